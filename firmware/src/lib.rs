@@ -1,0 +1,2 @@
+//! Holdpoint for microcontroller boards.
+#![no_std]

@@ -1,0 +1,81 @@
+//! One result of a check, ready to be worded in any language.
+
+use heapless::String;
+
+use crate::limits::MATERIAL_BYTES;
+use crate::time::WallClock;
+use crate::units::{Celsius, Micrometres, Milligrams, Seconds};
+
+/// How much a finding weighs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Level {
+    /// Shown on the slip and in the log only.
+    Note,
+    /// One press after reading.
+    Look,
+    /// Gate shut; a lead's key may open it where the check allows.
+    Hold,
+}
+
+/// The word beside the level, after ANSI Z535.4: `Caution` and `Warning` for injury only, `Notice` for property.
+/// DANGER is never used.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Signal {
+    /// Nothing but the print is at stake.
+    None,
+    /// Property.
+    Notice,
+    /// Could cause minor or moderate injury.
+    Caution,
+    /// Could cause death or serious injury.
+    Warning,
+}
+
+/// What the whole job gets.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Verdict {
+    /// No finding above NOTE.
+    Clear,
+    /// At least one LOOK, no HOLD.
+    Look,
+    /// At least one HOLD.
+    Hold,
+    /// An input could not be read.
+    NoVerdict,
+}
+
+/// One number or word of a finding, with its unit.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[allow(missing_docs, reason = "the units are the names")]
+pub enum Value {
+    #[default]
+    None,
+    Temperature(Celsius),
+    Length(Micrometres),
+    Mass(Milligrams),
+    Span(Seconds),
+    Clock(WallClock),
+    Percent(u16),
+    Count(u32),
+    Text(String<MATERIAL_BYTES>),
+}
+
+/// One result of a check.
+#[derive(Clone, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Finding {
+    /// The check's number in the catalogue, stable for ever.
+    pub check: u8,
+    /// Which of the check's wordings fits, from 0.
+    pub wording: u8,
+    /// Level.
+    pub level: Level,
+    /// Signal word.
+    pub signal: Signal,
+    /// The numbers on both sides, in the order the wording names them (`{0}`, `{1}`, ...).
+    pub values: [Value; 4],
+}

@@ -1,0 +1,57 @@
+//! Every capacity of the core: what it holds, what it costs in bytes, and what happens when it is full.
+
+/// Bytes of a file or folder name kept in UTF-8. A longer name is cut at a character and marked with `…` on the
+/// screen; the file itself is found by its place, never by this text. Costs its own size in each listed entry.
+pub const NAME_BYTES: usize = 64;
+
+/// Bytes of the folder path kept beside a listed job. A longer one is cut at its front.
+pub const FOLDER_BYTES: usize = 48;
+
+/// Entries held at once from a card's listing: the screen shows three jobs, the page leaves room on both sides.
+/// Older or newer ones are found by scanning the card again, so hundreds of files cost no more memory.
+pub const PAGE_ENTRIES: usize = 8;
+
+/// How many folders deep a card is searched. A deeper folder is not entered, and the census says so.
+pub const FOLDER_DEPTH: usize = 6;
+
+/// Bytes of one buffer of the job reader: one block of an SD card.
+pub const BLOCK_BYTES: usize = 512;
+
+/// Bytes at the head of a file in which the job header must stand (formats, 1.1).
+pub const HEADER_WINDOW_BYTES: usize = 4096;
+
+/// Bytes of the JSON object in a job header. A longer one is refused by name.
+pub const HEADER_JSON_BYTES: usize = 2048;
+
+/// Bytes at the head and at the tail of a file that are searched for comment hints (formats, 1.2).
+pub const HINT_WINDOW_BYTES: usize = 16 * 1024;
+
+/// Characters of a material's name as read. A longer one is cut, which can only lose a modifier at its end.
+pub const MATERIAL_BYTES: usize = 32;
+
+/// Characters of a free text such as a colour, a part's or an author's name.
+pub const TEXT_BYTES: usize = 40;
+
+/// Characters of a tag: machine, spool, owner code, plate.
+pub const TAG_BYTES: usize = 16;
+
+/// Findings kept for one job. When there are more, the last one says how many were left out.
+pub const FINDINGS: usize = 24;
+
+/// Characters of a line that are read; RS274/NGC section 3.3 allows 256. A longer line is reported and skipped.
+pub const LINE_BYTES: usize = 256;
+
+/// Moves that the time model looks ahead, at most, on the device (motion, Time).
+pub const LOOK_AHEAD_MOVES: usize = 32;
+
+/// Tools whose filament is counted apart.
+pub const TOOLS: usize = 4;
+
+/// Bytes of a record file (MACHINE.JSN and so on). A longer one is refused.
+pub const RECORD_BYTES: usize = 4096;
+
+/// Build plates a machine sheet may list.
+pub const PLATES: usize = 4;
+
+/// Tags a machine answers to besides its own.
+pub const MACHINE_ALIASES: usize = 6;

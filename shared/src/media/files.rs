@@ -1,0 +1,168 @@
+//! What the rest of the core needs of a card: a listing newest first, and one open job read a buffer at a time.
+//!
+//! A trait, because the same core also runs on a plain folder of a desktop.
+
+use core::cmp::Ordering;
+
+use heapless::{String, Vec};
+
+use crate::limits::{FOLDER_BYTES, NAME_BYTES, PAGE_ENTRIES};
+use crate::media::MediaError;
+use crate::time::WallClock;
+
+/// Where a job lies, for opening it again: opaque to everyone but the implementation that gave it.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct EntryPlace {
+    /// The folder: its first cluster on a card, an index in a desktop's folder.
+    pub folder: u64,
+    /// The entry within it.
+    pub entry: u64,
+}
+
+/// One job of the listing.
+#[derive(Clone, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Entry {
+    /// Long name in UTF-8, cut to [`NAME_BYTES`] at a character.
+    pub name: String<NAME_BYTES>,
+    /// Whether the name was cut.
+    pub name_cut: bool,
+    /// The 8.3 name as many machines show it, such as `BRACKE~2.GCO`; empty where the volume has none.
+    pub short_name: String<12>,
+    /// The folder's path without leading or closing slash, empty for the root.
+    pub folder: String<FOLDER_BYTES>,
+    /// Bytes of the file.
+    pub size_bytes: u64,
+    /// Local time of the last change, to two seconds; `None` where the card has none or an impossible one.
+    pub saved: Option<WallClock>,
+    /// Where it lies.
+    pub place: EntryPlace,
+}
+
+impl Entry {
+    /// The key that orders the listing.
+    #[must_use]
+    pub fn key(&self) -> SortKey {
+        SortKey { saved: self.saved, name: self.name.clone(), place: self.place }
+    }
+}
+
+/// The order of the listing: newest first; without a time last; ties by name, then by place.
+#[derive(Clone, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct SortKey {
+    /// Local time of the last change.
+    pub saved: Option<WallClock>,
+    /// Name as kept.
+    pub name: String<NAME_BYTES>,
+    /// Breaks the last ties.
+    pub place: EntryPlace,
+}
+
+impl Ord for SortKey {
+    fn cmp(&self, other: &Self) -> Ordering {
+        // `None < Some`, and the newest comes first.
+        other
+            .saved
+            .cmp(&self.saved)
+            .then_with(|| self.name.cmp(&other.name))
+            .then_with(|| self.place.cmp(&other.place))
+    }
+}
+
+impl PartialOrd for SortKey {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+/// What stands on the card.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Census {
+    /// Jobs, in all folders.
+    pub jobs: u16,
+    /// Files that are models, to be sliced first (stl, 3mf, obj, step, stp, amf, ply).
+    pub models: u16,
+    /// All other files, our own records left out.
+    pub others: u16,
+    /// Folders entered.
+    pub folders: u16,
+    /// Folders too deep to be entered.
+    pub too_deep: u16,
+    /// Whether the volume says that it was not cleanly taken out.
+    pub dirty: bool,
+}
+
+/// A page of the listing.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Page {
+    /// Entries in the listing's order.
+    pub entries: Vec<Entry, PAGE_ENTRIES>,
+    /// How many jobs stand before the first of these.
+    pub before: u16,
+    /// What stands on the whole card.
+    pub census: Census,
+}
+
+/// Which part of the listing a page holds.
+#[derive(Clone, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum PageFrom {
+    /// The newest.
+    Newest,
+    /// Those that follow this key.
+    After(SortKey),
+    /// Those that come just before this key.
+    Before(SortKey),
+}
+
+/// A card (or a folder) of jobs.
+///
+/// One job or record is open at a time. All calls are bounded: at most one buffer or a few directory blocks
+/// are read, and [`nb::Error::WouldBlock`] asks for another call.
+pub trait JobFiles {
+    /// Begins a listing; an unfinished one is dropped.
+    fn start_listing(&mut self, from: PageFrom);
+
+    /// Goes on with the listing that was begun.
+    ///
+    /// # Errors
+    /// `WouldBlock` until the whole card was walked; then the page. A card fault ends the listing.
+    fn poll_listing(&mut self, page: &mut Page) -> nb::Result<(), MediaError>;
+
+    /// Opens a job for reading, at its first byte; one that was open is closed.
+    ///
+    /// # Errors
+    /// `NotFound` when the place holds no such file any more; card faults.
+    fn open(&mut self, place: EntryPlace) -> Result<u64, MediaError>;
+
+    /// Opens `HOLDPT/name` for reading (a record such as `SPOOL.JSN`), at its first byte. Gives its size.
+    ///
+    /// # Errors
+    /// `NotFound` when there is none; card faults.
+    fn open_record(&mut self, name: &str) -> Result<u64, MediaError>;
+
+    /// Sets the next byte to be read of the open file; beyond the end counts as the end.
+    ///
+    /// # Errors
+    /// `NotFound` when nothing is open; card faults.
+    fn seek(&mut self, offset: u64) -> Result<(), MediaError>;
+
+    /// Reads the next bytes of the open file, at most one buffer. `Ok(0)` is the end of the file.
+    ///
+    /// After an error the buffer holds nothing to be used, and the file is closed.
+    ///
+    /// # Errors
+    /// `WouldBlock` when the device wants another call first; card faults.
+    fn poll_read(&mut self, buffer: &mut [u8]) -> nb::Result<usize, MediaError>;
+
+    /// Appends whole rows to `HOLDPT/name`, making folder and file where they lack; `header` is written first
+    /// into a new file.
+    ///
+    /// # Errors
+    /// `ReadOnly`, `Full`, and card faults; what stood in the file before is never lost.
+    fn append_record(&mut self, name: &str, header: &[u8], rows: &[u8]) -> Result<(), MediaError>;
+}

@@ -1,0 +1,1 @@
+//! words → moves: the only place with modal state.

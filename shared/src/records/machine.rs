@@ -1,0 +1,174 @@
+//! The machine sheet, MACHINE.JSN.
+
+use heapless::{String, Vec};
+
+use crate::limits::{MACHINE_ALIASES, PLATES, TAG_BYTES};
+use crate::units::Celsius;
+
+/// What the nozzle is made of: soft metals wear under abrasive fillers.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum NozzleMetal {
+    /// Brass: worn by glass, carbon, metal and mineral fillers.
+    #[default]
+    Brass,
+    /// Hardened steel or a hard coating.
+    Hardened,
+    /// Stainless steel: between the two; counts as soft for abrasives.
+    Stainless,
+}
+
+/// How the filament reaches the hot end.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum FeedPath {
+    /// Drive on the head.
+    #[default]
+    Direct,
+    /// Drive behind a long tube.
+    Tube,
+}
+
+/// The upper face of a build plate.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum PlateFace {
+    /// Smooth polymer film or sheet.
+    #[default]
+    SmoothPolymer,
+    /// Textured polymer or powder coat on steel.
+    Textured,
+    /// Bare glass.
+    Glass,
+    /// Polypropylene.
+    Polypropylene,
+    /// Garolite or another surface for polyamide.
+    Laminate,
+    /// Bare metal.
+    Metal,
+}
+
+/// One build plate of the machine.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Plate {
+    /// The room's name for it.
+    pub name: String<TAG_BYTES>,
+    /// Its upper face.
+    pub face: PlateFace,
+    /// Highest temperature for its face or its magnet.
+    pub max_c: Option<Celsius>,
+}
+
+/// Heater powers and the lumped heat model's parameters.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Heaters {
+    /// Hot-end heater, W.
+    pub nozzle_w: u16,
+    /// Bed heater, W.
+    pub bed_w: u16,
+    /// Hot end's heat capacity, J/K.
+    pub nozzle_j_per_k: u16,
+    /// Bed's heat capacity, J/K.
+    pub bed_j_per_k: u16,
+    /// Hot end's loss, mW/K.
+    pub nozzle_mw_per_k: u16,
+    /// Bed's loss, mW/K.
+    pub bed_mw_per_k: u16,
+}
+
+/// How the machine's controller limits the speed at a corner (motion, Time).
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Corner {
+    /// A step in each axis's speed, µm/s, X Y Z E.
+    AxisStep([u32; 4]),
+    /// A deviation from the corner, µm.
+    Deviation(u32),
+}
+
+/// Limits of motion.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Motion {
+    /// Highest speed, mm/s, X Y Z E.
+    pub max_speed_mm_s: [u32; 4],
+    /// Highest acceleration, mm/s², X Y Z E.
+    pub max_accel_mm_s2: [u32; 4],
+    /// Acceleration of extruding moves, mm/s².
+    pub print_accel_mm_s2: u32,
+    /// Acceleration of travel moves, mm/s².
+    pub travel_accel_mm_s2: u32,
+    /// Acceleration of moves of the filament alone, mm/s².
+    pub retract_accel_mm_s2: u32,
+    /// Corner rule.
+    pub corner: Corner,
+    /// Moves looked ahead; 0 = no bound (simulator only; the device takes its own most).
+    pub look_ahead: u16,
+}
+
+/// A machine sheet. Fields that a sheet left out hold the default that [`Machine::default`] documents, and the
+/// checks that need an `Option` that is `None` say so instead of guessing.
+#[derive(Clone, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Machine {
+    /// The room's tag for it, such as `M2`.
+    pub tag: String<TAG_BYTES>,
+    /// Other names a job may give for it.
+    pub also: Vec<String<TAG_BYTES>, MACHINE_ALIASES>,
+    /// Usable plate, µm, X Y. For a round plate both are the diameter.
+    pub bed_um: [i64; 2],
+    /// Whether X0 Y0 is the plate's centre rather than its near left corner.
+    pub origin_centre: bool,
+    /// Whether the plate is round.
+    pub round: bool,
+    /// Usable height, µm.
+    pub height_um: i64,
+    /// Filament diameter it feeds, µm.
+    pub filament_um: u32,
+    /// Nozzle bore fitted, µm.
+    pub bore_um: u32,
+    /// Nozzle's metal.
+    pub nozzle_metal: NozzleMetal,
+    /// Highest hot-end temperature.
+    pub nozzle_max_c: Celsius,
+    /// Whether a polymer liner reaches the hot zone.
+    pub lined_throat: bool,
+    /// Highest bed temperature.
+    pub bed_max_c: Celsius,
+    /// Heater data, where the sheet has them.
+    pub heaters: Option<Heaters>,
+    /// Motion limits.
+    pub motion: Motion,
+    /// Highest sustained flow of the hot end with PLA, mm³/s; `None` = not stated.
+    pub flow_max_mm3_s: Option<u32>,
+    /// Seconds for homing.
+    pub home_s: u32,
+    /// Seconds for probing.
+    pub probe_s: u32,
+    /// Build plates.
+    pub plates: Vec<Plate, PLATES>,
+    /// Whether the machine has a closed housing.
+    pub enclosed: bool,
+    /// Tools.
+    pub tools: u8,
+    /// Feed path.
+    pub feed_path: FeedPath,
+    /// Whether G90/G91 also set the feed mode; `None` = not stated (then a file that depends on it is ambiguous).
+    pub absolute_resets_feed: Option<bool>,
+    /// Longest file name its own list shows, characters; `None` = not stated.
+    pub name_max: Option<u8>,
+    /// Words (such as `G29`) whose presence marks a start macro that heats or homes by itself.
+    pub start_words: Vec<String<TAG_BYTES>, MACHINE_ALIASES>,
+    /// Radius the head needs round the nozzle, µm, for jobs printed one part after the other.
+    pub clearance_radius_um: Option<i64>,
+    /// Height under the gantry, µm.
+    pub clearance_height_um: Option<i64>,
+    /// How far a move without extrusion may leave the plate, µm.
+    pub overrun_um: i64,
+    /// Factor on the time estimate, thousandths, learned from finished jobs.
+    pub time_permille: u32,
+    /// Code of the lead's key.
+    pub lead_code: Option<u32>,
+}

@@ -1,0 +1,1 @@
+//! bytes → lines → words: the RS-274 scanner.

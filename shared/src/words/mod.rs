@@ -1,0 +1,1 @@
+//! words of the screens, one file a language.

@@ -1,0 +1,1 @@
+//! Holdpoint on a desktop.

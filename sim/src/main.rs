@@ -1,0 +1,2 @@
+//! The `holdpoint` command.
+fn main() {}
