@@ -14,10 +14,10 @@ pub struct RunningClock {
 }
 
 impl RunningClock {
-    /// A clock that shows `began` now; `None` = the computer's own local time.
+    /// A clock that shows `began` now.
     #[must_use]
-    pub fn from(began: Option<NaiveDateTime>) -> Self {
-        Self { began: began.unwrap_or_else(local_time), started: Started::now() }
+    pub fn from(began: NaiveDateTime) -> Self {
+        Self { began, started: Started::now() }
     }
 
     /// What it shows now.

@@ -131,9 +131,9 @@ pub struct Columns {
 }
 
 impl Columns {
-    /// Wide enough for all of these.
+    /// Wide enough for all of these and the heading.
     pub fn of<'j>(jobs: impl IntoIterator<Item = &'j JobReport>) -> Self {
-        jobs.into_iter().fold(Self::default(), |columns, job| Self {
+        jobs.into_iter().fold(Self { path: 3, marks: 11 }, |columns, job| Self {
             path: columns.path.max(job.path().width()),
             marks: columns.marks.max(job.marks().width()),
         })
@@ -167,7 +167,7 @@ pub fn write_line(out: &mut impl Write, job: &JobReport, columns: Columns) -> io
 /// # Errors
 /// When `out` cannot be written.
 pub fn write_heading(out: &mut impl Write, columns: Columns) -> io::Result<()> {
-    let (path, marks) = (columns.path.max(3), columns.marks.max(11));
+    let Columns { path, marks } = columns;
     writeln!(
         out,
         "{:<10}  {:<path$}  {:<marks$}  {:>7}  {:>9}  {:<9}  worst point",

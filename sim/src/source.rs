@@ -6,8 +6,9 @@ use std::io::Read;
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result};
+use chrono::{Local, NaiveDateTime, TimeZone};
 use holdpoint_shared::media::{
-    EntryPlace, FileKind, JobFiles, MediaError, MountToken, Page, PageFrom, Volume, file_kind,
+    EntryPlace, FileKind, JobFiles, MediaError, MediaFault, MountToken, Page, PageFrom, Volume, file_kind,
 };
 
 use crate::folder::Folder;
@@ -29,6 +30,7 @@ pub enum SourceKind {
 pub struct Source {
     path: PathBuf,
     kind: SourceKind,
+    utc_offset_min: i32,
     token: MountToken,
 }
 
@@ -39,14 +41,16 @@ pub struct Files<'s>(Box<dyn JobFiles + 's>);
 const SIGNATURE: (usize, [u8; 2]) = (510, [0x55, 0xAA]);
 
 impl Source {
-    /// Looks at what a path holds.
+    /// Looks at what a path holds. Files of a folder are dated as the computer's clock was set at `now`.
     ///
     /// # Errors
     /// When there is nothing, or it cannot be read.
-    pub fn at(path: &Path) -> Result<Self> {
+    pub fn at(path: &Path, now: NaiveDateTime) -> Result<Self> {
         let kind = kind_of(path)
             .with_context(|| format!("{}: cannot be read; is the path right?", path.display()))?;
-        Ok(Self { path: path.to_owned(), kind, token: MountToken::new() })
+        let offset = Local.offset_from_local_datetime(&now).earliest();
+        let utc_offset_min = offset.map_or(0, |offset| offset.local_minus_utc() / 60);
+        Ok(Self { path: path.to_owned(), kind, utc_offset_min, token: MountToken::new() })
     }
 
     /// What it is.
@@ -66,21 +70,39 @@ impl Source {
     /// # Errors
     /// When it cannot be read or holds no volume of a known kind: the message names it and the remedy.
     pub fn open(&mut self) -> Result<Files<'_>> {
-        let Self { path, kind, token } = self;
+        let Self { path, kind, utc_offset_min, token } = self;
         Ok(Files(match kind {
             SourceKind::Image => {
                 let image = Image::open(path)?;
                 Box::new(Volume::mount(image, token).map_err(|fault| describe(path, fault))?)
             }
-            SourceKind::Folder => Box::new(Folder::open(path)?),
-            SourceKind::Job => Box::new(Folder::of_file(path)?),
+            SourceKind::Folder => Box::new(Folder::new(path, *utc_offset_min)?),
+            SourceKind::Job => Box::new(Folder::of_files(vec![path.clone()], *utc_offset_min)?),
         }))
     }
 }
 
 /// A fault of the card at `path`, with its remedy.
+#[must_use]
 pub fn describe(path: &Path, fault: MediaError) -> anyhow::Error {
-    anyhow::anyhow!("{}: {fault}", path.display())
+    anyhow::anyhow!("{}: {fault}; {}", path.display(), remedy(fault.fault))
+}
+
+/// What to do about it at a desk; the device's own screens have their words in the core.
+const fn remedy(fault: MediaFault) -> &'static str {
+    match fault {
+        MediaFault::NoCard => "is the file empty? copy the image again",
+        MediaFault::Blank => "make the image again once something is on the card",
+        MediaFault::Foreign => "name a card image, a folder or a job file; a card wants FAT32 or exFAT",
+        MediaFault::Truncated => "copy the whole card into the image again",
+        MediaFault::Full => "delete what is not needed",
+        MediaFault::ReadOnly => "write to a copy on FAT32",
+        MediaFault::Gone | MediaFault::ReadFailed | MediaFault::WriteFailed => {
+            "try again, then try another card"
+        }
+        MediaFault::NotFound => "was it moved meanwhile? try again",
+        _ => "have a computer check the card, then copy the jobs onto it again",
+    }
 }
 
 fn kind_of(path: &Path) -> std::io::Result<SourceKind> {
@@ -102,7 +124,7 @@ fn kind_by_content(head: &[u8], name: &str) -> SourceKind {
         !head.is_empty() && !head.iter().any(|byte| matches!(byte, 0x00..=0x08 | 0x0E..=0x1F | 0x7F));
     if head.get(at..) == Some(&signature[..]) {
         SourceKind::Image
-    } else if is_text || file_kind(name) == FileKind::Job {
+    } else if is_text || file_kind(name.chars()) == FileKind::Job {
         SourceKind::Job
     } else {
         SourceKind::Image

@@ -62,14 +62,14 @@ fn show(
     settings: &Settings,
     note: Option<&str>,
 ) -> Result<ExitCode> {
-    let mut source = Source::at(path)?;
+    let now = settings.now.unwrap_or_else(local_time);
+    let mut source = Source::at(path, now)?;
     let setup = Records::load(settings, &mut source.open()?, path)?.setup;
     if picture.png.is_none() && terminal::is_there() {
-        let mut device = Device::new(setup, Clock::Running(RunningClock::from(settings.now)));
+        let mut device = Device::new(setup, Clock::Running(RunningClock::from(now)));
         terminal::run(&mut device, &mut source, name, note)?;
         return Ok(ExitCode::SUCCESS);
     }
-    let now = settings.now.unwrap_or_else(local_time);
     let mut files = source.open()?;
     let mut out = anstream::stdout().lock();
     if let Some(note) = note {

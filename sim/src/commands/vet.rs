@@ -1,6 +1,6 @@
 //! `holdpoint vet`: a line a job, from the same core as the device's.
 
-use std::io::Write;
+use std::io::{IsTerminal, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
@@ -104,7 +104,7 @@ fn vet_card(
     progress: &Progress,
     jobs: &mut Vec<JobReport>,
 ) -> Result<()> {
-    let mut source = Source::at(path)?;
+    let mut source = Source::at(path, now)?;
     let mut files = source.open()?;
     let setup = Records::load(settings, &mut files, path)?.setup;
     let entries = vetting::list(&mut files).map_err(|fault| describe(path, fault))?;
@@ -125,6 +125,9 @@ fn print_text(card: &CardReport, args: &VetArgs) -> Result<()> {
         writeln!(out, "{}:", card.path)?;
     }
     let columns = Columns::of(&card.jobs);
+    if std::io::stdout().is_terminal() && !card.jobs.is_empty() {
+        report::write_heading(&mut out, columns)?;
+    }
     for job in &card.jobs {
         report::write_line(&mut out, job, columns)?;
         if args.explain {
