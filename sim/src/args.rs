@@ -7,7 +7,7 @@ use clap::error::ErrorKind;
 use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 use holdpoint_shared::records::Language;
 
-use crate::commands::card::CardArgs;
+use crate::commands::card_args::CardArgs;
 use crate::commands::show::ShowArgs;
 use crate::commands::vet::VetArgs;
 
@@ -27,12 +27,12 @@ hurt, so follow your room's rules and the makers' manuals.",
     after_help = EXAMPLES
 )]
 pub struct Cli {
-    /// Settings that every command takes.
-    #[command(flatten)]
-    pub settings: Settings,
     /// Where the demo's screen goes.
     #[command(flatten)]
     pub picture: Picture,
+    /// Settings that every command takes.
+    #[command(flatten)]
+    pub settings: Settings,
     /// What to do; nothing = the demo.
     #[command(subcommand)]
     pub command: Option<Command>,
@@ -121,10 +121,13 @@ impl From<Lang> for Language {
 #[derive(Debug, Subcommand)]
 pub enum Command {
     /// Vet the jobs of a card image, a folder or single files: a line each
+    #[command(long_about = VET)]
     Vet(VetArgs),
     /// Show the live device with a card in it
+    #[command(long_about = SHOW)]
     Show(ShowArgs),
     /// Make a card image from a folder
+    #[command(long_about = CARD)]
     Card(CardArgs),
     /// List everything that is checked
     #[command(after_help = "\
@@ -133,6 +136,17 @@ Examples:
   holdpoint checks --lang de   the same in German")]
     Checks,
 }
+
+const VET: &str = "Vets every job of each card image, folder or job file: a line each, newest first. What a path is, \
+is told by its content.\n\n\
+The exit code is the worst over all: 0 CLEAR, 1 LOOK, 2 HOLD, 3 NO VERDICT or an input that could not be read.";
+
+const SHOW: &str = "Shows the device's screen on the terminal, with a card in its slot: the arrow keys turn its knob, Enter \
+presses it, i takes the card out or puts it in, q leaves. Without a terminal, or with --png, it tells the newest job's \
+verdict and draws its screen as a picture.";
+
+const CARD: &str = "Makes the image of a memory card from a folder: its files, its folders, their long names and times. \
+Names that begin with a dot are left out. Write the image to a card with any disk tool, or vet it as it is.";
 
 /// Reads a local time of ISO 8601, to the minute or the second.
 fn parse_time(text: &str) -> Result<NaiveDateTime, String> {

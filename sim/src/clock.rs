@@ -2,7 +2,7 @@
 
 use std::time::Instant as Started;
 
-use chrono::{Local, NaiveDateTime, TimeDelta, Timelike};
+use chrono::{Local, NaiveDateTime, TimeDelta, TimeZone, Timelike};
 use holdpoint_shared::app::Now;
 use holdpoint_shared::time::Instant;
 
@@ -52,6 +52,13 @@ impl HandClock {
     pub const fn forward_ms(&mut self, ms: u64) {
         self.now.instant = self.now.instant.after_ms(ms);
     }
+}
+
+/// Minutes east of UTC at which the computer's clock stood at a local time. A time that the clocks passed twice or
+/// skipped counts as the earlier one, or as UTC.
+#[must_use]
+pub fn utc_offset_min(at: NaiveDateTime) -> i32 {
+    Local.offset_from_local_datetime(&at).earliest().map_or(0, |offset| offset.local_minus_utc() / 60)
 }
 
 /// The computer's local time to the second.

@@ -33,7 +33,7 @@ pub fn run(cli: Cli) -> Result<ExitCode> {
         None => commands::show::run(None, &cli.picture, &cli.settings),
         Some(Command::Show(args)) => commands::show::run(args.card.as_deref(), &args.picture, &cli.settings),
         Some(Command::Vet(args)) => commands::vet::run(args, &cli.settings),
-        Some(Command::Card(args)) => commands::card::run(args),
+        Some(Command::Card(args)) => commands::card_args::run(args, &cli.settings),
         Some(Command::Checks) => commands::checks::run(&cli.settings),
     }
 }

@@ -68,11 +68,11 @@ fn find(
         })?;
         return Ok(Some(Text { path: path.to_owned(), bytes }));
     }
-    let path = card.join("HOLDPT").join(name);
+    let path = card.to_owned();
     match read_record(files, name) {
         Ok(bytes) => Ok(Some(Text { path, bytes })),
         Err(MediaError { fault: MediaFault::NotFound, .. }) => Ok(None),
-        Err(error) => bail!("{}: {error}; give another with {option} FILE", path.display()),
+        Err(error) => bail!("{}, {name}: {error}; give another with {option} FILE", path.display()),
     }
 }
 
@@ -92,13 +92,6 @@ fn read_record(files: &mut impl JobFiles, name: &str) -> Result<Vec<u8>, MediaEr
 
 fn parse<R>(text: Option<&Text>, from_json: impl Fn(&[u8]) -> Result<R, RecordError>) -> Result<Option<R>> {
     let Some(text) = text else { return Ok(None) };
-    from_json(&text.bytes).map(Some).map_err(|error| {
-        anyhow::anyhow!(
-            "{}, line {}, column {}: {}",
-            text.path.display(),
-            error.line,
-            error.column,
-            error.kind
-        )
-    })
+    // The error names the record, the line and the column; the path says which of several files that was.
+    from_json(&text.bytes).map(Some).map_err(|error| anyhow::anyhow!("{}: {error}", text.path.display()))
 }

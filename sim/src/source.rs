@@ -6,11 +6,12 @@ use std::io::Read;
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result};
-use chrono::{Local, NaiveDateTime, TimeZone};
+use chrono::NaiveDateTime;
 use holdpoint_shared::media::{
     EntryPlace, FileKind, JobFiles, MediaError, MediaFault, MountToken, Page, PageFrom, Volume, file_kind,
 };
 
+use crate::clock::utc_offset_min;
 use crate::folder::Folder;
 use crate::image::Image;
 
@@ -48,8 +49,7 @@ impl Source {
     pub fn at(path: &Path, now: NaiveDateTime) -> Result<Self> {
         let kind = kind_of(path)
             .with_context(|| format!("{}: cannot be read; is the path right?", path.display()))?;
-        let offset = Local.offset_from_local_datetime(&now).earliest();
-        let utc_offset_min = offset.map_or(0, |offset| offset.local_minus_utc() / 60);
+        let utc_offset_min = utc_offset_min(now);
         Ok(Self { path: path.to_owned(), kind, utc_offset_min, token: MountToken::new() })
     }
 

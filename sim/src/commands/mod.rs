@@ -1,6 +1,8 @@
 //! The subcommands, one file each.
 
 pub mod card;
+pub mod card_args;
+mod card_layout;
 pub mod checks;
 pub mod show;
 pub mod vet;

@@ -22,11 +22,7 @@ const DOCUMENT: u8 = 1;
 
 /// What `vet` takes.
 #[derive(Debug, Args)]
-#[command(
-    long_about = "Vets every job of each card image, folder or job file: a line each, newest first. \
-What a path is, is told by its content.\n\n\
-The exit code is the worst over all: 0 CLEAR, 1 LOOK, 2 HOLD, 3 NO VERDICT or an input that could not be read.",
-    after_help = "\
+#[command(after_help = "\
 The JSON document (--json):
   vet      version of this shape, now 1
   now      local time that the ends were reckoned from
@@ -34,18 +30,17 @@ The JSON document (--json):
   cards    a list in the order of the command line, each with
     path   as named on the command line
     error  why it could not be read, or null
-    jobs   newest first, each with folder, name, size_bytes, saved, verdict, job_mark, spool_mark, length_um,
-           mass_mg, duration_s, ends, header_error {line, column, what} and
+    jobs   newest first, each with folder, name, size_bytes, saved, verdict, job_mark, spool_mark,
+           length_um, mass_mg, duration_s, ends, header_error {line, column, what} and
            points [{check, level, signal, what, remedy}], worst first
-  Times are local, ISO 8601; what is not known is null. The CSV's columns (--csv) bear the same names.
+  Times are local, ISO 8601; what is not known is null. The CSV's columns (--csv) bear these names.
 
 Examples:
   holdpoint vet card.img                            a card image, with the records that it carries
-  holdpoint vet jobs/ --spool s17.jsn --explain     a folder against a spool, every point with its remedy
+  holdpoint vet jobs/ --spool s17.jsn --explain     a folder against a spool, with every remedy
   holdpoint vet --json *.gcode > verdicts.json      single files, for another program
   holdpoint vet --csv card.img > verdicts.csv       a table for a spreadsheet
-  holdpoint vet card.img --now 2026-11-25T16:30     as if it were half past four"
-)]
+  holdpoint vet card.img --now 2026-11-25T16:30     as if it were half past four")]
 pub struct VetArgs {
     /// Card images, folders of jobs, or job files
     #[arg(required = true, value_name = "CARD|FOLDER|FILE")]

@@ -11,10 +11,11 @@ use std::fs::{self, File};
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result};
-use chrono::{Local, NaiveDate, NaiveDateTime, NaiveTime, TimeZone};
+use chrono::{NaiveDate, NaiveDateTime, NaiveTime, TimeDelta};
 use tempfile::TempDir;
 
-use crate::commands::card::{CardOptions, make_card};
+use crate::clock::utc_offset_min;
+use crate::commands::card::{CardKind, CardOptions, make_card};
 
 /// The records on the demo card.
 const RECORDS: [(&str, &[u8]); 3] = [
@@ -27,7 +28,7 @@ const RECORDS: [(&str, &[u8]); 3] = [
 #[must_use]
 pub fn clock() -> NaiveDateTime {
     NaiveDate::from_ymd_opt(2026, 11, 25).unwrap_or_default().and_time(NaiveTime::MIN)
-        + chrono::TimeDelta::minutes(10 * 60 + 42)
+        + TimeDelta::minutes(10 * 60 + 42)
 }
 
 /// The demo card, which goes when this does.
@@ -49,7 +50,12 @@ impl DemoCard {
         let files = folder.path().join("card");
         write_files(&files)?;
         let image = folder.path().join("demo.img");
-        make_card(&files, &image, &CardOptions::default())?;
+        let options = CardOptions {
+            kind: Some(CardKind::Fat32),
+            utc_offset_min: utc_offset_min(clock()),
+            ..CardOptions::default()
+        };
+        make_card(&files, &image, &options)?;
         Ok(Self { _folder: folder, image })
     }
 
@@ -80,13 +86,10 @@ fn write(path: &Path, bytes: &[u8], saved: NaiveDateTime) -> Result<()> {
         fs::create_dir_all(folder).with_context(failed)?;
     }
     fs::write(path, bytes).with_context(failed)?;
-    // A local time that the clocks skipped or passed twice leaves the file's own time; the demo's date has neither.
-    if let Some(time) = Local.from_local_datetime(&saved).earliest() {
-        File::options()
-            .write(true)
-            .open(path)
-            .and_then(|file| file.set_modified(time.into()))
-            .with_context(failed)?;
-    }
-    Ok(())
+    let time = (saved - TimeDelta::minutes(utc_offset_min(clock()).into())).and_utc();
+    File::options()
+        .write(true)
+        .open(path)
+        .and_then(|file| file.set_modified(time.into()))
+        .with_context(failed)
 }
