@@ -1,4 +1,4 @@
-//! The subcommands, one file each.
+//! The simulator's commands, one file each.
 
 pub mod card;
 pub mod card_args;
