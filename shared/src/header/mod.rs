@@ -44,8 +44,12 @@ mod block;
 mod error;
 mod facts;
 mod fields;
+mod hint_key;
+mod hint_value;
+mod hints;
 mod write;
 
 pub use block::{HeaderOutcome, read_header};
 pub use error::{HeaderError, HeaderErrorKind};
 pub use facts::{JobHeader, Source, Stated};
+pub use hints::{HintReader, Hints};
