@@ -1,9 +1,8 @@
 //! The jobs on the demo card, and what is wrong with each.
 
-use std::fmt::Write as _;
-
 use chrono::{NaiveDateTime, TimeDelta};
-use holdpoint_shared::units::{Micrometres, filament_mass};
+use holdpoint_shared::header::JobHeader;
+use holdpoint_shared::units::{Celsius, Micrometres, Seconds, filament_mass};
 
 use super::shapes::Shape;
 use super::writer::{Body, Part, body};
@@ -41,16 +40,13 @@ pub(super) fn all() -> Vec<JobFile> {
             Head::SpoiltHeader => header(&part, &body).replace("\"PLA\",", "\"PLA,"),
             Head::Comments => comments(&part),
         };
-        JobFile {
-            path,
-            saved: super::clock() - TimeDelta::minutes(minutes_ago),
-            bytes: (head + &body.text).into_bytes(),
-        }
+        let text = head + &body.text;
+        JobFile { path, saved: super::clock() - TimeDelta::minutes(minutes_ago), bytes: text.into_bytes() }
     };
     let mut jobs = vec![
         job("Maßlehre 40.gcode", 4, gauge(), Head::Header),
         job("Café-Schild.gcode", 17, sign(), Head::Header),
-        job("Regalträger 4x.gcode", 31, brackets(), Head::Header),
+        job("Regalträger 2x.gcode", 31, brackets(), Head::Header),
         job("Werkzeugwand.gcode", 64, tool_board(), Head::Header),
         job("KURS 3/Zahnrad m2 z24.gcode", 90, gear(), Head::SpoiltHeader),
         job("KURS 3/Haken.gcode", 95, hook(), Head::Comments),
@@ -86,13 +82,20 @@ fn sign() -> Part {
 }
 
 fn brackets() -> Part {
-    Part { name: "Regalträger", shape: Shape::angle(80.0, 12.0), copies: (2, 84.0), layers: 150, ..PLA }
+    Part {
+        name: "Regalträger",
+        shape: Shape::angle(80.0, 12.0),
+        copies: (2, 84.0),
+        layers: 150,
+        line_spacing_mm: 1.0,
+        ..PLA
+    }
 }
 
 fn tool_board() -> Part {
     let holes: Vec<_> =
         (0..12).map(|n| ([f64::from(n % 4) * 40.0 - 60.0, f64::from(n / 4) * 40.0 - 40.0], 8.0)).collect();
-    Part { name: "Werkzeugwand", shape: Shape::plate(180.0, 140.0, &holes), layers: 24, ..PLA }
+    Part { name: "Werkzeugwand", shape: Shape::plate(180.0, 140.0, &holes), layers: 22, ..PLA }
 }
 
 fn gear() -> Part {
@@ -108,29 +111,31 @@ fn knob() -> Part {
 }
 
 fn header(part: &Part, body: &Body) -> String {
-    let length_um = (body.filament_e5 + 99) / 100;
+    let length = Micrometres((body.filament_e5 + 99) / 100);
     let density =
         DENSITIES.iter().find(|(name, _)| *name == part.material).map_or(1240, |(_, density)| *density);
     let layer_um = (part.layer_mm * 1000.0).round() as u32;
-    let crc = crc32fast::hash(body.text.as_bytes());
-    let mut text = String::from("; job-header 1\n");
+    let header = JobHeader {
+        material: part.material.try_into().ok(),
+        diameter_um: Some(1750),
+        bore_um: Some(400),
+        nozzle_c: Some(Celsius(part.nozzle_c)),
+        bed_c: Some(Celsius(part.bed_c)),
+        length: Some(length),
+        mass: Some(filament_mass(length, 1750, density)),
+        time: Some(Seconds(body.time_s)),
+        layer_um: Some(layer_um),
+        first_layer_um: Some(layer_um),
+        machine: "M2".try_into().ok(),
+        part: part.name.try_into().ok(),
+        body_bytes: Some(body.text.len() as u64),
+        body_crc32: Some(crc32fast::hash(body.text.as_bytes())),
+        ..JobHeader::default()
+    };
+    let mut text = String::new();
     // Writing to a String cannot fail.
-    let _ = write!(
-        text,
-        "; {{\"material\":\"{material}\",\"diameter_um\":1750,\"bore_um\":400,\"part\":\"{name}\",\n\
-         ;  \"nozzle_c\":{nozzle},\"bed_c\":{bed},\"layer_um\":{layer_um},\"first_layer_um\":{layer_um},\n\
-         ;  \"length_mm\":{length},\"mass_mg\":{mass},\"time_s\":{time},\"machine\":\"M2\",\n\
-         ;  \"body_bytes\":{bytes},\"body_crc32\":\"{crc:08x}\"}}\n",
-        material = part.material,
-        name = part.name,
-        nozzle = part.nozzle_c,
-        bed = part.bed_c,
-        length = (length_um + 999) / 1000,
-        mass = filament_mass(Micrometres(length_um), 1750, density).0,
-        time = body.time_s,
-        bytes = body.text.len(),
-    );
-    text + "; end-header\n"
+    let _ = header.write(&mut text);
+    text
 }
 
 fn comments(part: &Part) -> String {

@@ -35,8 +35,8 @@ const RETRACT_E5: i64 = 80_000;
 pub(super) struct Part {
     pub(super) name: &'static str,
     pub(super) material: &'static str,
-    pub(super) nozzle_c: u16,
-    pub(super) bed_c: u16,
+    pub(super) nozzle_c: i16,
+    pub(super) bed_c: i16,
     pub(super) shape: Shape,
     /// How many, side by side along X, and how far apart, mm.
     pub(super) copies: (u32, f64),
