@@ -25,15 +25,16 @@ pub struct Records {
 }
 
 impl Records {
-    /// Reads the records that `settings` name, and the others from the card at `card`.
+    /// Reads the records that `settings` name, and the others from the card at `card` if it can be read.
     ///
     /// # Errors
     /// When a record that was named cannot be read, or any is malformed: the message names the file, the line and
     /// the column. The records of a card are not required.
-    pub fn load(settings: &Settings, files: &mut impl JobFiles, card: &Path) -> Result<Self> {
-        let machine = find(settings.machine.as_deref(), "MACHINE.JSN", "--machine", files, card)?;
-        let spool = find(settings.spool.as_deref(), "SPOOL.JSN", "--spool", files, card)?;
-        let room = find(settings.room.as_deref(), "ROOM.JSN", "--room", files, card)?;
+    pub fn load(settings: &Settings, mut files: Option<&mut impl JobFiles>, card: &Path) -> Result<Self> {
+        let machine =
+            find(settings.machine.as_deref(), "MACHINE.JSN", "--machine", files.as_deref_mut(), card)?;
+        let spool = find(settings.spool.as_deref(), "SPOOL.JSN", "--spool", files.as_deref_mut(), card)?;
+        let room = find(settings.room.as_deref(), "ROOM.JSN", "--room", files.as_deref_mut(), card)?;
         let mut setup = Setup {
             machine: parse(machine.as_ref(), Machine::from_json)?.unwrap_or_default(),
             spool: parse(spool.as_ref(), Spool::from_json)?,
@@ -59,7 +60,7 @@ fn find(
     named: Option<&Path>,
     name: &str,
     option: &str,
-    files: &mut impl JobFiles,
+    files: Option<&mut impl JobFiles>,
     card: &Path,
 ) -> Result<Option<Text>> {
     if let Some(path) = named {
@@ -68,6 +69,7 @@ fn find(
         })?;
         return Ok(Some(Text { path: path.to_owned(), bytes }));
     }
+    let Some(files) = files else { return Ok(None) };
     let path = card.to_owned();
     match read_record(files, name) {
         Ok(bytes) => Ok(Some(Text { path, bytes })),

@@ -68,17 +68,30 @@ impl Source {
     /// Opens it, as a card that is put in.
     ///
     /// # Errors
-    /// When it cannot be read or holds no volume of a known kind: the message names it and the remedy.
+    /// When it cannot be read: the message names it and the remedy.
     pub fn open(&mut self) -> Result<Files<'_>> {
+        let path = self.path.clone();
+        match self.mount()? {
+            Ok(files) => Ok(files),
+            Err(fault) => Err(describe(&path, fault)),
+        }
+    }
+
+    /// Opens it, and hands on what is wrong with the card itself as the device's slot would.
+    ///
+    /// # Errors
+    /// When there is nothing to be opened; within, the card's fault.
+    pub fn mount(&mut self) -> Result<Result<Files<'_>, MediaError>> {
         let Self { path, kind, utc_offset_min, token } = self;
-        Ok(Files(match kind {
-            SourceKind::Image => {
-                let image = Image::open(path)?;
-                Box::new(Volume::mount(image, token).map_err(|fault| describe(path, fault))?)
-            }
+        let files: Box<dyn JobFiles> = match kind {
+            SourceKind::Image => match Volume::mount(Image::open(path)?, token) {
+                Ok(volume) => Box::new(volume),
+                Err(fault) => return Ok(Err(fault)),
+            },
             SourceKind::Folder => Box::new(Folder::new(path, *utc_offset_min)?),
             SourceKind::Job => Box::new(Folder::of_files(vec![path.clone()], *utc_offset_min)?),
-        }))
+        };
+        Ok(Ok(Files(files)))
     }
 }
 

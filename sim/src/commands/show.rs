@@ -64,13 +64,15 @@ fn show(
 ) -> Result<ExitCode> {
     let now = settings.now.unwrap_or_else(local_time);
     let mut source = Source::at(path, now)?;
-    let setup = Records::load(settings, &mut source.open()?, path)?.setup;
     if picture.png.is_none() && terminal::is_there() {
+        // A card that cannot be read has its screen too.
+        let setup = Records::load(settings, source.mount()?.as_mut().ok(), path)?.setup;
         let mut device = Device::new(setup, Clock::Running(RunningClock::from(now)));
         terminal::run(&mut device, &mut source, name, note)?;
         return Ok(ExitCode::SUCCESS);
     }
     let mut files = source.open()?;
+    let setup = Records::load(settings, Some(&mut files), path)?.setup;
     let mut out = anstream::stdout().lock();
     if let Some(note) = note {
         writeln!(out, "{note}")?;

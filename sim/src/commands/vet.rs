@@ -101,7 +101,7 @@ fn vet_card(
 ) -> Result<()> {
     let mut source = Source::at(path, now)?;
     let mut files = source.open()?;
-    let setup = Records::load(settings, &mut files, path)?.setup;
+    let setup = Records::load(settings, Some(&mut files), path)?.setup;
     let entries = vetting::list(&mut files).map_err(|fault| describe(path, fault))?;
     if entries.is_empty() {
         return Err(vetting::no_jobs(path));

@@ -74,10 +74,12 @@ fn with_and_without_card(
     note: Option<&str>,
 ) -> Result<()> {
     loop {
-        let mut files = source.open()?;
-        device.handle(Event::CardInserted);
+        let mut files = source.mount()?;
+        device.handle(
+            files.as_ref().map_or_else(|fault| Event::CardUnreadable(*fault), |_| Event::CardInserted),
+        );
         let words = Words { card, note, card_is_in: true };
-        if live(terminal, device, Some(&mut files), &words)? == Left::Device {
+        if live(terminal, device, files.as_mut().ok(), &words)? == Left::Device {
             return Ok(());
         }
         drop(files);
