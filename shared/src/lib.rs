@@ -27,6 +27,7 @@ pub mod checks;
 pub mod header;
 pub mod media;
 pub mod motion;
+pub mod phase;
 pub mod records;
 pub mod screens;
 pub mod survey;
