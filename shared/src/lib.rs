@@ -25,6 +25,7 @@ pub mod units;
 
 pub mod checks;
 pub mod header;
+pub mod heat;
 pub mod media;
 pub mod motion;
 pub mod phase;
