@@ -1,0 +1,223 @@
+//! The time model: how long each move takes on a machine that speeds up, slows down and looks ahead.
+//!
+//! # Definition
+//!
+//! Of each move: its speed is at most its feed, and on each axis at most the axis's highest speed; its acceleration
+//! is its class's, and on each axis at most the axis's; on an arc v² ≤ a·r. Between two moves the corner rule holds
+//! (see [`Corner`]), with the smaller of their two accelerations where it needs one. The machine stands still at
+//! the start and at every [`Clock::stop`]. The profile is the fastest one: each v² the greatest that
+//! |v₁² − v₀²| ≤ 2·a·d allows.
+//!
+//! The controller's buffer holds `look_ahead` moves. A move that is pushed into a full buffer makes the first move
+//! leave it, and that one's speed at its end is planned so that the machine could still stop at the end of the last
+//! move in the buffer at that moment (itself and the `look_ahead` − 1 moves behind it). With 1, every move stops.
+//!
+//! # How it stays cheap
+//!
+//! The greatest v² at the start of move i from which all later corners can be met is the least of
+//! J(k)² + (sum of 2·a·d from i to k) over the later corners k, and the stop at the end. So the backward pass is a
+//! minimum over a window that slides over J(k)² + S(k), S being the running sum, and a queue that keeps only the
+//! corners which are lower than all behind them gives it in constant time a move, however short the moves are. The
+//! forward pass is done as moves leave.
+
+use heapless::Deque;
+
+use super::bounds::{ClockLimits, LimitsInForce};
+use super::corner::{axis_step, deviation};
+use super::profile::{EndSpeed, Span, settle};
+use super::scale::{Divisor, MOST_LENGTH_NM, Pace, root, square};
+use super::stretch::{Class, Settled, Stretch};
+use crate::records::Corner;
+
+/// A move that waits for the moves behind it.
+#[derive(Clone, Copy, Debug)]
+struct Waiting<T> {
+    span: Span,
+    tag: T,
+}
+
+/// A corner that may bound what comes before it.
+#[derive(Clone, Copy, Debug)]
+struct CornerAhead {
+    /// Square of its speed, plus the running sum of reaches up to it (wrapping).
+    key: u64,
+    /// Its speed, nm/s.
+    speed: u32,
+    /// Number of the move that starts at it.
+    number: u32,
+}
+
+/// What the next corner needs of the move before it.
+#[derive(Clone, Copy, Debug)]
+struct Behind {
+    exit: [i32; 4],
+    class: Class,
+    cap: u32,
+    pace: Pace,
+}
+
+/// The streaming time model with a buffer of up to `N` moves. `T` is whatever the caller wants back with a move.
+///
+/// ```
+/// use holdpoint_shared::records::Corner;
+/// use holdpoint_shared::survey::{Class, Clock, ClockLimits, Stretch};
+/// let limits = ClockLimits {
+///     max_speed_um_s: [300_000, 300_000, 10_000, 50_000],
+///     max_accel_um_s2: [3_000_000, 3_000_000, 200_000, 5_000_000],
+///     print_accel_um_s2: 1_000_000,
+///     travel_accel_um_s2: 1_000_000,
+///     retract_accel_um_s2: 1_000_000,
+///     corner: Corner::AxisStep([8_000, 8_000, 400, 5_000]),
+///     look_ahead: 32,
+/// };
+/// let mut clock = Clock::<(), 32>::new(&limits);
+/// let along_x = [1 << 30, 0, 0, 0];
+/// let hundred_mm = Stretch {
+///     length_nm: 100_000_000,
+///     enter: along_x,
+///     exit: along_x,
+///     share: along_x,
+///     feed_nm_s: 100_000_000,
+///     class: Class::Travel,
+///     radius_nm: None,
+/// };
+/// let mut total_ns = 0;
+/// let mut add = |(): &(), settled: holdpoint_shared::survey::Settled| total_ns += settled.duration_ns;
+/// clock.push(&hundred_mm, (), &mut add);
+/// clock.stop(&mut add);
+/// // 100 mm at 100 mm/s and 1000 mm/s²: 1.1 s.
+/// assert_eq!(total_ns, 1_100_000_000);
+/// ```
+#[derive(Clone, Debug)]
+pub struct Clock<T: Copy, const N: usize> {
+    limits: LimitsInForce,
+    look_ahead: usize,
+    moves: Deque<Waiting<T>, N>,
+    /// Corners inside the buffer, each lower than all behind it (by key); the first one's number is above `number`.
+    corners: Deque<CornerAhead, N>,
+    /// Number of the first move in the buffer.
+    number: u32,
+    /// Running sum of reaches at the start of the first move in the buffer, and at the end of the last (wrapping).
+    sums: [u64; 2],
+    /// Speed at the start of the first move in the buffer.
+    entry: EndSpeed,
+    behind: Option<Behind>,
+    divisor: Divisor,
+}
+
+impl<T: Copy, const N: usize> Clock<T, N> {
+    /// With each reach at most 2⁵³, running sums over the buffer stay below 2⁶³ and can be compared though they wrap.
+    const HOLDS: () = assert!(N >= 1 && N <= 1023, "a clock holds 1 to 1023 moves");
+
+    /// A clock at rest with an empty buffer.
+    #[must_use]
+    pub fn new(limits: &ClockLimits) -> Self {
+        const { Self::HOLDS };
+        let wanted = usize::from(limits.look_ahead);
+        Self {
+            limits: LimitsInForce::new(limits),
+            look_ahead: if wanted == 0 || wanted > N { N } else { wanted },
+            moves: Deque::new(),
+            corners: Deque::new(),
+            number: 0,
+            sums: [0; 2],
+            entry: EndSpeed::default(),
+            behind: None,
+            divisor: Divisor::new(1),
+        }
+    }
+
+    /// Takes the next move; calls `out` for the move that leaves the buffer, if one does.
+    ///
+    /// Limits apply as they are in force now. Nothing is refused: a length or a feed of 0 counts as 1 nm or 1 nm/s.
+    pub fn push(&mut self, stretch: &Stretch, tag: T, out: &mut impl FnMut(&T, Settled)) {
+        if self.moves.len() >= self.look_ahead {
+            self.settle_first(out);
+        }
+        let length_nm = stretch.length_nm.clamp(1, MOST_LENGTH_NM);
+        let pace = self.limits.pace(stretch);
+        let cap = self.limits.cap(stretch, &pace);
+        // More than twice the cap's square makes no difference to any speed.
+        let reach = pace.reach_over(length_nm, square(cap) << 1);
+
+        let [_, end] = self.sums;
+        if let (Some(behind), false) = (&self.behind, self.moves.is_empty()) {
+            let speed = self.corner_speed(behind, stretch, &pace, cap);
+            let key = end.wrapping_add(square(speed));
+            // A corner that is not lower than a later one bounds nothing that the later one does not.
+            while self.corners.back().is_some_and(|last| last.key.wrapping_sub(key) < 1 << 63) {
+                self.corners.pop_back();
+            }
+            let number = self.number.wrapping_add(self.moves.len() as u32);
+            // Never full: there are fewer corners than moves in the buffer.
+            let _ = self.corners.push_back(CornerAhead { key, speed, number });
+        }
+        self.sums[1] = end.wrapping_add(reach);
+        self.behind = Some(Behind { exit: stretch.exit, class: stretch.class, cap, pace });
+        // Never full: the first move left above if it was.
+        let _ = self
+            .moves
+            .push_back(Waiting { span: Span { length_nm, reach, cap, inverse: pace.inverse }, tag });
+    }
+
+    /// The machine comes to rest after the last move (a dwell, a heat wait, homing, probing, the end): all moves
+    /// leave the buffer, and the next one starts from rest.
+    pub fn stop(&mut self, out: &mut impl FnMut(&T, Settled)) {
+        while !self.moves.is_empty() {
+            self.settle_first(out);
+        }
+        self.entry = EndSpeed::default();
+        self.behind = None;
+    }
+
+    /// The limits in force, which a file may lower for the moves pushed from then on.
+    pub const fn limits_mut(&mut self) -> &mut LimitsInForce {
+        &mut self.limits
+    }
+
+    /// The speed at the corner between the last move and this one, nm/s.
+    fn corner_speed(&self, behind: &Behind, stretch: &Stretch, pace: &Pace, cap: u32) -> u32 {
+        let cap = cap.min(behind.cap);
+        match self.limits.corner() {
+            Corner::AxisStep(steps) => axis_step(&behind.exit, &stretch.enter, steps, cap),
+            Corner::Deviation(deviation_um) => {
+                let pace = if behind.pace.accel_um_s2 < pace.accel_um_s2 { &behind.pace } else { pace };
+                let classes = [behind.class, stretch.class];
+                deviation(&behind.exit, &stretch.enter, classes, pace, *deviation_um, cap)
+            }
+        }
+    }
+
+    /// Lets the first move leave the buffer.
+    fn settle_first(&mut self, out: &mut impl FnMut(&T, Settled)) {
+        let Some(Waiting { span, tag }) = self.moves.pop_front() else { return };
+        let [start, end] = self.sums;
+        let here = start.wrapping_add(span.reach);
+        self.number = self.number.wrapping_add(1);
+
+        let mut exit_square = (self.entry.square + span.reach).min(end.wrapping_sub(here));
+        let mut known = None;
+        if let Some(corner) = self.corners.front() {
+            let allowed = corner.key.wrapping_sub(here);
+            let is_next = corner.number == self.number;
+            if allowed <= exit_square {
+                exit_square = allowed;
+                known = is_next.then_some(corner.speed);
+            }
+            if is_next {
+                self.corners.pop_front();
+            }
+        }
+        let speed = match known {
+            Some(speed) => speed,
+            None if exit_square == 0 => 0,
+            None if exit_square == self.entry.square => self.entry.speed,
+            None => root(exit_square),
+        };
+        let exit = EndSpeed { speed, square: exit_square };
+        let settled = settle(&span, self.entry, exit, &mut self.divisor);
+        self.sums[0] = here;
+        self.entry = exit;
+        out(&tag, settled);
+    }
+}
