@@ -32,7 +32,9 @@ pub(super) fn axis_step(leaving: &[i32; 4], entering: &[i32; 4], steps: &[u32; 4
 fn half_turn(leaving: &[i32; 4], entering: &[i32; 4], classes: [Class; 2]) -> (u64, u64) {
     let [from_x, from_y, from_z, from_e] = leaving.map(i64::from);
     let [to_x, to_y, to_z, to_e] = entering.map(i64::from);
-    let quarter = |by: [i64; 3]| by.iter().map(|d| (d * d) as u64).sum::<u64>() >> 2;
+    // Wraps only for parts beyond unit length, which no direction has; the corner then means nothing.
+    let quarter =
+        |by: [i64; 3]| by.iter().fold(0_u64, |sum, d| sum.wrapping_add(d.wrapping_mul(*d) as u64)) >> 2;
     match classes.map(|class| class == Class::Retract) {
         // The legs are the path in space; filament that is fed along the way has no direction in it.
         [false, false] => (
@@ -95,5 +97,100 @@ fn exceeds(value: u64, shift: i32, bound: u64) -> bool {
         value != 0 && (shift as u32 >= value.leading_zeros() || value << shift >= bound)
     } else {
         value.checked_shr(shift.unsigned_abs()).unwrap_or(0) >= bound
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn unit(degrees: f64) -> [i32; 4] {
+        let one = f64::from(1_u32 << UNIT_SHIFT);
+        let (sin, cos) = degrees.to_radians().sin_cos();
+        [(cos * one).round() as i32, (sin * one).round() as i32, 0, 0]
+    }
+
+    const TRAVEL: [Class; 2] = [Class::Travel; 2];
+
+    /// v = √(a·δ·sin(θ/2)/(1−sin(θ/2))), θ between the legs: a circle that touches both legs, δ from the corner.
+    #[test]
+    fn circle_past_the_corner() {
+        let pace = Pace::new(1_000_000);
+        // θ degrees, δ µm, v mm/s
+        for (angle, deviation_um, v) in [
+            (60.0, 50, 7.0711),
+            (90.0, 50, 10.9868),
+            (120.0, 50, 17.9779),
+            (135.0, 50, 24.634),
+            (150.0, 50, 37.648),
+            (170.0, 50, 114.41),
+            (90.0, 13, 5.6022),
+        ] {
+            for start in [0.0, 33.0, 200.0] {
+                let speed = deviation(
+                    &unit(start),
+                    &unit(start + 180.0 - angle),
+                    TRAVEL,
+                    &pace,
+                    deviation_um,
+                    u32::MAX,
+                );
+                let speed = f64::from(speed) * 1e-6;
+                assert!((speed - v).abs() < 5e-5 * v, "{angle}° {deviation_um} µm: {speed}");
+            }
+        }
+    }
+
+    #[test]
+    fn straight_on_has_no_limit_and_a_reversal_stops() {
+        let pace = Pace::new(1_000_000);
+        for start in [0.0, 12.345, 45.0, 270.1] {
+            assert_eq!(deviation(&unit(start), &unit(start), TRAVEL, &pace, 50, 123_456), 123_456);
+            let back = unit(start).map(|part| -part);
+            assert_eq!(deviation(&unit(start), &back, TRAVEL, &pace, 50, 123_456), 0);
+        }
+        assert_eq!(deviation(&unit(0.0), &unit(1.0), TRAVEL, &pace, 0, 123_456), 0, "no deviation allowed");
+    }
+
+    /// sin(179.9°/2) and sin(0.1°/2) by the formula in f64.
+    #[test]
+    fn narrow_turns_keep_their_precision() {
+        let pace = Pace::new(100_000);
+        for angle in [179.9, 179.0, 30.0, 1.0, 0.1] {
+            let s = f64::to_radians(angle / 2.0).sin();
+            let wanted = (100.0 * 0.001 * s / (1.0 - s)).sqrt();
+            let speed = deviation(&unit(0.0), &unit(180.0 - angle), TRAVEL, &pace, 1, u32::MAX);
+            let speed = f64::from(speed) * 1e-6;
+            assert!((speed - wanted).abs() < 2e-6 * wanted + 1e-6, "{angle}°: {speed}, not {wanted}");
+        }
+    }
+
+    #[test]
+    fn filament_alone_stands_at_a_right_angle_to_space() {
+        let pace = Pace::new(1_000_000);
+        let pull = [0, 0, 0, -(1 << UNIT_SHIFT)];
+        let push = [0, 0, 0, 1 << UNIT_SHIFT];
+        let mixed = [Class::Travel, Class::Retract];
+        let alone = [Class::Retract; 2];
+        let speed = f64::from(deviation(&unit(20.0), &pull, mixed, &pace, 50, u32::MAX)) * 1e-6;
+        assert!((speed - 10.9868).abs() < 5e-5, "{speed}");
+        assert_eq!(deviation(&pull, &pull, alone, &pace, 50, 77), 77);
+        assert_eq!(deviation(&pull, &push, alone, &pace, 50, 77), 0);
+    }
+
+    /// 90°, X and Y change by 1 each: the smaller step. 45°: X by 1 − √½, Y by √½.
+    #[test]
+    fn steps_of_each_axis() {
+        let steps = [8_000_000, 10_000_000, 400_000, 5_000_000];
+        let cap = 100_000_000;
+        assert_eq!(axis_step(&unit(0.0), &unit(90.0), &steps, cap), 8_000_000);
+        let speed = axis_step(&unit(0.0), &unit(45.0), &steps, cap);
+        assert!(speed.abs_diff(14_142_136) < 2, "{speed}: 10 mm/s over √½");
+        assert_eq!(axis_step(&unit(10.0), &unit(10.0), &steps, cap), cap);
+        // E from 0.05 to nothing: 5 mm/s / 0.05 = 100 mm/s.
+        let laying = [1 << UNIT_SHIFT, 0, 0, (1 << UNIT_SHIFT) / 20];
+        let speed = axis_step(&laying, &unit(0.0), &steps, 200_000_000);
+        assert!(speed.abs_diff(100_000_000) < 20, "{speed}");
+        assert_eq!(axis_step(&unit(0.0), &unit(90.0), &[0, 1, 1, 1], cap), 0, "no step allowed");
     }
 }
