@@ -1,1 +1,2 @@
 //! Helpers of the tests of the whole.
+pub mod canvas;
