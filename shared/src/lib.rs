@@ -26,8 +26,10 @@ pub mod units;
 
 pub mod checks;
 pub mod header;
+pub mod heat;
 pub mod media;
 pub mod motion;
+pub mod phase;
 pub mod records;
 pub mod screens;
 pub mod survey;

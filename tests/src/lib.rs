@@ -3,3 +3,4 @@
 pub mod cards;
 pub mod exfat;
 pub mod images;
+pub mod canvas;

@@ -1,0 +1,20 @@
+//! events → phases: the one state machine of the core.
+//!
+//! Takes what happened; gives the next phase and what the house must do for it. It knows no clock and no driver, and
+//! it has no catch-all arm: an event that a phase has no use for is answered with [`Action::Refused`], never dropped.
+//!
+//! ```text
+//!          card in             listed             press               press or turn on
+//! Waiting ────────▶ Reading ──────────▶ Jobs ─────────────▶ Verdict ──────────────────▶ Points
+//!                      │ no jobs        ▲   turn back, or     │  ▲    turn back before     │
+//!                      ▼                └── press (no points) ┘  └──── the first ──────────┘
+//!                   Nothing
+//! ```
+//! Taking the card out leads to Waiting from every phase; a card fault leads to Fault from every phase with a card.
+#![deny(clippy::wildcard_enum_match_arm)]
+
+mod event;
+mod machine;
+
+pub use event::{Action, Event};
+pub use machine::{Machine, Phase};

@@ -1,0 +1,156 @@
+//! Who may import whom: the house's one way through, held by reading the source.
+//!
+//! blocks → bytes → words → moves → survey → findings → phase → screen. Every `crate::room` in `shared/src` is
+//! compared with the table below; any other arrow fails with its file and line.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+/// The floor: arithmetic and constants, open to every room.
+const FLOOR: &[&str] = &["units", "time", "limits", "fmt"];
+
+/// Room, and what it may import besides the floor and itself.
+const ROOMS: &[(&str, &[&str])] = &[
+    ("units", &[]),
+    ("time", &[]),
+    ("limits", &[]),
+    ("fmt", &[]),
+    ("json", &[]),
+    ("media", &[]),
+    ("text", &[]),
+    ("header", &["json"]),
+    ("records", &["json"]),
+    ("motion", &["text"]),
+    // Limits of motion come from the machine sheet; where the body begins, from the header's marks.
+    ("survey", &["text", "motion", "header", "records"]),
+    ("checks", &["survey", "header", "records"]),
+    ("heat", &["records"]),
+    ("ledger", &[]),
+    ("phase", &["checks", "heat"]),
+    // Words put a finding into a sentence.
+    ("words", &["checks", "records", "header"]),
+    // A model holds values of these rooms, ready to print; it calls none of their rules.
+    ("screens", &["words", "checks", "header", "media", "records"]),
+    (
+        "app",
+        &[
+            "media", "text", "header", "records", "motion", "survey", "checks", "heat", "ledger", "phase",
+            "words", "screens",
+        ],
+    ),
+];
+
+fn sources(folder: &Path, into: &mut Vec<PathBuf>) {
+    for entry in fs::read_dir(folder).expect("the source folder is there") {
+        let path = entry.expect("a readable entry").path();
+        if path.is_dir() {
+            sources(&path, into);
+        } else if path.extension().is_some_and(|ending| ending == "rs") {
+            into.push(path);
+        }
+    }
+}
+
+/// Rooms named after `crate::` in a line of code, groups `crate::{a::B, c}` included.
+fn imports(line: &str) -> Vec<String> {
+    let code = line.split("//").next().unwrap_or_default();
+    let mut rooms = Vec::new();
+    for (at, _) in code.match_indices("crate::") {
+        if code[..at].ends_with(|c: char| c.is_alphanumeric() || c == '_') {
+            continue;
+        }
+        let rest = &code[at + "crate::".len()..];
+        if let Some(group) = rest.strip_prefix('{') {
+            let mut depth = 0_i32;
+            let mut part = String::new();
+            for c in group.chars() {
+                match c {
+                    '{' => depth += 1,
+                    '}' if depth == 0 => break,
+                    '}' => depth -= 1,
+                    ',' if depth == 0 => {
+                        rooms.push(std::mem::take(&mut part));
+                        continue;
+                    }
+                    _ => {}
+                }
+                part.push(c);
+            }
+            rooms.push(part);
+        } else {
+            rooms.push(rest.to_string());
+        }
+    }
+    rooms
+        .iter()
+        .map(|text| text.trim().chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect::<String>())
+        .filter(|room| !room.is_empty())
+        .collect()
+}
+
+/// Folders as far as the table needs them: `shared/src/media/volume.rs` is in room `media`.
+fn room_of(path: &Path, root: &Path) -> String {
+    let first = path.strip_prefix(root).expect("below the root").components().next().expect("a component");
+    first.as_os_str().to_string_lossy().trim_end_matches(".rs").to_string()
+}
+
+#[test]
+fn every_arrow_in_the_core_is_in_the_table() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../shared/src");
+    let mut files = Vec::new();
+    sources(&root, &mut files);
+    let (mut arrows, mut wrong) = (0, Vec::new());
+    for path in files {
+        let room = room_of(&path, &root);
+        if room == "lib" {
+            continue;
+        }
+        let allowed = ROOMS.iter().find(|(name, _)| *name == room).map(|(_, allowed)| *allowed);
+        let Some(allowed) = allowed else {
+            wrong.push(format!("{}: the room `{room}` is not in the table", path.display()));
+            continue;
+        };
+        let text = fs::read_to_string(&path).expect("UTF-8 source");
+        for (number, line) in text.lines().enumerate() {
+            for target in imports(line) {
+                let known = ROOMS.iter().any(|(name, _)| *name == target);
+                arrows += usize::from(known);
+                if known
+                    && target != room
+                    && !FLOOR.contains(&target.as_str())
+                    && !allowed.contains(&target.as_str())
+                {
+                    wrong.push(format!("{}:{}: {room} -> {target}", path.display(), number + 1));
+                }
+            }
+        }
+    }
+    assert!(arrows > 10, "only {arrows} imports were recognised: the reader of `crate::` lines is broken");
+    assert!(wrong.is_empty(), "arrows against the one way:\n{}", wrong.join("\n"));
+}
+
+#[test]
+fn the_reader_sees_groups_and_paths() {
+    assert_eq!(imports("use crate::{media::{Entry, Page}, units::Celsius};"), ["media", "units"]);
+    assert_eq!(imports("let x = crate::text::Line::new(); // crate::screens"), ["text"]);
+    assert!(imports("use heapless::String;").is_empty());
+}
+
+/// Crates: `firmware` and `sim` import the core and never each other; the core imports no project crate.
+#[test]
+fn crates_meet_only_in_the_core() {
+    let top = Path::new(env!("CARGO_MANIFEST_DIR")).join("..");
+    for (of, never) in [
+        ("shared", &["holdpoint-sim", "holdpoint-firmware", "holdpoint-tests"][..]),
+        ("sim", &["holdpoint-firmware", "holdpoint-tests"]),
+        ("firmware", &["holdpoint-sim", "holdpoint-tests"]),
+    ] {
+        let manifest = fs::read_to_string(top.join(of).join("Cargo.toml")).expect("a manifest");
+        for name in never {
+            assert!(
+                !manifest.lines().any(|line| line.trim_start().starts_with(name)),
+                "{of} must not depend on {name}"
+            );
+        }
+    }
+}
