@@ -7,6 +7,7 @@ pub mod clock;
 pub mod commands;
 pub mod demo;
 pub mod device;
+pub mod fat_folders;
 pub mod faults;
 pub mod folder;
 pub mod image;

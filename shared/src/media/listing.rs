@@ -6,14 +6,15 @@
 use core::cmp::Ordering;
 use core::ops::ControlFlow;
 
+use hadris_fs::ErrorKind;
 use heapless::{String, Vec};
 
 use crate::limits::{FOLDER_DEPTH, NAME_BYTES, PAGE_ENTRIES};
 use crate::media::block::media_error;
+use crate::media::driver::{Driver, Folder, Item};
 use crate::media::files::order;
 use crate::media::names::{same_name, short_name, utf16};
 use crate::media::place::Way;
-use crate::media::volume::{Driver, Folder, Item};
 use crate::media::{
     BlockDevice, Census, Entry, FileKind, MediaError, MediaFault, Page, PageFrom, RECORDS_FOLDER, SortKey,
     cut_name, cut_path, file_kind,
@@ -175,7 +176,7 @@ impl Listing {
         let mut seen = 0_u16;
         let mut cursor = level.cursor;
         let mut found = None;
-        let walked = driver.list(level.folder, level.cursor, |item| {
+        let walked = driver.list(level.folder, level.cursor, &mut |item| {
             cursor = item.next;
             seen = seen.saturating_add(1);
             found = self.take(&level, item);
@@ -185,7 +186,17 @@ impl Listing {
                 ControlFlow::Continue(())
             }
         });
-        walked.map_err(|error| damaged(media_error(&error, MediaFault::Damaged)))?;
+        match walked {
+            Ok(()) => {}
+            // The folder does not begin with its own entry: not one, or written by a careless writer. The others
+            // are still listed.
+            Err(error) if error.kind() == ErrorKind::InvalidHandle && self.levels.len() > 1 => {
+                self.census.unreadable = self.census.unreadable.saturating_add(1);
+                self.leave();
+                return Err(nb::Error::WouldBlock);
+            }
+            Err(error) => return Err(damaged(media_error(&error, MediaFault::Damaged)).into()),
+        }
         self.walked = self.walked.saturating_add(seen);
         if self.walked == ENTRIES {
             return Err(MediaError::new(MediaFault::TooManyFiles).into());
@@ -202,7 +213,7 @@ impl Listing {
     }
 
     /// Counts one entry, and keeps it if it is a job of the page. Gives the folder to be entered.
-    fn take(&mut self, level: &Level, item: &Item<'_>) -> Option<Found> {
+    fn take(&mut self, level: &Level, item: &Item<'_, '_>) -> Option<Found> {
         let hidden = item.hidden || item.units.first() == Some(&u16::from(b'.'));
         if hidden {
             return None;
@@ -232,7 +243,7 @@ impl Listing {
         None
     }
 
-    fn offer(&mut self, level: &Level, item: &Item<'_>) {
+    fn offer(&mut self, level: &Level, item: &Item<'_, '_>) {
         let Ok(slot) = u32::try_from(item.slot) else {
             return;
         };
