@@ -73,12 +73,15 @@ impl Leg {
     /// The move as the core takes it.
     #[must_use]
     pub fn stretch(&self) -> Stretch {
-        let q30 = |part: f64| (part * f64::from(1 << 30)).round() as i32;
+        let fixed = |[x, y, z, e]: [f64; 4]| {
+            let q = |part: f64, places: u32| (part * f64::from(1 << places)).round() as i32;
+            [q(x, 30), q(y, 30), q(z, 30), q(e, 24)]
+        };
         Stretch {
             length_nm: (self.length * 1e6).round() as u64,
-            enter: self.enter.map(q30),
-            exit: self.exit.map(q30),
-            share: self.share.map(q30),
+            enter: fixed(self.enter),
+            exit: fixed(self.exit),
+            share: fixed(self.share),
             feed_nm_s: (self.feed * 1e6).round() as u32,
             class: self.class,
             radius_nm: self.radius.map(|radius| (radius * 1e6).round() as u64),
