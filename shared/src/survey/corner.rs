@@ -1,6 +1,6 @@
 //! How fast a corner between two moves may be taken.
 
-use super::scale::{Pace, root, square};
+use super::scale::{Pace, quotient, root, square};
 use super::stretch::Class;
 
 /// 1 in the formats of a [`super::Stretch`]'s directions, as shifts: X Y Z, and E.
@@ -31,7 +31,7 @@ fn stepped(change: u32, allowed: u64, cap: u32) -> u32 {
         cap
     } else {
         // The change is not 0 here, and the quotient is below `cap`.
-        (allowed / u64::from(change.max(1))) as u32
+        quotient(allowed, change)
     }
 }
 
@@ -91,7 +91,8 @@ pub(super) fn deviation(
     }
     let s = (s_square << 2).isqrt();
     let factor = (s * ((1 << 31) + s)) >> 31;
-    let limit = base32.saturating_mul(factor) / h32.max(1);
+    // One place less, so that the quotient stays below 2³².
+    let (limit, shift) = (u64::from(quotient((base32 >> 1) * factor, h32 as u32)), shift + 1);
     if exceeds(limit, shift, cap_square) {
         return cap;
     }
