@@ -61,8 +61,44 @@ pub enum Value {
     Clock(WallClock),
     Percent(u16),
     Count(u32),
+    /// Millimetres a second, as µm/s.
+    Speed(u32),
+    /// Cubic millimetres a second, in thousandths.
+    Flow(u32),
     Text(String<MATERIAL_BYTES>),
 }
+
+impl Value {
+    /// A word or name; what is too long is cut at a character.
+    #[must_use]
+    pub fn text(text: &str) -> Self {
+        let mut cut = String::new();
+        for character in text.chars() {
+            if cut.push(character).is_err() {
+                break;
+            }
+        }
+        Self::Text(cut)
+    }
+}
+
+macro_rules! value_from {
+    ($($from:ty => $variant:ident),* $(,)?) => {$(
+        impl From<$from> for Value {
+            fn from(value: $from) -> Self {
+                Self::$variant(value)
+            }
+        }
+    )*};
+}
+
+value_from!(
+    Celsius => Temperature,
+    Micrometres => Length,
+    Milligrams => Mass,
+    Seconds => Span,
+    WallClock => Clock,
+);
 
 /// One result of a check.
 #[derive(Clone, Debug, PartialEq, Eq)]
