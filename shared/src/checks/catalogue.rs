@@ -2,8 +2,7 @@
 
 use core::fmt;
 
-use super::check::{Check, Group, Run};
-use super::finding::Level;
+use super::check::{Check, Run};
 use super::findings::{Findings, Settled};
 use super::input::CheckInput;
 use super::{file, heat, machine, own, room, spool};

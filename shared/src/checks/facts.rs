@@ -128,7 +128,7 @@ impl JobFacts {
             ($field:ident) => {
                 best(
                     header.and_then(|header| header.$field.as_ref()),
-                    hints.and_then(|hints| hints.$field.as_ref()),
+                    hints.and_then(|hints| hints.facts.$field.as_ref()),
                 )
             };
         }
@@ -154,7 +154,7 @@ impl JobFacts {
             disagreements: Vec::new(),
         };
         if let (Some(header), Some(hints)) = (header, hints) {
-            facts.compare_texts(header, hints);
+            facts.compare_texts(header, &hints.facts);
         }
         facts
     }
@@ -172,21 +172,25 @@ impl JobFacts {
         let um = |value: u32| Value::Length(Micrometres(value.into()));
         let length = survey.filament.needed();
         if length.0 > 0 {
-            if let Some(text) = self.length.filter(|text| differs(length.0, text.value.0, LENGTH_TOLERANCE_PERCENT)) {
+            if let Some(text) =
+                self.length.filter(|text| differs(length.0, text.value.0, LENGTH_TOLERANCE_PERCENT))
+            {
                 self.disagree(Fact::Length, (length.into(), Source::Moves), (text.value.into(), text.source));
             }
             self.length = Some(moves(length));
         }
         let time = Seconds(survey.time.total_s);
         if time.0 > 0 {
-            let far = |text: &Stated<Seconds>| differs(time.0.into(), text.value.0.into(), TIME_TOLERANCE_PERCENT);
+            let far =
+                |text: &Stated<Seconds>| differs(time.0.into(), text.value.0.into(), TIME_TOLERANCE_PERCENT);
             if let Some(text) = self.time.filter(far) {
                 self.disagree(Fact::Time, (time.into(), Source::Moves), (text.value.into(), text.source));
             }
             self.time = Some(moves(time));
         }
         if let Some(layer) = survey.layers.typical_um {
-            let far = |text: &Stated<u32>| (i64::from(text.value) - i64::from(layer)).abs() > LAYER_TOLERANCE_UM;
+            let far =
+                |text: &Stated<u32>| (i64::from(text.value) - i64::from(layer)).abs() > LAYER_TOLERANCE_UM;
             if let Some(text) = self.layer_um.filter(far) {
                 self.disagree(Fact::Layer, (um(layer), Source::Moves), (um(text.value), text.source));
             }
@@ -215,14 +219,14 @@ impl JobFacts {
         self.bed_first_c = heat.bed_first_layer.filter(asked).map(moves).or(self.bed_first_c);
     }
 
-    fn compare_texts(&mut self, header: &JobHeader, hints: &Hints) {
+    fn compare_texts(&mut self, header: &JobHeader, hints: &JobHeader) {
         let pair = (Source::Header, Source::Comment);
         if let (Some(ours), Some(theirs)) = (&header.material, &hints.material) {
             let grades = (Grade::parse(ours), Grade::parse(theirs));
             if let (Some(a), Some(b)) = grades
                 && (a.base, a.filler) != (b.base, b.filler)
             {
-                self.disagree(Fact::Material, (Value::text(ours), pair.0), (Value::text(theirs), pair.1));
+                self.disagree(Fact::Material, (Value::name(ours), pair.0), (Value::name(theirs), pair.1));
             }
         }
         let um = |value: u32| Value::Length(Micrometres(i64::from(value)));

@@ -18,6 +18,18 @@ pub enum Level {
     Hold,
 }
 
+impl Level {
+    /// Its word.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Note => "NOTE",
+            Self::Look => "LOOK",
+            Self::Hold => "HOLD",
+        }
+    }
+}
+
 /// The word beside the level, after ANSI Z535.4: `Caution` and `Warning` for injury only, `Notice` for property.
 /// DANGER is never used.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -74,6 +86,23 @@ impl Value {
     pub fn text(text: &str) -> Self {
         let mut cut = String::new();
         for character in text.chars() {
+            if cut.push(character).is_err() {
+                break;
+            }
+        }
+        Self::Text(cut)
+    }
+
+    /// A name from outside, cut to one line of the display with a mark.
+    #[must_use]
+    pub fn name(name: &str) -> Self {
+        /// Characters of a line.
+        const LINE: usize = 21;
+        if name.chars().count() <= LINE {
+            return Self::text(name);
+        }
+        let mut cut = String::new();
+        for character in name.chars().take(LINE - 1).chain(['\u{2026}']) {
             if cut.push(character).is_err() {
                 break;
             }

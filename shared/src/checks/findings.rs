@@ -177,7 +177,8 @@ impl Findings {
         if self.unread {
             return Verdict::NoVerdict;
         }
-        let worst = self.list.iter().filter(|finding| !self.is_settled(finding)).map(|finding| finding.level).max();
+        let worst =
+            self.list.iter().filter(|finding| !self.is_settled(finding)).map(|finding| finding.level).max();
         match worst {
             Some(Level::Hold) => Verdict::Hold,
             Some(Level::Look) => Verdict::Look,

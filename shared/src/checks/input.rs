@@ -5,7 +5,7 @@ use super::finding::Value;
 use super::findings::Settled;
 use crate::header::{HeaderError, JobHeader};
 use crate::limits::WORD_NAME_BYTES;
-use crate::records::{Grade, GradeRow, Machine, Room, Spool};
+use crate::records::{Grade, Machine, Room, Spool};
 use crate::survey::{NameTally, Survey};
 use crate::time::WallClock;
 use crate::units::{Celsius, Milligrams, Seconds};
@@ -255,16 +255,20 @@ impl<'a> CheckInput<'a> {
 }
 
 impl CheckInput<'_> {
-    /// The job's material as written.
+    /// The job's material: its mark where it is known, else the words as written.
     pub(crate) fn job_material(&self) -> Value {
-        self.facts.material.as_ref().map_or(Value::None, |stated| Value::text(&stated.value))
+        match (self.facts.grade, &self.facts.material) {
+            (Some(grade), _) => Value::text(&grade.mark()),
+            (None, Some(stated)) => Value::name(&stated.value),
+            (None, None) => Value::None,
+        }
     }
 
-    /// The spool's material: the symbol of what the sticker says, else the ticket's words.
+    /// The spool's material: the mark of what the sticker says, else of the ticket's words, else those words.
     pub(crate) fn spool_material(&self) -> Value {
-        match (self.told.sticker, self.spool) {
-            (Some(sticker), _) => Value::text(GradeRow::of(sticker.base).symbol),
-            (None, Some(spool)) => Value::text(&spool.material),
+        match (self.spool_grade(), self.spool) {
+            (Some(grade), _) => Value::text(&grade.mark()),
+            (None, Some(spool)) => Value::name(&spool.material),
             (None, None) => Value::None,
         }
     }
@@ -307,7 +311,8 @@ impl CheckInput<'_> {
     /// first time.
     fn named_macro(&self, line: u32) -> bool {
         let Some(survey) = self.survey else { return false };
-        let listed = |name: &NameTally| self.machine.start_words.iter().any(|word| same_word(&name.name, word));
+        let listed =
+            |name: &NameTally| self.machine.start_words.iter().any(|word| same_word(&name.name, word));
         survey.reading.unknown_names.iter().any(|name| name.met.first_line >= line && listed(name))
     }
 }

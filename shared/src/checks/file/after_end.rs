@@ -39,6 +39,9 @@ mod tests {
         assert!(Bench::surveyed(|_| {}).run(&CHECK).is_empty());
         let found = Bench::surveyed(|survey| survey.tail.beads_after_end.add(39_500)).run(&CHECK);
         assert_eq!((found[0].level, &found[0].values[0]), (HOLD, &Value::Count(39_500)));
-        assert_eq!(Bench::surveyed(|survey| survey.tail.malformed_after_end.add(1)).levels(&CHECK), [(HOLD, 0)]);
+        assert_eq!(
+            Bench::surveyed(|survey| survey.tail.malformed_after_end.add(1)).levels(&CHECK),
+            [(HOLD, 0)]
+        );
     }
 }

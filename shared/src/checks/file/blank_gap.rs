@@ -54,7 +54,9 @@ mod tests {
     #[test]
     fn sixty_four_blank_bytes_hold() {
         let with = |bytes| {
-            Bench::surveyed(|survey| (survey.reading.blank.bytes, survey.reading.blank.at_byte) = (bytes, 370_000))
+            Bench::surveyed(|survey| {
+                (survey.reading.blank.bytes, survey.reading.blank.at_byte) = (bytes, 370_000)
+            })
         };
         assert!(with(63).run(&CHECK).is_empty());
         assert_eq!(with(64).levels(&CHECK), [(HOLD, 0)]);

@@ -48,7 +48,8 @@ pub(crate) fn why(input: &CheckInput<'_>) -> Option<Cut> {
     let closed = tail.heat_off || tail.end_word || tail.parked || input.ends_by_macro();
     let open_end = tail.last_bead_line > 0 && (tail.last_move_lays || !tail.last_line_ended);
     if !tail.last_line_readable || (open_end && !closed) {
-        let promised = input.header.and_then(|header| header.length).and_then(|length| u64::try_from(length.0).ok());
+        let promised =
+            input.header.and_then(|header| header.length).and_then(|length| u64::try_from(length.0).ok());
         let there = u64::try_from(survey.filament.needed().0).unwrap_or(0);
         return Some(match promised.filter(|promised| there < *promised) {
             Some(promised) => Cut::At(percent(there, promised)),
@@ -60,7 +61,8 @@ pub(crate) fn why(input: &CheckInput<'_>) -> Option<Cut> {
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(cut) = why(input) else { return };
-    let heat_on = input.survey.is_some_and(|survey| survey.heat.nozzle_end.0 > 0 || survey.heat.bed_end.0 > 0);
+    let heat_on =
+        input.survey.is_some_and(|survey| survey.heat.nozzle_end.0 > 0 || survey.heat.bed_end.0 > 0);
     let signal = if heat_on { Signal::Warning } else { Signal::Notice };
     match (cut, heat_on) {
         (Cut::At(percent), true) => findings.push(1, 0, Level::Hold, signal, [Value::Percent(percent)]),

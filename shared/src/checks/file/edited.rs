@@ -56,7 +56,8 @@ mod tests {
     #[test]
     fn a_length_beyond_five_percent_is_looked_at() {
         // The header says 20,788 mm.
-        let with = |mm: i64| Bench::surveyed(|survey| survey.filament.tools[0].highest_net_nm = mm * 1_000_000);
+        let with =
+            |mm: i64| Bench::surveyed(|survey| survey.filament.tools[0].highest_net_nm = mm * 1_000_000);
         assert!(with(20_788).run(&CHECK).is_empty());
         assert!(with(19_799).run(&CHECK).is_empty(), "20,788 is 4.995 % more");
         assert_eq!(with(19_798).levels(&CHECK), [(LOOK, 0)], "20,788 is 5.0005 % more");

@@ -32,6 +32,9 @@ mod tests {
     #[test]
     fn one_bad_line_holds() {
         assert!(Bench::surveyed(|survey| survey.reading.checksums.checked = 9).run(&CHECK).is_empty());
-        assert_eq!(Bench::surveyed(|survey| survey.reading.checksums.failed.add(20_412)).levels(&CHECK), [(HOLD, 0)]);
+        assert_eq!(
+            Bench::surveyed(|survey| survey.reading.checksums.failed.add(20_412)).levels(&CHECK),
+            [(HOLD, 0)]
+        );
     }
 }

@@ -21,9 +21,15 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let name = input.file.name;
     let characters = u32::try_from(name.chars().count()).unwrap_or(u32::MAX);
     if !name.is_ascii() {
-        findings.push(10, 0, Level::Look, Signal::None, [Value::text(name)]);
+        findings.push(10, 0, Level::Look, Signal::None, [Value::name(name)]);
     } else if let Some(most) = input.machine.name_max.filter(|most| characters > u32::from(*most)) {
-        findings.push(10, 1, Level::Look, Signal::None, [Value::Count(characters), Value::Count(most.into())]);
+        findings.push(
+            10,
+            1,
+            Level::Look,
+            Signal::None,
+            [Value::Count(characters), Value::Count(most.into())],
+        );
     }
 }
 

@@ -19,7 +19,7 @@ pub(crate) const CHECK: Check = Check {
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     if let Some(newer) = input.file.newer {
-        findings.push(8, 0, Level::Look, Signal::None, [Value::text(newer)]);
+        findings.push(8, 0, Level::Look, Signal::None, [Value::name(newer)]);
     }
 }
 
@@ -84,10 +84,18 @@ mod tests {
 
     #[test]
     fn version_tails_are_taken_off() {
-        for name in ["bracket.gco", "bracket_v2.gcode", "bracket (1).gco", "bracket-final.gco", "bracket_v2_FINAL (3).gco"] {
+        for name in [
+            "bracket.gco",
+            "bracket_v2.gcode",
+            "bracket (1).gco",
+            "bracket-final.gco",
+            "bracket_v2_FINAL (3).gco",
+        ] {
             assert_eq!(stem(name), "bracket", "{name}");
         }
-        for (name, whole) in [("M8.gco", "M8"), ("v2.gco", "v2"), ("gear12.gco", "gear12"), ("()", "()"), (".gco", "")] {
+        for (name, whole) in
+            [("M8.gco", "M8"), ("v2.gco", "v2"), ("gear12.gco", "gear12"), ("()", "()"), (".gco", "")]
+        {
             assert_eq!(stem(name), whole, "{name}");
         }
     }

@@ -47,7 +47,10 @@ mod tests {
     #[test]
     fn a_mark_is_looked_at() {
         assert!(Bench::surveyed(|_| {}).run(&CHECK).is_empty());
-        assert_eq!(Bench::surveyed(|survey| survey.reading.byte_order_mark = true).levels(&CHECK), [(LOOK, 0)]);
+        assert_eq!(
+            Bench::surveyed(|survey| survey.reading.byte_order_mark = true).levels(&CHECK),
+            [(LOOK, 0)]
+        );
     }
 
     #[test]

@@ -19,7 +19,7 @@ pub(crate) const CHECK: Check = Check {
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     if let Some(twin) = input.file.twin {
-        findings.push(9, 0, Level::Look, Signal::None, [Value::text(twin), Value::text(input.file.short_name)]);
+        findings.push(9, 0, Level::Look, Signal::None, [Value::name(twin)]);
     }
 }
 

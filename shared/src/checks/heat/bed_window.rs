@@ -46,7 +46,6 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
 mod tests {
     use super::*;
     use crate::checks::bench::{Bench, LOOK};
-    use crate::records::GradeRow;
 
     fn at(material: &str, celsius: i16, window: (i16, i16)) -> std::vec::Vec<(Level, u8)> {
         let mut bench = Bench::with_header(|header| {
@@ -68,7 +67,7 @@ mod tests {
 
     #[test]
     fn fifteen_kelvin_above_the_glass_transition() {
-        let glass = GradeRow::of(crate::records::Base::Pla).glass_transition.unwrap().0;
+        let glass = crate::records::Base::Pla.row().glass_transition.unwrap().0;
         assert!(at("PLA", glass + 15, (20, 60)).is_empty());
         assert_eq!(at("PLA", glass + 16, (20, 60)), [(LOOK, 1)]);
         // The maker's own window wins.

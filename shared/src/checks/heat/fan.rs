@@ -73,7 +73,9 @@ mod tests {
         assert_eq!(levels("PLA", |survey| survey.fan.on_at_layer = Some(6)), [(NOTE, 1)]);
         assert_eq!(levels("PLA", |survey| survey.fan.on_at_layer = None), [(NOTE, 1)]);
         // Four layers alone never come to the fifth.
-        assert!(levels("PLA", |survey| (survey.layers.passes, survey.fan.on_at_layer) = (4, None)).is_empty());
+        assert!(
+            levels("PLA", |survey| (survey.layers.passes, survey.fan.on_at_layer) = (4, None)).is_empty()
+        );
     }
 
     #[test]

@@ -27,7 +27,8 @@ pub(crate) const CHECK: Check = Check {
 fn highest(input: &CheckInput<'_>) -> Option<Celsius> {
     let facts = input.facts;
     let moves = input.survey.and_then(|survey| survey.heat.highest.first().copied());
-    let all = [facts.nozzle_c.map(|stated| stated.value), facts.nozzle_first_c.map(|stated| stated.value), moves];
+    let all =
+        [facts.nozzle_c.map(|stated| stated.value), facts.nozzle_first_c.map(|stated| stated.value), moves];
     all.into_iter().flatten().max()
 }
 

@@ -26,7 +26,9 @@ pub(crate) const CHECK: Check = Check {
 };
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
-    let (Some(window), Some((lowest, highest))) = (nozzle_window(input), nozzle_extremes(input)) else { return };
+    let (Some(window), Some((lowest, highest))) = (nozzle_window(input), nozzle_extremes(input)) else {
+        return;
+    };
     let most_level = if window.exact { Level::Hold } else { Level::Look };
     let cold = i32::from(window.least.0) - i32::from(lowest.0);
     let hot = i32::from(highest.0) - i32::from(window.most.0);

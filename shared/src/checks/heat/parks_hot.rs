@@ -33,7 +33,13 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let late = tail.heat_off_after_s.is_some_and(|after| Seconds(after) > LATEST);
     if late && tail.ends_over_part && tail.lift_nm < CLEARANCE.0 * 1000 {
         let lift = Micrometres(tail.lift_nm / 1000);
-        findings.push(53, 0, Level::Look, Signal::None, [Seconds(tail.heat_off_after_s.unwrap_or(0)).into(), lift.into()]);
+        findings.push(
+            53,
+            0,
+            Level::Look,
+            Signal::None,
+            [Seconds(tail.heat_off_after_s.unwrap_or(0)).into(), lift.into()],
+        );
     }
 }
 

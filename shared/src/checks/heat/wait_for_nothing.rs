@@ -58,7 +58,11 @@ mod tests {
     fn a_wait_to_cool_below_the_air_holds() {
         let at = |target, wait| {
             let mut survey = Survey::default();
-            survey.heat.steps.push(HeatStep { target: Celsius(target), wait, ..HeatStep::default() }).unwrap();
+            survey
+                .heat
+                .steps
+                .push(HeatStep { target: Celsius(target), wait, ..HeatStep::default() })
+                .unwrap();
             let mut bench = Bench::new();
             bench.room.ambient = Some(Celsius(24));
             bench.survey = Some(survey);

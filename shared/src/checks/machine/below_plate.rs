@@ -37,7 +37,8 @@ mod tests {
     #[test]
     fn anything_below_zero_holds() {
         let at = |nm| {
-            Bench::surveyed(|survey| survey.reached = Bounds { min_nm: [0, 0, nm], max_nm: [0; 3] }).levels(&CHECK)
+            Bench::surveyed(|survey| survey.reached = Bounds { min_nm: [0, 0, nm], max_nm: [0; 3] })
+                .levels(&CHECK)
         };
         assert!(at(0).is_empty());
         assert_eq!(at(-1), [(HOLD, 0)]);

@@ -36,14 +36,17 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     };
     // After the last bead a long pull is the end text's, and nothing is fed any more.
     let inside = |pull: &Pull| pull.line <= survey.tail.last_bead_line;
-    let found = [
-        (0, survey.filament.longest_pull, most),
-        (1, survey.filament.longest_push_inside, PUSH),
-    ];
+    let found = [(0, survey.filament.longest_pull, most), (1, survey.filament.longest_push_inside, PUSH)];
     for (wording, pull, limit) in found {
         if inside(&pull) && pull.length_nm > limit.0 * 1000 {
             let length = Micrometres(pull.length_nm / 1000);
-            findings.push(38, wording, Level::Look, Signal::None, [length.into(), Value::Count(pull.line), limit.into()]);
+            findings.push(
+                38,
+                wording,
+                Level::Look,
+                Signal::None,
+                [length.into(), Value::Count(pull.line), limit.into()],
+            );
         }
     }
 }
@@ -72,7 +75,8 @@ mod tests {
     #[test]
     fn pushes() {
         let push = |length_nm| {
-            Bench::surveyed(|survey| survey.filament.longest_push_inside = Pull { length_nm, line: 900 }).levels(&CHECK)
+            Bench::surveyed(|survey| survey.filament.longest_push_inside = Pull { length_nm, line: 900 })
+                .levels(&CHECK)
         };
         assert!(push(60_000_000).is_empty());
         assert_eq!(push(60_000_001), [(LOOK, 1)]);

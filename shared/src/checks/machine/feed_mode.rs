@@ -55,7 +55,9 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let (wording, level, signal, met) = match misfit(input) {
         Some(Misfit::Absolute) => (0, Level::Hold, Signal::Notice, motion.absolute_feed.met),
         Some(Misfit::Relative) => (1, Level::Hold, Signal::Notice, motion.relative_feed.met),
-        None if motion.feed_mode_ambiguous.any() => (2, Level::Look, Signal::None, motion.feed_mode_ambiguous),
+        None if motion.feed_mode_ambiguous.any() => {
+            (2, Level::Look, Signal::None, motion.feed_mode_ambiguous)
+        }
         None => return,
     };
     findings.push(29, wording, level, signal, [Value::Count(met.first_line)]);
@@ -114,6 +116,9 @@ mod tests {
 
     #[test]
     fn a_meaning_that_hangs_on_the_machine_is_looked_at() {
-        assert_eq!(Bench::surveyed(|survey| survey.motion.feed_mode_ambiguous.add(7)).levels(&CHECK), [(LOOK, 2)]);
+        assert_eq!(
+            Bench::surveyed(|survey| survey.motion.feed_mode_ambiguous.add(7)).levels(&CHECK),
+            [(LOOK, 2)]
+        );
     }
 }

@@ -4,7 +4,6 @@ use crate::checks::check::{Check, Group, Live};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
-use crate::records::Base;
 
 /// Fastest first layer, µm/s (common practice: 15 to 30 mm/s).
 const FASTEST_UM_S: u32 = 40_000;
@@ -25,7 +24,7 @@ pub(crate) const CHECK: Check = Check {
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(mean) = input.survey.map(|survey| survey.first_layer.mean_um_s) else { return };
-    let soft = input.grade().is_some_and(|grade| grade.base == Base::Tpu);
+    let soft = input.grade().is_some_and(|grade| grade.base.row().soft);
     let fastest = if soft { FASTEST_SOFT_UM_S } else { FASTEST_UM_S };
     if mean > fastest {
         findings.push(35, 0, Level::Look, Signal::None, [Value::Speed(mean), Value::Speed(fastest)]);

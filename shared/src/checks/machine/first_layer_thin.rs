@@ -26,7 +26,9 @@ pub(crate) const CHECK: Check = Check {
 };
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
-    let Some(first) = input.facts.first_layer_um.map(|stated| stated.value).filter(|first| *first > 0) else { return };
+    let Some(first) = input.facts.first_layer_um.map(|stated| stated.value).filter(|first| *first > 0) else {
+        return;
+    };
     let quarter = first.saturating_mul(100) < input.bore_um().saturating_mul(THIN_PERCENT);
     let height = Micrometres(first.into()).into();
     if first < SCRATCH_UM {
@@ -44,7 +46,8 @@ mod tests {
     #[test]
     fn all_three_limits() {
         let first = |um, bore| {
-            Bench::with_header(|header| (header.first_layer_um, header.bore_um) = (Some(um), Some(bore))).levels(&CHECK)
+            Bench::with_header(|header| (header.first_layer_um, header.bore_um) = (Some(um), Some(bore)))
+                .levels(&CHECK)
         };
         assert!(first(100, 400).is_empty());
         assert_eq!(first(99, 400), [(LOOK, 0)]);

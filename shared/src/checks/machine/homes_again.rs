@@ -32,6 +32,9 @@ mod tests {
     #[test]
     fn one_such_word_holds() {
         assert!(Bench::surveyed(|survey| survey.motion.homes.add(4)).run(&CHECK).is_empty());
-        assert_eq!(Bench::surveyed(|survey| survey.motion.homes_over_part.add(900)).levels(&CHECK), [(HOLD, 0)]);
+        assert_eq!(
+            Bench::surveyed(|survey| survey.motion.homes_over_part.add(900)).levels(&CHECK),
+            [(HOLD, 0)]
+        );
     }
 }

@@ -24,7 +24,9 @@ pub(crate) const CHECK: Check = Check {
 };
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
-    let Some(layer) = input.facts.layer_um.map(|stated| stated.value).filter(|layer| *layer > 0) else { return };
+    let Some(layer) = input.facts.layer_um.map(|stated| stated.value).filter(|layer| *layer > 0) else {
+        return;
+    };
     // The bore that the job was made for: another one is row 32's matter.
     let bore = input.bore_um();
     let share = |percent: u32| bore.saturating_mul(percent);

@@ -30,7 +30,8 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
         && gap < radius
     {
         findings.push(24, 0, Level::Hold, Signal::Notice, [gap.into(), radius.into()]);
-    } else if let (Some(top), Some(height)) = (parts.tallest_before_last_um().map(um), height.map(Micrometres))
+    } else if let (Some(top), Some(height)) =
+        (parts.tallest_before_last_um().map(um), height.map(Micrometres))
         && top > height
     {
         findings.push(24, 1, Level::Hold, Signal::Notice, [top.into(), height.into()]);

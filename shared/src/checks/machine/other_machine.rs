@@ -23,7 +23,8 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(stated) = &input.facts.machine else { return };
     let name = stated.value.trim();
     let machine = input.machine;
-    let mine = core::iter::once(&machine.tag).chain(&machine.also).any(|own| own.trim().eq_ignore_ascii_case(name));
+    let mine =
+        core::iter::once(&machine.tag).chain(&machine.also).any(|own| own.trim().eq_ignore_ascii_case(name));
     if mine || name.is_empty() {
         return;
     }

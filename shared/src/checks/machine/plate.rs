@@ -113,7 +113,8 @@ mod tests {
 
     #[test]
     fn the_rim_of_a_round_plate() {
-        let round = Machine { bed_um: [200_000, 200_000], round: true, origin_centre: true, ..Machine::default() };
+        let round =
+            Machine { bed_um: [200_000, 200_000], round: true, origin_centre: true, ..Machine::default() };
         assert_eq!(over_rim(&round, 100_010_999), None);
         assert_eq!(over_rim(&round, 100_011_000), Some((Side::Rim, Micrometres(11))));
     }

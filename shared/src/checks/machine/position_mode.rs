@@ -54,7 +54,8 @@ mod tests {
 
     #[test]
     fn long_relative_steps_hold() {
-        let with = |count, mean| Bench::surveyed(|survey| survey.motion.relative = met(count, mean)).levels(&CHECK);
+        let with =
+            |count, mean| Bench::surveyed(|survey| survey.motion.relative = met(count, mean)).levels(&CHECK);
         assert!(with(50, 100_000).is_empty());
         assert!(with(51, 20_000).is_empty());
         assert_eq!(with(51, 20_001), [(HOLD, 0)]);

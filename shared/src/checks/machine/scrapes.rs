@@ -36,7 +36,8 @@ mod tests {
 
     #[test]
     fn five_millimetres_are_borne() {
-        let with = |band: usize, nm| Bench::surveyed(|survey| survey.motion.low_travel_nm[band] = nm).levels(&CHECK);
+        let with =
+            |band: usize, nm| Bench::surveyed(|survey| survey.motion.low_travel_nm[band] = nm).levels(&CHECK);
         assert!(with(0, 5_000_000).is_empty());
         assert_eq!(with(0, 5_000_001), [(HOLD, 0)]);
         assert!(with(1, u64::MAX).is_empty());

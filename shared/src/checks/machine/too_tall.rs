@@ -48,7 +48,8 @@ mod tests {
 
     fn levels(laid_um: i64, reached_um: i64) -> std::vec::Vec<(Level, u8)> {
         let up_to = |um: i64| Bounds { min_nm: [0; 3], max_nm: [0, 0, um * 1000] };
-        Bench::surveyed(|survey| (survey.printed, survey.reached) = (up_to(laid_um), up_to(reached_um))).levels(&CHECK)
+        Bench::surveyed(|survey| (survey.printed, survey.reached) = (up_to(laid_um), up_to(reached_um)))
+            .levels(&CHECK)
     }
 
     #[test]

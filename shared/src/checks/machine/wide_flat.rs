@@ -4,13 +4,11 @@ use crate::checks::check::{Check, Group, Live};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
-use crate::records::Base;
+use crate::records::GradeRow;
 use crate::units::Micrometres;
 
-/// Longest edge of grades that shrink much, µm (judgement).
-const LONG_UM: i64 = 120_000;
-/// Longest edge of grades that shrink little, and of the others in a closed housing, µm (judgement).
-const LONG_LITTLE_UM: i64 = 180_000;
+/// In a closed housing grades that want one bear this, µm (judgement).
+const LONG_IN_BOX_UM: i64 = 180_000;
 /// The first layer covers at least this share of its box, percent: else it is several small parts (judgement).
 const COVERED_PERCENT: i64 = 40;
 
@@ -19,23 +17,18 @@ pub(crate) const CHECK: Check = Check {
     id: "wide flat, likely to curl",
     group: Group::Machine,
     levels: &[Level::Look],
-    rule: "longer side of the first layer above 120 mm (ABS, ASA, PC, PA, PP in the open) or 180 mm (the same in a closed \
-           housing, PLA, PETG), where it covers 40 % of its box",
+    rule: "longer side of the first layer above the material table's edge (ABS, ASA, PC, PA, PP 120 mm, PLA, PETG 180 mm; \
+           180 mm for what wants a warm box and has one), where it covers 40 % of its box",
     source: "judgement of the room's lead",
     live: Live::Moves,
     never_silenced: false,
     run,
 };
 
-/// Longest edge that a base bears here, µm.
-fn longest_um(base: Base, enclosed: bool) -> Option<i64> {
-    match base {
-        Base::Abs | Base::Asa | Base::Pc | Base::Pa6 | Base::Pa66 | Base::Pa12 | Base::Pp if !enclosed => Some(LONG_UM),
-        Base::Abs | Base::Asa | Base::Pc | Base::Pa6 | Base::Pa66 | Base::Pa12 | Base::Pp | Base::Pla | Base::Petg => {
-            Some(LONG_LITTLE_UM)
-        }
-        _ => None,
-    }
+/// Longest edge that a base bears here, µm: the material table's, more in a closed housing.
+fn longest_um(row: &GradeRow, enclosed: bool) -> Option<i64> {
+    let longest = i64::from(row.curl_mm?) * 1000;
+    Some(if row.warm_box && enclosed { longest.max(LONG_IN_BOX_UM) } else { longest })
 }
 
 /// Longer side of the first layer's box, µm; `None` where nothing was laid.
@@ -46,8 +39,10 @@ pub(crate) fn long_edge_um(input: &CheckInput<'_>) -> Option<i64> {
 }
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
-    let (Some(survey), Some(grade), Some(edge)) = (input.survey, input.grade(), long_edge_um(input)) else { return };
-    let Some(longest) = longest_um(grade.base, input.machine.enclosed) else { return };
+    let (Some(survey), Some(grade), Some(edge)) = (input.survey, input.grade(), long_edge_um(input)) else {
+        return;
+    };
+    let Some(longest) = longest_um(grade.base.row(), input.machine.enclosed) else { return };
     let [x, y, _] = survey.first_layer.bounds.size_nm().map(|nm| nm / 1_000_000);
     let area = survey.first_layer.area_mm2(input.machine.filament_um).map_or(0, i64::from);
     let covered = area.saturating_mul(100) >= x.saturating_mul(y).saturating_mul(COVERED_PERCENT);

@@ -19,7 +19,13 @@ pub(crate) const CHECK: Check = Check {
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     if let Some(error) = input.header_error {
-        findings.push(89, 0, Level::Look, Signal::None, [Value::Count(error.line), Value::Count(error.column)]);
+        findings.push(
+            89,
+            0,
+            Level::Look,
+            Signal::None,
+            [Value::Count(error.line), Value::Count(error.column)],
+        );
     }
 }
 
@@ -31,7 +37,8 @@ mod tests {
 
     #[test]
     fn its_place_is_told() {
-        let error = HeaderError { kind: HeaderErrorKind::Syntax, line: 3, column: 41 };
+        let error =
+            HeaderError { kind: HeaderErrorKind::NoEnd, key: Default::default(), line: 3, column: 41 };
         let bench = Bench::new();
         let mut input = bench.input();
         assert!(levels(&CHECK, &input).is_empty());

@@ -4,7 +4,6 @@ use crate::checks::check::{Check, Group, Live};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::{CheckInput, Reading};
-use crate::records::Base;
 use crate::units::Celsius;
 
 /// Warmer air softens PLA in the drive (judgement: its glass transition is 45 to 65 °C by the handbook).
@@ -23,7 +22,7 @@ pub(crate) const CHECK: Check = Check {
 };
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
-    if !input.machine.enclosed || input.grade().is_none_or(|grade| grade.base != Base::Pla) {
+    if !input.machine.enclosed || input.grade().is_none_or(|grade| !grade.base.row().cool_air) {
         return;
     }
     let air = match input.probes.air {

@@ -4,7 +4,6 @@ use crate::checks::check::{Check, Group, Live};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
-use crate::records::Base;
 
 pub(crate) const CHECK: Check = Check {
     number: 82,
@@ -19,7 +18,9 @@ pub(crate) const CHECK: Check = Check {
 };
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
-    let forbidden = |grade: crate::records::Grade| grade.base == Base::Pvc || grade.blend == Some(Base::Pvc);
+    let forbidden = |grade: crate::records::Grade| {
+        grade.base.row().forbidden || grade.blend.is_some_and(|blend| blend.row().forbidden)
+    };
     if input.facts.grade.is_some_and(forbidden) || input.spool_grade().is_some_and(forbidden) {
         findings.push(82, 0, Level::Hold, Signal::Warning, []);
     }

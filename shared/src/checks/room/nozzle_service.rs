@@ -19,7 +19,9 @@ pub(crate) const CHECK: Check = Check {
 };
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
-    let (Some(hours), Some(due)) = (input.history.nozzle_hours, input.history.nozzle_service_hours) else { return };
+    let (Some(hours), Some(due)) = (input.history.nozzle_hours, input.history.nozzle_service_hours) else {
+        return;
+    };
     if hours > due {
         let span = |hours: u32| Seconds(hours.saturating_mul(3600)).into();
         findings.push(72, 0, Level::Look, Signal::None, [span(hours), span(due)]);

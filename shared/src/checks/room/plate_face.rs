@@ -4,7 +4,7 @@ use crate::checks::check::{Check, Group, Live};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
-use crate::records::{Base, GradeRow, PlateFace};
+use crate::records::{Base, Hold, PlateFace};
 
 pub(crate) const CHECK: Check = Check {
     number: 70,
@@ -31,13 +31,12 @@ enum Fit {
 }
 
 const fn fit(base: Base, face: PlateFace) -> Fit {
-    match (base, face) {
-        (Base::Petg | Base::Tpu | Base::Pc, PlateFace::SmoothPolymer | PlateFace::Glass) => Fit::Welds,
-        (Base::Pp, PlateFace::Polypropylene) | (Base::Pa6 | Base::Pa66 | Base::Pa12 | Base::Pom, PlateFace::Laminate) => {
-            Fit::Good
-        }
-        (Base::Pp | Base::Pom | Base::Pa6 | Base::Pa66 | Base::Pa12, _) => Fit::LetsGo,
-        _ => Fit::Good,
+    match (base.row().hold, face) {
+        (Hold::Welds, PlateFace::SmoothPolymer | PlateFace::Glass) => Fit::Welds,
+        (Hold::OwnFace, PlateFace::Polypropylene) if matches!(base, Base::Pp) => Fit::Good,
+        (Hold::OwnFace, PlateFace::Laminate) if !matches!(base, Base::Pp) => Fit::Good,
+        (Hold::OwnFace, _) => Fit::LetsGo,
+        (Hold::Plain | Hold::Welds, _) => Fit::Good,
     }
 }
 
@@ -46,7 +45,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let plates = &input.machine.plates;
     let fits = || plates.iter().map(|plate| fit(grade.base, plate.face));
     let (Some(worst), Some(best)) = (fits().max(), fits().min()) else { return };
-    let symbol = Value::text(GradeRow::of(grade.base).symbol);
+    let symbol = Value::text(grade.base.row().symbol);
     match (best, worst) {
         (Fit::Good, Fit::Good) => {}
         (Fit::Welds, _) | (Fit::Good, Fit::Welds) if input.told.release_film == Some(true) => {}

@@ -28,7 +28,13 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     if let (Some(running), Some(most)) = (history.owner_running, history.most_running)
         && running >= most
     {
-        findings.push(78, 1, Level::Hold, Signal::None, [Value::Count(running.into()), Value::Count(most.into())]);
+        findings.push(
+            78,
+            1,
+            Level::Hold,
+            Signal::None,
+            [Value::Count(running.into()), Value::Count(most.into())],
+        );
     }
 }
 

@@ -4,7 +4,6 @@ use crate::checks::check::{Check, Group, Live};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
-use crate::records::GradeRow;
 
 pub(crate) const CHECK: Check = Check {
     number: 88,
@@ -20,7 +19,7 @@ pub(crate) const CHECK: Check = Check {
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     if input.history.owner_trained == Some(false) {
-        let symbol = input.grade().map_or(Value::None, |grade| Value::text(GradeRow::of(grade.base).symbol));
+        let symbol = input.grade().map_or(Value::None, |grade| Value::text(grade.base.row().symbol));
         findings.push(88, 0, Level::Look, Signal::None, [symbol]);
     }
 }

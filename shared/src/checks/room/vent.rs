@@ -4,7 +4,7 @@ use crate::checks::check::{Check, Group, Live};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
-use crate::records::{Base, GradeRow};
+use crate::records::Fume;
 
 pub(crate) const CHECK: Check = Check {
     number: 79,
@@ -19,33 +19,16 @@ pub(crate) const CHECK: Check = Check {
     run,
 };
 
-/// Whether a base gives off what wants ventilation.
-const fn fumes(base: Base) -> bool {
-    matches!(
-        base,
-        Base::Abs
-            | Base::Asa
-            | Base::PsHi
-            | Base::Pa6
-            | Base::Pa66
-            | Base::Pa12
-            | Base::Pom
-            | Base::Pmma
-            | Base::Pc
-            | Base::Peek
-            | Base::Pei
-            | Base::Pps
-    )
-}
-
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(grade) = input.grade() else { return };
-    if !(fumes(grade.base) || grade.filler.is_some()) || input.told.vent_on == Some(true) {
+    if !(grade.base.row().fume != Fume::Ordinary || grade.filler.is_some())
+        || input.told.vent_on == Some(true)
+    {
         return;
     }
     let vented = input.room.vented == Some(true) && input.told.vent_on.is_none();
     let level = if vented { Level::Note } else { Level::Look };
-    findings.push(79, 0, level, Signal::Caution, [Value::text(GradeRow::of(grade.base).symbol)]);
+    findings.push(79, 0, level, Signal::Caution, [Value::text(grade.base.row().symbol)]);
 }
 
 #[cfg(test)]

@@ -5,7 +5,6 @@ use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
 use crate::checks::machine::wide_flat::long_edge_um;
-use crate::records::{Base, GradeRow};
 
 /// Parts beyond this edge are large, µm (the same judgement as for curling, row 41).
 const LARGE_UM: i64 = 120_000;
@@ -15,7 +14,7 @@ pub(crate) const CHECK: Check = Check {
     id: "needs warm box",
     group: Group::Room,
     levels: &[Level::Note, Level::Look],
-    rule: "ABS, ASA, PC or PA on a machine without a housing: LOOK for a part longer than 120 mm, else NOTE",
+    rule: "a grade that wants a warm box (ABS, ASA, PC, PA, PEEK, PEI, PPS) on a machine without a housing: LOOK for a part longer than 120 mm, else NOTE",
     source: "common practice; length: judgement",
     live: Live::Header,
     never_silenced: false,
@@ -24,13 +23,12 @@ pub(crate) const CHECK: Check = Check {
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(grade) = input.grade() else { return };
-    let warm = matches!(grade.base, Base::Abs | Base::Asa | Base::Pc | Base::Pa6 | Base::Pa66 | Base::Pa12);
-    if !warm || input.machine.enclosed {
+    if !grade.base.row().warm_box || input.machine.enclosed {
         return;
     }
     let large = long_edge_um(input).is_some_and(|edge| edge > LARGE_UM);
     let level = if large { Level::Look } else { Level::Note };
-    findings.push(80, 0, level, Signal::None, [Value::text(GradeRow::of(grade.base).symbol)]);
+    findings.push(80, 0, level, Signal::None, [Value::text(grade.base.row().symbol)]);
 }
 
 #[cfg(test)]

@@ -4,7 +4,7 @@ use crate::checks::check::{Check, Group, Live};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
-use crate::records::{Filler, NozzleMetal};
+use crate::records::NozzleMetal;
 
 pub(crate) const CHECK: Check = Check {
     number: 60,
@@ -23,14 +23,14 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
         return;
     }
     // What is on the spool goes through the nozzle, whatever the job says.
-    let spool = input.spool_grade().and_then(|grade| grade.filler).map(|filler| (filler, input.spool_material()));
+    let spool =
+        input.spool_grade().and_then(|grade| grade.filler).map(|filler| (filler, input.spool_material()));
     let job = input.facts.grade.and_then(|grade| grade.filler).map(|filler| (filler, input.job_material()));
     let Some((filler, name)) = spool.or(job) else { return };
-    match filler {
-        Filler::Wood => findings.push(60, 1, Level::Look, Signal::Notice, [name]),
-        Filler::CarbonFibre | Filler::GlassFibre | Filler::Metal | Filler::Mineral | Filler::Glow => {
-            findings.push(60, 0, Level::Hold, Signal::Notice, [name]);
-        }
+    if filler.abrasive() {
+        findings.push(60, 0, Level::Hold, Signal::Notice, [name]);
+    } else {
+        findings.push(60, 1, Level::Look, Signal::Notice, [name]);
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::compare::{Relation, relation};
 use crate::checks::check::{Check, Group, Live};
-use crate::checks::finding::{Level, Signal};
+use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
 
@@ -31,7 +31,12 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
         Relation::Same | Relation::Different => return,
     };
     let signal = if level == Level::Hold { Signal::Notice } else { Signal::None };
-    findings.push(56, wording, level, signal, [input.job_material(), input.spool_material()]);
+    // A modifier is no part of a mark: there the words are shown as written.
+    let (job, spool) = match (wording, &input.facts.material, input.spool) {
+        (5, Some(stated), Some(ticket)) => (Value::name(&stated.value), Value::name(&ticket.material)),
+        _ => (input.job_material(), input.spool_material()),
+    };
+    findings.push(56, wording, level, signal, [job, spool]);
 }
 
 #[cfg(test)]

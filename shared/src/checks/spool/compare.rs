@@ -64,7 +64,9 @@ mod tests {
 
     #[test]
     fn words_for_the_same_material_are_the_same() {
-        for (a, b) in [("PLA", "PLA"), ("PVA", "PVAL"), ("HIPS", "PS-HI"), ("PETG", "PET-G"), ("PA6-CF15", "PA6-CF15")] {
+        for (a, b) in
+            [("PLA", "PLA"), ("PVA", "PVAL"), ("HIPS", "PS-HI"), ("PETG", "PET-G"), ("PA6-CF15", "PA6-CF15")]
+        {
             assert_eq!(of(a, b), Relation::Same, "{a} {b}");
         }
     }

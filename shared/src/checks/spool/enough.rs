@@ -64,7 +64,8 @@ mod tests {
     #[test]
     fn the_catalogues_example() {
         // "Needs 234 g, left 180-220": 234 g = 78,456 mm; 200 g give or take 20 g.
-        let mut bench = Bench::with_header(|header| header.length = Some(crate::units::Micrometres::from_mm(78_456)));
+        let mut bench =
+            Bench::with_header(|header| header.length = Some(crate::units::Micrometres::from_mm(78_456)));
         bench.ticket().left = Some(Milligrams(200_000));
         let found = bench.run(&CHECK);
         assert_eq!(found[0].level, HOLD);

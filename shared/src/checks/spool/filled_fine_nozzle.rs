@@ -23,7 +23,8 @@ pub(crate) const CHECK: Check = Check {
 };
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
-    let spool = input.spool_grade().and_then(|grade| grade.filler).map(|filler| (filler, input.spool_material()));
+    let spool =
+        input.spool_grade().and_then(|grade| grade.filler).map(|filler| (filler, input.spool_material()));
     let job = input.facts.grade.and_then(|grade| grade.filler).map(|filler| (filler, input.job_material()));
     let Some((filler, name)) = spool.or(job) else { return };
     if matches!(filler, Filler::Mineral | Filler::Glow) {

@@ -44,13 +44,13 @@ mod tests {
 
     #[test]
     fn thirty_grams_are_the_limit() {
-        // A short job, 10 g (3,353 mm: 10.000 g), weighed to 0.5 g: most 1.05 * 10.0005 + 3 + 14.913 = 28.414 g.
-        let mut bench = Bench::with_header(|header| header.length = Some(crate::units::Micrometres::from_mm(3_353)));
+        // A short job, 3,353 mm or 10.000 g, weighed to 0.5 g: the most it needs is 1.05 * 10.000 + 3 + 14.913 = 28.413 g.
+        let mut bench =
+            Bench::with_header(|header| header.length = Some(crate::units::Micrometres::from_mm(3_353)));
         bench.ticket().left_error = Some(Milligrams(500));
-        bench.ticket().left = Some(Milligrams(40_000));
-        // 40.000 - 10.000(5) = 29.9995 g.
+        bench.ticket().left = Some(Milligrams(39_999));
         assert_eq!(bench.levels(&CHECK), [(LOOK, 0)]);
-        bench.ticket().left = Some(Milligrams(40_001));
+        bench.ticket().left = Some(Milligrams(40_000));
         assert!(bench.run(&CHECK).is_empty());
     }
 

@@ -3,7 +3,7 @@
 //! Whole milligrams throughout.
 
 use crate::checks::input::CheckInput;
-use crate::records::{Filler, GradeRow};
+use crate::records::Filler;
 use crate::units::{Micrometres, Milligrams, filament_mass};
 
 /// The most needed is this many percent of the forecast (common practice: 5 % reserve).
@@ -62,17 +62,18 @@ impl Left {
     }
 }
 
-/// The base's density of what is on the spool, else of what the job wants, mg/cm³.
-fn base_density(input: &CheckInput<'_>) -> Option<u32> {
+/// Density of what is on the spool, else of what the job wants, mg/cm³: the material table's, for a filled grade or
+/// a blend that the table does not have its base's.
+fn table_density(input: &CheckInput<'_>) -> Option<u32> {
     let grade = input.spool_grade().or(input.facts.grade)?;
-    Some(GradeRow::of(grade.base).density_mg_cm3)
+    Some(grade.density_mg_cm3().unwrap_or(grade.base.row().density_mg_cm3))
 }
 
 /// The need, `None` where neither a length nor a mass is known.
 pub(crate) fn need(input: &CheckInput<'_>) -> Option<Need> {
     let diameter = input.spool.and_then(|spool| spool.diameter_um).unwrap_or(input.machine.filament_um);
     let ticket = input.spool.and_then(|spool| spool.density_mg_cm3);
-    let density = ticket.or_else(|| base_density(input));
+    let density = ticket.or_else(|| table_density(input));
     let stated = input.facts.mass.as_ref().map(|stated| stated.value);
     let length = input.facts.length.as_ref().map(|stated| stated.value);
     let (mass, guessed) = match (length, density, stated) {
@@ -81,7 +82,8 @@ pub(crate) fn need(input: &CheckInput<'_>) -> Option<Need> {
         (_, _, Some(mass)) => (mass, false),
         _ => return None,
     };
-    let metre = density.map_or(Milligrams(0), |density| filament_mass(Micrometres::from_mm(1000), diameter, density));
+    let metre =
+        density.map_or(Milligrams(0), |density| filament_mass(Micrometres::from_mm(1000), diameter, density));
     let path = density.map_or(Milligrams(0), |density| filament_mass(FEED_PATH, diameter, density));
     let reserve = Milligrams(percent(mass.0, RESERVE_PERCENT));
     Some(Need { mass, most: reserve.saturating_add(PURGE).saturating_add(path), metre, guessed })

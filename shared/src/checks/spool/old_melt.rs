@@ -5,7 +5,6 @@ use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::heat::window::nozzle_asked;
 use crate::checks::input::CheckInput;
-use crate::records::GradeRow;
 use crate::units::Celsius;
 
 /// The old melt still flows this far below its window (judgement).
@@ -25,7 +24,7 @@ pub(crate) const CHECK: Check = Check {
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let (Some(last), Some(asked)) = (input.history.last_grade, nozzle_asked(input)) else { return };
-    let row = GradeRow::of(last.base);
+    let row = last.base.row();
     if i32::from(asked.0) >= i32::from(row.nozzle_c.0.0) - i32::from(BELOW_K) {
         return;
     }

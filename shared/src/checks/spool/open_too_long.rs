@@ -4,7 +4,6 @@ use crate::checks::check::{Check, Group, Live};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
-use crate::records::Base;
 use crate::units::Seconds;
 
 /// The thirstiest grades hold the job beyond this many times their hours (judgement).
@@ -15,31 +14,19 @@ pub(crate) const CHECK: Check = Check {
     id: "open too long",
     group: Group::Spool,
     levels: &[Level::Look, Level::Hold],
-    rule: "hours open beyond PVAL/BVOH 8, PA 12, TPU/PC/PET 48, PETG 168, ABS/ASA 336, PLA 720: LOOK; PVAL/BVOH/PA beyond \
-           three times as long: HOLD",
+    rule: "hours open beyond the material table's (PVAL/BVOH 8, PA 12, TPU/PC/PET 48, PETG 168, ABS/ASA 336, PLA 720): \
+           LOOK; PVAL/BVOH/PA beyond three times as long: HOLD",
     source: "judgement of the room's lead; owners report wet PA, PETG, PVAL and TPU after one night",
     live: Live::Header,
     never_silenced: false,
     run,
 };
 
-/// Hours a base may stand open (judgement), and whether it is one of the thirstiest.
-const fn hours(base: Base) -> Option<(u32, bool)> {
-    match base {
-        Base::Pval | Base::Bvoh => Some((8, true)),
-        Base::Pa6 | Base::Pa66 | Base::Pa12 => Some((12, true)),
-        Base::Tpu | Base::Pc | Base::Pet => Some((48, false)),
-        Base::Petg => Some((168, false)),
-        Base::Abs | Base::Asa => Some((336, false)),
-        Base::Pla => Some((720, false)),
-        _ => None,
-    }
-}
-
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(open) = input.spool.and_then(|spool| spool.open_hours) else { return };
-    let Some((most, thirsty)) = input.spool_grade().and_then(|grade| hours(grade.base)) else { return };
-    let level = if thirsty && open > most * HOLD_TIMES {
+    let Some(row) = input.spool_grade().map(|grade| grade.base.row()) else { return };
+    let Some(most) = row.open_hours.map(u32::from) else { return };
+    let level = if row.damp_spoils && open > most * HOLD_TIMES {
         Level::Hold
     } else if open > most {
         Level::Look
@@ -63,9 +50,17 @@ mod tests {
 
     #[test]
     fn each_class_on_both_sides() {
-        for (material, hours) in
-            [("PVAL", 8), ("PA6", 12), ("PA12", 12), ("TPU", 48), ("PC", 48), ("PET", 48), ("PETG", 168), ("ABS", 336), ("PLA", 720)]
-        {
+        for (material, hours) in [
+            ("PVAL", 8),
+            ("PA6", 12),
+            ("PA12", 12),
+            ("TPU", 48),
+            ("PC", 48),
+            ("PET", 48),
+            ("PETG", 168),
+            ("ABS", 336),
+            ("PLA", 720),
+        ] {
             assert!(open(material, hours).is_empty(), "{material}");
             assert_eq!(open(material, hours + 1), [(LOOK, 0)], "{material}");
         }

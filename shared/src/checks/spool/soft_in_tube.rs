@@ -4,7 +4,7 @@ use crate::checks::check::{Check, Group, Live};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
-use crate::records::{Base, FeedPath};
+use crate::records::FeedPath;
 use crate::units::Micrometres;
 
 /// Fastest filament through the tube, µm/s (judgement).
@@ -26,7 +26,7 @@ pub(crate) const CHECK: Check = Check {
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(survey) = input.survey else { return };
-    let soft = input.grade().is_some_and(|grade| grade.base == Base::Tpu);
+    let soft = input.grade().is_some_and(|grade| grade.base.row().soft);
     if !soft || input.machine.feed_path != FeedPath::Tube {
         return;
     }
