@@ -6,11 +6,14 @@ mod error;
 mod machine;
 mod machine_keys;
 mod material;
+mod material_table;
+mod material_words;
 mod room;
 mod spool;
 
 pub use error::{RecordError, RecordErrorKind, RecordName};
 pub use machine::{Corner, FeedPath, Heaters, Machine, Motion, NozzleMetal, Plate, PlateFace};
-pub use material::{Base, Filler, Grade, GradeRow};
+pub use material::{Drying, Filler, Fume, Grade, GradeRow, Hold};
+pub use material_table::Base;
 pub use room::{Attended, Language, OpenHours, Room};
 pub use spool::Spool;
