@@ -68,7 +68,7 @@ const OVERRUN: Key = Key::whole("overrun_mm", 0, 200, "mm");
 const PERMILLE: Key = Key::whole("time_permille", 200, 5_000, "thousandths");
 const LEAD_CODE: Key = Key::whole("lead_code", 0, 99_999_999, "");
 
-const KEYS: &[&Key] = &[
+pub(super) const KEYS: &[&Key] = &[
     &TAG,
     &ALSO,
     &BED,

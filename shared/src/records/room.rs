@@ -1,26 +1,4 @@
 //! The room rules, ROOM.JSN.
-//!
-//! One JSON object; no key is required.
-//!
-//! ```text
-//! {
-//!   "opens":  {"mon": "09:00", "tue": "09:00", "wed": "09:00", "thu": "09:00", "fri": "09:00", "sat": "10:00"},
-//!   "closes": {"mon": "18:00", "tue": "18:00", "wed": "18:00", "thu": "18:00", "fri": "18:00", "sat": "14:00"},
-//!   "utc_offset_min": 60
-//! }
-//! ```
-//!
-//! | key | value | left out |
-//! | --- | --- | --- |
-//! | opens, closes | {mon, tue, wed, thu, fri, sat, sun}, each "HH:MM" from "00:00" to "23:59"; closes also "24:00" | the rules state no hours |
-//! | a day in neither | | closed that day |
-//! | a closing time at or before the opening time | | the next day |
-//! | utc_offset_min | −720 to 840 minutes east of UTC | not known |
-//! | attended_rule | "always" (somebody must be there), "looks" (it may run with looks) or "unattended" | "looks" |
-//! | ambient_c | −10 to 50 °C | not known |
-//! | vented | true or false | not known |
-//! | language | "en" or "de" | "en" |
-//! | hint_words | up to 8 texts to 16 bytes: words that mark a material in a comment | none |
 
 use chrono::NaiveTime;
 use heapless::{String, Vec};
@@ -71,6 +49,29 @@ pub enum Language {
 }
 
 /// The room rules.
+///
+/// # The file
+/// One JSON object; no key is required.
+///
+/// ```text
+/// {
+///   "opens":  {"mon": "09:00", "tue": "09:00", "wed": "09:00", "thu": "09:00", "fri": "09:00", "sat": "10:00"},
+///   "closes": {"mon": "18:00", "tue": "18:00", "wed": "18:00", "thu": "18:00", "fri": "18:00", "sat": "14:00"},
+///   "utc_offset_min": 60
+/// }
+/// ```
+///
+/// | key | value | left out |
+/// | --- | --- | --- |
+/// | opens, closes | {mon, tue, wed, thu, fri, sat, sun}, each "HH:MM" from "00:00" to "23:59"; closes also "24:00" | the rules state no hours |
+/// | a day in neither | | closed that day |
+/// | a closing time at or before the opening time | | the next day |
+/// | utc_offset_min | −720 to 840 minutes east of UTC | not known |
+/// | attended_rule | "always" (somebody must be there), "looks" (it may run with looks) or "unattended" | "looks" |
+/// | ambient_c | −10 to 50 °C | not known |
+/// | vented | true or false | not known |
+/// | language | "en" or "de" | "en" |
+/// | hint_words | up to 8 texts to 16 bytes: words that mark a material in a comment | none |
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Room {
@@ -121,7 +122,7 @@ const CLOSING_DAYS: [Key; 7] = [
     Key::new("closes.sun", Expected::TimeOfDay),
 ];
 
-const KEYS: &[&Key] = {
+pub(super) const KEYS: &[&Key] = {
     let [o0, o1, o2, o3, o4, o5, o6] = &OPENING_DAYS;
     let [c0, c1, c2, c3, c4, c5, c6] = &CLOSING_DAYS;
     &[

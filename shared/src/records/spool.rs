@@ -1,23 +1,4 @@
 //! The spool ticket, SPOOL.JSN.
-//!
-//! One JSON object; all numbers are whole. `id` and `material` are required; what else is left out is not known.
-//!
-//! | key | value |
-//! | --- | --- |
-//! | id | text to 16 bytes, required: the room's number for the spool |
-//! | material | text to 32 bytes, required: an ISO 1043 symbol or a trade word, as on the sticker |
-//! | colour | text to 40 bytes |
-//! | diameter_um | 500 to 5000 µm |
-//! | density_mg_cm3 | 500 to 9000 mg/cm³; left out, the material's own counts |
-//! | left_mg | 0 to 50,000,000 mg of filament left |
-//! | err_mg | 0 to 5,000,000 mg: that balance is right to plus or minus this |
-//! | tare_mg | 0 to 10,000,000 mg: the empty spool |
-//! | opened, dried | days as "YYYY-MM-DD" |
-//! | open_hours | 0 to 100,000 h in open air, a dry box not counted |
-//! | nozzle_c, bed_c | [least, most], 0 to 500 °C: the maker's windows |
-//! | price_cent_per_kg | 0 to 10,000,000 hundredths of the currency |
-//! | currency | three capital letters, such as "EUR" |
-//! | loads | 0 to 10,000 times loaded since it was weighed |
 
 use chrono::NaiveDate;
 use heapless::String;
@@ -29,6 +10,26 @@ use crate::records::error::{RecordError, RecordName, read};
 use crate::units::{Celsius, Milligrams};
 
 /// A spool ticket.
+///
+/// # The file
+/// One JSON object; all numbers are whole. `id` and `material` are required; what else is left out is not known.
+///
+/// | key | value |
+/// | --- | --- |
+/// | id | text to 16 bytes, required: the room's number for the spool |
+/// | material | text to 32 bytes, required: an ISO 1043 symbol or a trade word, as on the sticker |
+/// | colour | text to 40 bytes |
+/// | diameter_um | 500 to 5000 µm |
+/// | density_mg_cm3 | 500 to 9000 mg/cm³; left out, the material's own counts |
+/// | left_mg | 0 to 50,000,000 mg of filament left |
+/// | err_mg | 0 to 5,000,000 mg: that balance is right to plus or minus this |
+/// | tare_mg | 0 to 10,000,000 mg: the empty spool |
+/// | opened, dried | days as "YYYY-MM-DD" |
+/// | open_hours | 0 to 100,000 h in open air, a dry box not counted |
+/// | nozzle_c, bed_c | [least, most], 0 to 500 °C: the maker's windows |
+/// | price_cent_per_kg | 0 to 10,000,000 hundredths of the currency |
+/// | currency | three capital letters, such as "EUR" |
+/// | loads | 0 to 10,000 times loaded since it was weighed |
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Spool {
@@ -86,7 +87,7 @@ const PRICE: Key = Key::whole("price_cent_per_kg", 0, 10_000_000, "hundredths");
 const CURRENCY: Key = Key::new("currency", Expected::Currency);
 const LOADS: Key = Key::whole("loads", 0, 10_000, "");
 
-const KEYS: &[&Key] = &[
+pub(super) const KEYS: &[&Key] = &[
     &ID,
     &MATERIAL,
     &COLOUR,
