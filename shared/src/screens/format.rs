@@ -318,6 +318,12 @@ pub(super) fn value(out: &mut Line, value: &Value, words: &Words) {
         Value::Count(count) => {
             put!(out, "{count}");
         }
+        Value::Speed(um_s) => {
+            put!(out, "{} mm/s", um_s.div_ceil(1000));
+        }
+        Value::Flow(nl_s) => {
+            put!(out, "{}{}{} mm3/s", nl_s / 1000, words.decimal, nl_s / 100 % 10);
+        }
         Value::Text(text) => {
             put!(out, "{text}");
         }

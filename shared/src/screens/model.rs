@@ -399,6 +399,8 @@ pub struct HeaderBroken<'a> {
     pub name: &'a str,
     /// What was expected.
     pub kind: &'a HeaderErrorKind,
+    /// The key concerned, empty where none is.
+    pub key: &'a str,
     /// Line of the file, from 1.
     pub line: u32,
     /// Column in bytes, from 1.
