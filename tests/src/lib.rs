@@ -1,7 +1,7 @@
 //! Helpers of the tests of the whole.
 
+pub mod canvas;
 pub mod cards;
 pub mod exfat;
 pub mod images;
-pub mod canvas;
 pub mod reference_time;

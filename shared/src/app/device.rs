@@ -98,7 +98,7 @@ impl App {
 
     /// Takes an event.
     pub fn handle(&mut self, _now: Now, event: Event) {
-        let action = self.phase.handle(match event {
+        let event = match event {
             Event::CardInserted => phase::Event::CardIn,
             Event::CardRemoved => phase::Event::CardOut,
             Event::CardUnreadable(error) => {
@@ -110,7 +110,8 @@ impl App {
             }
             Event::Turn(detents) => phase::Event::Turned(detents),
             Event::Press => phase::Event::Pressed,
-        });
+        };
+        let action = self.phase.handle(event);
         self.act(action);
     }
 
@@ -208,7 +209,7 @@ impl App {
         }
         let Some(entry) = self.next_unjudged().cloned() else { return Ok(()) };
         let vetting = self.vetting.get_or_insert_with(|| Vetting::new(entry, Depth::Ends));
-        vetting.poll(card, &self.setup, now.wall)?;
+        vetting.poll(card, &self.setup, now)?;
         // There is room: the page holds as many entries as `first` has places.
         let _ = self.first.push(FirstVerdict::of(vetting));
         self.vetting = None;
@@ -221,8 +222,16 @@ impl App {
 
     /// Goes on with the chosen job's vetting.
     fn step_chosen<F: JobFiles>(&mut self, now: Now, card: &mut F) -> nb::Result<(), MediaError> {
+        if self.vetting.is_none() {
+            // Pressed before the page with the job had come.
+            if self.shelf.poll(card)? {
+                self.first.clear();
+            }
+            self.vetting = self.shelf.wanted().map(|entry| Vetting::new(entry.clone(), Depth::Whole));
+            return if self.vetting.is_some() { Err(nb::Error::WouldBlock) } else { Ok(()) };
+        }
         let Some(vetting) = self.vetting.as_mut().filter(|vetting| !vetting.is_done()) else { return Ok(()) };
-        let outcome = vetting.poll(card, &self.setup, now.wall);
+        let outcome = vetting.poll(card, &self.setup, now);
         let points = vetting.report().points();
         let action = self.phase.handle(phase::Event::Vetted { points });
         self.act(action);

@@ -36,9 +36,9 @@ impl Shelf {
         self.page.entries.get(usize::from(at))
     }
 
-    /// Whether the wanted job is not on the page yet.
-    pub(super) fn is_working(&self) -> bool {
-        self.listing || (self.filled && self.is_off_page())
+    /// The wanted job, if it is on the page.
+    pub(super) fn wanted(&self) -> Option<&Entry> {
+        self.entry(self.wanted)
     }
 
     fn is_off_page(&self) -> bool {

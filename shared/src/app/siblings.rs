@@ -2,7 +2,7 @@
 
 use heapless::String;
 
-use crate::checks::{SHOWN_CHARACTERS, same_stem, shown_alike};
+use crate::checks::{looks_alike, stem};
 use crate::limits::NAME_BYTES;
 use crate::media::{Entry, JobFiles, MediaError, Page, PageFrom};
 use crate::records::Machine;
@@ -21,6 +21,9 @@ pub(super) struct Siblings {
     found: Found,
     begun: bool,
 }
+
+/// Characters of a name that a machine's list shows when its sheet does not say (common practice, no source).
+const SHOWN_CHARACTERS: usize = 20;
 
 impl Siblings {
     pub(super) fn new() -> Self {
@@ -42,12 +45,17 @@ impl Siblings {
             self.begun = true;
         }
         card.poll_listing(&mut self.page)?;
-        let shown = machine.name_max.unwrap_or(SHOWN_CHARACTERS);
-        for other in self.page.entries.iter().filter(|other| other.place != job.place && other.folder == job.folder) {
-            if self.found.newer.is_none() && other.saved > job.saved && same_stem(&other.name, &job.name) {
+        let shown = machine.name_max.map_or(SHOWN_CHARACTERS, usize::from);
+        for other in
+            self.page.entries.iter().filter(|other| other.place != job.place && other.folder == job.folder)
+        {
+            if self.found.newer.is_none()
+                && other.saved > job.saved
+                && stem(&other.name).eq_ignore_ascii_case(stem(&job.name))
+            {
                 self.found.newer = Some(other.name.clone());
             }
-            if self.found.twin.is_none() && shown_alike(&other.name, &job.name, shown) {
+            if self.found.twin.is_none() && looks_alike(&other.name, &job.name, shown) {
                 self.found.twin = Some(other.name.clone());
             }
         }

@@ -4,7 +4,7 @@ use heapless::String;
 
 use crate::checks::Verdict;
 use crate::header::Source;
-use crate::limits::MARK_BYTES;
+use crate::records::MARK_BYTES;
 use crate::screens::Figure;
 use crate::units::Seconds;
 

@@ -2,15 +2,18 @@
 
 use heapless::String;
 
-use crate::checks::{CardFacts, CheckInput, FileFacts, Findings, JobFacts, Level, Outlook, Unread, Verdict, check, outlook};
+use crate::checks::{
+    CheckInput, FileFacts, Findings, JobFacts, Level, Outlook, Unread, Verdict, check, outlook,
+};
 use crate::header::{HeaderOutcome, HintReader, Hints, read_header};
 use crate::limits::{HEADER_WINDOW_BYTES, HINT_WINDOW_BYTES, NAME_BYTES, READ_BYTES};
 use crate::media::{Entry, JobFiles, MediaError, MediaFault};
 use crate::survey::{Survey, Surveyor};
-use crate::time::WallClock;
+use crate::time::Instant;
+use crate::units::Seconds;
 
-use super::Setup;
 use super::siblings::Siblings;
+use super::{Now, Setup};
 
 /// How much of the file a vetting reads.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -29,8 +32,6 @@ pub struct Report {
     pub header: HeaderOutcome,
     /// What the comments say.
     pub hints: Hints,
-    /// What the moves say; `None` until all of them were read.
-    pub survey: Option<Survey>,
     /// All of it, each value from its best source.
     pub facts: JobFacts,
     /// The points, worst first.
@@ -52,7 +53,6 @@ impl Report {
         Self {
             header: HeaderOutcome::Absent,
             hints: Hints::default(),
-            survey: None,
             facts: JobFacts::default(),
             findings: Findings::default(),
             verdict: Verdict::NoVerdict,
@@ -78,9 +78,21 @@ impl Report {
 enum Stage {
     Siblings(Siblings),
     Open,
-    Head { window: [u8; HEADER_WINDOW_BYTES], filled: usize, hints: HintReader },
-    Comments { left: usize, hints: HintReader, tail: bool },
-    Survey { surveyor: Surveyor },
+    Head {
+        window: [u8; HEADER_WINDOW_BYTES],
+        filled: usize,
+        hints: HintReader,
+    },
+    Comments {
+        left: usize,
+        hints: HintReader,
+        tail: bool,
+    },
+    /// The survey stays in its surveyor, so that a small board needs no second copy of it.
+    Survey {
+        surveyor: Surveyor,
+        closed: bool,
+    },
     Done,
 }
 
@@ -95,6 +107,8 @@ pub struct Vetting {
     stage: Stage,
     report: Report,
     surveyed_bytes: u64,
+    /// When the survey began, for the time that is left.
+    survey_began: Option<Instant>,
 }
 
 impl Vetting {
@@ -105,7 +119,7 @@ impl Vetting {
             Depth::Ends => Stage::Open,
             Depth::Whole => Stage::Siblings(Siblings::new()),
         };
-        Self { entry, depth, stage, report: Report::new(), surveyed_bytes: 0 }
+        Self { entry, depth, stage, report: Report::new(), surveyed_bytes: 0, survey_began: None }
     }
 
     /// The job.
@@ -123,7 +137,13 @@ impl Vetting {
     /// Whether nothing is left to be read.
     #[must_use]
     pub fn is_done(&self) -> bool {
-        matches!(self.stage, Stage::Done)
+        matches!(self.stage, Stage::Done | Stage::Survey { closed: true, .. })
+    }
+
+    /// What the moves say; `None` until all of them were read.
+    #[must_use]
+    pub fn survey(&self) -> Option<&Survey> {
+        closed_survey(&self.stage)
     }
 
     /// How much of the file was surveyed, percent.
@@ -136,18 +156,26 @@ impl Vetting {
         u8::try_from(percent.min(99)).unwrap_or(99)
     }
 
+    /// Time left of the survey at the rate so far, whole seconds up; `None` until a tenth of it is read.
+    #[must_use]
+    pub fn left(&self, now: Instant) -> Option<Seconds> {
+        let began = self.survey_began?;
+        let read = self.surveyed_bytes;
+        if read == 0 || read < self.entry.size_bytes / 10 {
+            return None;
+        }
+        let left = self.entry.size_bytes.saturating_sub(read);
+        let left_ms = now.since_ms(began).saturating_mul(left).checked_div(read)?;
+        Some(Seconds(u32::try_from(left_ms.div_ceil(1000)).unwrap_or(u32::MAX)))
+    }
+
     /// Goes on, by at most one buffer or a few directory blocks.
     ///
     /// A job whose own bytes cannot be read gets NO VERDICT and its fault in the report.
     ///
     /// # Errors
     /// `WouldBlock` while there is more to do; [`MediaFault::NoCard`] and [`MediaFault::Gone`] when the card went.
-    pub fn poll<F: JobFiles>(
-        &mut self,
-        card: &mut F,
-        setup: &Setup,
-        now: Option<WallClock>,
-    ) -> nb::Result<(), MediaError> {
+    pub fn poll<F: JobFiles>(&mut self, card: &mut F, setup: &Setup, now: Now) -> nb::Result<(), MediaError> {
         match self.advance(card, setup, now) {
             Err(nb::Error::Other(error)) => {
                 if matches!(error.fault, MediaFault::NoCard | MediaFault::Gone) {
@@ -162,12 +190,7 @@ impl Vetting {
         }
     }
 
-    fn advance<F: JobFiles>(
-        &mut self,
-        card: &mut F,
-        setup: &Setup,
-        now: Option<WallClock>,
-    ) -> nb::Result<(), MediaError> {
+    fn advance<F: JobFiles>(&mut self, card: &mut F, setup: &Setup, now: Now) -> nb::Result<(), MediaError> {
         match &mut self.stage {
             Stage::Siblings(siblings) => {
                 let found = siblings.poll(card, &self.entry, &setup.machine)?;
@@ -208,29 +231,32 @@ impl Vetting {
                     return self.leave_hints(card, setup, now, after_head);
                 }
             }
-            Stage::Survey { surveyor } => {
+            Stage::Survey { closed: true, .. } | Stage::Done => return Ok(()),
+            Stage::Survey { surveyor, closed } => {
                 let mut buffer = [0; READ_BYTES];
                 let read = card.poll_read(&mut buffer)?;
                 if read == 0 {
-                    self.report.survey = Some(surveyor.finish());
-                    self.stage = Stage::Done;
+                    surveyor.close();
+                    *closed = true;
                     self.judge(setup, now);
                     return Ok(());
                 }
                 surveyor.feed(buffer.get(..read).unwrap_or_default());
                 self.surveyed_bytes = self.surveyed_bytes.saturating_add(read as u64);
             }
-            Stage::Done => return Ok(()),
         }
         Err(nb::Error::WouldBlock)
     }
 
     /// Reads the header from the filled window and goes on with the rest of the head's hint window.
     fn read_head(&mut self, file_ends: bool) -> nb::Result<(), MediaError> {
-        let Stage::Head { window, filled, hints } = &mut self.stage else { return Err(nb::Error::WouldBlock) };
+        let Stage::Head { window, filled, hints } = &mut self.stage else {
+            return Err(nb::Error::WouldBlock);
+        };
         self.report.header = read_header(window.get(..*filled).unwrap_or_default(), file_ends);
         let left = if file_ends { 0 } else { HINT_WINDOW_BYTES - HEADER_WINDOW_BYTES };
-        self.stage = Stage::Comments { left, hints: core::mem::take(hints), tail: false };
+        self.stage =
+            Stage::Comments { left, hints: core::mem::replace(hints, HintReader::new(&[])), tail: false };
         Err(nb::Error::WouldBlock)
     }
 
@@ -239,44 +265,49 @@ impl Vetting {
         &mut self,
         card: &mut F,
         setup: &Setup,
-        now: Option<WallClock>,
+        now: Now,
         to_tail: bool,
     ) -> nb::Result<(), MediaError> {
-        let Stage::Comments { left, hints, tail } = &mut self.stage else { return Err(nb::Error::WouldBlock) };
+        let Stage::Comments { left, hints, tail } = &mut self.stage else {
+            return Err(nb::Error::WouldBlock);
+        };
         if to_tail {
             // What the head's window already held is not read twice.
-            let from = self.entry.size_bytes.saturating_sub(HINT_WINDOW_BYTES as u64).max(HINT_WINDOW_BYTES as u64);
+            let from =
+                self.entry.size_bytes.saturating_sub(HINT_WINDOW_BYTES as u64).max(HINT_WINDOW_BYTES as u64);
             card.seek(from)?;
             hints.start_tail();
             *left = HINT_WINDOW_BYTES;
             *tail = true;
             return Err(nb::Error::WouldBlock);
         }
-        self.report.hints = hints.finish();
+        self.report.hints = core::mem::replace(hints, HintReader::new(&[])).finish();
         if self.depth == Depth::Ends {
             self.stage = Stage::Done;
             self.judge(setup, now);
             return Ok(());
         }
         card.seek(0)?;
-        self.stage = Stage::Survey { surveyor: Surveyor::new(&setup.machine) };
+        self.stage = Stage::Survey { surveyor: Surveyor::new(&setup.machine), closed: false };
+        self.survey_began = Some(now.instant);
         self.judge(setup, now);
         Err(nb::Error::WouldBlock)
     }
 
     /// Checks what is known.
-    fn judge(&mut self, setup: &Setup, now: Option<WallClock>) {
+    fn judge(&mut self, setup: &Setup, now: Now) {
+        let survey = closed_survey(&self.stage);
         let report = &mut self.report;
         let (header, header_error) = match &report.header {
             HeaderOutcome::Read { header, .. } => (Some(header), None),
             HeaderOutcome::Broken(error) => (None, Some(error)),
             HeaderOutcome::Absent => (None, None),
         };
-        report.facts = JobFacts::merge(header, Some(&report.hints), report.survey.as_ref());
+        report.facts = JobFacts::merge(header, Some(&report.hints), survey);
         let mut input = CheckInput::new(&report.facts, &setup.machine, setup.spool.as_ref(), &setup.room);
         input.header = header;
         input.header_error = header_error;
-        input.survey = report.survey.as_ref();
+        input.survey = survey;
         input.file = FileFacts {
             name: &self.entry.name,
             short_name: &self.entry.short_name,
@@ -286,10 +317,23 @@ impl Vetting {
             twin: report.twin.as_deref(),
             ..FileFacts::default()
         };
-        input.now = now;
+        input.now = now.wall;
         input.unread = report.fault.map(|_| Unread::Job);
         report.findings = check(&input);
         report.outlook = outlook(&input);
         report.verdict = report.findings.verdict();
+    }
+}
+
+/// The survey, once its last byte was read.
+fn closed_survey(stage: &Stage) -> Option<&Survey> {
+    match stage {
+        Stage::Survey { surveyor, closed: true } => Some(surveyor.so_far()),
+        Stage::Survey { closed: false, .. }
+        | Stage::Siblings(_)
+        | Stage::Open
+        | Stage::Head { .. }
+        | Stage::Comments { .. }
+        | Stage::Done => None,
     }
 }

@@ -5,14 +5,15 @@ use crate::media::MediaFault;
 use crate::phase::Phase;
 use crate::records::{Grade, Language};
 use crate::screens::{
-    Action, Agreement, CardFault, Clock, Closing, Confirmation, End, Figure, Jobs, NoJobs, PlateHeat, Point, Reading,
-    ScreenModel, Side, Slip, SpoolTag, Waiting,
+    Action, Agreement, CardFault, Clock, Closing, Confirmation, End, Figure, Jobs, NoJobs, PlateHeat, Point,
+    Reading, ScreenModel, Side, Slip, SpoolTag, Waiting,
 };
 use crate::words::{Part, check_text};
 
+use super::Now;
 use super::device::App;
 use super::slip::{FirstVerdict, figure};
-use super::{Now, vetting::Vetting};
+use super::vetting::Vetting;
 
 /// Hands the model of this moment's screen to `draw`.
 pub(super) fn with_model<R>(app: &App, now: Now, draw: impl FnOnce(&ScreenModel<'_>) -> R) -> R {
@@ -102,14 +103,20 @@ fn jobs(app: &App, now: Now, chosen: u16) -> Option<Jobs<'_>> {
     })
 }
 
-fn with_verdict<R>(app: &App, now: Now, vetting: &Vetting, points: u8, draw: impl FnOnce(&ScreenModel<'_>) -> R) -> R {
+fn with_verdict<R>(
+    app: &App,
+    now: Now,
+    vetting: &Vetting,
+    points: u8,
+    draw: impl FnOnce(&ScreenModel<'_>) -> R,
+) -> R {
     let report = vetting.report();
     let action = if points > 0 { Action::ReadPoints(points) } else { Action::OtherJob };
     if !vetting.is_done() {
         return draw(&ScreenModel::Vetting(crate::screens::Vetting {
             name: &vetting.entry().name,
             percent: vetting.percent(),
-            left: vetting.seconds_left(now.instant),
+            left: vetting.left(now.instant),
             points,
             action: if points > 0 { action } else { Action::LeaveCardIn },
         }));
@@ -141,7 +148,6 @@ fn with_verdict<R>(app: &App, now: Now, vetting: &Vetting, points: u8, draw: imp
         // A mass always rests on a density.
         mass: outlook.need.map(Figure::estimated),
         left: outlook.left,
-        left_error: outlook.left_error,
         time: report.facts.time.map(|stated| figure(stated.value, stated.source)),
         end,
         action,

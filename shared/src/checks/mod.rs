@@ -28,6 +28,6 @@ pub use file::newer_version::stem;
 pub use file::same_name::looks_alike;
 pub use finding::{Finding, Level, Signal, Value, Verdict};
 pub use findings::{Findings, LEFT_OUT, Settled};
+pub use input::{CardFacts, CheckInput, FileFacts, History, PlateAnswer, Probes, Reading, Told, Unread};
 pub use outlook::{Outlook, outlook};
 pub use room::hours::{Opening, at as opening};
-pub use input::{CardFacts, CheckInput, FileFacts, History, PlateAnswer, Probes, Reading, Told, Unread};
