@@ -3,5 +3,6 @@
 pub mod canvas;
 pub mod cards;
 pub mod exfat;
+pub mod generate;
 pub mod images;
 pub mod reference_time;
