@@ -6,7 +6,7 @@ use serde::Deserialize;
 
 use super::facts::JobHeader;
 use crate::json::{
-    Expected, Fault, Key, Refusal, Text, check_range, parse, required, text, whole, write_escaped,
+    Expected, Fault, Key, Raw, Refusal, check_range, parse, required, text, whole, write_escaped,
 };
 use crate::limits::{MATERIAL_BYTES, TAG_BYTES, TEXT_BYTES};
 use crate::units::{Celsius, Micrometres, Milligrams, Seconds};
@@ -69,9 +69,10 @@ pub(super) const KEYS: &[&Key] = &[
 
 /// The object as it stands: presence and ranges are checked after the parse, so that the error can name the key.
 #[derive(Deserialize)]
-struct Stated {
-    material: Option<Text<MATERIAL_BYTES>>,
-    colour: Option<Text<TEXT_BYTES>>,
+struct Stated<'a> {
+    #[serde(borrow)]
+    material: Option<Raw<'a>>,
+    colour: Option<Raw<'a>>,
     diameter_um: Option<i32>,
     bore_um: Option<i32>,
     nozzle_c: Option<i32>,
@@ -83,12 +84,12 @@ struct Stated {
     time_s: Option<i32>,
     layer_um: Option<i32>,
     first_layer_um: Option<i32>,
-    machine: Option<Text<TAG_BYTES>>,
-    part: Option<Text<TEXT_BYTES>>,
-    author: Option<Text<TEXT_BYTES>>,
-    made: Option<Text<MADE_BYTES>>,
+    machine: Option<Raw<'a>>,
+    part: Option<Raw<'a>>,
+    author: Option<Raw<'a>>,
+    made: Option<Raw<'a>>,
     body_bytes: Option<i64>,
-    body_crc32: Option<Text<8>>,
+    body_crc32: Option<Raw<'a>>,
 }
 
 /// Reads the header's JSON object.
@@ -99,7 +100,7 @@ pub(super) fn read(json: &[u8]) -> Result<JobHeader, Fault> {
     values(parse(json, KEYS)?).map_err(|refusal| refusal.at(json))
 }
 
-fn values(stated: Stated) -> Result<JobHeader, Refusal> {
+fn values(stated: Stated<'_>) -> Result<JobHeader, Refusal> {
     check_range(&BODY_BYTES, stated.body_bytes.as_slice())?;
     Ok(JobHeader {
         material: Some(required(&MATERIAL, text(&MATERIAL, stated.material)?)?),
@@ -122,7 +123,7 @@ fn values(stated: Stated) -> Result<JobHeader, Refusal> {
         body_bytes: stated.body_bytes.and_then(|bytes| u64::try_from(bytes).ok()),
         body_crc32: stated
             .body_crc32
-            .map(|text| hex8(&text.0).ok_or(Refusal::value(&BODY_CRC32)))
+            .map(|text| hex8(text.0).ok_or(Refusal::value(&BODY_CRC32)))
             .transpose()?,
     })
 }

@@ -1,15 +1,13 @@
 //! The machine sheet, MACHINE.JSN.
 
 use heapless::{String, Vec};
-use serde::Deserialize;
 
 use crate::limits::{LOOK_AHEAD_MOVES, MACHINE_ALIASES, PLATES, TAG_BYTES};
 use crate::units::Celsius;
 
 /// What the nozzle is made of: soft metals wear under abrasive fillers.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
-#[serde(rename_all = "lowercase")]
 pub enum NozzleMetal {
     /// Brass: worn by glass, carbon, metal and mineral fillers.
     #[default]
@@ -21,9 +19,8 @@ pub enum NozzleMetal {
 }
 
 /// How the filament reaches the hot end.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
-#[serde(rename_all = "lowercase")]
 pub enum FeedPath {
     /// Drive on the head.
     #[default]
@@ -33,13 +30,11 @@ pub enum FeedPath {
 }
 
 /// The upper face of a build plate.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
-#[serde(rename_all = "lowercase")]
 pub enum PlateFace {
     /// Smooth polymer film or sheet.
     #[default]
-    #[serde(rename = "smooth")]
     SmoothPolymer,
     /// Textured polymer or powder coat on steel.
     Textured,

@@ -5,7 +5,7 @@ use serde::Deserialize;
 
 use super::error::{RecordError, RecordName, read};
 use super::machine::{Corner, FeedPath, Heaters, Machine, Motion, NozzleMetal, Plate, PlateFace};
-use crate::json::{Expected, Fault, Key, Refusal, Text, parse, required, text, texts, whole, wholes};
+use crate::json::{Expected, Fault, Key, Raw, Refusal, choice, parse, required, text, texts, whole, wholes};
 use crate::limits::{MACHINE_ALIASES, PLATES, TAG_BYTES, TOOLS};
 use crate::units::Celsius;
 
@@ -119,19 +119,26 @@ pub(super) const KEYS: &[&Key] = &[
     &LEAD_CODE,
 ];
 
-#[derive(Deserialize)]
-#[serde(rename_all = "lowercase")]
-enum Origin {
-    Corner,
-    Centre,
-}
+// In the order of their keys' words.
+const METALS: [NozzleMetal; 3] = [NozzleMetal::Brass, NozzleMetal::Hardened, NozzleMetal::Stainless];
+const FEED_PATHS: [FeedPath; 2] = [FeedPath::Direct, FeedPath::Tube];
+const FACES: [PlateFace; 6] = [
+    PlateFace::SmoothPolymer,
+    PlateFace::Textured,
+    PlateFace::Glass,
+    PlateFace::Polypropylene,
+    PlateFace::Laminate,
+    PlateFace::Metal,
+];
+/// Whether the origin is the centre.
+const ORIGINS: [bool; 2] = [false, true];
 
-#[derive(Deserialize)]
-#[serde(rename_all = "kebab-case")]
+#[derive(Clone, Copy)]
 enum CornerRule {
     AxisStep,
     Deviation,
 }
+const CORNER_RULES: [CornerRule; 2] = [CornerRule::AxisStep, CornerRule::Deviation];
 
 #[derive(Deserialize)]
 struct StatedHeaters {
@@ -144,22 +151,24 @@ struct StatedHeaters {
 }
 
 #[derive(Deserialize)]
-struct StatedMotion {
+struct StatedMotion<'a> {
     max_speed_mm_s: Option<[i32; 4]>,
     max_accel_mm_s2: Option<[i32; 4]>,
     print_accel: Option<i32>,
     travel_accel: Option<i32>,
     retract_accel: Option<i32>,
-    corner: Option<CornerRule>,
+    #[serde(borrow)]
+    corner: Option<Raw<'a>>,
     step_um_s: Option<[i32; 4]>,
     deviation_um: Option<i32>,
     lookahead: Option<i32>,
 }
 
 #[derive(Deserialize)]
-struct StatedPlate {
-    name: Option<Text<TAG_BYTES>>,
-    face: Option<PlateFace>,
+struct StatedPlate<'a> {
+    #[serde(borrow)]
+    name: Option<Raw<'a>>,
+    face: Option<Raw<'a>>,
     max_c: Option<i32>,
 }
 
@@ -169,34 +178,35 @@ struct StatedClearance {
     height_mm: Option<i32>,
 }
 
-type Texts = Vec<Text<TAG_BYTES>, MACHINE_ALIASES>;
+type Texts<'a> = Vec<Raw<'a>, MACHINE_ALIASES>;
 
 #[derive(Deserialize)]
-struct Stated {
-    tag: Option<Text<TAG_BYTES>>,
-    also: Option<Texts>,
+struct Stated<'a> {
+    #[serde(borrow)]
+    tag: Option<Raw<'a>>,
+    also: Option<Texts<'a>>,
     bed_mm: Option<[i32; 2]>,
-    origin: Option<Origin>,
+    origin: Option<Raw<'a>>,
     round: Option<bool>,
     height_mm: Option<i32>,
     filament_um: Option<i32>,
     bore_um: Option<i32>,
-    nozzle_metal: Option<NozzleMetal>,
+    nozzle_metal: Option<Raw<'a>>,
     nozzle_max_c: Option<i32>,
     lined_throat: Option<bool>,
     bed_max_c: Option<i32>,
     heaters: Option<StatedHeaters>,
-    motion: Option<StatedMotion>,
+    motion: Option<StatedMotion<'a>>,
     flow_max_mm3_s: Option<i32>,
     home_s: Option<i32>,
     probe_s: Option<i32>,
-    plates: Option<Vec<StatedPlate, PLATES>>,
+    plates: Option<Vec<StatedPlate<'a>, PLATES>>,
     enclosed: Option<bool>,
     tools: Option<i32>,
-    feed_path: Option<FeedPath>,
+    feed_path: Option<Raw<'a>>,
     absolute_resets_feed: Option<bool>,
     name_max: Option<i32>,
-    start_words: Option<Texts>,
+    start_words: Option<Texts<'a>>,
     clearance: Option<StatedClearance>,
     overrun_mm: Option<i32>,
     time_permille: Option<i32>,
@@ -217,7 +227,7 @@ fn from_object(text: &[u8]) -> Result<Machine, Fault> {
     values(parse(text, KEYS)?).map_err(|refusal| refusal.at(text))
 }
 
-fn values(stated: Stated) -> Result<Machine, Refusal> {
+fn values(stated: Stated<'_>) -> Result<Machine, Refusal> {
     let blank = Machine::default();
     let bed_mm: [i64; 2] = required(&BED, wholes(&BED, stated.bed_mm)?)?;
     let height_mm: i64 = required(&HEIGHT, whole(&HEIGHT, stated.height_mm)?)?;
@@ -229,12 +239,12 @@ fn values(stated: Stated) -> Result<Machine, Refusal> {
         tag: required(&TAG, text(&TAG, stated.tag)?)?,
         also: texts(&ALSO, stated.also)?,
         bed_um: bed_mm.map(|mm| mm * 1_000),
-        origin_centre: matches!(stated.origin, Some(Origin::Centre)),
+        origin_centre: choice(&ORIGIN, &ORIGINS, stated.origin)?.unwrap_or(blank.origin_centre),
         round: stated.round.unwrap_or(blank.round),
         height_um: height_mm * 1_000,
         filament_um: whole(&FILAMENT, stated.filament_um)?.unwrap_or(blank.filament_um),
         bore_um: whole(&BORE, stated.bore_um)?.unwrap_or(blank.bore_um),
-        nozzle_metal: stated.nozzle_metal.unwrap_or(blank.nozzle_metal),
+        nozzle_metal: choice(&NOZZLE_METAL, &METALS, stated.nozzle_metal)?.unwrap_or(blank.nozzle_metal),
         nozzle_max_c: Celsius(required(&NOZZLE_MAX, whole(&NOZZLE_MAX, stated.nozzle_max_c)?)?),
         lined_throat: stated.lined_throat.unwrap_or(blank.lined_throat),
         bed_max_c: Celsius(required(&BED_MAX, whole(&BED_MAX, stated.bed_max_c)?)?),
@@ -246,7 +256,7 @@ fn values(stated: Stated) -> Result<Machine, Refusal> {
         plates: plates(stated.plates.unwrap_or_default())?,
         enclosed: stated.enclosed.unwrap_or(blank.enclosed),
         tools: whole(&TOOLS_KEY, stated.tools)?.unwrap_or(blank.tools),
-        feed_path: stated.feed_path.unwrap_or(blank.feed_path),
+        feed_path: choice(&FEED_PATH, &FEED_PATHS, stated.feed_path)?.unwrap_or(blank.feed_path),
         absolute_resets_feed: stated.absolute_resets_feed,
         name_max: whole(&NAME_MAX, stated.name_max)?,
         start_words: texts(&START_WORDS, stated.start_words)?,
@@ -271,11 +281,11 @@ fn heaters(stated: &StatedHeaters) -> Result<Heaters, Refusal> {
     })
 }
 
-fn motion(stated: &StatedMotion) -> Result<Motion, Refusal> {
+fn motion(stated: &StatedMotion<'_>) -> Result<Motion, Refusal> {
     let blank = Motion::default();
     let step = wholes(&STEP, stated.step_um_s)?;
     let deviation = whole(&DEVIATION, stated.deviation_um)?;
-    let corner = match stated.corner {
+    let corner = match choice(&CORNER, &CORNER_RULES, stated.corner)? {
         Some(CornerRule::Deviation) => Corner::Deviation(required(&DEVIATION, deviation)?),
         Some(CornerRule::AxisStep) => Corner::AxisStep(required(&STEP, step)?),
         None => match (step, deviation) {
@@ -296,7 +306,7 @@ fn motion(stated: &StatedMotion) -> Result<Motion, Refusal> {
     })
 }
 
-fn plates(stated: Vec<StatedPlate, PLATES>) -> Result<Vec<Plate, PLATES>, Refusal> {
+fn plates(stated: Vec<StatedPlate<'_>, PLATES>) -> Result<Vec<Plate, PLATES>, Refusal> {
     let mut plates = Vec::new();
     for (index, stated) in stated.into_iter().enumerate() {
         let plate = plate(stated).map_err(|refusal| refusal.in_entry(index))?;
@@ -306,10 +316,10 @@ fn plates(stated: Vec<StatedPlate, PLATES>) -> Result<Vec<Plate, PLATES>, Refusa
     Ok(plates)
 }
 
-fn plate(stated: StatedPlate) -> Result<Plate, Refusal> {
+fn plate(stated: StatedPlate<'_>) -> Result<Plate, Refusal> {
     Ok(Plate {
         name: required(&PLATE_NAME, text(&PLATE_NAME, stated.name)?)?,
-        face: required(&PLATE_FACE, stated.face)?,
+        face: required(&PLATE_FACE, choice(&PLATE_FACE, &FACES, stated.face)?)?,
         max_c: whole(&PLATE_MAX, stated.max_c)?.map(Celsius),
     })
 }

@@ -4,7 +4,7 @@ use chrono::NaiveDate;
 use heapless::String;
 use serde::Deserialize;
 
-use crate::json::{Expected, Fault, Key, Refusal, Text, parse, required, text, whole, wholes};
+use crate::json::{Expected, Fault, Key, Raw, Refusal, parse, required, text, whole, wholes};
 use crate::limits::{MATERIAL_BYTES, TAG_BYTES, TEXT_BYTES};
 use crate::records::error::{RecordError, RecordName, read};
 use crate::units::{Celsius, Milligrams};
@@ -107,22 +107,23 @@ pub(super) const KEYS: &[&Key] = &[
 ];
 
 #[derive(Deserialize)]
-struct Stated {
-    id: Option<Text<TAG_BYTES>>,
-    material: Option<Text<MATERIAL_BYTES>>,
-    colour: Option<Text<TEXT_BYTES>>,
+struct Stated<'a> {
+    #[serde(borrow)]
+    id: Option<Raw<'a>>,
+    material: Option<Raw<'a>>,
+    colour: Option<Raw<'a>>,
     diameter_um: Option<i32>,
     density_mg_cm3: Option<i32>,
     left_mg: Option<i32>,
     err_mg: Option<i32>,
     tare_mg: Option<i32>,
-    opened: Option<Text<10>>,
+    opened: Option<Raw<'a>>,
     open_hours: Option<i32>,
-    dried: Option<Text<10>>,
+    dried: Option<Raw<'a>>,
     nozzle_c: Option<[i32; 2]>,
     bed_c: Option<[i32; 2]>,
     price_cent_per_kg: Option<i32>,
-    currency: Option<Text<3>>,
+    currency: Option<Raw<'a>>,
     loads: Option<i32>,
 }
 
@@ -140,14 +141,15 @@ fn from_object(text: &[u8]) -> Result<Spool, Fault> {
     values(parse(text, KEYS)?).map_err(|refusal| refusal.at(text))
 }
 
-fn values(stated: Stated) -> Result<Spool, Refusal> {
+fn values(stated: Stated<'_>) -> Result<Spool, Refusal> {
     let window = |key, values| {
         let window: Option<[i16; 2]> = wholes(key, values)?;
         Ok(window.map(|[least, most]| (Celsius(least), Celsius(most))))
     };
     let date =
-        |key, value: Option<Text<10>>| value.map(|text| day(&text.0).ok_or(Refusal::value(key))).transpose();
-    if stated.currency.as_ref().is_some_and(|code| !is_currency(&code.0)) {
+        |key, value: Option<Raw<'_>>| value.map(|text| day(text.0).ok_or(Refusal::value(key))).transpose();
+    let currency: Option<String<3>> = text(&CURRENCY, stated.currency)?;
+    if currency.as_ref().is_some_and(|code| !is_currency(code)) {
         return Err(Refusal::value(&CURRENCY));
     }
     Ok(Spool {
@@ -165,7 +167,7 @@ fn values(stated: Stated) -> Result<Spool, Refusal> {
         nozzle_c: window(&NOZZLE, stated.nozzle_c)?,
         bed_c: window(&BED, stated.bed_c)?,
         price_cent_per_kg: whole(&PRICE, stated.price_cent_per_kg)?,
-        currency: stated.currency.map(|code| code.0),
+        currency,
         loads: whole(&LOADS, stated.loads)?,
     })
 }

@@ -129,15 +129,7 @@ pub(super) fn time(out: &mut Line, time: &impl Timelike) {
     put!(out, "{:02}:{:02}", time.hour(), time.minute());
 }
 
-/// The day before an o'clock time, with the blank that follows it: nothing for today.
-pub(super) fn day_unless_today(out: &mut Line, clock: &Clock, words: &Words) {
-    if clock.day != Day::Today {
-        day(out, clock, words);
-        put!(out, " ");
-    }
-}
-
-/// The same in a few letters and without the blank: tomorrow is named by its weekday too.
+/// The day of an o'clock time in a few letters, nothing for today: tomorrow is named by its weekday too.
 pub(super) fn short_day_unless_today(out: &mut Line, clock: &Clock, words: &Words) {
     match clock.day {
         Day::Today => {}

@@ -433,6 +433,12 @@ mod tests {
         NaiveDate::from_ymd_opt(year, month, day).unwrap()
     }
 
+    /// It is built for every frame, on the stack.
+    #[test]
+    fn a_model_is_small() {
+        assert!(size_of::<ScreenModel<'_>>() <= 200, "{} bytes", size_of::<ScreenModel<'_>>());
+    }
+
     #[test]
     fn days_are_named_as_people_name_them() {
         let today = Some(date(2026, 11, 25));
