@@ -1,1 +1,3 @@
 //! words of the screens, one file a language.
+
+pub mod checks;
