@@ -43,7 +43,7 @@ pub(super) fn value(out: &mut impl Write, value: &Value, decimal: char) -> Resul
 
 fn tenths(out: &mut impl Write, tenths: u64, decimal: char) -> Result {
     write!(out, "{}", tenths / 10)?;
-    if tenths % 10 == 0 { Ok(()) } else { write!(out, "{decimal}{}", tenths % 10) }
+    if tenths.is_multiple_of(10) { Ok(()) } else { write!(out, "{decimal}{}", tenths % 10) }
 }
 
 fn temperature(out: &mut impl Write, celsius: Celsius) -> Result {
