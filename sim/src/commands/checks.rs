@@ -5,8 +5,7 @@ use std::process::ExitCode;
 
 use anyhow::Result;
 use clap::Args;
-use holdpoint_shared::checks::CATALOGUE;
-use holdpoint_shared::checks::catalogue::write_markdown;
+use holdpoint_shared::checks::{CATALOGUE, write_markdown};
 
 use crate::verdict::level_word;
 

@@ -109,7 +109,7 @@ fn vet_card(
     let count = entries.len();
     for (number, entry) in entries.into_iter().enumerate() {
         progress.show(number, count, &entry.name);
-        jobs.push(vetting::vet(&mut files, entry, &setup, Some(now)).map_err(|fault| describe(path, fault))?);
+        jobs.push(vetting::vet(&mut files, entry, &setup, now).map_err(|fault| describe(path, fault))?);
     }
     Ok(())
 }
