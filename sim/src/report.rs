@@ -272,8 +272,9 @@ pub fn write_csv(out: impl Write, document: &Document) -> anyhow::Result<()> {
 
 /// Milligrams as grams, to the gram, below ten grams to the tenth.
 fn grams(mg: i64) -> String {
-    if mg < 10_000 {
-        format!("{}.{} g", mg / 1000, mg % 1000 / 100)
+    let tenths = (mg + 50) / 100;
+    if tenths < 100 {
+        format!("{}.{} g", tenths / 10, tenths % 10)
     } else {
         format!("{} g", (mg + 500) / 1000)
     }
@@ -291,8 +292,10 @@ mod tests {
 
     #[test]
     fn amounts_are_rounded_where_a_reader_would() {
-        assert_eq!(grams(950), "0.9 g");
-        assert_eq!(grams(9_990), "9.9 g");
+        assert_eq!(grams(949), "0.9 g");
+        assert_eq!(grams(4_943), "4.9 g");
+        assert_eq!(grams(4_950), "5.0 g");
+        assert_eq!(grams(9_950), "10 g");
         assert_eq!(grams(62_499), "62 g");
         assert_eq!(grams(62_500), "63 g");
         assert_eq!(duration(0), "0 min");
