@@ -26,7 +26,7 @@ use crate::units::{Celsius, Milligrams};
 /// | tare_mg | 0 to 10,000,000 mg: the empty spool |
 /// | opened, dried | days as "YYYY-MM-DD" |
 /// | open_hours | 0 to 100,000 h in open air, a dry box not counted |
-/// | nozzle_c, bed_c | [least, most], 0 to 500 °C: the maker's windows |
+/// | nozzle_c, bed_c | `[least, most]`, 0 to 500 °C: the maker's windows |
 /// | price_cent_per_kg | 0 to 10,000,000 hundredths of the currency |
 /// | currency | three capital letters, such as "EUR" |
 /// | loads | 0 to 10,000 times loaded since it was weighed |
