@@ -1,0 +1,220 @@
+//! The SD card: embedded-sdmmc's protocol, read ahead, and whether a card is there at all.
+
+use embedded_hal::delay::DelayNs;
+use embedded_hal::spi::SpiDevice;
+use embedded_sdmmc::sdcard::spi::AcquireOpts;
+use embedded_sdmmc::{Block, BlockDevice as _, BlockIdx, SdCard};
+
+use super::card_line::CardLine;
+
+/// Bytes of a block.
+pub const BLOCK_BYTES: usize = Block::LEN;
+
+/// Blocks fetched by one command once reading goes straight on: 4 KiB, so that a card's search time (about a
+/// millisecond on common cards, from memory) is paid once in eight blocks.
+pub const AHEAD_BLOCKS: usize = 8;
+
+/// How often the protocol asks a card to wake before it gives up. Its own 50 would keep the display waiting for six
+/// seconds; a card that answered the look needs one or two.
+const WAKE_TRIES: u32 = 2;
+
+/// Bytes within which a card begins its answer (N_CR, at most 8: SD Physical Layer Specification, 7.5.1.1), and the
+/// two of an answer to CMD13.
+const ANSWER_BYTES: usize = 10;
+
+/// CMD0 with its checksum: go to the idle state (the same, 7.2.1).
+const GO_IDLE: [u8; 6] = [0x40, 0, 0, 0, 0, 0x95];
+/// CMD13 with its checksum: send status.
+const SEND_STATUS: [u8; 6] = [0x4D, 0, 0, 0, 0, 0x0D];
+/// CMD12 with its checksum: stop sending blocks.
+const STOP: [u8; 6] = [0x4C, 0, 0, 0, 0, 0x61];
+/// Nothing answers: the line is pulled up.
+const QUIET: u8 = 0xFF;
+/// R1's first bit is always 0 (the same, 7.3.2.1).
+const NOT_R1: u8 = 0x80;
+/// R1: in the idle state, as after power-up, or (0x04) the command is illegal in this state. A card that says so to
+/// CMD13 has been started anew, so it is another one, or the same put in again.
+const R1_STARTED_ANEW: u8 = 0x05;
+
+/// What a look at the slot found new.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, defmt::Format)]
+pub enum Change {
+    /// A card was put in and answers.
+    Inserted,
+    /// The card was taken out, or stopped answering.
+    Removed,
+}
+
+/// A card did not do what was asked.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, defmt::Format)]
+pub enum CardFault {
+    /// Nothing answers any more.
+    Gone,
+    /// The blocks could not be read.
+    ReadFailed,
+    /// The blocks could not be written.
+    WriteFailed,
+    /// The block lies beyond the card's end.
+    BeyondEnd,
+}
+
+/// A line whose clock can follow the card: slow while it starts, fast from then on.
+pub trait CardSpeed {
+    /// At most 400 kHz from now on.
+    fn start_slowly(&mut self);
+    /// As fast as the wiring allows, at most 25 MHz.
+    fn run_fast(&mut self);
+}
+
+/// The slot and the card in it.
+pub struct Slot<S: SpiDevice, D: DelayNs> {
+    card: SdCard<CardLine<S>, D>,
+    /// Blocks of the card in the slot; `None` while there is none.
+    blocks: Option<u32>,
+    /// Blocks read ahead.
+    ahead: [Block; AHEAD_BLOCKS],
+    /// The first of them, and how many hold.
+    held: (u32, usize),
+    /// The block that follows the last one read.
+    next: u32,
+}
+
+impl<S: SpiDevice + CardSpeed, D: DelayNs> Slot<S, D> {
+    /// The slot at the end of this line. The line must have given an unselected card its 74 clocks.
+    pub fn new(spi: S, delay: D) -> Self {
+        let options = AcquireOpts { use_crc: true, acquire_retries: WAKE_TRIES };
+        Self {
+            card: SdCard::new_with_options(CardLine::new(spi), delay, options),
+            blocks: None,
+            ahead: core::array::from_fn(|_| Block::new()),
+            held: (0, 0),
+            next: 0,
+        }
+    }
+
+    /// Looks whether a card came or went, by one short command: microseconds while nothing changes. To be called a
+    /// few times a second. A card that was changed between two looks is reported as removed first, then as inserted.
+    pub fn look(&mut self) -> Option<Change> {
+        if self.blocks.is_some() {
+            if self.first_answer(SEND_STATUS).is_some_and(|r1| r1 & R1_STARTED_ANEW == 0) {
+                return None;
+            }
+            self.forget();
+            return Some(Change::Removed);
+        }
+        self.first_answer(GO_IDLE)?;
+        self.card.mark_card_uninit();
+        self.blocks = self.card.num_blocks().ok().map(|blocks| blocks.0);
+        if self.blocks.is_some() {
+            self.card.spi(|line| line.device().run_fast());
+        }
+        self.blocks.map(|_| Change::Inserted)
+    }
+
+    /// Blocks of the card in the slot.
+    ///
+    /// # Errors
+    /// `Gone` when there is no card.
+    pub fn blocks(&self) -> Result<u32, CardFault> {
+        self.blocks.ok_or(CardFault::Gone)
+    }
+
+    /// Reads whole blocks into `buffer`, starting at block `first`.
+    ///
+    /// # Errors
+    /// A card fault; the buffer holds nothing to be used then.
+    pub fn read(&mut self, first: u32, buffer: &mut [u8]) -> Result<(), CardFault> {
+        let mut block = first;
+        for part in buffer.chunks_exact_mut(BLOCK_BYTES) {
+            part.copy_from_slice(self.fetch(block)?);
+            block = block.saturating_add(1);
+        }
+        Ok(())
+    }
+
+    /// Writes whole blocks from `buffer`, starting at block `first`.
+    ///
+    /// # Errors
+    /// A card fault; some of the blocks may be written then.
+    pub fn write(&mut self, first: u32, buffer: &[u8]) -> Result<(), CardFault> {
+        let end = self.blocks()?;
+        self.held.1 = 0;
+        let mut block = first;
+        for part in buffer.chunks_exact(BLOCK_BYTES) {
+            if block >= end {
+                return Err(CardFault::BeyondEnd);
+            }
+            let one = core::slice::from_mut(&mut self.ahead[0]);
+            one[0].contents.copy_from_slice(part);
+            self.card.write(one, BlockIdx(block)).map_err(|_| CardFault::WriteFailed)?;
+            block += 1;
+        }
+        Ok(())
+    }
+
+    /// The block, from what was read ahead or from the card.
+    fn fetch(&mut self, block: u32) -> Result<&[u8; BLOCK_BYTES], CardFault> {
+        let end = self.blocks()?;
+        if block >= end {
+            return Err(CardFault::BeyondEnd);
+        }
+        let (first, held) = self.held;
+        let at = block.wrapping_sub(first) as usize;
+        let at = if at < held {
+            at
+        } else {
+            let straight_on = block == self.next;
+            let count = if straight_on { AHEAD_BLOCKS.min((end - block) as usize) } else { 1 };
+            self.held = (block, 0);
+            let count = self.fill(block, count)?;
+            self.held = (block, count);
+            0
+        };
+        self.next = block + 1;
+        Ok(&self.ahead[at].contents)
+    }
+
+    /// Reads `count` blocks ahead, or the first alone when a later one does not read. Gives how many hold.
+    fn fill(&mut self, block: u32, count: usize) -> Result<usize, CardFault> {
+        if self.card.read(&mut self.ahead[..count], BlockIdx(block)).is_ok() {
+            return Ok(count);
+        }
+        // The card may still be sending: the protocol leaves a failed read as it stands.
+        self.first_answer(STOP);
+        if self.first_answer(SEND_STATUS).is_none() {
+            return Err(CardFault::Gone);
+        }
+        match self.card.read(&mut self.ahead[..1], BlockIdx(block)) {
+            Ok(()) => Ok(1),
+            Err(_) => Err(CardFault::ReadFailed),
+        }
+    }
+
+    fn forget(&mut self) {
+        self.card.mark_card_uninit();
+        self.card.spi(|line| line.device().start_slowly());
+        self.blocks = None;
+        self.held.1 = 0;
+        self.next = 0;
+    }
+
+    /// Sends a command outside the protocol and gives the first byte of the answer, if one comes.
+    fn first_answer(&mut self, command: [u8; 6]) -> Option<u8> {
+        let mut answer = [QUIET; ANSWER_BYTES];
+        // One byte of clocks first lets a card finish what it was about (N_RC, the same, 7.5.1.1).
+        let sent = self.card.spi(|line| {
+            let device = line.device();
+            device.write(&[QUIET])?;
+            device.write(&command)?;
+            device.transfer_in_place(&mut answer)
+        });
+        sent.ok()?;
+        answer.into_iter().find(|byte| byte & NOT_R1 == 0)
+    }
+}
+
+impl<S: SpiDevice, D: DelayNs> core::fmt::Debug for Slot<S, D> {
+    fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
+        f.debug_struct("Slot").field("blocks", &self.blocks).finish_non_exhaustive()
+    }
+}

@@ -1,0 +1,11 @@
+//! Runs a firmware on QEMU's lm3s6965evb and watches it from outside: log lines, screen, keys, card slot.
+//!
+//! Not among the workspace's default members: it needs a built firmware and QEMU, and its defmt decoder turns on
+//! features of shared libraries that the simulator does not want. `.ci/board` builds and runs it.
+
+mod emulator;
+mod qmp;
+mod screen;
+
+pub use emulator::{Emulator, Key, find_qemu, firmware};
+pub use screen::{Shot, difference};
