@@ -12,7 +12,8 @@ use crate::board::Board;
 /// Runs the board for ever.
 pub fn run(board: &mut impl Board) -> ! {
     let mut frame = Frame::new();
-    let _ = Text::new("no card", Point::new(2, 12), MonoTextStyle::new(&FONT_6X10, BinaryColor::On)).draw(&mut frame);
+    let _ = Text::new("no card", Point::new(2, 12), MonoTextStyle::new(&FONT_6X10, BinaryColor::On))
+        .draw(&mut frame);
     board.show(&frame);
     defmt::info!("screen shown");
     loop {

@@ -1,52 +1,91 @@
-//! Holdpoint on board one, the emulated LM3S6965 evaluation board.
+//! Counts instructions on the emulated board and prints them; `.ci/counts` runs it. Means nothing on a real one.
+//!
+//! The card holds the text of a job from its first block on, with no file system, and zeros after it.
 
 #![no_std]
 #![no_main]
 
+use core::sync::atomic::{AtomicU32, Ordering};
+
 use cortex_m_rt::entry;
-use holdpoint_firmware::board::Board;
-use holdpoint_firmware::boards::lm3s6965evb::{self, Parts};
-use holdpoint_firmware::drivers::sd_card::Change;
-use holdpoint_firmware::run::run;
-use holdpoint_shared::phase::Event;
-use holdpoint_shared::screens::Frame;
-use holdpoint_shared::time::{Instant, WallClock};
+use cortex_m_semihosting::debug::EXIT_SUCCESS;
+use embedded_hal::spi::{ErrorType, Operation, SpiDevice};
+use holdpoint_firmware::boards::lm3s6965evb::{self, Clock, OnLine, Parts};
+use holdpoint_firmware::drivers::sd_card::{BLOCK_BYTES, CardSpeed, Slot};
 
-struct Evb(Parts);
+/// At `-icount shift=2` an instruction takes 4 ns, and a tick of the 50 MHz clock 20.
+const INSTRUCTIONS_PER_TICK: u64 = 5;
 
-impl Board for Evb {
-    fn instant(&mut self) -> Instant {
-        Instant(self.0.clock.milliseconds())
+/// Blocks read to count the reading: 2 MiB.
+const READ_BLOCKS: u32 = 4096;
+
+static SPI_BYTES: AtomicU32 = AtomicU32::new(0);
+
+/// The line to the card, with its bytes counted.
+struct Counted(OnLine);
+
+impl ErrorType for Counted {
+    type Error = <OnLine as ErrorType>::Error;
+}
+
+impl CardSpeed for Counted {
+    fn start_slowly(&mut self) {
+        self.0.start_slowly();
     }
 
-    fn wall(&mut self) -> Option<WallClock> {
-        None
+    fn run_fast(&mut self) {
+        self.0.run_fast();
     }
+}
 
-    fn look_at_slot(&mut self) -> Option<Change> {
-        self.0.card.look()
+impl SpiDevice for Counted {
+    fn transaction(&mut self, operations: &mut [Operation<'_, u8>]) -> Result<(), Self::Error> {
+        let bytes: usize = operations
+            .iter()
+            .map(|operation| match operation {
+                Operation::Read(words) | Operation::TransferInPlace(words) => words.len(),
+                Operation::Write(words) => words.len(),
+                Operation::Transfer(read, write) => read.len().max(write.len()),
+                Operation::DelayNs(_) => 0,
+            })
+            .sum();
+        SPI_BYTES.store(SPI_BYTES.load(Ordering::Relaxed) + bytes as u32, Ordering::Relaxed);
+        self.0.transaction(operations)
     }
+}
 
-    fn knob(&mut self, event: impl FnMut(Event)) {
-        self.0.buttons.sample(event);
-    }
+/// Instructions that `work` takes.
+fn instructions(clock: Clock, work: impl FnOnce()) -> u64 {
+    let start = clock.ticks();
+    work();
+    (clock.ticks() - start) * INSTRUCTIONS_PER_TICK
+}
 
-    fn show(&mut self, frame: &Frame) {
-        if let Err(error) = self.0.display.show(frame) {
-            defmt::error!("display: {}", error);
+fn count_reading(clock: Clock, slot: &mut Slot<Counted, Clock>) {
+    let mut buffer = [0; BLOCK_BYTES];
+    let spi_before = SPI_BYTES.load(Ordering::Relaxed);
+    let count = instructions(clock, || {
+        for block in 0..READ_BLOCKS {
+            if let Err(fault) = slot.read(block, &mut buffer) {
+                defmt::panic!("block {=u32}: {}", block, fault);
+            }
+            // Whoever reads a card looks at the bytes.
+            core::hint::black_box(&buffer);
         }
-    }
-
-    fn sleep(&mut self) {
-        lm3s6965evb::sleep();
-    }
+    });
+    let bytes = u64::from(READ_BLOCKS) * BLOCK_BYTES as u64;
+    let spi = SPI_BYTES.load(Ordering::Relaxed) - spi_before;
+    defmt::info!("count card_read bytes={=u64} instructions={=u64} spi_bytes={=u32}", bytes, count, spi);
 }
 
 #[entry]
 fn main() -> ! {
-    match Parts::take() {
-        Some(Ok(parts)) => run(&mut Evb(parts)),
-        Some(Err(error)) => defmt::panic!("display: {}", error),
-        None => defmt::panic!("set up twice"),
+    let Some(Ok(parts)) = Parts::take() else { defmt::panic!("the board cannot be set up") };
+    let mut slot = Slot::new(Counted(parts.card_line), parts.clock);
+    if slot.look().is_none() {
+        defmt::panic!("no card");
     }
+    count_reading(parts.clock, &mut slot);
+    defmt::info!("count stack bytes={=usize}", lm3s6965evb::stack_used_bytes());
+    lm3s6965evb::exit(EXIT_SUCCESS)
 }

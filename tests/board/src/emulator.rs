@@ -29,7 +29,8 @@ const PATIENCE: Duration = Duration::from_secs(60);
 pub fn find_qemu() -> bool {
     let found = Command::new(QEMU).arg("--version").output().is_ok_and(|output| output.status.success());
     if !found {
-        let note = format!("NOT RUN: {QEMU} is not installed, so the firmware was not tried on the emulated board");
+        let note =
+            format!("NOT RUN: {QEMU} is not installed, so the firmware was not tried on the emulated board");
         assert!(std::env::var_os("CI").is_none(), "{note}");
         eprintln!("{note}");
     }
@@ -84,8 +85,9 @@ impl Emulator {
     /// # Errors
     /// When the firmware cannot be read, or QEMU does not start.
     pub fn start(firmware: &Path, card: Option<&Path>) -> Result<Self> {
-        let elf = std::fs::read(firmware)
-            .with_context(|| format!("{}: no firmware there; `.ci/firmware` builds it", firmware.display()))?;
+        let elf = std::fs::read(firmware).with_context(|| {
+            format!("{}: no firmware there; `.ci/firmware` builds it", firmware.display())
+        })?;
         let folder = TempDir::new()?;
         let socket = folder.path().join("qmp");
         let mut command = Command::new(QEMU);
@@ -99,7 +101,8 @@ impl Emulator {
             Some(card) => format!("if=sd,format=raw,file={}", card.display()),
             None => "if=sd".to_owned(),
         });
-        let mut qemu = command.stdin(Stdio::null()).stdout(Stdio::piped()).spawn().context("starting QEMU")?;
+        let mut qemu =
+            command.stdin(Stdio::null()).stdout(Stdio::piped()).spawn().context("starting QEMU")?;
         let output = qemu.stdout.take().context("QEMU has no output")?;
         let (sender, lines) = channel();
         std::thread::spawn(move || decode(&elf, output, &sender));
@@ -126,7 +129,9 @@ impl Emulator {
                 Ok(self.log.last().map(String::as_str))
             }
             Err(RecvTimeoutError::Disconnected) => Ok(None),
-            Err(RecvTimeoutError::Timeout) => bail!("the board says nothing more; its log:\n{}", self.log.join("\n")),
+            Err(RecvTimeoutError::Timeout) => {
+                bail!("the board says nothing more; its log:\n{}", self.log.join("\n"))
+            }
         }
     }
 
@@ -168,7 +173,8 @@ impl Emulator {
     /// # Errors
     /// When the image cannot be opened.
     pub fn insert(&mut self, card: &Path) -> Result<()> {
-        self.qmp.ask("blockdev-change-medium", json!({ "device": "sd0", "filename": card, "format": "raw" }))?;
+        self.qmp
+            .ask("blockdev-change-medium", json!({ "device": "sd0", "filename": card, "format": "raw" }))?;
         Ok(())
     }
 

@@ -5,7 +5,11 @@
 
 mod emulator;
 mod qmp;
+mod sample;
 mod screen;
+mod sizes;
 
 pub use emulator::{Emulator, Key, find_qemu, firmware};
+pub use sample::sample_job;
 pub use screen::{Shot, difference};
+pub use sizes::{Budget, Sizes, holds};

@@ -25,7 +25,9 @@ impl Qmp {
         let stream = loop {
             match UnixStream::connect(socket) {
                 Ok(stream) => break stream,
-                Err(error) if waited >= PATIENCE => return Err(error).context("the emulator opens no control socket"),
+                Err(error) if waited >= PATIENCE => {
+                    return Err(error).context("the emulator opens no control socket");
+                }
                 Err(_) => std::thread::sleep(STEP),
             }
             waited += STEP;

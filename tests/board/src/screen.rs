@@ -33,7 +33,10 @@ impl Shot {
         ensure!(size == (Frame::WIDTH * SCALE, Frame::HEIGHT * SCALE), "the dump has {size:?} pixels");
         let samples = info.color_type.samples();
         let grey = pixels.chunks_exact(samples).map(|pixel| {
-            ensure!(pixel[..3.min(samples)].iter().all(|part| *part == pixel[0]), "the dump has a colour: {pixel:?}");
+            ensure!(
+                pixel[..3.min(samples)].iter().all(|part| *part == pixel[0]),
+                "the dump has a colour: {pixel:?}"
+            );
             Ok(pixel[0])
         });
         Ok(Self { grey: grey.collect::<Result<_>>()? })
@@ -52,8 +55,11 @@ impl Shot {
     /// # Errors
     /// When the file cannot be written.
     pub fn write(&self, path: &Path) -> Result<()> {
-        let mut encoder =
-            png::Encoder::new(File::create(path)?, (Frame::WIDTH * SCALE) as u32, (Frame::HEIGHT * SCALE) as u32);
+        let mut encoder = png::Encoder::new(
+            File::create(path)?,
+            (Frame::WIDTH * SCALE) as u32,
+            (Frame::HEIGHT * SCALE) as u32,
+        );
         encoder.set_color(png::ColorType::Grayscale);
         encoder.set_depth(png::BitDepth::Eight);
         encoder.write_header()?.write_image_data(&self.grey)?;
@@ -83,9 +89,12 @@ impl Shot {
 #[must_use]
 pub fn difference(got: &Shot, wanted: &Shot) -> Option<String> {
     let width = Frame::WIDTH * SCALE;
-    let mut differing = got.grey.iter().zip(&wanted.grey).enumerate().filter(|(_, (got, wanted))| got != wanted);
+    let mut differing =
+        got.grey.iter().zip(&wanted.grey).enumerate().filter(|(_, (got, wanted))| got != wanted);
     let (at, (first_got, first_wanted)) = differing.next()?;
     let (x, y) = (at % width / SCALE, at / width / SCALE);
     let more = differing.count();
-    Some(format!("first at x {x}, y {y}: grey {first_got}, not {first_wanted}; and {more} more dumped pixels"))
+    Some(format!(
+        "first at x {x}, y {y}: grey {first_got}, not {first_wanted}; and {more} more dumped pixels"
+    ))
 }

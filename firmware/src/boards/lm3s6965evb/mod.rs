@@ -24,11 +24,7 @@ pub use ssi::Ssi;
 
 use crate::drivers::buttons::Buttons;
 use crate::drivers::grey_oled::{GreyOled, NotShown};
-use crate::drivers::sd_card::Slot;
 use line::Line;
-
-/// The card slot of this board.
-pub type Card = Slot<OnLine, Clock>;
 
 /// Bytes of clocks that an unselected card is given before its first command: 80 clocks, of which it asks 74 (SD
 /// Physical Layer Specification, 6.4.1).
@@ -39,8 +35,8 @@ const WAKING_CLOCKS: [u8; 10] = [0xFF; 10];
 pub struct Parts {
     /// Time since power-up.
     pub clock: Clock,
-    /// The card slot.
-    pub card: Card,
+    /// The line to the card slot; an unselected card has had its waking clocks.
+    pub card_line: OnLine,
     /// The display.
     pub display: GreyOled<OnLine, Output>,
     /// The five buttons.
@@ -62,7 +58,6 @@ impl Parts {
         let Ok(()) = bus.flush();
         let line = Line { bus, select, divider: line::STARTING, clock };
         let line: &'static RefCell<Line> = cortex_m::singleton!(: RefCell<Line> = RefCell::new(line))?;
-        let card = Slot::new(OnLine::card(line), clock);
         let buttons = Buttons::new(
             gpio::PORT_E.input(0),
             gpio::PORT_E.input(1),
@@ -71,7 +66,7 @@ impl Parts {
             gpio::PORT_F.input(1),
         );
         let display = GreyOled::new(OnLine::display(line), is_data);
-        Some(display.map(|display| Self { clock, card, display, buttons }))
+        Some(display.map(|display| Self { clock, card_line: OnLine::card(line), display, buttons }))
     }
 }
 
