@@ -1,5 +1,7 @@
 //! What can be wrong with a card, in the room's words.
 
+use core::fmt;
+
 /// What was wrong.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
@@ -21,12 +23,69 @@ pub enum MediaFault {
     Foreign,
     /// A volume of a known kind whose own numbers contradict each other.
     Damaged,
+    /// The volume says that it is larger than the card or image: cut off.
+    Truncated,
     /// The file's chain of clusters ends before its size, or runs into another.
     ChainBroken,
+    /// More files or folders than are listed.
+    TooManyFiles,
     /// No such file at that place any more.
     NotFound,
+    /// A file stands where a folder is needed, or a folder where a file is.
+    InTheWay,
     /// No space left for the row to be written.
     Full,
+}
+
+impl MediaFault {
+    /// Every fault, for tables that must have a line for each.
+    pub const ALL: [Self; 14] = [
+        Self::NoCard,
+        Self::Gone,
+        Self::ReadFailed,
+        Self::WriteFailed,
+        Self::ReadOnly,
+        Self::Blank,
+        Self::Foreign,
+        Self::Damaged,
+        Self::Truncated,
+        Self::ChainBroken,
+        Self::TooManyFiles,
+        Self::NotFound,
+        Self::InTheWay,
+        Self::Full,
+    ];
+
+    /// One plain line for logs and terminals. The screens' words, with the remedy, live in the word tables.
+    #[must_use]
+    pub const fn line(self) -> &'static str {
+        match self {
+            Self::NoCard => "no card answers",
+            Self::Gone => "the card was pulled out while it was read",
+            Self::ReadFailed => "a block of the card could not be read",
+            Self::WriteFailed => "a block of the card could not be written",
+            Self::ReadOnly => {
+                "the card cannot be written here: write-protected, or exFAT, which is only read"
+            }
+            Self::Blank => "the card is blank: no block holds anything",
+            Self::Foreign => "no FAT or exFAT volume on the card",
+            Self::Damaged => "the card's volume is damaged",
+            Self::Truncated => {
+                "the card's volume is cut off: it says that it is larger than the card or image"
+            }
+            Self::ChainBroken => "the file is damaged: its clusters do not hold what its size says",
+            Self::TooManyFiles => "more files or folders on the card than are listed",
+            Self::NotFound => "no such file on the card",
+            Self::InTheWay => "a file and a folder of one name are in each other's way",
+            Self::Full => "the card is full",
+        }
+    }
+}
+
+impl fmt::Display for MediaFault {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.line())
+    }
 }
 
 /// A fault of the card and its place.
@@ -52,3 +111,14 @@ impl MediaError {
         Self { fault, block: Some(block) }
     }
 }
+
+impl fmt::Display for MediaError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.block {
+            Some(block) => write!(f, "{} (block {block})", self.fault),
+            None => self.fault.fmt(f),
+        }
+    }
+}
+
+impl core::error::Error for MediaError {}

@@ -14,7 +14,7 @@ use crate::time::WallClock;
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct EntryPlace {
-    /// The folder: its first cluster on a card, an index in a desktop's folder.
+    /// The way to the folder.
     pub folder: u64,
     /// The entry within it.
     pub entry: u64,
@@ -46,6 +46,20 @@ impl Entry {
     pub fn key(&self) -> SortKey {
         SortKey { saved: self.saved, name: self.name.clone(), place: self.place }
     }
+
+    /// What orders the listing, lent.
+    pub(super) fn order_parts(&self) -> OrderParts<'_> {
+        (self.saved, self.name.as_str(), self.place)
+    }
+}
+
+/// What orders the listing: time, name and place.
+pub(super) type OrderParts<'a> = (Option<WallClock>, &'a str, EntryPlace);
+
+/// The order of the listing.
+pub(super) fn order(left: OrderParts<'_>, right: OrderParts<'_>) -> Ordering {
+    // `None < Some`, and the newest comes first.
+    right.0.cmp(&left.0).then_with(|| left.1.cmp(right.1)).then_with(|| left.2.cmp(&right.2))
 }
 
 /// The order of the listing: newest first; without a time last; ties by name, then by place.
@@ -62,12 +76,7 @@ pub struct SortKey {
 
 impl Ord for SortKey {
     fn cmp(&self, other: &Self) -> Ordering {
-        // `None < Some`, and the newest comes first.
-        other
-            .saved
-            .cmp(&self.saved)
-            .then_with(|| self.name.cmp(&other.name))
-            .then_with(|| self.place.cmp(&other.place))
+        order((self.saved, self.name.as_str(), self.place), (other.saved, other.name.as_str(), other.place))
     }
 }
 
@@ -130,7 +139,8 @@ pub trait JobFiles {
     /// Goes on with the listing that was begun.
     ///
     /// # Errors
-    /// `WouldBlock` until the whole card was walked; then the page. A card fault ends the listing.
+    /// `WouldBlock` until the whole card was walked, with `page` left as it was; then the page. A card fault ends
+    /// the listing. `NotFound` when none was begun.
     fn poll_listing(&mut self, page: &mut Page) -> nb::Result<(), MediaError>;
 
     /// Opens a job for reading, at its first byte; one that was open is closed.
@@ -151,7 +161,7 @@ pub trait JobFiles {
     /// `NotFound` when nothing is open; card faults.
     fn seek(&mut self, offset: u64) -> Result<(), MediaError>;
 
-    /// Reads the next bytes of the open file, at most one buffer. `Ok(0)` is the end of the file.
+    /// Reads the next bytes of the open file, at most one buffer, often less. `Ok(0)` is the end of the file.
     ///
     /// After an error the buffer holds nothing to be used, and the file is closed.
     ///
