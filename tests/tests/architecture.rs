@@ -15,10 +15,11 @@ const ROOMS: &[(&str, &[&str])] = &[
     ("time", &[]),
     ("limits", &[]),
     ("fmt", &[]),
+    ("json", &[]),
     ("media", &[]),
     ("text", &[]),
-    ("header", &[]),
-    ("records", &[]),
+    ("header", &["json"]),
+    ("records", &["json"]),
     ("motion", &["text"]),
     // Limits of motion come from the machine sheet; where the body begins, from the header's marks.
     ("survey", &["text", "motion", "header", "records"]),
@@ -28,7 +29,8 @@ const ROOMS: &[(&str, &[&str])] = &[
     ("phase", &["checks", "heat"]),
     // Words put a finding into a sentence.
     ("words", &["checks", "records", "header"]),
-    ("screens", &["words"]),
+    // A model holds values of these rooms, ready to print; it calls none of their rules.
+    ("screens", &["words", "checks", "header", "media", "records"]),
     (
         "app",
         &[

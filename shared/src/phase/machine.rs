@@ -148,6 +148,10 @@ impl Machine {
             Phase::Verdict { chosen, jobs, points } if points > 0 && detents > 0 => {
                 (Phase::Points { chosen, jobs, points, point: 0, remedy: false }, Action::Redraw)
             }
+            // Back to the slips: the same way that leads out of the points.
+            Phase::Verdict { chosen, jobs, .. } if detents < 0 => {
+                (Phase::Jobs { chosen, jobs }, Action::ShowJob(chosen))
+            }
             Phase::Points { chosen, jobs, points, point: 0, .. } if detents < 0 => {
                 (Phase::Verdict { chosen, jobs, points }, Action::Redraw)
             }
@@ -166,7 +170,12 @@ impl Machine {
     fn pressed(&self) -> (Phase, Action) {
         match self.phase {
             Phase::Jobs { chosen, jobs } => (Phase::Verdict { chosen, jobs, points: 0 }, Action::Vet(chosen)),
-            Phase::Verdict { chosen, jobs, .. } => (Phase::Jobs { chosen, jobs }, Action::ShowJob(chosen)),
+            Phase::Verdict { chosen, jobs, points: 0 } => {
+                (Phase::Jobs { chosen, jobs }, Action::ShowJob(chosen))
+            }
+            Phase::Verdict { chosen, jobs, points } => {
+                (Phase::Points { chosen, jobs, points, point: 0, remedy: false }, Action::Redraw)
+            }
             Phase::Points { chosen, jobs, points, point, remedy } => {
                 (Phase::Points { chosen, jobs, points, point, remedy: !remedy }, Action::Redraw)
             }

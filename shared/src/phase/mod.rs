@@ -4,14 +4,13 @@
 //! it has no catch-all arm: an event that a phase has no use for is answered with [`Action::Refused`], never dropped.
 //!
 //! ```text
-//!            card in               listing done            press             turn
-//! Waiting ───────────▶ Reading ───────────────▶ Jobs ───────────▶ Verdict ─────────▶ Points
-//!    ▲                    │ no jobs               ▲  ▲               │ press            │ turn back
-//!    │                    ▼                       │  └───────────────┘                  │ before the first
-//!    │                 Nothing                    │                  ▲──────────────────┘
-//!    │                    
-//!    └── card out, from every phase; a card fault leads to Fault from every phase with a card
+//!          card in             listed             press               press or turn on
+//! Waiting ────────▶ Reading ──────────▶ Jobs ─────────────▶ Verdict ──────────────────▶ Points
+//!                      │ no jobs        ▲   turn back, or     │  ▲    turn back before     │
+//!                      ▼                └── press (no points) ┘  └──── the first ──────────┘
+//!                   Nothing
 //! ```
+//! Taking the card out leads to Waiting from every phase; a card fault leads to Fault from every phase with a card.
 #![deny(clippy::wildcard_enum_match_arm)]
 
 mod event;
