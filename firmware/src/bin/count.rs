@@ -12,12 +12,13 @@ use cortex_m_semihosting::debug::EXIT_SUCCESS;
 use embedded_hal::spi::{ErrorType, Operation, SpiDevice};
 use holdpoint_firmware::boards::lm3s6965evb::{self, Clock, OnLine, Parts};
 use holdpoint_firmware::drivers::sd_card::{BLOCK_BYTES, CardSpeed, Slot};
+use holdpoint_shared::media::{BlockDevice as _, BlockIndex};
 
 /// At `-icount shift=2` an instruction takes 4 ns, and a tick of the 50 MHz clock 20.
 const INSTRUCTIONS_PER_TICK: u64 = 5;
 
 /// Blocks read to count the reading: 2 MiB.
-const READ_BLOCKS: u32 = 4096;
+const READ_BLOCKS: u64 = 4096;
 
 static SPI_BYTES: AtomicU32 = AtomicU32::new(0);
 
@@ -66,14 +67,14 @@ fn count_reading(clock: Clock, slot: &mut Slot<Counted, Clock>) {
     let spi_before = SPI_BYTES.load(Ordering::Relaxed);
     let count = instructions(clock, || {
         for block in 0..READ_BLOCKS {
-            if let Err(fault) = slot.read(block, &mut buffer) {
-                defmt::panic!("block {=u32}: {}", block, fault);
+            if let Err(fault) = slot.read(BlockIndex(block), &mut buffer) {
+                defmt::panic!("block {=u64}: {}", block, fault);
             }
             // Whoever reads a card looks at the bytes.
             core::hint::black_box(&buffer);
         }
     });
-    let bytes = u64::from(READ_BLOCKS) * BLOCK_BYTES as u64;
+    let bytes = READ_BLOCKS * BLOCK_BYTES as u64;
     let spi = SPI_BYTES.load(Ordering::Relaxed) - spi_before;
     defmt::info!("count card_read bytes={=u64} instructions={=u64} spi_bytes={=u32}", bytes, count, spi);
 }

@@ -4,6 +4,7 @@ use embedded_hal::delay::DelayNs;
 use embedded_hal::spi::SpiDevice;
 use embedded_sdmmc::sdcard::spi::AcquireOpts;
 use embedded_sdmmc::{Block, BlockDevice as _, BlockIdx, SdCard};
+use holdpoint_shared::media::{BlockDevice, BlockErrorKind, BlockIndex};
 
 use super::card_line::CardLine;
 
@@ -43,19 +44,6 @@ pub enum Change {
     Inserted,
     /// The card was taken out, or stopped answering.
     Removed,
-}
-
-/// A card did not do what was asked.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, defmt::Format)]
-pub enum CardFault {
-    /// Nothing answers any more.
-    Gone,
-    /// The blocks could not be read.
-    ReadFailed,
-    /// The blocks could not be written.
-    WriteFailed,
-    /// The block lies beyond the card's end.
-    BeyondEnd,
 }
 
 /// A line whose clock can follow the card: slow while it starts, fast from then on.
@@ -111,52 +99,11 @@ impl<S: SpiDevice + CardSpeed, D: DelayNs> Slot<S, D> {
         self.blocks.map(|_| Change::Inserted)
     }
 
-    /// Blocks of the card in the slot.
-    ///
-    /// # Errors
-    /// `Gone` when there is no card.
-    pub fn blocks(&self) -> Result<u32, CardFault> {
-        self.blocks.ok_or(CardFault::Gone)
-    }
-
-    /// Reads whole blocks into `buffer`, starting at block `first`.
-    ///
-    /// # Errors
-    /// A card fault; the buffer holds nothing to be used then.
-    pub fn read(&mut self, first: u32, buffer: &mut [u8]) -> Result<(), CardFault> {
-        let mut block = first;
-        for part in buffer.chunks_exact_mut(BLOCK_BYTES) {
-            part.copy_from_slice(self.fetch(block)?);
-            block = block.saturating_add(1);
-        }
-        Ok(())
-    }
-
-    /// Writes whole blocks from `buffer`, starting at block `first`.
-    ///
-    /// # Errors
-    /// A card fault; some of the blocks may be written then.
-    pub fn write(&mut self, first: u32, buffer: &[u8]) -> Result<(), CardFault> {
-        let end = self.blocks()?;
-        self.held.1 = 0;
-        let mut block = first;
-        for part in buffer.chunks_exact(BLOCK_BYTES) {
-            if block >= end {
-                return Err(CardFault::BeyondEnd);
-            }
-            let one = core::slice::from_mut(&mut self.ahead[0]);
-            one[0].contents.copy_from_slice(part);
-            self.card.write(one, BlockIdx(block)).map_err(|_| CardFault::WriteFailed)?;
-            block += 1;
-        }
-        Ok(())
-    }
-
     /// The block, from what was read ahead or from the card.
-    fn fetch(&mut self, block: u32) -> Result<&[u8; BLOCK_BYTES], CardFault> {
-        let end = self.blocks()?;
+    fn fetch(&mut self, block: u32) -> Result<&[u8; BLOCK_BYTES], BlockErrorKind> {
+        let end = self.blocks.ok_or(BlockErrorKind::NoCard)?;
         if block >= end {
-            return Err(CardFault::BeyondEnd);
+            return Err(BlockErrorKind::Failed);
         }
         let (first, held) = self.held;
         let at = block.wrapping_sub(first) as usize;
@@ -175,18 +122,18 @@ impl<S: SpiDevice + CardSpeed, D: DelayNs> Slot<S, D> {
     }
 
     /// Reads `count` blocks ahead, or the first alone when a later one does not read. Gives how many hold.
-    fn fill(&mut self, block: u32, count: usize) -> Result<usize, CardFault> {
+    fn fill(&mut self, block: u32, count: usize) -> Result<usize, BlockErrorKind> {
         if self.card.read(&mut self.ahead[..count], BlockIdx(block)).is_ok() {
             return Ok(count);
         }
         // The card may still be sending: the protocol leaves a failed read as it stands.
         self.first_answer(STOP);
         if self.first_answer(SEND_STATUS).is_none() {
-            return Err(CardFault::Gone);
+            return Err(BlockErrorKind::Gone);
         }
         match self.card.read(&mut self.ahead[..1], BlockIdx(block)) {
             Ok(()) => Ok(1),
-            Err(_) => Err(CardFault::ReadFailed),
+            Err(_) => Err(BlockErrorKind::Failed),
         }
     }
 
@@ -211,6 +158,49 @@ impl<S: SpiDevice + CardSpeed, D: DelayNs> Slot<S, D> {
         sent.ok()?;
         answer.into_iter().find(|byte| byte & NOT_R1 == 0)
     }
+}
+
+impl<S: SpiDevice + CardSpeed, D: DelayNs> BlockDevice for Slot<S, D> {
+    type Error = BlockErrorKind;
+
+    fn block_count(&self) -> u64 {
+        self.blocks.map_or(0, u64::from)
+    }
+
+    fn writable(&self) -> bool {
+        true
+    }
+
+    fn read(&mut self, first: BlockIndex, blocks: &mut [u8]) -> Result<(), BlockErrorKind> {
+        for (block, part) in (first.0..).zip(blocks.chunks_exact_mut(BLOCK_BYTES)) {
+            part.copy_from_slice(self.fetch(number(block)?)?);
+        }
+        Ok(())
+    }
+
+    fn write(&mut self, first: BlockIndex, blocks: &[u8]) -> Result<(), BlockErrorKind> {
+        let end = self.blocks.ok_or(BlockErrorKind::NoCard)?;
+        // What was read ahead may be overwritten, and its first block carries each block to the card.
+        self.held.1 = 0;
+        for (block, part) in (first.0..).zip(blocks.chunks_exact(BLOCK_BYTES)) {
+            let block = number(block)?;
+            if block >= end {
+                return Err(BlockErrorKind::Failed);
+            }
+            let [carrier, ..] = &mut self.ahead;
+            carrier.contents.copy_from_slice(part);
+            if self.card.write(core::slice::from_ref(carrier), BlockIdx(block)).is_err() {
+                let answers = self.first_answer(SEND_STATUS).is_some();
+                return Err(if answers { BlockErrorKind::Failed } else { BlockErrorKind::Gone });
+            }
+        }
+        Ok(())
+    }
+}
+
+/// A block's number as the card takes it: 32 bits, so up to 2 TiB.
+fn number(block: u64) -> Result<u32, BlockErrorKind> {
+    u32::try_from(block).map_err(|_| BlockErrorKind::Failed)
 }
 
 impl<S: SpiDevice, D: DelayNs> core::fmt::Debug for Slot<S, D> {
