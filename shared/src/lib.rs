@@ -19,6 +19,7 @@
 #[cfg(test)]
 extern crate std;
 
+pub mod json;
 pub mod limits;
 pub mod time;
 pub mod units;

@@ -55,3 +55,12 @@ pub const PLATES: usize = 4;
 
 /// Tags a machine answers to besides its own.
 pub const MACHINE_ALIASES: usize = 6;
+
+/// Bytes of a key's full name in an error (`motion.retract_accel`). A longer one is cut; only unknown keys are.
+pub const KEY_BYTES: usize = 40;
+
+/// Brackets within each other in a header or record. Deeper text is refused: a parser's stack grows with each.
+pub const JSON_DEPTH: u8 = 8;
+
+/// Key words of its own that a room may add for the material in a comment.
+pub const HINT_WORDS: usize = 8;

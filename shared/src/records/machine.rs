@@ -1,13 +1,48 @@
 //! The machine sheet, MACHINE.JSN.
+//!
+//! One JSON object; all numbers are whole. `tag`, `bed_mm`, `height_mm`, `nozzle_max_c` and `bed_max_c` are required.
+//!
+//! | key | value | left out |
+//! | --- | --- | --- |
+//! | tag | text to 16 bytes | required |
+//! | also | up to 6 texts to 16 bytes: other names a job may give for this machine | none |
+//! | bed_mm | [x, y], 20 to 2000 mm each; the diameter twice for a round plate | required |
+//! | origin | "corner" (X0 Y0 near left) or "centre" | "corner" |
+//! | round | true or false | false |
+//! | height_mm | 10 to 3000 mm | required |
+//! | filament_um | 500 to 5000 µm | 1750 |
+//! | bore_um | 100 to 2000 µm | 400 |
+//! | nozzle_metal | "brass", "hardened" or "stainless" | "brass" |
+//! | nozzle_max_c | 100 to 500 °C | required |
+//! | lined_throat | true or false | true: warns earlier |
+//! | bed_max_c | 0 to 300 °C; 0 = not heated | required |
+//! | heaters | {nozzle_w, bed_w, nozzle_j_per_k, bed_j_per_k, nozzle_mw_per_k, bed_mw_per_k}, all six | not known |
+//! | motion | {max_speed_mm_s [x,y,z,e], max_accel_mm_s2 [x,y,z,e], print_accel, travel_accel, retract_accel (mm/s²), corner, step_um_s, deviation_um, lookahead} | see [`Motion`] |
+//! | motion.corner | "axis-step" with step_um_s [x,y,z,e], or "deviation" with deviation_um | "axis-step" |
+//! | flow_max_mm3_s | 1 to 200 mm³/s with PLA | not known |
+//! | home_s, probe_s | 0 to 3600 s | 20, 0 |
+//! | plates | up to 4 of {name, face, max_c}; face "smooth", "textured", "glass", "polypropylene", "laminate" or "metal"; max_c 40 to 300 °C may be left out | none |
+//! | enclosed | true or false | false |
+//! | tools | 1 to 4 | 1 |
+//! | feed_path | "direct" or "tube" | "direct" |
+//! | absolute_resets_feed | true or false: whether G90 and G91 also set the feed mode | not known |
+//! | name_max | 8 to 255 characters | not known |
+//! | start_words | up to 6 texts to 16 bytes, such as "G29" | none |
+//! | clearance | {radius_mm, height_mm}, 1 to 1000 mm each | not known |
+//! | overrun_mm | 0 to 200 mm | 0 |
+//! | time_permille | 200 to 5000 | 1000 |
+//! | lead_code | 0 to 99,999,999 | none |
 
 use heapless::{String, Vec};
+use serde::Deserialize;
 
-use crate::limits::{MACHINE_ALIASES, PLATES, TAG_BYTES};
+use crate::limits::{LOOK_AHEAD_MOVES, MACHINE_ALIASES, PLATES, TAG_BYTES};
 use crate::units::Celsius;
 
 /// What the nozzle is made of: soft metals wear under abrasive fillers.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[serde(rename_all = "lowercase")]
 pub enum NozzleMetal {
     /// Brass: worn by glass, carbon, metal and mineral fillers.
     #[default]
@@ -19,8 +54,9 @@ pub enum NozzleMetal {
 }
 
 /// How the filament reaches the hot end.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[serde(rename_all = "lowercase")]
 pub enum FeedPath {
     /// Drive on the head.
     #[default]
@@ -30,11 +66,13 @@ pub enum FeedPath {
 }
 
 /// The upper face of a build plate.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[serde(rename_all = "lowercase")]
 pub enum PlateFace {
     /// Smooth polymer film or sheet.
     #[default]
+    #[serde(rename = "smooth")]
     SmoothPolymer,
     /// Textured polymer or powder coat on steel.
     Textured,
@@ -171,4 +209,61 @@ pub struct Machine {
     pub time_permille: u32,
     /// Code of the lead's key.
     pub lead_code: Option<u32>,
+}
+
+/// The motion limits that a sheet left out, and a simulator's before it is told any: a common desktop machine of the
+/// trade (judgement, no source). Time estimates by them are rough until the sheet has the machine's own.
+impl Default for Motion {
+    fn default() -> Self {
+        Self {
+            max_speed_mm_s: [200, 200, 10, 50],
+            max_accel_mm_s2: [1500, 1500, 100, 5000],
+            print_accel_mm_s2: 1000,
+            travel_accel_mm_s2: 1000,
+            retract_accel_mm_s2: 1500,
+            corner: Corner::AxisStep([8000, 8000, 400, 5000]),
+            look_ahead: LOOK_AHEAD_MOVES as u16,
+        }
+    }
+}
+
+/// What a sheet that leaves everything out would say. The keys that are required are zero or empty here: with no
+/// sheet nothing fits the machine and every target is beyond its limit.
+///
+/// 1.75 mm filament, a 0.4 mm brass nozzle, one tool: common practice, no source. The lined throat, the plain motion
+/// limits, homing in 20 s: judgement.
+impl Default for Machine {
+    fn default() -> Self {
+        Self {
+            tag: String::new(),
+            also: Vec::new(),
+            bed_um: [0, 0],
+            origin_centre: false,
+            round: false,
+            height_um: 0,
+            filament_um: 1750,
+            bore_um: 400,
+            nozzle_metal: NozzleMetal::Brass,
+            nozzle_max_c: Celsius(0),
+            lined_throat: true,
+            bed_max_c: Celsius(0),
+            heaters: None,
+            motion: Motion::default(),
+            flow_max_mm3_s: None,
+            home_s: 20,
+            probe_s: 0,
+            plates: Vec::new(),
+            enclosed: false,
+            tools: 1,
+            feed_path: FeedPath::Direct,
+            absolute_resets_feed: None,
+            name_max: None,
+            start_words: Vec::new(),
+            clearance_radius_um: None,
+            clearance_height_um: None,
+            overrun_um: 0,
+            time_permille: 1000,
+            lead_code: None,
+        }
+    }
 }

@@ -1,9 +1,35 @@
 //! The room rules, ROOM.JSN.
+//!
+//! One JSON object; no key is required.
+//!
+//! ```text
+//! {
+//!   "opens":  {"mon": "09:00", "tue": "09:00", "wed": "09:00", "thu": "09:00", "fri": "09:00", "sat": "10:00"},
+//!   "closes": {"mon": "18:00", "tue": "18:00", "wed": "18:00", "thu": "18:00", "fri": "18:00", "sat": "14:00"},
+//!   "utc_offset_min": 60
+//! }
+//! ```
+//!
+//! | key | value | left out |
+//! | --- | --- | --- |
+//! | opens, closes | {mon, tue, wed, thu, fri, sat, sun}, each "HH:MM" from "00:00" to "23:59"; closes also "24:00" | the rules state no hours |
+//! | a day in neither | | closed that day |
+//! | a closing time at or before the opening time | | the next day |
+//! | utc_offset_min | −720 to 840 minutes east of UTC | not known |
+//! | attended_rule | "always" (somebody must be there), "looks" (it may run with looks) or "unattended" | "looks" |
+//! | ambient_c | −10 to 50 °C | not known |
+//! | vented | true or false | not known |
+//! | language | "en" or "de" | "en" |
+//! | hint_words | up to 8 texts to 16 bytes: words that mark a material in a comment | none |
 
 use chrono::NaiveTime;
 use heapless::{String, Vec};
 
-use crate::limits::TAG_BYTES;
+use serde::Deserialize;
+
+use crate::json::{Check, Expected, Fault, Key, Text, parse};
+use crate::limits::{HINT_WORDS, TAG_BYTES};
+use crate::records::error::{RecordError, RecordName, read};
 use crate::units::Celsius;
 
 /// When the room is open on one weekday; `None` in [`Room::hours`] = closed that day.
@@ -17,8 +43,9 @@ pub struct OpenHours {
 }
 
 /// Whether a machine may run with nobody there.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[serde(rename_all = "lowercase")]
 pub enum Attended {
     /// Somebody must be there: a job that ends after closing is on HOLD.
     Always,
@@ -30,13 +57,16 @@ pub enum Attended {
 }
 
 /// Language of the screens.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[serde(rename_all = "lowercase")]
 pub enum Language {
     /// English.
     #[default]
+    #[serde(rename = "en")]
     English,
     /// German.
+    #[serde(rename = "de")]
     German,
 }
 
@@ -57,5 +87,156 @@ pub struct Room {
     /// Language of the screens.
     pub language: Language,
     /// More words that mark a material in a comment.
-    pub hint_words: Vec<String<TAG_BYTES>, 8>,
+    pub hint_words: Vec<String<TAG_BYTES>, HINT_WORDS>,
+}
+
+const OPENS: Key = Key::new("opens", Expected::Object);
+const CLOSES: Key = Key::new("closes", Expected::Object);
+/// The zones in use reach from UTC−12 to UTC+14.
+const UTC_OFFSET: Key = Key::whole("utc_offset_min", -720, 840, "min");
+const ATTENDED: Key = Key::new("attended_rule", Expected::OneOf(&["always", "looks", "unattended"]));
+/// A room in which people work (judgement).
+const AMBIENT: Key = Key::whole("ambient_c", -10, 50, "°C");
+const VENTED: Key = Key::new("vented", Expected::Flag);
+const LANGUAGE: Key = Key::new("language", Expected::OneOf(&["en", "de"]));
+const HINTS: Key =
+    Key::new("hint_words", Expected::Texts { count: HINT_WORDS as u8, most: TAG_BYTES as u16 });
+
+const OPENING_DAYS: [Key; 7] = [
+    Key::new("opens.mon", Expected::TimeOfDay),
+    Key::new("opens.tue", Expected::TimeOfDay),
+    Key::new("opens.wed", Expected::TimeOfDay),
+    Key::new("opens.thu", Expected::TimeOfDay),
+    Key::new("opens.fri", Expected::TimeOfDay),
+    Key::new("opens.sat", Expected::TimeOfDay),
+    Key::new("opens.sun", Expected::TimeOfDay),
+];
+const CLOSING_DAYS: [Key; 7] = [
+    Key::new("closes.mon", Expected::TimeOfDay),
+    Key::new("closes.tue", Expected::TimeOfDay),
+    Key::new("closes.wed", Expected::TimeOfDay),
+    Key::new("closes.thu", Expected::TimeOfDay),
+    Key::new("closes.fri", Expected::TimeOfDay),
+    Key::new("closes.sat", Expected::TimeOfDay),
+    Key::new("closes.sun", Expected::TimeOfDay),
+];
+
+const KEYS: &[&Key] = {
+    let [o0, o1, o2, o3, o4, o5, o6] = &OPENING_DAYS;
+    let [c0, c1, c2, c3, c4, c5, c6] = &CLOSING_DAYS;
+    &[
+        &OPENS,
+        &CLOSES,
+        &UTC_OFFSET,
+        &ATTENDED,
+        &AMBIENT,
+        &VENTED,
+        &LANGUAGE,
+        &HINTS,
+        o0,
+        o1,
+        o2,
+        o3,
+        o4,
+        o5,
+        o6,
+        c0,
+        c1,
+        c2,
+        c3,
+        c4,
+        c5,
+        c6,
+    ]
+};
+
+type Day = Option<Text<5>>;
+
+#[derive(Deserialize)]
+struct Week {
+    mon: Day,
+    tue: Day,
+    wed: Day,
+    thu: Day,
+    fri: Day,
+    sat: Day,
+    sun: Day,
+}
+
+impl Week {
+    fn days(self) -> [Day; 7] {
+        [self.mon, self.tue, self.wed, self.thu, self.fri, self.sat, self.sun]
+    }
+}
+
+#[derive(Deserialize)]
+struct Stated {
+    opens: Option<Week>,
+    closes: Option<Week>,
+    utc_offset_min: Option<i64>,
+    attended_rule: Option<Attended>,
+    ambient_c: Option<i64>,
+    vented: Option<bool>,
+    language: Option<Language>,
+    hint_words: Option<Vec<Text<TAG_BYTES>, HINT_WORDS>>,
+}
+
+impl Room {
+    /// Reads ROOM.JSN: the whole file's bytes.
+    ///
+    /// # Errors
+    /// The first fault, with its key, line and column; nothing is taken over then.
+    pub fn from_json(text: &[u8]) -> Result<Self, RecordError> {
+        read(RecordName::Room, text, from_object)
+    }
+}
+
+fn from_object(text: &[u8]) -> Result<Room, Fault> {
+    let stated: Stated = parse(text, KEYS)?;
+    let check = Check::new(text);
+    Ok(Room {
+        hours: hours(&check, stated.opens, stated.closes)?,
+        utc_offset_min: check.whole(&UTC_OFFSET, stated.utc_offset_min)?,
+        attended: stated.attended_rule.unwrap_or_default(),
+        ambient: check.whole(&AMBIENT, stated.ambient_c)?.map(Celsius),
+        vented: stated.vented,
+        language: stated.language.unwrap_or_default(),
+        hint_words: check.texts(&HINTS, stated.hint_words)?,
+    })
+}
+
+fn hours(
+    check: &Check<'_>,
+    opens: Option<Week>,
+    closes: Option<Week>,
+) -> Result<Option<[Option<OpenHours>; 7]>, Fault> {
+    let (opens, closes) = match (opens, closes) {
+        (None, None) => return Ok(None),
+        (Some(_), None) => return Err(check.missing(CLOSES.name)),
+        (None, Some(_)) => return Err(check.missing(OPENS.name)),
+        (Some(opens), Some(closes)) => (opens.days(), closes.days()),
+    };
+    let mut hours = [None; 7];
+    let keys = OPENING_DAYS.iter().zip(&CLOSING_DAYS);
+    for (((day, opens), closes), (opening, closing)) in hours.iter_mut().zip(opens).zip(closes).zip(keys) {
+        *day = match (opens, closes) {
+            (None, None) => None,
+            (Some(_), None) => return Err(check.missing(closing.name)),
+            (None, Some(_)) => return Err(check.missing(opening.name)),
+            (Some(opens), Some(closes)) => Some(OpenHours {
+                opens: time_of_day(&opens.0).ok_or_else(|| check.fault(opening))?,
+                // Midnight at the day's end is the next day's first minute, which "at or before" makes the next day.
+                closes: if closes.0 == "24:00" { Some(NaiveTime::MIN) } else { time_of_day(&closes.0) }
+                    .ok_or_else(|| check.fault(closing))?,
+            }),
+        };
+    }
+    Ok(Some(hours))
+}
+
+/// `HH:MM`. Ours, because chrono's parser costs a small board more flash than the whole room.
+fn time_of_day(text: &str) -> Option<NaiveTime> {
+    let &[h1, h0, b':', m1, m0] = text.as_bytes() else { return None };
+    let digit = |byte: u8| byte.is_ascii_digit().then(|| u32::from(byte - b'0'));
+    NaiveTime::from_hms_opt(digit(h1)? * 10 + digit(h0)?, digit(m1)? * 10 + digit(m0)?, 0)
 }

@@ -1,0 +1,52 @@
+//! What is wrong with a JSON text.
+
+use core::fmt;
+
+use super::Expected;
+
+/// What is wrong with a JSON text. `Display` gives English for a desk; a screen words it from the variant.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
+pub enum JsonFault {
+    /// A byte that is not UTF-8.
+    NotUtf8,
+    /// Not JSON (RFC 8259); what its grammar wanted here.
+    Syntax(Expected),
+    /// Something follows the object.
+    Trailing,
+    /// The key is required and does not stand there.
+    Missing,
+    /// The key stands twice.
+    Twice,
+    /// The key's value is of the wrong type, too long, or out of its range; what it should have been.
+    Value(Expected),
+}
+
+impl fmt::Display for JsonFault {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::NotUtf8 => f.write_str("this byte is not UTF-8"),
+            Self::Syntax(expected) => write!(f, "not JSON: expected {expected}"),
+            Self::Trailing => f.write_str("something follows the object's closing brace"),
+            Self::Missing => f.write_str("this key is required and missing"),
+            Self::Twice => f.write_str("this key stands twice"),
+            Self::Value(expected) => write!(f, "expected {expected}"),
+        }
+    }
+}
+
+impl JsonFault {
+    /// What to do about it, as a clause.
+    #[must_use]
+    pub const fn remedy(&self) -> &'static str {
+        match self {
+            Self::NotUtf8 => "save it as UTF-8",
+            Self::Syntax(_) => "correct it there",
+            Self::Trailing => "delete what follows it",
+            Self::Missing => "add it",
+            Self::Twice => "delete one of the two",
+            Self::Value(_) => "change the value",
+        }
+    }
+}

@@ -1,0 +1,70 @@
+//! JSON text → values, and for a refused text the byte and the key at fault. Used by the job header and the records.
+//!
+//! serde-json-core turns the text into values, but names no place for an error, skips unknown values unseen and
+//! with a recursion as deep as the text asks for. So [`scan`] first walks the text once by RFC 8259's grammar, in
+//! bounded stack, and finds every fault of form; what the library then still refuses (a key twice, a wrong type,
+//! a text too long) is found by giving it growing runs of whole tokens, halving the doubt each time: a dozen
+//! parses at most for the longest text.
+
+mod expected;
+mod fault;
+mod key;
+mod place;
+mod scan;
+mod string;
+
+pub use expected::Expected;
+pub use fault::JsonFault;
+pub(crate) use key::{Check, Key};
+pub(crate) use place::line_and_column;
+pub(crate) use string::{Text, write_escaped};
+
+use heapless::String;
+use serde::de::DeserializeOwned;
+use serde_json_core::de::{Deserializer, Error};
+
+use crate::limits::KEY_BYTES;
+
+/// The name of a key, with the keys above it: `motion.corner`. A longer one is cut.
+pub type KeyName = String<KEY_BYTES>;
+
+/// A fault, with the byte of the text where it stands.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Fault {
+    /// What is wrong.
+    pub(crate) kind: JsonFault,
+    /// The key concerned; empty where none is.
+    pub(crate) key: KeyName,
+    /// Offset of the byte from the text's start.
+    pub(crate) at: usize,
+}
+
+/// Reads one JSON object. `keys` says what each known key holds, for the error.
+///
+/// # Work bound
+/// One pass and one parse; on a fault about log2(bytes) parses more.
+///
+/// # Errors
+/// The first fault in the text's order; faults of form come before all others.
+pub(crate) fn parse<T: DeserializeOwned>(text: &[u8], keys: &[&Key]) -> Result<T, Fault> {
+    scan::check(text, keys)?;
+    // No buffer to unescape in: texts do it themselves (`Text`), so that an unknown key's text may have any length,
+    // and no known key is written with escapes.
+    let read = |run: &[u8]| T::deserialize(&mut Deserializer::new(run, None));
+    read(text).map_err(|_| place::blame(text, keys, &|run| read(run).is_err_and(|error| !is_end(error))))
+}
+
+/// Whether the library only wanted more bytes.
+fn is_end(error: Error) -> bool {
+    matches!(
+        error,
+        Error::EofWhileParsingList
+            | Error::EofWhileParsingObject
+            | Error::EofWhileParsingString
+            | Error::EofWhileParsingNumber
+            | Error::EofWhileParsingValue
+    )
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,242 @@
+use std::format;
+use std::string::{String as StdString, ToString};
+use std::vec::Vec as StdVec;
+
+use heapless::Vec;
+use proptest::prelude::*;
+use serde::Deserialize;
+
+use super::*;
+
+const SIZE: Key = Key::whole("size", 1, 9, "mm");
+const NAME: Key = Key::text("name", 4);
+const PAIR: Key = Key::new("pair", Expected::Wholes { count: 2, least: 0, most: 9, unit: "" });
+const INNER: Key = Key::new("inner", Expected::Object);
+const DEEP: Key = Key::whole("inner.deep", 0, 9, "");
+const ROWS: Key = Key::new("rows", Expected::Objects { count: 2 });
+const ROW_NAME: Key = Key::text("rows.name", 4);
+const KEYS: &[&Key] = &[&SIZE, &NAME, &PAIR, &INNER, &DEEP, &ROWS, &ROW_NAME];
+
+#[derive(Debug, Default, Deserialize, PartialEq)]
+struct Inner {
+    deep: Option<i64>,
+}
+
+#[derive(Debug, Deserialize, PartialEq)]
+struct Row {
+    name: Option<Text<4>>,
+}
+
+#[derive(Debug, Deserialize, PartialEq)]
+struct Sample {
+    size: Option<i64>,
+    name: Option<Text<4>>,
+    pair: Option<[i64; 2]>,
+    inner: Option<Inner>,
+    rows: Option<Vec<Row, 2>>,
+}
+
+fn read(text: &str) -> Result<Sample, Fault> {
+    parse(text.as_bytes(), KEYS)
+}
+
+/// The fault of a text in which `§` marks the byte at which it must be found.
+#[track_caller]
+fn assert_fault(marked: &str, key: &str, kind: JsonFault) {
+    let at = marked.find('§').expect("a mark");
+    let text = marked.replace('§', "");
+    let fault = read(&text).expect_err(&text);
+    assert_eq!((fault.kind, fault.key.as_str(), fault.at), (kind, key, at), "{text}");
+}
+
+#[test]
+fn reads_known_keys_and_skips_all_others() {
+    let sample = read(
+        r#" { "x" : [1.5e3, {"size": [null, true, "}]"]}, -0.1], "size": 3, "inner":{"deep":0,"y":{}},
+        "rows":[{"name":"a"},{"z":"\\\""}], "pair":[ 1 , 2 ], "name":null, "x": 2 }"#,
+    )
+    .unwrap();
+    assert_eq!(sample.size, Some(3));
+    assert_eq!(sample.name, None);
+    assert_eq!(sample.pair, Some([1, 2]));
+    assert_eq!(sample.inner, Some(Inner { deep: Some(0) }));
+    assert_eq!(sample.rows.unwrap().len(), 2);
+}
+
+#[test]
+fn unescapes_texts_and_takes_known_keys_plain_only() {
+    let name = |text| read(text).unwrap().name.unwrap().0;
+    assert_eq!(name(r#"{"name":"\u00e9\n\/"}"#), "é\n/");
+    // RFC 8259, section 7: the G clef, U+1D11E, is \uD834\uDD1E.
+    assert_eq!(name(r#"{"name":"\uD834\uDD1E"}"#), "\u{1D11E}");
+    assert_fault(r#"{§"n\u0061me":"ab"}"#, "", JsonFault::Syntax(Expected::PlainKey));
+    assert_eq!(name(r#"{"\u0061":1,"name":"ab"}"#), "ab");
+    // An unknown key's text may be longer than any buffer.
+    let long = format!(r#"{{"x":"{}","name":"\t"}}"#, r"\n".repeat(900));
+    assert_eq!(name(&long), "\t");
+}
+
+#[test]
+fn places_wrong_values() {
+    let size = JsonFault::Value(SIZE.expected);
+    assert_fault(r#"{"flag":true,"size":§"3"}"#, "size", size);
+    assert_fault(r#"{"size": §3.5,"name":"a"}"#, "size", size);
+    assert_fault(r#"{"size":§3e2}"#, "size", size);
+    assert_fault(r#"{"size":§true}"#, "size", size);
+    assert_fault(r#"{"size":§[3]}"#, "size", size);
+    assert_fault(r#"{"size":§{"a":1}}"#, "size", size);
+    assert_fault(r#"{"size":§99999999999999999999}"#, "size", size);
+    let name = JsonFault::Value(NAME.expected);
+    assert_fault(r#"{"x":null,"name":§"abcde"}"#, "name", name);
+    assert_fault(r#"{"name":§12}"#, "name", name);
+    // Two letters of two bytes and one more.
+    assert_fault(r#"{"name":§"éé\u0041"}"#, "name", name);
+    let pair = JsonFault::Value(PAIR.expected);
+    assert_fault(r#"{"pair":§[1]}"#, "pair", pair);
+    assert_fault(r#"{"pair":§[1,2,3]}"#, "pair", pair);
+    assert_fault(r#"{"pair":[1,§"2"]}"#, "pair", pair);
+    assert_fault(r#"{"pair":[1,§2.5]}"#, "pair", pair);
+    assert_fault(r#"{"inner":§7}"#, "inner", JsonFault::Value(INNER.expected));
+    assert_fault(
+        r#"{"size":1,"inner":{"x":[1],"deep":§"1"}}"#,
+        "inner.deep",
+        JsonFault::Value(DEEP.expected),
+    );
+    assert_fault(r#"{"rows":[{},{"name":§1}]}"#, "rows.name", JsonFault::Value(ROW_NAME.expected));
+    assert_fault(r#"{"rows":[{},§3]}"#, "rows", JsonFault::Value(ROWS.expected));
+    assert!(read(r#"{"rows":[{},{},{}]}"#).is_err_and(|fault| fault.key == "rows"));
+}
+
+#[test]
+fn refuses_a_known_key_that_stands_twice() {
+    assert_fault(r#"{"size":1,"name":"a",§"size":1}"#, "size", JsonFault::Twice);
+    assert_fault(r#"{"size":null,§"size":1}"#, "size", JsonFault::Twice);
+    assert_fault(r#"{"inner":{"deep":1,§"deep":2}}"#, "inner.deep", JsonFault::Twice);
+}
+
+#[test]
+fn places_faults_of_form() {
+    let wants = |expected| JsonFault::Syntax(expected);
+    assert_fault("§", "", wants(Expected::Object));
+    assert_fault("§[1]", "", wants(Expected::Object));
+    assert_fault("§null", "", wants(Expected::Object));
+    assert_fault("{§", "", wants(Expected::KeyInQuotes));
+    assert_fault("{§size:1}", "", wants(Expected::KeyInQuotes));
+    assert_fault(r#"{"size" §1}"#, "size", wants(Expected::Colon));
+    assert_fault(r#"{"size":§}"#, "size", wants(Expected::AnyValue));
+    assert_fault(r#"{"size":§nul}"#, "size", wants(Expected::AnyValue));
+    assert_fault(r#"{"size":1 §"name":"a"}"#, "size", wants(Expected::CommaOrBrace));
+    assert_fault(r#"{"size":1§]"#, "size", wants(Expected::CommaOrBrace));
+    assert_fault(r#"{"pair":[1 §2]}"#, "pair", wants(Expected::CommaOrBracket));
+    assert_fault(r#"{"size":1,§}"#, "", wants(Expected::AfterComma));
+    assert_fault(r#"{"pair":[1,§]}"#, "pair", wants(Expected::AfterComma));
+    assert_fault(r#"{"size":1§"#, "size", wants(Expected::CommaOrBrace));
+    assert_fault(r#"{"size":0§1}"#, "size", wants(Expected::Number));
+    assert_fault(r#"{"size":-§x}"#, "size", wants(Expected::Number));
+    assert_fault(r#"{"size":1.§}"#, "size", wants(Expected::Number));
+    assert_fault(r#"{"size":1e§}"#, "size", wants(Expected::Number));
+    assert_fault(r#"{"size":§+1}"#, "size", wants(Expected::AnyValue));
+    assert_fault("{\"name\":\"a§\nb\"}", "name", wants(Expected::ClosingQuote));
+    assert_fault(r#"{"name":"a§"#, "name", wants(Expected::ClosingQuote));
+    assert_fault(r#"{"name":"a§\x"}"#, "name", wants(Expected::Escape));
+    assert_fault(r#"{"name":"§\u12g4"}"#, "name", wants(Expected::Escape));
+    assert_fault(r#"{"name":"§\uD834x"}"#, "name", wants(Expected::Escape));
+    assert_fault(r#"{"name":"§\uDD1E"}"#, "name", wants(Expected::Escape));
+    assert_fault(r#"{"size":1} §x"#, "", JsonFault::Trailing);
+    assert_fault(r#"{}§{}"#, "", JsonFault::Trailing);
+}
+
+#[test]
+fn refuses_what_is_not_utf8() {
+    let fault = parse::<Sample>(b"{\"name\":\"a\xFF\"}", KEYS).unwrap_err();
+    assert_eq!((fault.kind, fault.key.as_str(), fault.at), (JsonFault::NotUtf8, "name", 10));
+    let fault = parse::<Sample>(b"{\"size\":1,\xFF}", KEYS).unwrap_err();
+    assert_eq!((fault.kind, fault.at), (JsonFault::NotUtf8, 10));
+    // A fault before it comes first.
+    let fault = parse::<Sample>(b"{size:1,\xFF}", KEYS).unwrap_err();
+    assert_eq!((fault.kind, fault.at), (JsonFault::Syntax(Expected::KeyInQuotes), 1));
+}
+
+#[test]
+fn nesting_is_bounded() {
+    let nested = |depth: usize| format!("{{\"x\":{}{}}}", "[".repeat(depth), "]".repeat(depth));
+    let most = usize::from(crate::limits::JSON_DEPTH) - 1;
+    assert!(read(&nested(most)).is_ok());
+    let fault = read(&nested(most + 1)).unwrap_err();
+    assert_eq!(fault.kind, JsonFault::Syntax(Expected::Depth(crate::limits::JSON_DEPTH)));
+    assert!(read(&nested(2000)).is_err());
+}
+
+#[test]
+fn checks_name_the_place_of_a_value_out_of_range() {
+    let text = br#"{"rows":[{"name":"a"},{"name":" "}], "inner":{"deep": 12}, "size":10}"#;
+    let check = Check::new(text);
+    let fault = check.whole::<u8>(&SIZE, Some(10)).unwrap_err();
+    assert_eq!((fault.kind, fault.at), (JsonFault::Value(SIZE.expected), 66));
+    assert_eq!(check.whole::<u8>(&SIZE, Some(9)), Ok(Some(9)));
+    assert_eq!(check.whole::<u8>(&SIZE, Some(1)), Ok(Some(1)));
+    assert!(check.whole::<u8>(&SIZE, Some(0)).is_err());
+    assert_eq!(check.fault(&DEEP).at, 54);
+    assert_eq!(check.entry(1).fault(&ROW_NAME).at, 30);
+    assert_eq!(check.entry(0).fault(&ROW_NAME).at, 17);
+    // The brace that closes the object where the key is missing.
+    assert_eq!(check.missing("inner.y").at, 56);
+    assert_eq!(check.entry(1).missing("rows.y").at, 33);
+    assert_eq!(check.missing("y").at, 68);
+}
+
+#[test]
+fn lines_and_columns_count_from_one() {
+    assert_eq!(line_and_column(b"ab\ncd", 0), (1, 1));
+    assert_eq!(line_and_column(b"ab\ncd", 2), (1, 3));
+    assert_eq!(line_and_column(b"ab\ncd", 4), (2, 2));
+    assert_eq!(line_and_column(b"ab\ncd", 99), (2, 3));
+}
+
+/// A value of any shape, within the depth that is allowed.
+fn any_value() -> impl Strategy<Value = serde_json::Value> {
+    let leaf = prop_oneof![
+        Just(serde_json::Value::Null),
+        any::<bool>().prop_map(serde_json::Value::from),
+        any::<i64>().prop_map(serde_json::Value::from),
+        (-1e9..1e9).prop_map(serde_json::Value::from),
+        any::<StdString>().prop_map(serde_json::Value::from),
+    ];
+    leaf.prop_recursive(4, 24, 4, |inner| {
+        prop_oneof![
+            prop::collection::vec(inner.clone(), 0..4).prop_map(serde_json::Value::from),
+            prop::collection::btree_map("[a-z\\\\\"é]{0,6}", inner, 0..4)
+                .prop_map(|map| serde_json::Value::Object(map.into_iter().collect())),
+        ]
+    })
+}
+
+proptest! {
+    #[test]
+    fn no_bytes_make_it_panic(bytes in prop::collection::vec(any::<u8>(), 0..300)) {
+        let _ = parse::<Sample>(&bytes, KEYS);
+    }
+
+    #[test]
+    fn no_near_json_makes_it_panic(text in r#"[\{\}\[\]:, "\\a-z0-9\.eu+-]{0,60}"#) {
+        if let Err(fault) = read(&text) {
+            prop_assert!(fault.at <= text.len());
+        }
+    }
+
+    /// serde_json, an independent reader, says what is JSON.
+    #[test]
+    fn takes_as_json_what_an_outside_reader_takes(value in any_value(), cut in any::<prop::sample::Index>()) {
+        let text = serde_json::json!({"x": value}).to_string();
+        prop_assert!(read(&text).is_ok(), "{}", text);
+        let mut bytes: StdVec<u8> = text.into_bytes();
+        bytes.truncate(cut.index(bytes.len()));
+        prop_assert!(parse::<Sample>(&bytes, KEYS).is_err());
+    }
+
+    #[test]
+    fn takes_no_more_than_an_outside_reader(text in r#"\{"x":[\{\}\[\]:, "\\ntrue0-9\.+-]{0,12}\}"#) {
+        let outside = serde_json::from_str::<serde_json::Value>(&text).is_ok_and(|value| value.is_object());
+        prop_assert_eq!(read(&text).is_ok(), outside, "{}", text);
+    }
+}
