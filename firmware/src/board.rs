@@ -1,21 +1,16 @@
 //! What the loop needs of a board.
 
-use holdpoint_shared::phase::Event;
+use holdpoint_shared::app::Event;
 use holdpoint_shared::screens::Frame;
 use holdpoint_shared::time::{Instant, WallClock};
 
-use crate::drivers::sd_card::Change;
-
-/// A board: time, card, display, knob. Log lines go through defmt, whose way out each board links.
+/// A board: time, display, knob; its card slot is a [`CardSlot`](crate::card::CardSlot) of its own. Log lines go through defmt, whose way out each board links.
 pub trait Board {
     /// Milliseconds since power-up.
     fn instant(&mut self) -> Instant;
 
     /// The room's local time; `None` where the board has no clock, or it is not set.
     fn wall(&mut self) -> Option<WallClock>;
-
-    /// Whether a card came or went since the last look. Microseconds while nothing changes.
-    fn look_at_slot(&mut self) -> Option<Change>;
 
     /// Hands over each turn and press of the knob since the last call. Called every 10 ms.
     fn knob(&mut self, event: impl FnMut(Event));

@@ -9,6 +9,8 @@
 
 pub mod board;
 pub mod boards;
+pub mod card;
 pub mod drivers;
 pub mod panic;
 pub mod run;
+pub mod setup;

@@ -3,20 +3,23 @@
 #![no_std]
 #![no_main]
 
+use core::cell::RefCell;
+
+use cortex_m::singleton;
 use cortex_m_rt::entry;
 use holdpoint_firmware::board::Board;
 use holdpoint_firmware::boards::lm3s6965evb::{self, Clock, Input, OnLine, Output, Parts};
 use holdpoint_firmware::drivers::buttons::Buttons;
 use holdpoint_firmware::drivers::grey_oled::GreyOled;
-use holdpoint_firmware::drivers::sd_card::{Change, Slot};
+use holdpoint_firmware::drivers::sd_card::Slot;
 use holdpoint_firmware::run::run;
-use holdpoint_shared::phase::Event;
+use holdpoint_firmware::setup::without_records;
+use holdpoint_shared::app::{App, Event};
 use holdpoint_shared::screens::Frame;
 use holdpoint_shared::time::{Instant, WallClock};
 
 struct Evb {
     clock: Clock,
-    slot: Slot<OnLine, Clock>,
     display: GreyOled<OnLine, Output>,
     buttons: Buttons<Input>,
 }
@@ -28,10 +31,6 @@ impl Board for Evb {
 
     fn wall(&mut self) -> Option<WallClock> {
         None
-    }
-
-    fn look_at_slot(&mut self) -> Option<Change> {
-        self.slot.look()
     }
 
     fn knob(&mut self, event: impl FnMut(Event)) {
@@ -56,6 +55,10 @@ fn main() -> ! {
         Some(Err(error)) => defmt::panic!("display: {}", error),
         None => defmt::panic!("set up twice"),
     };
-    let slot = Slot::new(card_line, clock);
-    run(&mut Evb { clock, slot, display, buttons })
+    // The large ones are statics, so that the linker accounts for them.
+    let slot: Option<&'static mut RefCell<Slot<OnLine, Clock>>> =
+        singleton!(: RefCell<Slot<OnLine, Clock>> = RefCell::new(Slot::new(card_line, clock)));
+    let app: Option<&'static mut App> = singleton!(: App = App::new(without_records()));
+    let (Some(slot), Some(app)) = (slot, app) else { defmt::panic!("set up twice") };
+    run(&mut Evb { clock, display, buttons }, slot, app)
 }

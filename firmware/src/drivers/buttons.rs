@@ -2,7 +2,7 @@
 
 use debouncr::{DebouncerStateful, Edge, Repeat2, debounce_stateful_2};
 use embedded_hal::digital::InputPin;
-use holdpoint_shared::phase::Event;
+use holdpoint_shared::app::Event;
 
 /// The buttons, each an input that reads low while it is held.
 pub struct Buttons<P> {
@@ -27,11 +27,11 @@ impl<P: InputPin> Buttons<P> {
         };
         Self {
             buttons: [
-                button(up, Event::Turned(-1)),
-                button(down, Event::Turned(1)),
-                button(left, Event::Turned(-1)),
-                button(right, Event::Turned(1)),
-                button(select, Event::Pressed),
+                button(up, Event::Turn(-1)),
+                button(down, Event::Turn(1)),
+                button(left, Event::Turn(-1)),
+                button(right, Event::Turn(1)),
+                button(select, Event::Press),
             ],
         }
     }

@@ -65,6 +65,8 @@ pub struct Slot<S: SpiDevice, D: DelayNs> {
     held: (u32, usize),
     /// The block that follows the last one read.
     next: u32,
+    /// The card stopped answering a read or a write; the next look tells.
+    lost: bool,
 }
 
 impl<S: SpiDevice + CardSpeed, D: DelayNs> Slot<S, D> {
@@ -77,14 +79,19 @@ impl<S: SpiDevice + CardSpeed, D: DelayNs> Slot<S, D> {
             ahead: core::array::from_fn(|_| Block::new()),
             held: (0, 0),
             next: 0,
+            lost: false,
         }
     }
 
     /// Looks whether a card came or went, by one short command: microseconds while nothing changes. To be called a
     /// few times a second. A card that was changed between two looks is reported as removed first, then as inserted.
     pub fn look(&mut self) -> Option<Change> {
+        if self.lost {
+            self.lost = false;
+            return Some(Change::Removed);
+        }
         if self.blocks.is_some() {
-            if self.first_answer(SEND_STATUS).is_some_and(|r1| r1 & R1_STARTED_ANEW == 0) {
+            if self.answers() {
                 return None;
             }
             self.forget();
@@ -128,13 +135,27 @@ impl<S: SpiDevice + CardSpeed, D: DelayNs> Slot<S, D> {
         }
         // The card may still be sending: the protocol leaves a failed read as it stands.
         self.first_answer(STOP);
-        if self.first_answer(SEND_STATUS).is_none() {
+        if self.is_lost() {
             return Err(BlockErrorKind::Gone);
         }
         match self.card.read(&mut self.ahead[..1], BlockIdx(block)) {
             Ok(()) => Ok(1),
             Err(_) => Err(BlockErrorKind::Failed),
         }
+    }
+
+    /// Whether the card that was started still answers.
+    fn answers(&mut self) -> bool {
+        self.first_answer(SEND_STATUS).is_some_and(|r1| r1 & R1_STARTED_ANEW == 0)
+    }
+
+    /// After a failed read or write: whether the card went, which the next look then tells.
+    fn is_lost(&mut self) -> bool {
+        self.lost = !self.answers();
+        if self.lost {
+            self.forget();
+        }
+        self.lost
     }
 
     fn forget(&mut self) {
@@ -190,8 +211,7 @@ impl<S: SpiDevice + CardSpeed, D: DelayNs> BlockDevice for Slot<S, D> {
             let [carrier, ..] = &mut self.ahead;
             carrier.contents.copy_from_slice(part);
             if self.card.write(core::slice::from_ref(carrier), BlockIdx(block)).is_err() {
-                let answers = self.first_answer(SEND_STATUS).is_some();
-                return Err(if answers { BlockErrorKind::Failed } else { BlockErrorKind::Gone });
+                return Err(if self.is_lost() { BlockErrorKind::Gone } else { BlockErrorKind::Failed });
             }
         }
         Ok(())

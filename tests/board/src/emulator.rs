@@ -62,7 +62,7 @@ impl Key {
             Self::Down => "down",
             Self::Left => "left",
             Self::Right => "right",
-            Self::Select => "ret",
+            Self::Select => "ctrl",
         }
     }
 }
