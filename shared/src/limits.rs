@@ -56,6 +56,30 @@ pub const PLATES: usize = 4;
 /// Tags a machine answers to besides its own.
 pub const MACHINE_ALIASES: usize = 6;
 
+/// Different words that are kept by name, unknown ones and those that change the machine's memory each. Further
+/// ones are counted only.
+pub const UNKNOWN_NAMES: usize = 6;
+
+/// Characters of such a name.
+pub const WORD_NAME_BYTES: usize = 12;
+
+/// Phase marks kept; later ones are left out.
+pub const MARKS: usize = 64;
+
+/// Pauses kept; later ones are counted only.
+pub const PAUSES: usize = 8;
+
+/// Heat targets kept; later ones are counted only.
+pub const HEAT_STEPS: usize = 24;
+
+/// Ends of layers kept: when full, every second one is dropped and the stride doubles.
+pub const LAYER_POINTS: usize = 200;
+
+/// Parts of a job printed one after the other that are kept with their boxes; later ones are counted only.
+pub const PARTS: usize = 12;
+
+/// Runs of evenly spaced planes that are kept to recognise a plane again.
+pub const PLANE_RUNS: usize = 32;
 /// Bytes of a key's full name in an error (`motion.retract_accel`). A longer one is cut; only unknown keys are.
 pub const KEY_BYTES: usize = 40;
 

@@ -1,5 +1,68 @@
 //! model → pixels: draws any [`embedded_graphics`] target of 128x64 from plain data.
+//!
+//! # Example
+//! ```
+//! use holdpoint_shared::records::Language;
+//! use holdpoint_shared::screens::{Frame, Reading, ScreenModel, draw};
+//!
+//! let mut frame = Frame::new();
+//! let model = ScreenModel::Reading(Reading { jobs: 3, files: 7, newest: None });
+//! draw(&model, Language::English, &mut frame).unwrap();
+//! assert!(frame.as_bytes().iter().any(|&byte| byte != 0));
+//! ```
 
+mod card_fault;
+mod confirmation;
+mod format;
 mod frame;
+mod jobs;
+mod layout;
+mod letters;
+mod model;
+mod point;
+mod reading;
+mod refused;
+mod signs;
+mod text;
+mod vetting;
+mod waiting;
 
 pub use frame::Frame;
+pub use model::{
+    Action, Agreement, CardFault, Clock, Closing, Confirmation, Day, End, Figure, HeaderBroken, Jobs, NoJobs,
+    Outcome, PlateHeat, Point, Reading, RecordRefused, ScreenModel, Side, Slip, SpoolTag, Vetting, Waiting,
+};
+pub use point::point_scroll_end;
+
+use embedded_graphics::pixelcolor::BinaryColor;
+use embedded_graphics::prelude::DrawTarget;
+
+use crate::records::Language;
+use crate::words::words;
+use layout::Sheet;
+
+/// Draws one screen, the whole panel: 128x64 pixels from the target's top left, never beyond.
+///
+/// # Errors
+/// The target's own.
+pub fn draw<D: DrawTarget<Color = BinaryColor>>(
+    model: &ScreenModel<'_>,
+    language: Language,
+    target: &mut D,
+) -> Result<(), D::Error> {
+    target.clear(BinaryColor::Off)?;
+    let mut sheet = Sheet { target, words: words(language) };
+    let sheet = &mut sheet;
+    match model {
+        ScreenModel::Waiting(screen) => waiting::draw(screen, sheet),
+        ScreenModel::Reading(screen) => reading::draw(screen, sheet),
+        ScreenModel::NoJobs(screen) => reading::draw_no_jobs(screen, sheet),
+        ScreenModel::Jobs(screen) => jobs::draw(screen, sheet),
+        ScreenModel::Vetting(screen) => vetting::draw(screen, sheet),
+        ScreenModel::Confirmation(screen) => confirmation::draw(screen, sheet),
+        ScreenModel::Point(screen) => point::draw(screen, sheet),
+        ScreenModel::CardFault(screen) => card_fault::draw(screen, sheet),
+        ScreenModel::HeaderBroken(screen) => refused::draw_header(screen, sheet),
+        ScreenModel::RecordRefused(screen) => refused::draw_record(screen, sheet),
+    }
+}

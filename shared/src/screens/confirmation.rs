@@ -1,0 +1,96 @@
+//! The confirmation screen: the verdict and what it rests on.
+
+use core::fmt::Write;
+
+use embedded_graphics::pixelcolor::BinaryColor;
+use embedded_graphics::prelude::DrawTarget;
+
+use super::format::{self, Round};
+use super::layout::{ALWAYS, Align, Cell, Row, Sheet, fits, row};
+use super::letters::DIFFERS;
+use super::model::{Agreement, Confirmation, End, Figure};
+use super::text::{Face, Line};
+use crate::words::Words;
+
+pub(super) fn draw<D: DrawTarget<Color = BinaryColor>>(
+    screen: &Confirmation<'_>,
+    sheet: &mut Sheet<'_, D>,
+) -> Result<(), D::Error> {
+    let words = sheet.words;
+    sheet.title(words.verdict(screen.verdict), screen.name)?;
+    sheet.row(23, marks(screen, words))?;
+    sheet.row(31, filament(screen, words))?;
+    sheet.heat(34, heat(screen, words))?;
+    sheet.row(53, end(screen, words))?;
+    sheet.action(screen.action)
+}
+
+fn marks(screen: &Confirmation<'_>, words: &Words) -> Row {
+    let mut buffer = [0; 4];
+    let sign = match screen.agreement {
+        Agreement::Same => "=",
+        Agreement::Differ => DIFFERS.encode_utf8(&mut buffer),
+        Agreement::Unknown => "?",
+    };
+    row([
+        Cell::left(Face::Large, &format::mark(screen.job_mark)),
+        Cell::left(Face::Large, sign),
+        Cell::left(Face::Large, &format::mark(screen.spool_mark)),
+        Cell::new(Align::Right, Face::Small, 1, words.spool),
+    ])
+}
+
+fn filament(screen: &Confirmation<'_>, words: &Words) -> Row {
+    let left = format::mass_or_unknown(screen.left.map(Figure::known), Round::Down, words);
+    let mut with_error = left.clone();
+    if let Some(error) = screen.left_error {
+        // Two masses fit any line.
+        let _ = write!(with_error, " {}", format::give_or_take(Some(error), words));
+    }
+    let cells = |left: &Line| {
+        row([
+            Cell::new(Align::Left, Face::Small, 1, &format::metres_or_unknown(screen.length, words)),
+            Cell::left(Face::Text, &format::mass_or_unknown(screen.mass, Round::Up, words)),
+            Cell::new(Align::Right, Face::Small, 2, words.left),
+            Cell::right(Face::Text, left),
+        ])
+    };
+    // The error is of less use than the length, and stands in the point wherever it decides.
+    let full = cells(&with_error);
+    if fits(&full) { full } else { cells(&left) }
+}
+
+fn heat(screen: &Confirmation<'_>, words: &Words) -> Row {
+    row([
+        Cell::left(Face::Small, words.nozzle),
+        Cell::left(Face::Text, &format::celsius_or_unknown(screen.nozzle)),
+        Cell::right(Face::Small, words.bed),
+        Cell::right(Face::Text, &format::celsius_or_unknown(screen.bed)),
+    ])
+}
+
+fn end(screen: &Confirmation<'_>, words: &Words) -> Row {
+    let time = format::figure(screen.time, format::seconds);
+    let mut window = Line::new();
+    let mut day = Line::new();
+    let label = match &screen.end {
+        End::Window { from, to } => {
+            format::day_unless_today(&mut day, from, words);
+            format::time(&mut window, &from.at);
+            if from.at != *to {
+                // Two times fit any line.
+                let _ = window.push('-');
+                format::time(&mut window, to);
+            }
+            words.ends
+        }
+        End::ClockNotSet => words.clock_not_set,
+        End::Unknown => words.end_unknown,
+    };
+    row([
+        Cell::left(Face::Text, &time),
+        Cell::new(Align::Right, Face::Small, if window.is_empty() { ALWAYS } else { 1 }, label),
+        Cell::new(Align::Right, Face::Small, ALWAYS, day.trim_end()),
+        Cell::right(Face::Large, &window),
+    ])
+}

@@ -1,0 +1,366 @@
+//! Quantities as people read them. Every number keeps its unit; one that is too large for its field says so
+//! (`>99 kg`) rather than lose a digit.
+
+use core::fmt::Write;
+
+use chrono::{Datelike, Timelike};
+
+use super::layout::COLUMNS;
+use super::letters::ABOUT;
+use super::model::{Clock, Day, Figure};
+use super::text::{Body, Line};
+use crate::checks::Value;
+use crate::units::{Celsius, Micrometres, Milligrams, Seconds};
+use crate::words::{Counted, DateForm, Words};
+
+/// What stands for a number that is not known.
+pub(super) const UNKNOWN: &str = "-";
+
+/// Which way a number is rounded: always against the job, so that a shortage never looks like enough.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Round {
+    /// For what is needed.
+    Up,
+    /// For what is there.
+    Down,
+}
+
+macro_rules! put {
+    ($out:expr, $($arg:tt)*) => {
+        // A line holds every number in full; a text beyond it is cut by the drawing anyway.
+        let _ = write!($out, $($arg)*);
+    };
+}
+
+/// `62 g`, below 10 g `2.4 g`.
+pub(super) fn mass(out: &mut Line, mass: Milligrams, round: Round, words: &Words) {
+    let mg = mass.0;
+    let up = |step: u64| if round == Round::Up { step - 1 } else { 0 };
+    let size = mg.unsigned_abs();
+    // Rounding up a negative number makes it smaller.
+    let round_up = |step: u64| if mg < 0 { step - 1 - up(step) } else { up(step) };
+    let sign = if mg < 0 { "-" } else { "" };
+    if size >= 99_999_000 {
+        put!(out, "{}99 kg", if mg < 0 { "<-" } else { ">" });
+    } else if size < 9_900 {
+        let tenths = (size + round_up(100)) / 100;
+        put!(out, "{sign}{}{}{} g", tenths / 10, words.decimal, tenths % 10);
+    } else {
+        put!(out, "{sign}{} g", (size + round_up(1000)) / 1000);
+    }
+}
+
+/// `12.7 m`, from 100 m on `123 m`; rounded up, as it is what is needed.
+pub(super) fn metres(out: &mut Line, length: Micrometres, words: &Words) {
+    let um = length.0;
+    let (sign, size) = (if um < 0 { "-" } else { "" }, um.unsigned_abs());
+    if size >= 9_999_000_000 {
+        put!(out, "{}9 km", if um < 0 { "<-" } else { ">" });
+    } else if size < 99_900_000 {
+        let tenths = size.div_ceil(100_000);
+        put!(out, "{sign}{}{}{} m", tenths / 10, words.decimal, tenths % 10);
+    } else {
+        put!(out, "{sign}{} m", size.div_ceil(1_000_000));
+    }
+}
+
+/// A length in the unit that fits a drawing: `0.4 mm`, `220 mm`.
+fn millimetres(out: &mut Line, length: Micrometres, words: &Words) {
+    let um = length.0;
+    let (sign, size) = (if um < 0 { "-" } else { "" }, um.unsigned_abs());
+    if size >= 10_000_000 {
+        metres(out, length, words);
+        return;
+    }
+    put!(out, "{sign}{}", size / 1000);
+    let thousandths = size % 1000;
+    if thousandths != 0 {
+        put!(out, "{}", words.decimal);
+        if thousandths % 100 == 0 {
+            put!(out, "{}", thousandths / 100);
+        } else if thousandths % 10 == 0 {
+            put!(out, "{:02}", thousandths / 10);
+        } else {
+            put!(out, "{thousandths:03}");
+        }
+    }
+    put!(out, " mm");
+}
+
+/// `45 s`, `45 min`, `2h40`, from 100 h on `120 h`.
+pub(super) fn span(out: &mut Line, span: Seconds) {
+    let minutes = u64::from(span.0).saturating_add(30) / 60;
+    match (span.0, minutes) {
+        (seconds @ 0..60, _) => {
+            put!(out, "{seconds} s");
+        }
+        (_, 0..60) => {
+            put!(out, "{minutes} min");
+        }
+        (_, 60..6000) => {
+            put!(out, "{}h{:02}", minutes / 60, minutes % 60);
+        }
+        (_, 6000..600_000) => {
+            put!(out, "{} h", minutes / 60);
+        }
+        _ => {
+            put!(out, ">9999 h");
+        }
+    }
+}
+
+/// `215°C`.
+pub(super) fn celsius(out: &mut Line, temperature: Celsius) {
+    match temperature.0 {
+        ..-99 => {
+            put!(out, "<-99°C");
+        }
+        degrees @ -99..1000 => {
+            put!(out, "{degrees}°C");
+        }
+        1000.. => {
+            put!(out, ">999°C");
+        }
+    }
+}
+
+/// `13:35`.
+pub(super) fn time(out: &mut Line, time: &impl Timelike) {
+    put!(out, "{:02}:{:02}", time.hour(), time.minute());
+}
+
+/// The day before an o'clock time, with the blank that follows it: nothing for today.
+pub(super) fn day_unless_today(out: &mut Line, clock: &Clock, words: &Words) {
+    if clock.day != Day::Today {
+        day(out, clock, words);
+        put!(out, " ");
+    }
+}
+
+fn day(out: &mut Line, clock: &Clock, words: &Words) {
+    let at = clock.at;
+    match clock.day {
+        Day::Yesterday => {
+            put!(out, "{}", words.yesterday);
+        }
+        Day::Today => {
+            put!(out, "{}", words.today);
+        }
+        Day::Tomorrow => {
+            put!(out, "{}", words.tomorrow);
+        }
+        Day::Weekday => {
+            let index = at.weekday().num_days_from_monday() as usize;
+            put!(out, "{}", words.weekdays.get(index).unwrap_or(&UNKNOWN));
+        }
+        Day::Date => match words.date_form {
+            DateForm::DayThenName => {
+                let name = words.months.get(at.month0() as usize).unwrap_or(&UNKNOWN);
+                put!(out, "{} {name}", at.day());
+            }
+            DateForm::DayDotMonth => {
+                put!(out, "{}.{}.", at.day(), at.month());
+            }
+        },
+        Day::OtherYear => match words.date_form {
+            DateForm::DayThenName => {
+                let name = words.months.get(at.month0() as usize).unwrap_or(&UNKNOWN);
+                put!(out, "{} {name} {:04}", at.day(), at.year());
+            }
+            DateForm::DayDotMonth => {
+                put!(out, "{}.{}.{:04}", at.day(), at.month(), at.year());
+            }
+        },
+    }
+}
+
+/// `today 10:42`, `24 Nov 10:42`, `24 Nov 2025`.
+pub(super) fn saved(out: &mut Line, clock: &Clock, words: &Words) {
+    day(out, clock, words);
+    if clock.day != Day::OtherYear {
+        put!(out, " ");
+        time(out, &clock.at);
+    }
+}
+
+/// The mark of an estimated figure, then the figure; `-` for none.
+pub(super) fn figure<T: Copy>(figure: Option<Figure<T>>, write: impl FnOnce(&mut Line, T)) -> Line {
+    let mut out = Line::new();
+    match figure {
+        None => {
+            put!(out, "{UNKNOWN}");
+        }
+        Some(Figure { value, estimated }) => {
+            if estimated {
+                put!(out, "{ABOUT}");
+            }
+            write(&mut out, value);
+        }
+    }
+    out
+}
+
+/// A duration as a figure's writer.
+pub(super) fn seconds(out: &mut Line, value: Seconds) {
+    span(out, value);
+}
+
+/// A mark as moulded on plastics (ISO 11469): `>PLA<`, `>-<` where it is not known.
+pub(super) fn mark(symbol: Option<&str>) -> Line {
+    let mut out = Line::new();
+    put!(out, ">");
+    // More than a row has room for: the drawing cuts it, with its mark.
+    symbol.unwrap_or(UNKNOWN).chars().take(COLUMNS).for_each(|c| {
+        put!(out, "{c}");
+    });
+    put!(out, "<");
+    out
+}
+
+/// A mass, or that it is not known.
+pub(super) fn mass_or_unknown(value: Option<Figure<Milligrams>>, round: Round, words: &Words) -> Line {
+    with_unit(figure(value, |out, value| mass(out, value, round, words)), "g")
+}
+
+/// A length of filament, or that it is not known.
+pub(super) fn metres_or_unknown(value: Option<Figure<Micrometres>>, words: &Words) -> Line {
+    with_unit(figure(value, |out, value| metres(out, value, words)), "m")
+}
+
+/// Adds the unit to a number that is not known.
+fn with_unit(mut text: Line, unit: &str) -> Line {
+    if text == UNKNOWN {
+        put!(text, " {unit}");
+    }
+    text
+}
+
+/// `±20 g`, an error's size rounded up.
+pub(super) fn give_or_take(error: Option<Milligrams>, words: &Words) -> Line {
+    let mut out = Line::new();
+    put!(out, "±");
+    put!(out, "{}", mass_or_unknown(error.map(Figure::known), Round::Up, words));
+    out
+}
+
+/// A temperature, or that it is not known.
+pub(super) fn celsius_or_unknown(value: Option<Celsius>) -> Line {
+    with_unit(figure(value.map(Figure::known), celsius), "°C")
+}
+
+/// `before 3 jobs`; without `before`, `3 jobs`.
+pub(super) fn counted(out: &mut Line, count: u32, word: &Counted, before: &str) {
+    if !before.is_empty() {
+        put!(out, "{before} ");
+    }
+    put!(out, "{count} {}", word.of(count));
+}
+
+/// `{0}` to `{3}` of a wording replaced by the values, the rest as it stands.
+pub(super) fn fill(wording: &str, values: &[Value; 4], words: &Words) -> Body {
+    let mut out = Body::new();
+    let mut rest = wording;
+    while let Some((before, after)) = rest.split_once('{') {
+        push(&mut out, before);
+        let number = after.chars().next().and_then(|c| c.to_digit(10));
+        let place = number.and_then(|number| values.get(number as usize));
+        rest = match (place, after.get(1..).and_then(|tail| tail.strip_prefix('}'))) {
+            (Some(one), Some(tail)) => {
+                let mut number = Line::new();
+                value(&mut number, one, words);
+                push(&mut out, &number);
+                tail
+            }
+            _ => {
+                push(&mut out, "{");
+                after
+            }
+        };
+    }
+    push(&mut out, rest);
+    out
+}
+
+/// Adds what fits, character by character.
+fn push(out: &mut Body, text: &str) {
+    for c in text.chars() {
+        if out.push(c).is_err() {
+            break;
+        }
+    }
+}
+
+/// One number of a point.
+pub(super) fn value(out: &mut Line, value: &Value, words: &Words) {
+    match value {
+        Value::None => {
+            put!(out, "{UNKNOWN}");
+        }
+        Value::Temperature(temperature) => celsius(out, *temperature),
+        Value::Length(length) => millimetres(out, *length, words),
+        Value::Mass(milligrams) => mass(out, *milligrams, Round::Up, words),
+        Value::Span(seconds) => span(out, *seconds),
+        Value::Clock(clock) => time(out, clock),
+        Value::Percent(percent) => {
+            put!(out, "{percent} %");
+        }
+        Value::Count(count) => {
+            put!(out, "{count}");
+        }
+        Value::Text(text) => {
+            put!(out, "{text}");
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::string::{String, ToString};
+
+    use super::*;
+    use crate::records::Language;
+    use crate::words::words;
+
+    fn with(write: impl FnOnce(&mut Line, &Words)) -> String {
+        let mut out = Line::new();
+        write(&mut out, words(Language::English));
+        out.to_string()
+    }
+
+    #[test]
+    fn masses_round_against_the_job() {
+        let up = |mg| with(|out, words| mass(out, Milligrams(mg), Round::Up, words));
+        let down = |mg| with(|out, words| mass(out, Milligrams(mg), Round::Down, words));
+        assert_eq!((up(62_000), down(62_000)), ("62 g".into(), "62 g".into()));
+        assert_eq!((up(62_001), down(62_999)), ("63 g".into(), "62 g".into()));
+        assert_eq!((up(2_301), down(2_399)), ("2.4 g".into(), "2.3 g".into()));
+        assert_eq!((up(9_899), up(9_900)), ("9.9 g".into(), "10 g".into()));
+        assert_eq!((up(-12_500), down(-12_500)), ("-12 g".into(), "-13 g".into()));
+        assert_eq!(
+            (up(0), up(i64::MAX), down(i64::MIN)),
+            ("0.0 g".into(), ">99 kg".into(), "<-99 kg".into())
+        );
+    }
+
+    #[test]
+    fn lengths() {
+        let m = |um| with(|out, words| metres(out, Micrometres(um), words));
+        assert_eq!((m(12_681_000), m(12_700_000)), ("12.7 m".into(), "12.7 m".into()));
+        assert_eq!((m(99_899_999), m(99_900_001)), ("99.9 m".into(), "100 m".into()));
+        assert_eq!((m(0), m(i64::MIN), m(i64::MAX)), ("0.0 m".into(), "<-9 km".into(), ">9 km".into()));
+        let mm = |um| with(|out, words| millimetres(out, Micrometres(um), words));
+        assert_eq!((mm(400), mm(250), mm(175), mm(220_000)), {
+            ("0.4 mm".into(), "0.25 mm".into(), "0.175 mm".into(), "220 mm".into())
+        });
+    }
+
+    #[test]
+    fn spans_carry_into_the_next_unit() {
+        let s = |seconds| with(|out, _| span(out, Seconds(seconds)));
+        assert_eq!((s(0), s(59), s(60), s(89), s(90)), {
+            ("0 s".into(), "59 s".into(), "1 min".into(), "1 min".into(), "2 min".into())
+        });
+        assert_eq!((s(3569), s(3570), s(9600)), ("59 min".into(), "1h00".into(), "2h40".into()));
+        assert_eq!((s(359_969), s(360_000), s(u32::MAX)), ("99h59".into(), "100 h".into(), ">9999 h".into()));
+    }
+}

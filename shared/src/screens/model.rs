@@ -1,0 +1,427 @@
+//! What a screen shows: plain data, borrowed from whoever holds it, ready to print.
+//!
+//! Every number that may be missing is an `Option` and is shown as `-`; none is replaced by a guess.
+
+use chrono::{Datelike, Days, NaiveDate};
+
+use crate::checks::{Level, Signal, Value, Verdict};
+use crate::header::HeaderErrorKind;
+use crate::media::MediaFault;
+use crate::time::WallClock;
+use crate::units::{Celsius, Micrometres, Milligrams, Seconds};
+
+/// One screen.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ScreenModel<'a> {
+    /// No card: what the machine holds.
+    Waiting(Waiting<'a>),
+    /// The card is being listed.
+    Reading(Reading),
+    /// The card holds no job.
+    NoJobs(NoJobs),
+    /// The slips, one in the hand.
+    Jobs(Jobs<'a>),
+    /// The survey runs.
+    Vetting(Vetting<'a>),
+    /// The confirmation screen.
+    Confirmation(Confirmation<'a>),
+    /// One point.
+    Point(Point<'a>),
+    /// The card can not be used.
+    CardFault(CardFault),
+    /// A job header was refused.
+    HeaderBroken(HeaderBroken<'a>),
+    /// A record was refused.
+    RecordRefused(RecordRefused<'a>),
+}
+
+/// A number and whether it was estimated (shown with `≈`) rather than stated or measured.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Figure<T> {
+    /// The number.
+    pub value: T,
+    /// Whether it is an estimate.
+    pub estimated: bool,
+}
+
+impl<T> Figure<T> {
+    /// A number that was stated or measured.
+    pub const fn known(value: T) -> Self {
+        Self { value, estimated: false }
+    }
+
+    /// An estimate.
+    pub const fn estimated(value: T) -> Self {
+        Self { value, estimated: true }
+    }
+}
+
+/// How a day is named.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Day {
+    /// "yesterday"
+    Yesterday,
+    /// "today"; left out where only a time is wanted.
+    Today,
+    /// "tomorrow"
+    Tomorrow,
+    /// By its weekday: within the six days that follow.
+    Weekday,
+    /// Day and month.
+    Date,
+    /// Day, month and year, without the time.
+    OtherYear,
+}
+
+impl Day {
+    /// How `date` is named on the day `today`; without a clock always with its year.
+    #[must_use]
+    pub fn of(date: NaiveDate, today: Option<NaiveDate>) -> Self {
+        let Some(today) = today else { return Self::OtherYear };
+        let within_week = today.checked_add_days(Days::new(6)).is_some_and(|last| date <= last);
+        if date == today {
+            Self::Today
+        } else if Some(date) == today.pred_opt() {
+            Self::Yesterday
+        } else if Some(date) == today.succ_opt() {
+            Self::Tomorrow
+        } else if date > today && within_week {
+            Self::Weekday
+        } else if date.year() == today.year() {
+            Self::Date
+        } else {
+            Self::OtherYear
+        }
+    }
+}
+
+/// An o'clock time and how its day is named.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Clock {
+    /// The time.
+    pub at: WallClock,
+    /// How its day is named.
+    pub day: Day,
+}
+
+impl Clock {
+    /// `at` as it is named at `now`.
+    #[must_use]
+    pub fn new(at: WallClock, now: Option<WallClock>) -> Self {
+        Self { at, day: Day::of(at.date(), now.map(|now| now.date())) }
+    }
+}
+
+/// What a press, a turn or the card does next: the only thing on line 6.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Action {
+    /// Waiting for a card.
+    PutCardIn,
+    /// Nothing to do but leave the card.
+    LeaveCardIn,
+    /// Nothing more can be done with this card.
+    TakeCardOut,
+    /// Turn chooses, press takes.
+    Pick,
+    /// Press opens this many points.
+    ReadPoints(u8),
+    /// Press opens the walk-round.
+    WalkRound,
+    /// Press goes back to the slips.
+    OtherJob,
+    /// Press shows the remedy of this point.
+    Remedy,
+    /// Press goes back.
+    Back,
+    /// Press says that the points were read.
+    HaveRead,
+    /// Press vets the job without what could not be read.
+    VetAnyway,
+    /// Press reads the card again.
+    ReadAgain,
+}
+
+/// What is known of the surface that a hand would touch first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PlateHeat {
+    /// No probe, or a reading that is not to be believed: it may be hot.
+    NoReading,
+    /// At or above the burn limit.
+    Hot(Figure<Celsius>),
+    /// Below the burn limit.
+    BelowLimit(Figure<Celsius>),
+}
+
+/// How the last job on this machine ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Outcome {
+    /// Good.
+    Good,
+    /// Usable, with flaws.
+    Flawed,
+    /// Failed.
+    Failed,
+}
+
+/// When the room shuts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Closing {
+    /// At this time.
+    At(Clock),
+    /// It is not open this day.
+    ShutToday,
+    /// The rules state no hours.
+    NoHours,
+    /// The clock is not set.
+    ClockNotSet,
+}
+
+/// The spool ticket, as far as screens show it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct SpoolTag<'a> {
+    /// The room's number for it.
+    pub id: &'a str,
+    /// Symbol as moulded on plastics, without `>` and `<`; `None` = not known.
+    pub mark: Option<&'a str>,
+    /// Colour as on the sticker.
+    pub colour: Option<&'a str>,
+    /// Filament left.
+    pub left: Option<Milligrams>,
+    /// Give or take.
+    pub left_error: Option<Milligrams>,
+}
+
+/// No card.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Waiting<'a> {
+    /// The machine's tag.
+    pub machine: &'a str,
+    /// The spool ticket; `None` = there is none.
+    pub spool: Option<SpoolTag<'a>>,
+    /// How the last job ended; `None` = not known.
+    pub last: Option<Outcome>,
+    /// When the room shuts.
+    pub closing: Closing,
+    /// Whether the plate is still hot.
+    pub plate: PlateHeat,
+}
+
+/// The card is being listed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Reading {
+    /// Jobs found up to now.
+    pub jobs: u16,
+    /// Files looked at up to now, jobs among them.
+    pub files: u16,
+    /// When the newest job was saved.
+    pub newest: Option<Clock>,
+}
+
+/// The card holds no job.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct NoJobs {
+    /// Models on it.
+    pub models: u16,
+    /// Other files on it.
+    pub others: u16,
+}
+
+/// One entry of the list.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Slip<'a> {
+    /// The file's name.
+    pub name: &'a str,
+    /// When it was saved.
+    pub saved: Option<Clock>,
+    /// Printing time.
+    pub time: Option<Figure<Seconds>>,
+    /// The job's material, as moulded on plastics, without `>` and `<`.
+    pub mark: Option<&'a str>,
+    /// First verdict, from header and comments; `None` = not yet.
+    pub verdict: Option<Verdict>,
+}
+
+/// The slips.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Jobs<'a> {
+    /// Place of the slip in the hand, from 1.
+    pub number: u16,
+    /// How many slips there are.
+    pub count: u16,
+    /// The slip in the hand.
+    pub slip: Slip<'a>,
+    /// The slip that a clockwise turn brings; `None` = the last is in the hand.
+    pub next: Option<Slip<'a>>,
+}
+
+/// The survey runs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Vetting<'a> {
+    /// The job's name.
+    pub name: &'a str,
+    /// How much of the file was read, percent.
+    pub percent: u8,
+    /// Time left; `None` = not known yet.
+    pub left: Option<Seconds>,
+    /// Points found up to now.
+    pub points: u8,
+    /// What a press does: [`Action::LeaveCardIn`] or [`Action::ReadPoints`].
+    pub action: Action,
+}
+
+/// Whether job and spool are of one material.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Agreement {
+    /// One material.
+    Same,
+    /// Two.
+    Differ,
+    /// Can not be told.
+    Unknown,
+}
+
+/// When the job ends.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum End {
+    /// Within this window, if it starts now; the day is that of `from`.
+    Window {
+        /// Earliest.
+        from: Clock,
+        /// Latest.
+        to: WallClock,
+    },
+    /// The clock is not set: a duration only.
+    ClockNotSet,
+    /// The duration is not known.
+    Unknown,
+}
+
+/// The confirmation screen.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Confirmation<'a> {
+    /// The verdict.
+    pub verdict: Verdict,
+    /// The job's name.
+    pub name: &'a str,
+    /// The job's material, as moulded on plastics, without `>` and `<`.
+    pub job_mark: Option<&'a str>,
+    /// The spool's.
+    pub spool_mark: Option<&'a str>,
+    /// Whether they are one.
+    pub agreement: Agreement,
+    /// Highest target of the hot end.
+    pub nozzle: Option<Celsius>,
+    /// Highest target of the bed.
+    pub bed: Option<Celsius>,
+    /// Filament needed.
+    pub length: Option<Figure<Micrometres>>,
+    /// Its mass.
+    pub mass: Option<Figure<Milligrams>>,
+    /// Filament left on the spool.
+    pub left: Option<Milligrams>,
+    /// Give or take.
+    pub left_error: Option<Milligrams>,
+    /// Printing time.
+    pub time: Option<Figure<Seconds>>,
+    /// When it ends.
+    pub end: End,
+    /// What a press does; the points are counted by [`Action::ReadPoints`].
+    pub action: Action,
+}
+
+/// Which side of a point is up.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Side {
+    /// What is wrong.
+    What,
+    /// What helps.
+    Remedy,
+}
+
+/// One point.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Point<'a> {
+    /// Its place, from 1, worst first.
+    pub number: u8,
+    /// How many there are.
+    pub count: u8,
+    /// Level.
+    pub level: Level,
+    /// Signal word.
+    pub signal: Signal,
+    /// What is wrong, `{0}` to `{3}` standing for the values.
+    pub what: &'a str,
+    /// What helps, likewise.
+    pub remedy: &'a str,
+    /// The numbers on both sides.
+    pub values: &'a [Value; 4],
+    /// Which side is up.
+    pub side: Side,
+    /// Lines that were turned away at the top; more than there are counts as the last page.
+    pub scroll: u8,
+    /// What a press does.
+    pub action: Action,
+}
+
+/// The card can not be used.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct CardFault {
+    /// What is wrong.
+    pub fault: MediaFault,
+    /// What a press does.
+    pub action: Action,
+}
+
+/// A job header was refused.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct HeaderBroken<'a> {
+    /// The job's name.
+    pub name: &'a str,
+    /// What was expected.
+    pub kind: &'a HeaderErrorKind,
+    /// Line of the file, from 1.
+    pub line: u32,
+    /// Column in bytes, from 1.
+    pub column: u32,
+    /// What a press does.
+    pub action: Action,
+}
+
+/// A record was refused.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct RecordRefused<'a> {
+    /// The record's file, such as `SPOOL.JSN`.
+    pub file: &'a str,
+    /// What was expected, as the record's reader says it.
+    pub what: &'a str,
+    /// Line of the file, from 1.
+    pub line: u32,
+    /// Column in bytes, from 1.
+    pub column: u32,
+    /// What a press does.
+    pub action: Action,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn date(year: i32, month: u32, day: u32) -> NaiveDate {
+        NaiveDate::from_ymd_opt(year, month, day).unwrap()
+    }
+
+    #[test]
+    fn days_are_named_as_people_name_them() {
+        let today = Some(date(2026, 11, 25));
+        assert_eq!(Day::of(date(2026, 11, 25), today), Day::Today);
+        assert_eq!(Day::of(date(2026, 11, 24), today), Day::Yesterday);
+        assert_eq!(Day::of(date(2026, 11, 26), today), Day::Tomorrow);
+        assert_eq!(Day::of(date(2026, 12, 1), today), Day::Weekday);
+        assert_eq!(Day::of(date(2026, 12, 2), today), Day::Date);
+        assert_eq!(Day::of(date(2026, 11, 23), today), Day::Date);
+        assert_eq!(Day::of(date(2025, 11, 25), today), Day::OtherYear);
+        assert_eq!(Day::of(date(2026, 11, 25), None), Day::OtherYear);
+        assert_eq!(Day::of(NaiveDate::MAX, Some(NaiveDate::MIN)), Day::OtherYear);
+        assert_eq!(Day::of(NaiveDate::MIN, Some(NaiveDate::MAX)), Day::OtherYear);
+    }
+}

@@ -1,0 +1,103 @@
+//! Signs that the faces lack, as bitmaps of our own.
+
+use embedded_graphics::Pixel;
+use embedded_graphics::pixelcolor::BinaryColor;
+use embedded_graphics::prelude::{DrawTarget, Point};
+
+use super::letters::{ABOUT, CUT, DIFFERS};
+
+/// A sign: rows from top to bottom, the lowest `width` bits of each, most significant left.
+#[derive(Debug)]
+pub(super) struct Sign {
+    /// Pixels across.
+    pub(super) width: u8,
+    rows: &'static [u32],
+}
+
+impl Sign {
+    /// Pixels down.
+    pub(super) const fn height(&self) -> i32 {
+        self.rows.len() as i32
+    }
+
+    /// Draws the sign with its top left pixel at (`x`, `top`).
+    pub(super) fn draw<D: DrawTarget<Color = BinaryColor>>(
+        &self,
+        target: &mut D,
+        (x, top): (i32, i32),
+        color: BinaryColor,
+    ) -> Result<(), D::Error> {
+        let width = i32::from(self.width);
+        let pixels = (top..).zip(self.rows).flat_map(move |(y, &bits)| {
+            (0..width)
+                .filter(move |column| bits >> (width - 1 - column) & 1 == 1)
+                .map(move |column| Pixel(Point::new(x + column, y), color))
+        });
+        target.draw_iter(pixels)
+    }
+}
+
+/// The sign drawn for a character that the faces lack, standing on the foot of the capitals; `large` for the
+/// large face.
+pub(super) const fn of(c: char, large: bool) -> Option<&'static Sign> {
+    match (c, large) {
+        (CUT, _) => Some(&Sign { width: 5, rows: &[0b10101] }),
+        (ABOUT, _) => Some(&Sign { width: 5, rows: &[0b01001, 0b10110, 0, 0b01001, 0b10110, 0] }),
+        (DIFFERS, false) => {
+            Some(&Sign { width: 5, rows: &[0b00001, 0b00010, 0b11111, 0b00100, 0b11111, 0b01000, 0b10000] })
+        }
+        (DIFFERS, true) => Some(&Sign {
+            width: 7,
+            rows: &[
+                0b0000011, 0b0000110, 0b1111111, 0b1111111, 0b0011000, 0b0011000, 0b1111111, 0b1111111,
+                0b0110000, 0b1100000,
+            ],
+        }),
+        _ => None,
+    }
+}
+
+/// Hot surface, after ISO 7010 W017: a triangle with three wavy lines that rise from a horizontal line.
+pub(super) const HOT_SURFACE: Sign = Sign {
+    width: 17,
+    rows: &[
+        0b0000_0000_1000_0000_0,
+        0b0000_0001_0100_0000_0,
+        0b0000_0010_0010_0000_0,
+        0b0000_0101_0101_0000_0,
+        0b0000_1010_1010_1000_0,
+        0b0001_0010_1010_0100_0,
+        0b0010_0000_0000_0010_0,
+        0b0100_0111_1111_0001_0,
+        0b1111_1111_1111_1111_1,
+    ],
+};
+
+/// Injury, after ISO 7010 W001: a triangle with an exclamation mark. Stands before CAUTION and WARNING, as
+/// ANSI Z535.4 asks, and before nothing else.
+pub(super) const ALERT: Sign = Sign {
+    width: 13,
+    rows: &[
+        0b0000_0010_0000_0,
+        0b0000_0101_0000_0,
+        0b0000_0101_0000_0,
+        0b0000_1010_1000_0,
+        0b0000_1010_1000_0,
+        0b0001_0010_0100_0,
+        0b0001_0010_0100_0,
+        0b0010_0000_0010_0,
+        0b0010_0010_0010_0,
+        0b0100_0000_0001_0,
+        0b1111_1111_1111_1,
+    ],
+};
+
+/// More text below.
+pub(super) const MORE_BELOW: Sign = Sign { width: 7, rows: &[0b1111111, 0b0111110, 0b0011100, 0b0001000] };
+/// More text above.
+pub(super) const MORE_ABOVE: Sign = Sign { width: 7, rows: &[0b0001000, 0b0011100, 0b0111110, 0b1111111] };
+
+/// A place on the ticket that is not punched yet.
+pub(super) const BLANK_PUNCH: Sign = Sign { width: 5, rows: &[0b01110, 0b10001, 0b10001, 0b10001, 0b01110] };
+/// A punched place.
+pub(super) const PUNCHED: Sign = Sign { width: 5, rows: &[0b01110, 0b11111, 0b11111, 0b11111, 0b01110] };

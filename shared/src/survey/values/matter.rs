@@ -1,0 +1,171 @@
+//! Filament, flow and beads.
+
+use crate::limits::TOOLS;
+use crate::units::Micrometres;
+
+use super::reading::Tally;
+
+/// Filament of one tool. Exact.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct ToolUse {
+    /// Forward less backward at the end of the job, nm.
+    pub net_nm: i64,
+    /// Highest value that forward less backward reached, nm: what the spool must supply.
+    pub highest_net_nm: i64,
+    /// All forward feed, nm.
+    pub forward_nm: i64,
+    /// First line on which it fed forward; 0 = never.
+    pub first_line: u32,
+}
+
+impl ToolUse {
+    /// What the spool must supply, rounded up to the micrometre.
+    #[must_use]
+    pub const fn needed(&self) -> Micrometres {
+        Micrometres(self.highest_net_nm.saturating_add(999).div_euclid(1000))
+    }
+}
+
+/// A single feed of filament with no other axis moving.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Pull {
+    /// Its length, nm, never negative; 0 = none.
+    pub length_nm: i64,
+    /// Its line.
+    pub line: u32,
+}
+
+/// Filament per tool. Exact: the sum of the words' own decimals, times M221's factor.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Filament {
+    /// Tools T0 and up.
+    pub tools: [ToolUse; TOOLS],
+    /// All tools above those together.
+    pub beyond: ToolUse,
+    /// Highest tool number that fed forward.
+    pub highest_tool: u8,
+    /// Tool words.
+    pub tool_words: Tally,
+    /// Changes from one tool to another after the first feed.
+    pub tool_changes: Tally,
+    /// Longest single pull back.
+    pub longest_pull: Pull,
+    /// Longest single push forward before the first layer began.
+    pub longest_push_before: Pull,
+    /// Longest single push forward after it.
+    pub longest_push_inside: Pull,
+    /// Machine-made retracts (G10), which the sheet's own length governs; they are in no total here.
+    pub machine_retracts: Tally,
+}
+
+impl Filament {
+    /// What all spools together must supply, rounded up to the micrometre.
+    #[must_use]
+    pub fn needed(&self) -> Micrometres {
+        self.tools
+            .iter()
+            .chain([&self.beyond])
+            .fold(Micrometres(0), |sum, tool| sum.saturating_add(tool.needed()))
+    }
+}
+
+/// Plastic a second while laying beads: filament speed reached × the sheet's filament cross-section.
+///
+/// Feeding without X, Y or Z (retracts and their return) is not in it.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Flow {
+    /// Highest reached at any moment, nl/s (thousandths of mm³/s).
+    pub peak_nl_s: u32,
+    /// Line of it.
+    pub peak_line: u32,
+    /// Highest mean over half a second, nl/s, found in steps of 1/16 s.
+    pub sustained_nl_s: u32,
+    /// Line laid at the end of that half second.
+    pub sustained_line: u32,
+    /// Highest filament speed reached, µm/s.
+    pub peak_feed_um_s: u32,
+}
+
+/// Bands of bead size in an octave.
+pub const BEADS_PER_OCTAVE: usize = 8;
+/// Bands of bead size: nine octaves of filament length a path length, from 2⁻⁹ to 1.
+pub const BEAD_BANDS: usize = 9 * BEADS_PER_OCTAVE;
+
+/// How much of the path above the first layer has which bead size (all of it when there is one layer only).
+///
+/// Bead size is the ratio r of filament length to path length; the bead's cross-section is r × π d²/4 with the
+/// filament's diameter d. Band `k` holds r from 2^(k/8−9) as eight equal steps an octave.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Beads {
+    /// Path in each band, nm; smaller and larger ratios are in the first and last.
+    pub path_nm: [u64; BEAD_BANDS],
+}
+
+impl Default for Beads {
+    fn default() -> Self {
+        Self { path_nm: [0; BEAD_BANDS] }
+    }
+}
+
+impl Beads {
+    /// Lower end of a band: filament length a path length in parts per million.
+    #[must_use]
+    pub const fn lower_ppm(band: usize) -> u32 {
+        let octave = (band / BEADS_PER_OCTAVE) as u32;
+        let step = (band % BEADS_PER_OCTAVE) as u64;
+        // 2^(octave−9) · (1 + step/8)
+        (((1_000_000 << octave) * (8 + step)) >> 12) as u32
+    }
+
+    /// The band that a ratio in parts per million falls in.
+    #[must_use]
+    pub const fn band(ppm: u32) -> usize {
+        let mut band = BEAD_BANDS - 1;
+        while band > 0 && Self::lower_ppm(band) > ppm {
+            band -= 1;
+        }
+        band
+    }
+
+    /// All path, nm.
+    #[must_use]
+    pub fn total_nm(&self) -> u64 {
+        self.path_nm.iter().fold(0, |sum, path| sum.saturating_add(*path))
+    }
+
+    /// The middle of the path by bead size, in parts per million (the middle of its band); `None` = no path.
+    #[must_use]
+    pub fn median_ppm(&self) -> Option<u32> {
+        let half = self.total_nm().div_ceil(2);
+        if half == 0 {
+            return None;
+        }
+        let mut sum = 0_u64;
+        for (band, path) in self.path_nm.iter().enumerate() {
+            sum = sum.saturating_add(*path);
+            if sum >= half {
+                return Some(Self::lower_ppm(band).midpoint(Self::lower_ppm(band + 1)));
+            }
+        }
+        None
+    }
+
+    /// Path whose whole band lies below or above the two ratios (parts per million), in thousandths of all path.
+    #[must_use]
+    pub fn outside_permille(&self, lowest_ppm: u32, highest_ppm: u32) -> u16 {
+        let outside = self.path_nm.iter().enumerate().fold(0_u64, |sum, (band, path)| {
+            let below = Self::lower_ppm(band + 1) <= lowest_ppm;
+            let above = Self::lower_ppm(band) >= highest_ppm;
+            if below || above { sum.saturating_add(*path) } else { sum }
+        });
+        match (outside / 1000).checked_mul(1000).map(|n| n.checked_div(self.total_nm() / 1000)) {
+            Some(Some(permille)) => permille.min(1000) as u16,
+            _ => 0,
+        }
+    }
+}

@@ -1,0 +1,64 @@
+//! What the survey yields: plain values, each with its unit, none with an opinion.
+//!
+//! Lengths are whole nanometres (`_nm`, exact: the words' own 10⁻⁶ mm) or micrometres (`_um`), times are seconds
+//! from the job's first line (`_s`, the machine sheet's factor on time already applied), lines count from 1.
+
+mod heat;
+mod matter;
+mod motion;
+mod reading;
+mod run;
+mod shape;
+
+pub use heat::{FanUse, HeatStep, Heater, HeaterUse, Wait};
+pub use matter::{BEAD_BANDS, BEADS_PER_OCTAVE, Beads, Filament, Flow, Pull, ToolUse};
+pub use motion::{FeedMode, MotionFacts, PositionUse, Trespass};
+pub use reading::{BlankRun, Checksums, NameTally, Reading, Tally, Unread, UnreadKind};
+pub use run::{Mark, MarkKind, Pause, PauseKind, Tail, TimeUse};
+pub use shape::{
+    Bounds, FOOTPRINT_CELLS, FirstLayer, Footprint, LayerPoint, Layers, Part, Parts, Plane, PurgeStrip,
+};
+
+/// All that the moves of a job say.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Survey {
+    /// The bytes, lines and words as they were read.
+    pub reading: Reading,
+    /// How the words used positions, units and modes.
+    pub motion: MotionFacts,
+    /// Filament per tool.
+    pub filament: Filament,
+    /// Box round all places that a move went to.
+    pub reached: Bounds,
+    /// Box round all beads, the purge strip's too.
+    pub printed: Bounds,
+    /// Layers and their times.
+    pub layers: Layers,
+    /// The first layer without the purge strip.
+    pub first_layer: FirstLayer,
+    /// Beads laid before the first layer and apart from it; `None` = none.
+    pub purge: Option<PurgeStrip>,
+    /// Parts printed one after the other.
+    pub parts: Parts,
+    /// Picture of the first layer on the plate.
+    pub footprint: Footprint,
+    /// Plastic a second.
+    pub flow: Flow,
+    /// Sizes of the beads above the first layer.
+    pub beads: Beads,
+    /// What each heater was asked for.
+    pub heat: HeaterUse,
+    /// What the part's fan was asked for.
+    pub fan: FanUse,
+    /// How long it takes, and why.
+    pub time: TimeUse,
+    /// The first moments that a person can see, in order.
+    pub marks: heapless::Vec<Mark, { crate::limits::MARKS }>,
+    /// Places where the machine stops for a person: the first ones, in order.
+    pub pauses: heapless::Vec<Pause, { crate::limits::PAUSES }>,
+    /// All pauses, with those that `pauses` had no room for.
+    pub pause_count: u32,
+    /// How the job ends.
+    pub tail: Tail,
+}

@@ -1,0 +1,143 @@
+//! The bytes, lines and words as they were read.
+
+use heapless::{String, Vec};
+
+use crate::limits::{UNKNOWN_NAMES, WORD_NAME_BYTES};
+
+/// How often something was met, and where first.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Tally {
+    /// Times it was met; held at the type's end.
+    pub count: u32,
+    /// Line it was first met on, from 1; 0 = never.
+    pub first_line: u32,
+}
+
+impl Tally {
+    /// Counts one more, met on `line`.
+    pub const fn add(&mut self, line: u32) {
+        if self.count == 0 {
+            self.first_line = line;
+        }
+        self.count = self.count.saturating_add(1);
+    }
+
+    /// Whether it was ever met.
+    #[must_use]
+    pub const fn any(self) -> bool {
+        self.count != 0
+    }
+}
+
+/// A word by its name, such as `M870` or `G12.1`, and where it was met.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct NameTally {
+    /// Letter and number, or an identifier at a line's start, cut at its end.
+    pub name: String<WORD_NAME_BYTES>,
+    /// How often and where first.
+    pub met: Tally,
+}
+
+/// Why a line that asks for something gave nothing.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum UnreadKind {
+    /// An arc in a plane other than XY.
+    ArcPlane,
+    /// An arc with neither centre nor radius, or with a radius of zero.
+    ArcIncomplete,
+    /// A radius-form arc whose end is its start or lies further off than the diameter.
+    ArcRadius,
+    /// Two motion words, or a motion word and another that takes the same axis words, on one line.
+    TwoCommands,
+    /// Feed given per revolution or in inverse time (G93, G95).
+    FeedForm,
+    /// Filament measured by volume (M200 with a diameter).
+    Volumetric,
+    /// A position or feed too large for a machine (beyond ±999,999,999 of its unit).
+    TooLarge,
+}
+
+/// The first line that was understood as words but gave no move, and how many did.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Unread {
+    /// How often and where first.
+    pub met: Tally,
+    /// Why the first one was not read.
+    pub first: Option<UnreadKind>,
+}
+
+/// Line checks of the form `N… *NN`.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Checksums {
+    /// Lines that carry one.
+    pub checked: u32,
+    /// Lines whose bytes do not give the number after `*`. They are still read.
+    pub failed: Tally,
+}
+
+/// The longest run of one of the bytes 0x00 and 0xFF.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct BlankRun {
+    /// Its first byte's place in the file, from 0.
+    pub at_byte: u64,
+    /// Its length in bytes; 0 = the file has no such byte.
+    pub bytes: u64,
+    /// Which byte.
+    pub value: u8,
+}
+
+/// The bytes, lines and words as they were read.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Reading {
+    /// Bytes of the file.
+    pub bytes: u64,
+    /// Lines, the last one too when it has no line end.
+    pub lines: u32,
+    /// Lines that moved something.
+    pub moves: u32,
+    /// Whether an `; end-header` line stands within the first 4 KiB.
+    pub header_ended: bool,
+    /// Bytes after the end-header line's line end; all bytes where there is no header.
+    pub body_bytes: u64,
+    /// CRC-32 (ISO-HDLC) of those bytes.
+    pub body_crc32: u32,
+    /// Whether the file begins with the UTF-8 byte-order mark EF BB BF.
+    pub byte_order_mark: bool,
+    /// Lines of more than 256 characters (RS274/NGC 3.3); they are not read. Comments alone do not count.
+    pub long_lines: Tally,
+    /// Words whose number could not be read, and characters that begin no word.
+    pub malformed: Tally,
+    /// Numbers with more decimals than 10⁻⁶ of their unit, rounded half away from zero.
+    pub rounded: Tally,
+    /// Letters given twice on a line (RS274/NGC 3.3.5 allows one); the last one counts.
+    pub repeated: Tally,
+    /// Lines begun with `/`, which are not executed.
+    pub block_deleted: Tally,
+    /// Words that are not known here.
+    pub unknown: Tally,
+    /// The first few different unknown words.
+    pub unknown_names: Vec<NameTally, UNKNOWN_NAMES>,
+    /// Words that change what the machine remembers: settings stored or reset, steps a millimetre, heater tuning,
+    /// offsets, a file deleted, the guard against cold feeding off.
+    pub memory: Tally,
+    /// The first few different words of that kind.
+    pub memory_names: Vec<NameTally, UNKNOWN_NAMES>,
+    /// Lines understood as words that gave no move.
+    pub unread: Unread,
+    /// Line checks.
+    pub checksums: Checksums,
+    /// The longest run of blank bytes.
+    pub blank: BlankRun,
+    /// Bytes that no job text holds: control characters other than tab and line ends, DEL, 0xFF, and bytes above
+    /// 0x7F outside comments.
+    pub non_text_bytes: u64,
+    /// Place of the first of them in the file, from 0.
+    pub non_text_at: Option<u64>,
+}

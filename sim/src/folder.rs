@@ -1,0 +1,422 @@
+//! A plain folder of the desktop, or a list of files, in the place of a card.
+
+use std::fs::{self, File, ReadDir};
+use std::io::{self, ErrorKind, Read, Seek, SeekFrom, Write};
+use std::path::{Path, PathBuf};
+use std::time::SystemTime;
+
+use anyhow::{Context, Result, bail};
+use chrono::{DateTime, FixedOffset, Timelike, Utc};
+use holdpoint_shared::limits::FOLDER_DEPTH;
+use holdpoint_shared::media::{
+    Census, Entry, EntryPlace, FileKind, JobFiles, MediaError, MediaFault, Page, PageBuilder, PageFrom,
+    RECORDS_FOLDER, cut_name, cut_path, file_kind,
+};
+use holdpoint_shared::time::WallClock;
+
+/// Entries looked at in one call.
+const ENTRIES_A_POLL: usize = 64;
+
+/// The line end of RFC 4180, set before a row if the file does not end with a line end.
+const LINE_END: &[u8] = b"\r\n";
+
+/// Jobs in a desktop's folder and the folders below it, or in a list of files.
+#[derive(Debug)]
+pub struct Folder {
+    source: Source,
+    offset: FixedOffset,
+    /// Every job ever listed: a place is an index of this list, so it stays valid.
+    known: Vec<PathBuf>,
+    walk: Option<Result<Walk, MediaError>>,
+    open: Option<OpenJob>,
+    problem: Option<String>,
+}
+
+#[derive(Debug)]
+enum Source {
+    Folder(PathBuf),
+    Files(Vec<PathBuf>),
+}
+
+#[derive(Debug)]
+struct OpenJob {
+    path: PathBuf,
+    file: File,
+    size: u64,
+}
+
+#[derive(Debug)]
+struct Walk {
+    builder: PageBuilder,
+    census: Census,
+    levels: Vec<(ReadDir, PathBuf)>,
+    files: std::vec::IntoIter<PathBuf>,
+}
+
+impl Folder {
+    /// A folder; its times are shown `utc_offset_min` minutes east of UTC.
+    ///
+    /// # Errors
+    /// When there is no such folder, or the offset is beyond a day.
+    pub fn new(path: &Path, utc_offset_min: i32) -> Result<Self> {
+        fs::read_dir(path).with_context(|| format!("cannot read the folder {}", path.display()))?;
+        Self::over(Source::Folder(path.to_path_buf()), utc_offset_min)
+    }
+
+    /// A list of files: each is a job, whatever its ending.
+    ///
+    /// # Errors
+    /// When one of them is missing or no file, or the offset is beyond a day.
+    pub fn of_files(paths: Vec<PathBuf>, utc_offset_min: i32) -> Result<Self> {
+        for path in &paths {
+            let found = fs::metadata(path).with_context(|| format!("cannot read {}", path.display()))?;
+            if !found.is_file() {
+                bail!("{} is not a file", path.display());
+            }
+        }
+        Self::over(Source::Files(paths), utc_offset_min)
+    }
+
+    fn over(source: Source, utc_offset_min: i32) -> Result<Self> {
+        let seconds = utc_offset_min.checked_mul(60).and_then(FixedOffset::east_opt);
+        let offset = seconds.with_context(|| {
+            format!(
+                "{utc_offset_min} minutes from UTC is more than a day: between -1439 and 1439 are possible"
+            )
+        })?;
+        Ok(Self { source, offset, known: Vec::new(), walk: None, open: None, problem: None })
+    }
+
+    /// What the operating system said of the last fault, with the file's name.
+    #[must_use]
+    pub fn problem(&self) -> Option<&str> {
+        self.problem.as_deref()
+    }
+
+    /// The file that a place stands for.
+    #[must_use]
+    pub fn path_of(&self, place: EntryPlace) -> Option<&Path> {
+        usize::try_from(place.entry).ok().and_then(|at| self.known.get(at)).map(PathBuf::as_path)
+    }
+
+    /// Remembers what went wrong with a file, and says it in the core's words.
+    fn fault(&mut self, path: &Path, error: &io::Error, otherwise: MediaFault) -> MediaError {
+        self.problem = Some(format!("{}: {error}", path.display()));
+        MediaError::new(match error.kind() {
+            ErrorKind::NotFound => MediaFault::NotFound,
+            ErrorKind::StorageFull | ErrorKind::QuotaExceeded | ErrorKind::FileTooLarge => MediaFault::Full,
+            ErrorKind::PermissionDenied | ErrorKind::ReadOnlyFilesystem
+                if otherwise == MediaFault::WriteFailed =>
+            {
+                MediaFault::ReadOnly
+            }
+            ErrorKind::NotADirectory | ErrorKind::IsADirectory | ErrorKind::AlreadyExists => {
+                MediaFault::InTheWay
+            }
+            _ => otherwise,
+        })
+    }
+
+    fn place(&mut self, path: &Path) -> EntryPlace {
+        let at = self.known.iter().position(|known| known == path).unwrap_or_else(|| {
+            self.known.push(path.to_path_buf());
+            self.known.len() - 1
+        });
+        EntryPlace { folder: 0, entry: at as u64 }
+    }
+
+    fn saved(&self, modified: io::Result<SystemTime>) -> Option<WallClock> {
+        let utc: DateTime<Utc> = modified.ok()?.into();
+        utc.with_timezone(&self.offset).naive_local().with_nanosecond(0)
+    }
+
+    fn open_path(&mut self, path: PathBuf) -> Result<u64, MediaError> {
+        self.open = None;
+        let opened = File::open(&path).and_then(|file| {
+            let found = file.metadata()?;
+            if found.is_file() { Ok((file, found.len())) } else { Err(ErrorKind::NotFound.into()) }
+        });
+        match opened {
+            Ok((file, size)) => {
+                self.open = Some(OpenJob { path, file, size });
+                Ok(size)
+            }
+            Err(error) => Err(self.fault(&path, &error, MediaFault::ReadFailed)),
+        }
+    }
+
+    fn records(&self) -> Option<PathBuf> {
+        match &self.source {
+            Source::Folder(root) => Some(root.join(RECORDS_FOLDER)),
+            Source::Files(_) => None,
+        }
+    }
+
+    fn begin(&mut self, from: PageFrom) -> Result<Walk, MediaError> {
+        let mut walk = Walk {
+            builder: PageBuilder::new(from),
+            census: Census::default(),
+            levels: Vec::new(),
+            files: Vec::new().into_iter(),
+        };
+        match &self.source {
+            Source::Files(files) => walk.files = files.clone().into_iter(),
+            Source::Folder(root) => {
+                let root = root.clone();
+                let entries = fs::read_dir(&root);
+                let entries = entries.map_err(|error| self.fault(&root, &error, MediaFault::ReadFailed))?;
+                walk.levels.push((entries, PathBuf::new()));
+            }
+        }
+        Ok(walk)
+    }
+
+    /// Looks at one more entry; false when there is none.
+    fn advance(&mut self, walk: &mut Walk) -> Result<bool, MediaError> {
+        if let Some(path) = walk.files.next() {
+            walk.census.jobs = walk.census.jobs.saturating_add(1);
+            let folder = path.parent().map(Path::to_path_buf).unwrap_or_default();
+            self.offer(walk, &path, &folder)?;
+            return Ok(true);
+        }
+        let Some((entries, inner)) = walk.levels.last_mut() else {
+            return Ok(false);
+        };
+        let inner = inner.clone();
+        match entries.next() {
+            None => {
+                walk.levels.pop();
+            }
+            Some(Err(error)) => return Err(self.fault(&inner, &error, MediaFault::ReadFailed)),
+            Some(Ok(entry)) => {
+                let name = entry.file_name();
+                let name = name.to_string_lossy();
+                let ours = inner.as_os_str().is_empty() && name.eq_ignore_ascii_case(RECORDS_FOLDER);
+                // A link to nothing, or an entry that went away meanwhile, is no file of this folder.
+                if let (false, false, Ok(found)) = (name.starts_with('.'), ours, fs::metadata(entry.path())) {
+                    self.take(walk, &entry.path(), &name, &inner, found.is_dir())?;
+                }
+            }
+        }
+        Ok(true)
+    }
+
+    fn take(
+        &mut self,
+        walk: &mut Walk,
+        path: &Path,
+        name: &str,
+        inner: &Path,
+        is_folder: bool,
+    ) -> Result<(), MediaError> {
+        if is_folder {
+            // As deep as on a card, which also ends links that lead round in circles.
+            if walk.levels.len() > FOLDER_DEPTH {
+                walk.census.too_deep = walk.census.too_deep.saturating_add(1);
+                return Ok(());
+            }
+            walk.census.folders = walk.census.folders.saturating_add(1);
+            let entries = fs::read_dir(path);
+            let entries = entries.map_err(|error| self.fault(path, &error, MediaFault::ReadFailed))?;
+            walk.levels.push((entries, inner.join(name)));
+            return Ok(());
+        }
+        let kind = file_kind(name.chars());
+        let count = match kind {
+            FileKind::Job => &mut walk.census.jobs,
+            FileKind::Model => &mut walk.census.models,
+            FileKind::Other => &mut walk.census.others,
+        };
+        *count = count.saturating_add(1);
+        if kind == FileKind::Job { self.offer(walk, path, inner) } else { Ok(()) }
+    }
+
+    fn offer(&mut self, walk: &mut Walk, path: &Path, folder: &Path) -> Result<(), MediaError> {
+        let found = match fs::metadata(path) {
+            Ok(found) => found,
+            Err(error) => return Err(self.fault(path, &error, MediaFault::ReadFailed)),
+        };
+        let name = path.file_name().unwrap_or_default().to_string_lossy();
+        let (name, name_cut) = cut_name(name.chars());
+        let parts: Vec<_> = folder.iter().map(|part| part.to_string_lossy()).collect();
+        walk.builder.offer(Entry {
+            name,
+            name_cut,
+            short_name: heapless::String::new(),
+            folder: cut_path(&parts.join("/")),
+            size_bytes: found.len(),
+            saved: self.saved(found.modified()),
+            place: self.place(path),
+        });
+        Ok(())
+    }
+}
+
+impl JobFiles for Folder {
+    fn start_listing(&mut self, from: PageFrom) {
+        // A fault on the way in is told by the first poll.
+        self.walk = Some(self.begin(from));
+    }
+
+    fn poll_listing(&mut self, page: &mut Page) -> nb::Result<(), MediaError> {
+        let begun = self.walk.take().ok_or(MediaError::new(MediaFault::NotFound))?;
+        let mut walk = begun?;
+        for _ in 0..ENTRIES_A_POLL {
+            if !self.advance(&mut walk)? {
+                walk.builder.finish(walk.census, page);
+                return Ok(());
+            }
+        }
+        self.walk = Some(Ok(walk));
+        Err(nb::Error::WouldBlock)
+    }
+
+    fn open(&mut self, place: EntryPlace) -> Result<u64, MediaError> {
+        self.open = None;
+        let path = self.path_of(place).map(Path::to_path_buf);
+        self.open_path(path.ok_or(MediaError::new(MediaFault::NotFound))?)
+    }
+
+    fn open_record(&mut self, name: &str) -> Result<u64, MediaError> {
+        self.open = None;
+        let records = self.records().ok_or(MediaError::new(MediaFault::NotFound))?;
+        self.open_path(records.join(name))
+    }
+
+    fn seek(&mut self, offset: u64) -> Result<(), MediaError> {
+        let Some(mut open) = self.open.take() else {
+            return Err(MediaError::new(MediaFault::NotFound));
+        };
+        let sought = open.file.seek(SeekFrom::Start(offset.min(open.size)));
+        if let Err(error) = sought {
+            return Err(self.fault(&open.path, &error, MediaFault::ReadFailed));
+        }
+        self.open = Some(open);
+        Ok(())
+    }
+
+    fn poll_read(&mut self, buffer: &mut [u8]) -> nb::Result<usize, MediaError> {
+        let Some(mut open) = self.open.take() else {
+            return Err(MediaError::new(MediaFault::NotFound).into());
+        };
+        let read = loop {
+            match open.file.read(buffer) {
+                Err(error) if error.kind() == ErrorKind::Interrupted => {}
+                Err(error) => return Err(self.fault(&open.path, &error, MediaFault::ReadFailed).into()),
+                Ok(read) => break read,
+            }
+        };
+        self.open = Some(open);
+        Ok(read)
+    }
+
+    fn append_record(&mut self, name: &str, header: &[u8], rows: &[u8]) -> Result<(), MediaError> {
+        // Loose files have no folder of records.
+        let records = self.records().ok_or(MediaError::new(MediaFault::ReadOnly))?;
+        let path = records.join(name);
+        let written = fs::create_dir_all(&records).and_then(|()| append(&path, header, rows));
+        written.map_err(|error| self.fault(&path, &error, MediaFault::WriteFailed))
+    }
+}
+
+/// Appends whole rows; after a failure the file is as long as before.
+fn append(path: &Path, header: &[u8], rows: &[u8]) -> io::Result<()> {
+    let mut file = File::options().read(true).append(true).create(true).open(path)?;
+    let size = file.metadata()?.len();
+    let mut bytes = Vec::with_capacity(header.len() + rows.len() + LINE_END.len());
+    if size == 0 {
+        bytes.extend_from_slice(header);
+    } else {
+        let mut last = [0];
+        file.seek(SeekFrom::End(-1))?;
+        file.read_exact(&mut last)?;
+        if last != *b"\n" {
+            bytes.extend_from_slice(LINE_END);
+        }
+    }
+    bytes.extend_from_slice(rows);
+    let written = file.write_all(&bytes).and_then(|()| file.sync_all());
+    if written.is_err() {
+        file.set_len(size)?;
+    }
+    written
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn set_time(path: &Path, seconds: u64) {
+        let file = File::options().write(true).open(path).unwrap();
+        file.set_modified(SystemTime::UNIX_EPOCH + std::time::Duration::from_secs(seconds)).unwrap();
+    }
+
+    fn page(folder: &mut Folder, from: PageFrom) -> Page {
+        let mut page = Page::default();
+        folder.start_listing(from);
+        nb::block!(folder.poll_listing(&mut page)).unwrap();
+        page
+    }
+
+    #[test]
+    fn jobs_come_newest_first_in_local_time() {
+        let root = tempfile::tempdir().unwrap();
+        let inner = root.path().join("Klasse 9b");
+        fs::create_dir_all(root.path().join("HOLDPT")).unwrap();
+        fs::create_dir(&inner).unwrap();
+        // 1_764_057_600 is 2025-11-25 08:00 UTC.
+        for (path, seconds) in [
+            (root.path().join("old.gcode"), 1_764_057_600),
+            (inner.join("Größe.GCO"), 1_764_057_660),
+            (root.path().join("HOLDPT/inside.gcode"), 1_764_057_700),
+            (root.path().join(".hidden.gcode"), 1_764_057_700),
+            (root.path().join("model.stl"), 1_764_057_700),
+            (root.path().join("notes.txt"), 1_764_057_700),
+        ] {
+            fs::write(&path, "G28\n").unwrap();
+            set_time(&path, seconds);
+        }
+        let mut folder = Folder::new(root.path(), 60).unwrap();
+        let listed = page(&mut folder, PageFrom::Newest);
+        let names: Vec<_> =
+            listed.entries.iter().map(|job| (job.folder.as_str(), job.name.as_str())).collect();
+        assert_eq!(names, [("Klasse 9b", "Größe.GCO"), ("", "old.gcode")]);
+        assert_eq!(listed.entries[1].saved.unwrap().to_string(), "2025-11-25 09:00:00");
+        let expected = Census { jobs: 2, models: 1, others: 1, folders: 1, ..Census::default() };
+        assert_eq!(listed.census, expected);
+        assert_eq!(folder.open(listed.entries[0].place), Ok(4));
+        folder.seek(2).unwrap();
+        let mut buffer = [0; 8];
+        assert_eq!(folder.poll_read(&mut buffer), Ok(2));
+        assert_eq!(&buffer[..2], b"8\n");
+        fs::remove_file(inner.join("Größe.GCO")).unwrap();
+        assert_eq!(folder.open(listed.entries[0].place), Err(MediaError::new(MediaFault::NotFound)));
+        assert!(folder.problem().unwrap().contains("Größe.GCO"));
+    }
+
+    #[test]
+    fn records_are_appended_in_whole_rows() {
+        let root = tempfile::tempdir().unwrap();
+        let mut folder = Folder::new(root.path(), 0).unwrap();
+        assert_eq!(folder.open_record("DAYBOOK.CSV"), Err(MediaError::new(MediaFault::NotFound)));
+        folder.append_record("DAYBOOK.CSV", b"a,b\r\n", b"1,2\r\n").unwrap();
+        folder.append_record("DAYBOOK.CSV", b"a,b\r\n", b"3,4").unwrap();
+        folder.append_record("DAYBOOK.CSV", b"a,b\r\n", b"5,6\r\n").unwrap();
+        let written = fs::read(root.path().join("HOLDPT/DAYBOOK.CSV")).unwrap();
+        assert_eq!(written, b"a,b\r\n1,2\r\n3,4\r\n5,6\r\n");
+    }
+
+    #[test]
+    fn listed_files_are_jobs_whatever_their_ending() {
+        let root = tempfile::tempdir().unwrap();
+        let path = root.path().join("part.txt");
+        fs::write(&path, "G28").unwrap();
+        let mut files = Folder::of_files(vec![path.clone()], 0).unwrap();
+        let listed = page(&mut files, PageFrom::Newest);
+        assert_eq!(listed.entries.len(), 1);
+        assert_eq!(files.path_of(listed.entries[0].place), Some(path.as_path()));
+        let said = Folder::of_files(vec![root.path().join("none.gcode")], 0).unwrap_err();
+        assert!(said.to_string().contains("none.gcode"));
+        assert!(Folder::new(root.path(), 1_440).is_err());
+    }
+}

@@ -1,0 +1,173 @@
+//! Any content at all: texts of any letters and length, numbers over their whole range.
+
+use chrono::{DateTime, NaiveDateTime};
+use holdpoint_shared::checks::{Level, Signal, Value, Verdict};
+use holdpoint_shared::header::HeaderErrorKind;
+use holdpoint_shared::screens::{
+    Action, Agreement, Clock, Closing, Confirmation, Day, End, Figure, HeaderBroken, Jobs, NoJobs, Outcome,
+    PlateHeat, Point, Reading, RecordRefused, ScreenModel, Side, Slip, SpoolTag, Vetting, Waiting,
+};
+use holdpoint_shared::units::{Celsius, Micrometres, Milligrams, Seconds};
+use proptest::prelude::{Strategy, any};
+
+/// Texts, numbers and choices that every screen is filled from.
+#[derive(Clone, Debug)]
+pub(crate) struct Content {
+    texts: [String; 3],
+    /// Material symbols have capitals, figures and the signs of ISO 1043 only.
+    marks: [String; 2],
+    big: [i64; 3],
+    span: u32,
+    heat: [i16; 2],
+    small: [u16; 2],
+    pick: u8,
+    when: NaiveDateTime,
+}
+
+/// Any content.
+pub(crate) fn content() -> impl Strategy<Value = Content> {
+    let text = || proptest::prop_oneof![".{0,80}", "[ -~À-ÿĀ-ſ{}0-9]{0,300}", "[A-Z_]{0,30}"];
+    let number = || proptest::prop_oneof![any::<i64>(), -2_000_000_000_i64..2_000_000_000];
+    let when = (-60_000_000_000_i64..250_000_000_000)
+        .prop_map(|seconds| DateTime::from_timestamp(seconds, 0).unwrap().naive_utc());
+    (
+        [text(), text(), text()],
+        ["[A-Z0-9+-]{0,40}", "[A-Z0-9+-]{1,9}"],
+        [number(), number(), number()],
+        proptest::prop_oneof![any::<u32>(), 0..400_000_u32],
+        any::<[i16; 2]>(),
+        any::<[u16; 2]>(),
+        any::<u8>(),
+        when,
+    )
+        .prop_map(|(texts, marks, big, span, heat, small, pick, when)| Content {
+            texts,
+            marks,
+            big,
+            span,
+            heat,
+            small,
+            pick,
+            when,
+        })
+}
+
+impl Content {
+    fn one<T: Copy>(&self, of: &[T]) -> T {
+        of[usize::from(self.pick) % of.len()]
+    }
+
+    fn maybe<T>(&self, value: T) -> Option<T> {
+        (self.pick & 0x80 == 0).then_some(value)
+    }
+
+    fn figure<T>(&self, value: T) -> Option<Figure<T>> {
+        self.maybe(Figure { value, estimated: self.pick & 0x40 == 0 })
+    }
+
+    fn clock(&self) -> Clock {
+        let day =
+            self.one(&[Day::Yesterday, Day::Today, Day::Tomorrow, Day::Weekday, Day::Date, Day::OtherYear]);
+        Clock { at: self.when, day }
+    }
+
+    fn verdict(&self) -> Verdict {
+        self.one(&[Verdict::Clear, Verdict::Look, Verdict::Hold, Verdict::NoVerdict])
+    }
+
+    fn slip(&self, text: usize) -> Slip<'_> {
+        Slip {
+            name: &self.texts[text],
+            saved: self.maybe(self.clock()),
+            time: self.figure(Seconds(self.span)),
+            mark: self.maybe(self.marks[text].as_str()),
+            verdict: self.maybe(self.verdict()),
+        }
+    }
+
+    /// Every screen, filled from this content.
+    pub(crate) fn each(&self, mut show: impl FnMut(&ScreenModel<'_>)) {
+        let [name, other, third] = &self.texts;
+        let counts = self.small;
+        let few = self.pick;
+        let heat = self.heat.map(Celsius);
+        let action = self.one(&[Action::ReadPoints(few), Action::Pick, Action::VetAnyway, Action::Remedy]);
+        let spool = SpoolTag {
+            id: other,
+            mark: self.maybe(self.marks[0].as_str()),
+            colour: self.maybe(third.as_str()),
+            left: self.maybe(Milligrams(self.big[0])),
+            left_error: self.maybe(Milligrams(self.big[1])),
+        };
+        let plate = Figure { value: heat[0], estimated: few & 1 == 0 };
+        show(&ScreenModel::Waiting(Waiting {
+            machine: name,
+            spool: self.maybe(spool),
+            last: self.maybe(self.one(&[Outcome::Good, Outcome::Flawed, Outcome::Failed])),
+            closing: self.one(&[Closing::At(self.clock()), Closing::ShutToday, Closing::NoHours]),
+            plate: self.one(&[PlateHeat::NoReading, PlateHeat::Hot(plate), PlateHeat::BelowLimit(plate)]),
+        }));
+        show(&ScreenModel::Reading(Reading {
+            jobs: counts[0],
+            files: counts[1],
+            newest: self.maybe(self.clock()),
+        }));
+        show(&ScreenModel::NoJobs(NoJobs { models: counts[0], others: counts[1] }));
+        show(&ScreenModel::Jobs(Jobs {
+            number: counts[0],
+            count: counts[1],
+            slip: self.slip(0),
+            next: self.maybe(self.slip(1)),
+        }));
+        let left = self.maybe(Seconds(self.span));
+        show(&ScreenModel::Vetting(Vetting { name, percent: few, left, points: few, action }));
+        self.confirmation(action, &mut show);
+        self.point(action, &mut show);
+        let (line, column) = (self.span, u32::from(counts[0]));
+        let key = other.chars().filter(char::is_ascii).take(20).collect::<String>();
+        let kind = HeaderErrorKind::Value(key.as_str().try_into().unwrap());
+        show(&ScreenModel::HeaderBroken(HeaderBroken { name, kind: &kind, line, column, action }));
+        show(&ScreenModel::RecordRefused(RecordRefused { file: name, what: other, line, column, action }));
+    }
+
+    fn confirmation(&self, action: Action, show: &mut impl FnMut(&ScreenModel<'_>)) {
+        let window = End::Window { from: self.clock(), to: self.when };
+        show(&ScreenModel::Confirmation(Confirmation {
+            verdict: self.verdict(),
+            name: &self.texts[0],
+            job_mark: self.maybe(&self.marks[0]),
+            spool_mark: self.maybe(&self.marks[1]),
+            agreement: self.one(&[Agreement::Same, Agreement::Differ, Agreement::Unknown]),
+            nozzle: self.maybe(Celsius(self.heat[0])),
+            bed: self.maybe(Celsius(self.heat[1])),
+            length: self.figure(Micrometres(self.big[0])),
+            mass: self.figure(Milligrams(self.big[1])),
+            left: self.maybe(Milligrams(self.big[2])),
+            left_error: self.maybe(Milligrams(self.big[0])),
+            time: self.figure(Seconds(self.span)),
+            end: self.one(&[window, End::ClockNotSet, End::Unknown]),
+            action,
+        }));
+    }
+
+    fn point(&self, action: Action, show: &mut impl FnMut(&ScreenModel<'_>)) {
+        let values = [
+            Value::Mass(Milligrams(self.big[0])),
+            Value::Length(Micrometres(self.big[1])),
+            Value::Span(Seconds(self.span)),
+            Value::Clock(self.when),
+        ];
+        show(&ScreenModel::Point(Point {
+            number: self.pick,
+            count: self.pick,
+            level: self.one(&[Level::Note, Level::Look, Level::Hold]),
+            signal: self.one(&[Signal::None, Signal::Notice, Signal::Caution, Signal::Warning]),
+            what: &self.texts[0],
+            remedy: &self.texts[1],
+            values: &values,
+            side: self.one(&[Side::What, Side::Remedy]),
+            scroll: self.pick,
+            action,
+        }));
+    }
+}
