@@ -1,7 +1,42 @@
-//! Holdpoint on a desktop.
+//! Holdpoint on a desktop: the device's own core on card images, folders and single files, in a terminal.
+//!
+//! It adds files, time and windows, and no rule: every verdict comes from the core.
 
+pub mod args;
+pub mod clock;
 pub mod commands;
+pub mod fat_folders;
+pub mod demo;
+pub mod device;
 pub mod faults;
 pub mod folder;
 pub mod image;
+pub mod png;
+pub mod progress;
+pub mod report;
+pub mod setup;
+pub mod source;
 pub mod stamp;
+pub mod terminal;
+pub mod verdict;
+pub mod vetting;
+
+use std::process::ExitCode;
+
+use anyhow::Result;
+
+use args::{Cli, Command};
+
+/// Does what the command line asks for, and gives the exit code.
+///
+/// # Errors
+/// When an input cannot be read or an output not be written: one line that names the file, the place and the remedy.
+pub fn run(cli: Cli) -> Result<ExitCode> {
+    match &cli.command {
+        None => commands::show::run(None, &cli.picture, &cli.settings),
+        Some(Command::Show(args)) => commands::show::run(args.card.as_deref(), &args.picture, &cli.settings),
+        Some(Command::Vet(args)) => commands::vet::run(args, &cli.settings),
+        Some(Command::Card(args)) => commands::card_args::run(args, &cli.settings),
+        Some(Command::Checks) => commands::checks::run(&cli.settings),
+    }
+}

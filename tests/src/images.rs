@@ -4,6 +4,7 @@ use std::io::{Cursor, Write};
 
 use chrono::{NaiveDate, NaiveDateTime};
 use fatfs::{FatType, FileSystem, FormatVolumeOptions, FsOptions};
+use holdpoint_sim::fat_folders::make_folders;
 use holdpoint_sim::stamp::STAMP_CLOCK;
 
 use crate::exfat;
@@ -119,14 +120,16 @@ pub fn small_fat(kind: Kind) -> FatShape {
 #[must_use]
 pub fn fat_volume(shape: FatShape, files: &[FileSpec]) -> Vec<u8> {
     let mut volume = vec![0; shape.bytes];
-    fill_fat(&mut volume, shape, |card| {
+    fill_fat(&mut volume, shape, &folders(files), |card| {
         for file in files {
             STAMP_CLOCK.set(Some(file.saved));
-            make_folders(card, file.folder());
-            let mut to = card.root_dir().create_file(&file.path).expect("a file");
+            let mut to = card.root_dir().create_file(&stand_in(&file.path)).expect("a file");
             to.write_all(&file.bytes).expect("the file's bytes");
         }
     });
+    if files.iter().any(|file| stand_in(&file.path) != file.path) {
+        put_pairs_back(&mut volume);
+    }
     volume
 }
 
@@ -137,7 +140,7 @@ pub fn fat_volume(shape: FatShape, files: &[FileSpec]) -> Vec<u8> {
 #[must_use]
 pub fn fat_volume_in_turn(shape: FatShape, files: [&FileSpec; 2]) -> Vec<u8> {
     let mut volume = vec![0; shape.bytes];
-    fill_fat(&mut volume, shape, |card| {
+    fill_fat(&mut volume, shape, &[], |card| {
         STAMP_CLOCK.set(Some(files[0].saved));
         let [mut first, mut second] =
             files.map(|file| card.root_dir().create_file(&file.path).expect("a file"));
@@ -154,23 +157,69 @@ pub fn fat_volume_in_turn(shape: FatShape, files: [&FileSpec; 2]) -> Vec<u8> {
     volume
 }
 
-fn fill_fat(volume: &mut Vec<u8>, shape: FatShape, fill: impl FnOnce(&FileSystem<Cursor<&mut Vec<u8>>>)) {
+fn fill_fat(
+    volume: &mut Vec<u8>,
+    shape: FatShape,
+    folders: &[String],
+    fill: impl FnOnce(&FileSystem<Cursor<&mut Vec<u8>>>),
+) {
     let format = FormatVolumeOptions::new()
         .fat_type(shape.kind)
         .bytes_per_cluster(shape.cluster)
         .max_root_dir_entries(shape.root_entries);
     fatfs::format_volume(Cursor::new(&mut *volume), format).expect("a volume");
+    STAMP_CLOCK.set(None);
+    make_folders(&mut Cursor::new(&mut *volume), folders).expect("the folders");
     let options = FsOptions::new().time_provider(&STAMP_CLOCK);
     let card = FileSystem::new(Cursor::new(&mut *volume), options).expect("the volume just made");
     fill(&card);
     card.unmount().expect("the volume's end");
 }
 
-fn make_folders(card: &FileSystem<Cursor<&mut Vec<u8>>>, folder: &str) {
-    let mut made = String::new();
-    for part in folder.split('/').filter(|part| !part.is_empty()) {
-        made = if made.is_empty() { part.to_owned() } else { format!("{made}/{part}") };
-        card.root_dir().create_dir(&made).expect("a folder");
+/// The folders of these files, each after its parent.
+fn folders(files: &[FileSpec]) -> Vec<String> {
+    let mut made: Vec<String> = Vec::new();
+    for file in files {
+        for (end, _) in file.path.match_indices('/') {
+            let folder = &file.path[..end];
+            if !made.iter().any(|known| known == folder) {
+                made.push(folder.to_owned());
+            }
+        }
+    }
+    made
+}
+
+/// Where the private characters begin that stand for halves of a pair, and where those for second halves do.
+const FIRST_HALF: u16 = 0xE000;
+const SECOND_HALF: u16 = 0xE400;
+
+/// The name with two private characters for each that needs a pair in UTF-16: the `fatfs` crate stores no pairs.
+fn stand_in(name: &str) -> String {
+    let unit = |unit: u16| match unit {
+        0xD800..=0xDBFF => FIRST_HALF + (unit - 0xD800),
+        0xDC00..=0xDFFF => SECOND_HALF + (unit - 0xDC00),
+        other => other,
+    };
+    String::from_utf16(&name.encode_utf16().map(unit).collect::<Vec<u16>>()).expect("no halves are left")
+}
+
+/// Puts the pairs into the long names in the place of what stood for them. No check goes over a long name.
+fn put_pairs_back(volume: &mut [u8]) {
+    for entry in volume.chunks_mut(32) {
+        let is_long = entry[11] == 0x0F && entry[12] == 0 && entry[26..28] == [0, 0];
+        if !is_long {
+            continue;
+        }
+        for at in (1..11).step_by(2).chain((14..26).step_by(2)).chain((28..32).step_by(2)) {
+            let unit = u16::from_le_bytes([entry[at], entry[at + 1]]);
+            let pair = match unit {
+                FIRST_HALF..SECOND_HALF => 0xD800 + (unit - FIRST_HALF),
+                SECOND_HALF..0xE800 => 0xDC00 + (unit - SECOND_HALF),
+                other => other,
+            };
+            entry[at..at + 2].copy_from_slice(&pair.to_le_bytes());
+        }
     }
 }
 
@@ -186,11 +235,16 @@ pub fn volume(kind: Kind, files: &[FileSpec]) -> Vec<u8> {
 /// A card's image.
 #[must_use]
 pub fn card(kind: Kind, table: Table, files: &[FileSpec]) -> Vec<u8> {
-    let volume = volume(kind, files);
+    in_table(&volume(kind, files), kind, table)
+}
+
+/// A volume in its table.
+#[must_use]
+pub fn in_table(volume: &[u8], kind: Kind, table: Table) -> Vec<u8> {
     match table {
-        Table::None => volume,
-        Table::Mbr => in_mbr(&volume, type_code(kind)),
-        Table::Gpt => in_gpt(&volume),
+        Table::None => volume.to_vec(),
+        Table::Mbr => in_mbr(volume, type_code(kind)),
+        Table::Gpt => in_gpt(volume),
     }
 }
 

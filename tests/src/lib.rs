@@ -4,3 +4,4 @@ pub mod cards;
 pub mod exfat;
 pub mod images;
 pub mod canvas;
+pub mod reference_time;

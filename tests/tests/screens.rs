@@ -86,7 +86,7 @@ fn a_long_point_scrolls_to_its_end_and_stays_there() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 200, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 100, failure_persistence: None, ..ProptestConfig::default() })]
 
     /// The canvas panics on a pixel outside.
     #[test]

@@ -18,6 +18,18 @@ pub enum Level {
     Hold,
 }
 
+impl Level {
+    /// Its word.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Note => "NOTE",
+            Self::Look => "LOOK",
+            Self::Hold => "HOLD",
+        }
+    }
+}
+
 /// The word beside the level, after ANSI Z535.4: `Caution` and `Warning` for injury only, `Notice` for property.
 /// DANGER is never used.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -61,8 +73,61 @@ pub enum Value {
     Clock(WallClock),
     Percent(u16),
     Count(u32),
+    /// Millimetres a second, as µm/s.
+    Speed(u32),
+    /// Cubic millimetres a second, in thousandths.
+    Flow(u32),
     Text(String<MATERIAL_BYTES>),
 }
+
+impl Value {
+    /// A word or name; what is too long is cut at a character.
+    #[must_use]
+    pub fn text(text: &str) -> Self {
+        let mut cut = String::new();
+        for character in text.chars() {
+            if cut.push(character).is_err() {
+                break;
+            }
+        }
+        Self::Text(cut)
+    }
+
+    /// A name from outside, cut to one line of the display with a mark.
+    #[must_use]
+    pub fn name(name: &str) -> Self {
+        /// Characters of a line.
+        const LINE: usize = 21;
+        if name.chars().count() <= LINE {
+            return Self::text(name);
+        }
+        let mut cut = String::new();
+        for character in name.chars().take(LINE - 1).chain(['\u{2026}']) {
+            if cut.push(character).is_err() {
+                break;
+            }
+        }
+        Self::Text(cut)
+    }
+}
+
+macro_rules! value_from {
+    ($($from:ty => $variant:ident),* $(,)?) => {$(
+        impl From<$from> for Value {
+            fn from(value: $from) -> Self {
+                Self::$variant(value)
+            }
+        }
+    )*};
+}
+
+value_from!(
+    Celsius => Temperature,
+    Micrometres => Length,
+    Milligrams => Mass,
+    Seconds => Span,
+    WallClock => Clock,
+);
 
 /// One result of a check.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -1,7 +1,30 @@
 //! facts → findings: the catalogue of checks.
 //!
 //! Pure functions; the only place with thresholds; each finding has a stable number and its numbers on both sides.
+//!
+//! A check is one file that holds its row of the catalogue, its rule and its tests, one line in
+//! [`catalogue::CATALOGUE`], and one wording a language.
 
+#[cfg(test)]
+pub(crate) mod bench;
+pub mod catalogue;
+mod check;
+mod facts;
+mod file;
 mod finding;
+mod findings;
+mod heat;
+mod input;
+mod machine;
+mod own;
+mod room;
+mod spool;
 
+pub use catalogue::{CATALOGUE, check};
+pub use check::{Check, Group, Live, Run};
+pub use facts::{Disagreement, Fact, JobFacts};
+pub use file::newer_version::stem;
+pub use file::same_name::looks_alike;
 pub use finding::{Finding, Level, Signal, Value, Verdict};
+pub use findings::{Findings, LEFT_OUT, Settled};
+pub use input::{CardFacts, CheckInput, FileFacts, History, PlateAnswer, Probes, Reading, Told, Unread};

@@ -5,7 +5,9 @@ use core::fmt;
 use serde::Deserialize;
 
 use super::facts::JobHeader;
-use crate::json::{Check, Expected, Fault, Key, Text, parse, write_escaped};
+use crate::json::{
+    Expected, Fault, Key, Refusal, Text, check_range, parse, required, text, whole, write_escaped,
+};
 use crate::limits::{MATERIAL_BYTES, TAG_BYTES, TEXT_BYTES};
 use crate::units::{Celsius, Micrometres, Milligrams, Seconds};
 
@@ -70,17 +72,17 @@ pub(super) const KEYS: &[&Key] = &[
 struct Stated {
     material: Option<Text<MATERIAL_BYTES>>,
     colour: Option<Text<TEXT_BYTES>>,
-    diameter_um: Option<i64>,
-    bore_um: Option<i64>,
-    nozzle_c: Option<i64>,
-    nozzle_first_c: Option<i64>,
-    bed_c: Option<i64>,
-    bed_first_c: Option<i64>,
-    length_mm: Option<i64>,
-    mass_mg: Option<i64>,
-    time_s: Option<i64>,
-    layer_um: Option<i64>,
-    first_layer_um: Option<i64>,
+    diameter_um: Option<i32>,
+    bore_um: Option<i32>,
+    nozzle_c: Option<i32>,
+    nozzle_first_c: Option<i32>,
+    bed_c: Option<i32>,
+    bed_first_c: Option<i32>,
+    length_mm: Option<i32>,
+    mass_mg: Option<i32>,
+    time_s: Option<i32>,
+    layer_um: Option<i32>,
+    first_layer_um: Option<i32>,
     machine: Option<Text<TAG_BYTES>>,
     part: Option<Text<TEXT_BYTES>>,
     author: Option<Text<TEXT_BYTES>>,
@@ -94,30 +96,33 @@ struct Stated {
 /// # Errors
 /// The first fault of form or type, or else the first key of [`KEYS`] with a value out of its range.
 pub(super) fn read(json: &[u8]) -> Result<JobHeader, Fault> {
-    let stated: Stated = parse(json, KEYS)?;
-    let check = Check::new(json);
+    values(parse(json, KEYS)?).map_err(|refusal| refusal.at(json))
+}
+
+fn values(stated: Stated) -> Result<JobHeader, Refusal> {
+    check_range(&BODY_BYTES, stated.body_bytes.as_slice())?;
     Ok(JobHeader {
-        material: Some(check.required(&MATERIAL, check.text(&MATERIAL, stated.material)?)?),
-        colour: check.text(&COLOUR, stated.colour)?,
-        diameter_um: check.whole(&DIAMETER, stated.diameter_um)?,
-        bore_um: check.whole(&BORE, stated.bore_um)?,
-        nozzle_c: check.whole(&NOZZLE, stated.nozzle_c)?.map(Celsius),
-        nozzle_first_c: check.whole(&NOZZLE_FIRST, stated.nozzle_first_c)?.map(Celsius),
-        bed_c: check.whole(&BED, stated.bed_c)?.map(Celsius),
-        bed_first_c: check.whole(&BED_FIRST, stated.bed_first_c)?.map(Celsius),
-        length: check.whole(&LENGTH, stated.length_mm)?.map(Micrometres::from_mm),
-        mass: check.whole(&MASS, stated.mass_mg)?.map(Milligrams),
-        time: check.whole(&TIME, stated.time_s)?.map(Seconds),
-        layer_um: check.whole(&LAYER, stated.layer_um)?,
-        first_layer_um: check.whole(&LAYER_FIRST, stated.first_layer_um)?,
-        machine: check.text(&MACHINE, stated.machine)?,
-        part: check.text(&PART, stated.part)?,
-        author: check.text(&AUTHOR, stated.author)?,
-        made: check.text(&MADE, stated.made)?,
-        body_bytes: check.whole(&BODY_BYTES, stated.body_bytes)?,
+        material: Some(required(&MATERIAL, text(&MATERIAL, stated.material)?)?),
+        colour: text(&COLOUR, stated.colour)?,
+        diameter_um: whole(&DIAMETER, stated.diameter_um)?,
+        bore_um: whole(&BORE, stated.bore_um)?,
+        nozzle_c: whole(&NOZZLE, stated.nozzle_c)?.map(Celsius),
+        nozzle_first_c: whole(&NOZZLE_FIRST, stated.nozzle_first_c)?.map(Celsius),
+        bed_c: whole(&BED, stated.bed_c)?.map(Celsius),
+        bed_first_c: whole(&BED_FIRST, stated.bed_first_c)?.map(Celsius),
+        length: whole(&LENGTH, stated.length_mm)?.map(Micrometres::from_mm),
+        mass: whole(&MASS, stated.mass_mg)?.map(Milligrams),
+        time: whole(&TIME, stated.time_s)?.map(Seconds),
+        layer_um: whole(&LAYER, stated.layer_um)?,
+        first_layer_um: whole(&LAYER_FIRST, stated.first_layer_um)?,
+        machine: text(&MACHINE, stated.machine)?,
+        part: text(&PART, stated.part)?,
+        author: text(&AUTHOR, stated.author)?,
+        made: text(&MADE, stated.made)?,
+        body_bytes: stated.body_bytes.and_then(|bytes| u64::try_from(bytes).ok()),
         body_crc32: stated
             .body_crc32
-            .map(|text| hex8(&text.0).ok_or_else(|| check.fault(&BODY_CRC32)))
+            .map(|text| hex8(&text.0).ok_or(Refusal::value(&BODY_CRC32)))
             .transpose()?,
     })
 }
@@ -127,10 +132,13 @@ fn hex8(text: &str) -> Option<u32> {
     digits.then(|| u32::from_str_radix(text, 16).ok()).flatten()
 }
 
+/// Writes one value to a target.
+pub(super) type Value<'a> = &'a dyn Fn(&mut dyn fmt::Write) -> fmt::Result;
+
 /// Writes the values as members of the object, one call of `member` each, in the keys' order.
 pub(super) fn write(
     header: &JobHeader,
-    member: &mut dyn FnMut(&Key, &dyn Fn(&mut dyn fmt::Write) -> fmt::Result) -> fmt::Result,
+    member: &mut dyn FnMut(&Key, Value<'_>) -> fmt::Result,
 ) -> fmt::Result {
     let mut text = |key: &Key, value: Option<&str>| match value.filter(|text| !text.trim().is_empty()) {
         Some(value) => member(key, &|out| write_escaped(value, out)),

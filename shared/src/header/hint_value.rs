@@ -3,7 +3,7 @@
 use heapless::String;
 
 use super::fields;
-use super::hint_key::KeyWords;
+use super::hint_key::{KeyWords, is_letter};
 use crate::json::{Expected, Key};
 use crate::limits::MATERIAL_BYTES;
 use crate::units::{Celsius, Micrometres, Milligrams, Seconds};
@@ -23,7 +23,7 @@ struct Decimal<'a> {
 pub(super) fn material(value: &str) -> Option<String<MATERIAL_BYTES>> {
     let value = value.split([';', ',']).map(str::trim).find(|part| !part.is_empty())?;
     let value = value.trim_matches('"').trim();
-    if value.chars().filter(|letter| letter.is_alphabetic()).count() < 2 {
+    if value.chars().filter(|letter| is_letter(*letter)).count() < 2 {
         return None;
     }
     let mut name = String::new();
@@ -198,7 +198,7 @@ fn spans(value: &str, words: KeyWords<'_>) -> Option<i64> {
         let digits =
             rest.find(|letter: char| !letter.is_ascii_digit() && letter != '.').unwrap_or(rest.len());
         let letters = rest.get(digits..)?.trim_start();
-        let unit_end = letters.find(|letter: char| !letter.is_alphabetic()).unwrap_or(letters.len());
+        let unit_end = letters.find(|letter: char| !is_letter(letter)).unwrap_or(letters.len());
         let (unit, after) = letters.split_at(unit_end);
         let decimal = decimal(rest.get(..digits)?)?;
         let factor = factor(&Decimal { unit, ..decimal }, words, TIMES_S)?;

@@ -15,7 +15,7 @@ mod string;
 
 pub use expected::Expected;
 pub use fault::JsonFault;
-pub(crate) use key::{Check, Key};
+pub(crate) use key::{Key, Refusal, check_range, required, text, texts, whole, wholes};
 pub(crate) use place::line_and_column;
 pub(crate) use string::{Text, write_escaped};
 

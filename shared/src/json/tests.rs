@@ -15,6 +15,8 @@ const INNER: Key = Key::new("inner", Expected::Object);
 const DEEP: Key = Key::whole("inner.deep", 0, 9, "");
 const ROWS: Key = Key::new("rows", Expected::Objects { count: 2 });
 const ROW_NAME: Key = Key::text("rows.name", 4);
+const INNER_Y: Key = Key::new("inner.y", Expected::Flag);
+const ROW_Y: Key = Key::new("rows.y", Expected::Flag);
 const KEYS: &[&Key] = &[&SIZE, &NAME, &PAIR, &INNER, &DEEP, &ROWS, &ROW_NAME];
 
 #[derive(Debug, Default, Deserialize, PartialEq)]
@@ -170,19 +172,18 @@ fn nesting_is_bounded() {
 #[test]
 fn checks_name_the_place_of_a_value_out_of_range() {
     let text = br#"{"rows":[{"name":"a"},{"name":" "}], "inner":{"deep": 12}, "size":10}"#;
-    let check = Check::new(text);
-    let fault = check.whole::<u8>(&SIZE, Some(10)).unwrap_err();
+    let fault = whole::<u8>(&SIZE, Some(10)).unwrap_err().at(text);
     assert_eq!((fault.kind, fault.at), (JsonFault::Value(SIZE.expected), 66));
-    assert_eq!(check.whole::<u8>(&SIZE, Some(9)), Ok(Some(9)));
-    assert_eq!(check.whole::<u8>(&SIZE, Some(1)), Ok(Some(1)));
-    assert!(check.whole::<u8>(&SIZE, Some(0)).is_err());
-    assert_eq!(check.fault(&DEEP).at, 54);
-    assert_eq!(check.entry(1).fault(&ROW_NAME).at, 30);
-    assert_eq!(check.entry(0).fault(&ROW_NAME).at, 17);
+    assert_eq!(whole::<u8>(&SIZE, Some(9)).unwrap(), Some(9));
+    assert_eq!(whole::<u8>(&SIZE, Some(1)).unwrap(), Some(1));
+    assert!(whole::<u8>(&SIZE, Some(0)).is_err());
+    assert_eq!(Refusal::value(&DEEP).at(text).at, 54);
+    assert_eq!(Refusal::value(&ROW_NAME).in_entry(1).at(text).at, 30);
+    assert_eq!(Refusal::value(&ROW_NAME).in_entry(0).at(text).at, 17);
     // The brace that closes the object where the key is missing.
-    assert_eq!(check.missing("inner.y").at, 56);
-    assert_eq!(check.entry(1).missing("rows.y").at, 33);
-    assert_eq!(check.missing("y").at, 68);
+    assert_eq!(Refusal::missing(&INNER_Y).at(text).at, 56);
+    assert_eq!(Refusal::missing(&ROW_Y).in_entry(1).at(text).at, 33);
+    assert_eq!(Refusal::missing(&NAME).at(text).at, 68);
 }
 
 #[test]

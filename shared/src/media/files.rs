@@ -100,6 +100,8 @@ pub struct Census {
     pub folders: u16,
     /// Folders too deep to be entered.
     pub too_deep: u16,
+    /// Folders that do not begin as a folder must, and were left out.
+    pub unreadable: u16,
     /// Whether the volume says that it was not cleanly taken out.
     pub dirty: bool,
 }

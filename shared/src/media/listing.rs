@@ -6,14 +6,15 @@
 use core::cmp::Ordering;
 use core::ops::ControlFlow;
 
+use hadris_fs::ErrorKind;
 use heapless::{String, Vec};
 
 use crate::limits::{FOLDER_DEPTH, NAME_BYTES, PAGE_ENTRIES};
 use crate::media::block::media_error;
+use crate::media::driver::{Driver, Folder, Item};
 use crate::media::files::order;
 use crate::media::names::{same_name, short_name, utf16};
 use crate::media::place::Way;
-use crate::media::volume::{Driver, Folder, Item};
 use crate::media::{
     BlockDevice, Census, Entry, FileKind, MediaError, MediaFault, Page, PageFrom, RECORDS_FOLDER, SortKey,
     cut_name, cut_path, file_kind,
@@ -185,7 +186,17 @@ impl Listing {
                 ControlFlow::Continue(())
             }
         });
-        walked.map_err(|error| damaged(media_error(&error, MediaFault::Damaged)))?;
+        match walked {
+            Ok(()) => {}
+            // The folder does not begin with its own entry: not one, or written by a careless writer. The others
+            // are still listed.
+            Err(error) if error.kind() == ErrorKind::InvalidHandle && self.levels.len() > 1 => {
+                self.census.unreadable = self.census.unreadable.saturating_add(1);
+                self.leave();
+                return Err(nb::Error::WouldBlock);
+            }
+            Err(error) => return Err(damaged(media_error(&error, MediaFault::Damaged)).into()),
+        }
         self.walked = self.walked.saturating_add(seen);
         if self.walked == ENTRIES {
             return Err(MediaError::new(MediaFault::TooManyFiles).into());

@@ -23,6 +23,7 @@
 #![deny(clippy::arithmetic_side_effects, clippy::cast_possible_truncation)]
 
 mod block;
+mod driver;
 mod error;
 mod files;
 mod listing;
@@ -34,8 +35,9 @@ mod record;
 mod volume;
 
 pub use block::{BlockDevice, BlockError, BlockErrorKind, BlockIndex, MountToken};
+pub use driver::VolumeKind;
 pub use error::{MediaError, MediaFault};
 pub use files::{Census, Entry, EntryPlace, JobFiles, Page, PageFrom, SortKey};
 pub use listing::PageBuilder;
 pub use names::{FileKind, RECORDS_FOLDER, cut_name, cut_path, file_kind};
-pub use volume::{Volume, VolumeKind};
+pub use volume::Volume;

@@ -13,7 +13,7 @@ use heapless::Vec;
 
 use crate::limits::BLOCK_BYTES;
 use crate::media::block::{BLOCK, Blocks, media_error};
-use crate::media::volume::{EXFAT_FILES, FAT_FILES, VolumeKind, fat_kind};
+use crate::media::driver::{EXFAT_FILES, FAT_FILES, VolumeKind, fat_kind};
 use crate::media::{BlockDevice, MediaError, MediaFault};
 
 /// Partitions that are tried. A card for a machine has one; a table with more than these holds other systems.

@@ -4,7 +4,7 @@ use hadris_fat::embedded::File;
 
 use crate::limits::BLOCK_BYTES;
 use crate::media::block::{BLOCK, media_error};
-use crate::media::volume::Driver;
+use crate::media::driver::Driver;
 use crate::media::{BlockDevice, MediaError, MediaFault};
 
 /// Clusters that one call follows on the way to a far place: 16 blocks of a FAT32 table where the file lies in

@@ -9,7 +9,7 @@ use hadris_fs::{ErrorKind, OpenOptions, SeekFrom};
 use hadris_io::Error;
 
 use crate::media::block::media_error;
-use crate::media::volume::DriverFat;
+use crate::media::driver::DriverFat;
 use crate::media::{BlockDevice, MediaError, MediaFault, RECORDS_FOLDER};
 
 /// The line end of RFC 4180, set before a row if the file does not end with a line end.

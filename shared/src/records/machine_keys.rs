@@ -5,7 +5,7 @@ use serde::Deserialize;
 
 use super::error::{RecordError, RecordName, read};
 use super::machine::{Corner, FeedPath, Heaters, Machine, Motion, NozzleMetal, Plate, PlateFace};
-use crate::json::{Check, Expected, Fault, Key, Text, parse};
+use crate::json::{Expected, Fault, Key, Refusal, Text, parse, required, text, texts, whole, wholes};
 use crate::limits::{MACHINE_ALIASES, PLATES, TAG_BYTES, TOOLS};
 use crate::units::Celsius;
 
@@ -68,7 +68,7 @@ const OVERRUN: Key = Key::whole("overrun_mm", 0, 200, "mm");
 const PERMILLE: Key = Key::whole("time_permille", 200, 5_000, "thousandths");
 const LEAD_CODE: Key = Key::whole("lead_code", 0, 99_999_999, "");
 
-const KEYS: &[&Key] = &[
+pub(super) const KEYS: &[&Key] = &[
     &TAG,
     &ALSO,
     &BED,
@@ -135,38 +135,38 @@ enum CornerRule {
 
 #[derive(Deserialize)]
 struct StatedHeaters {
-    nozzle_w: Option<i64>,
-    bed_w: Option<i64>,
-    nozzle_j_per_k: Option<i64>,
-    bed_j_per_k: Option<i64>,
-    nozzle_mw_per_k: Option<i64>,
-    bed_mw_per_k: Option<i64>,
+    nozzle_w: Option<i32>,
+    bed_w: Option<i32>,
+    nozzle_j_per_k: Option<i32>,
+    bed_j_per_k: Option<i32>,
+    nozzle_mw_per_k: Option<i32>,
+    bed_mw_per_k: Option<i32>,
 }
 
 #[derive(Deserialize)]
 struct StatedMotion {
-    max_speed_mm_s: Option<[i64; 4]>,
-    max_accel_mm_s2: Option<[i64; 4]>,
-    print_accel: Option<i64>,
-    travel_accel: Option<i64>,
-    retract_accel: Option<i64>,
+    max_speed_mm_s: Option<[i32; 4]>,
+    max_accel_mm_s2: Option<[i32; 4]>,
+    print_accel: Option<i32>,
+    travel_accel: Option<i32>,
+    retract_accel: Option<i32>,
     corner: Option<CornerRule>,
-    step_um_s: Option<[i64; 4]>,
-    deviation_um: Option<i64>,
-    lookahead: Option<i64>,
+    step_um_s: Option<[i32; 4]>,
+    deviation_um: Option<i32>,
+    lookahead: Option<i32>,
 }
 
 #[derive(Deserialize)]
 struct StatedPlate {
     name: Option<Text<TAG_BYTES>>,
     face: Option<PlateFace>,
-    max_c: Option<i64>,
+    max_c: Option<i32>,
 }
 
 #[derive(Deserialize)]
 struct StatedClearance {
-    radius_mm: Option<i64>,
-    height_mm: Option<i64>,
+    radius_mm: Option<i32>,
+    height_mm: Option<i32>,
 }
 
 type Texts = Vec<Text<TAG_BYTES>, MACHINE_ALIASES>;
@@ -175,32 +175,32 @@ type Texts = Vec<Text<TAG_BYTES>, MACHINE_ALIASES>;
 struct Stated {
     tag: Option<Text<TAG_BYTES>>,
     also: Option<Texts>,
-    bed_mm: Option<[i64; 2]>,
+    bed_mm: Option<[i32; 2]>,
     origin: Option<Origin>,
     round: Option<bool>,
-    height_mm: Option<i64>,
-    filament_um: Option<i64>,
-    bore_um: Option<i64>,
+    height_mm: Option<i32>,
+    filament_um: Option<i32>,
+    bore_um: Option<i32>,
     nozzle_metal: Option<NozzleMetal>,
-    nozzle_max_c: Option<i64>,
+    nozzle_max_c: Option<i32>,
     lined_throat: Option<bool>,
-    bed_max_c: Option<i64>,
+    bed_max_c: Option<i32>,
     heaters: Option<StatedHeaters>,
     motion: Option<StatedMotion>,
-    flow_max_mm3_s: Option<i64>,
-    home_s: Option<i64>,
-    probe_s: Option<i64>,
+    flow_max_mm3_s: Option<i32>,
+    home_s: Option<i32>,
+    probe_s: Option<i32>,
     plates: Option<Vec<StatedPlate, PLATES>>,
     enclosed: Option<bool>,
-    tools: Option<i64>,
+    tools: Option<i32>,
     feed_path: Option<FeedPath>,
     absolute_resets_feed: Option<bool>,
-    name_max: Option<i64>,
+    name_max: Option<i32>,
     start_words: Option<Texts>,
     clearance: Option<StatedClearance>,
-    overrun_mm: Option<i64>,
-    time_permille: Option<i64>,
-    lead_code: Option<i64>,
+    overrun_mm: Option<i32>,
+    time_permille: Option<i32>,
+    lead_code: Option<i32>,
 }
 
 impl Machine {
@@ -214,51 +214,53 @@ impl Machine {
 }
 
 fn from_object(text: &[u8]) -> Result<Machine, Fault> {
-    let stated: Stated = parse(text, KEYS)?;
-    let check = Check::new(text);
+    values(parse(text, KEYS)?).map_err(|refusal| refusal.at(text))
+}
+
+fn values(stated: Stated) -> Result<Machine, Refusal> {
     let blank = Machine::default();
-    let bed_mm: [i64; 2] = check.required(&BED, check.wholes(&BED, stated.bed_mm)?)?;
-    let height_mm: i64 = check.required(&HEIGHT, check.whole(&HEIGHT, stated.height_mm)?)?;
+    let bed_mm: [i64; 2] = required(&BED, wholes(&BED, stated.bed_mm)?)?;
+    let height_mm: i64 = required(&HEIGHT, whole(&HEIGHT, stated.height_mm)?)?;
     let clearance = stated.clearance.as_ref();
-    let radius: Option<i64> = check.whole(&CLEAR_RADIUS, clearance.and_then(|clear| clear.radius_mm))?;
-    let height: Option<i64> = check.whole(&CLEAR_HEIGHT, clearance.and_then(|clear| clear.height_mm))?;
-    let overrun_mm: Option<i64> = check.whole(&OVERRUN, stated.overrun_mm)?;
+    let radius: Option<i64> = whole(&CLEAR_RADIUS, clearance.and_then(|clear| clear.radius_mm))?;
+    let height: Option<i64> = whole(&CLEAR_HEIGHT, clearance.and_then(|clear| clear.height_mm))?;
+    let overrun_mm: Option<i64> = whole(&OVERRUN, stated.overrun_mm)?;
     Ok(Machine {
-        tag: check.required(&TAG, check.text(&TAG, stated.tag)?)?,
-        also: check.texts(&ALSO, stated.also)?,
+        tag: required(&TAG, text(&TAG, stated.tag)?)?,
+        also: texts(&ALSO, stated.also)?,
         bed_um: bed_mm.map(|mm| mm * 1_000),
         origin_centre: matches!(stated.origin, Some(Origin::Centre)),
         round: stated.round.unwrap_or(blank.round),
         height_um: height_mm * 1_000,
-        filament_um: check.whole(&FILAMENT, stated.filament_um)?.unwrap_or(blank.filament_um),
-        bore_um: check.whole(&BORE, stated.bore_um)?.unwrap_or(blank.bore_um),
+        filament_um: whole(&FILAMENT, stated.filament_um)?.unwrap_or(blank.filament_um),
+        bore_um: whole(&BORE, stated.bore_um)?.unwrap_or(blank.bore_um),
         nozzle_metal: stated.nozzle_metal.unwrap_or(blank.nozzle_metal),
-        nozzle_max_c: Celsius(check.required(&NOZZLE_MAX, check.whole(&NOZZLE_MAX, stated.nozzle_max_c)?)?),
+        nozzle_max_c: Celsius(required(&NOZZLE_MAX, whole(&NOZZLE_MAX, stated.nozzle_max_c)?)?),
         lined_throat: stated.lined_throat.unwrap_or(blank.lined_throat),
-        bed_max_c: Celsius(check.required(&BED_MAX, check.whole(&BED_MAX, stated.bed_max_c)?)?),
-        heaters: stated.heaters.map(|stated| heaters(&check, &stated)).transpose()?,
-        motion: stated.motion.map_or(Ok(blank.motion), |stated| motion(&check, &stated))?,
-        flow_max_mm3_s: check.whole(&FLOW, stated.flow_max_mm3_s)?,
-        home_s: check.whole(&HOME, stated.home_s)?.unwrap_or(blank.home_s),
-        probe_s: check.whole(&PROBE, stated.probe_s)?.unwrap_or(blank.probe_s),
-        plates: plates(&check, stated.plates.unwrap_or_default())?,
+        bed_max_c: Celsius(required(&BED_MAX, whole(&BED_MAX, stated.bed_max_c)?)?),
+        heaters: stated.heaters.as_ref().map(heaters).transpose()?,
+        motion: stated.motion.as_ref().map_or(Ok(blank.motion), motion)?,
+        flow_max_mm3_s: whole(&FLOW, stated.flow_max_mm3_s)?,
+        home_s: whole(&HOME, stated.home_s)?.unwrap_or(blank.home_s),
+        probe_s: whole(&PROBE, stated.probe_s)?.unwrap_or(blank.probe_s),
+        plates: plates(stated.plates.unwrap_or_default())?,
         enclosed: stated.enclosed.unwrap_or(blank.enclosed),
-        tools: check.whole(&TOOLS_KEY, stated.tools)?.unwrap_or(blank.tools),
+        tools: whole(&TOOLS_KEY, stated.tools)?.unwrap_or(blank.tools),
         feed_path: stated.feed_path.unwrap_or(blank.feed_path),
         absolute_resets_feed: stated.absolute_resets_feed,
-        name_max: check.whole(&NAME_MAX, stated.name_max)?,
-        start_words: check.texts(&START_WORDS, stated.start_words)?,
+        name_max: whole(&NAME_MAX, stated.name_max)?,
+        start_words: texts(&START_WORDS, stated.start_words)?,
         clearance_radius_um: radius.map(|mm| mm * 1_000),
         clearance_height_um: height.map(|mm| mm * 1_000),
         overrun_um: overrun_mm.map_or(blank.overrun_um, |mm| mm * 1_000),
-        time_permille: check.whole(&PERMILLE, stated.time_permille)?.unwrap_or(blank.time_permille),
-        lead_code: check.whole(&LEAD_CODE, stated.lead_code)?,
+        time_permille: whole(&PERMILLE, stated.time_permille)?.unwrap_or(blank.time_permille),
+        lead_code: whole(&LEAD_CODE, stated.lead_code)?,
     })
 }
 
 /// Half a heat model is none, so all six are required once one stands there.
-fn heaters(check: &Check<'_>, stated: &StatedHeaters) -> Result<Heaters, Fault> {
-    let whole = |key: &Key, value| check.required(key, check.whole(key, value)?);
+fn heaters(stated: &StatedHeaters) -> Result<Heaters, Refusal> {
+    let whole = |key, value| required(key, whole(key, value)?);
     Ok(Heaters {
         nozzle_w: whole(&NOZZLE_W, stated.nozzle_w)?,
         bed_w: whole(&BED_W, stated.bed_w)?,
@@ -269,13 +271,13 @@ fn heaters(check: &Check<'_>, stated: &StatedHeaters) -> Result<Heaters, Fault> 
     })
 }
 
-fn motion(check: &Check<'_>, stated: &StatedMotion) -> Result<Motion, Fault> {
+fn motion(stated: &StatedMotion) -> Result<Motion, Refusal> {
     let blank = Motion::default();
-    let step = check.wholes(&STEP, stated.step_um_s)?;
-    let deviation = check.whole(&DEVIATION, stated.deviation_um)?;
+    let step = wholes(&STEP, stated.step_um_s)?;
+    let deviation = whole(&DEVIATION, stated.deviation_um)?;
     let corner = match stated.corner {
-        Some(CornerRule::Deviation) => Corner::Deviation(check.required(&DEVIATION, deviation)?),
-        Some(CornerRule::AxisStep) => Corner::AxisStep(check.required(&STEP, step)?),
+        Some(CornerRule::Deviation) => Corner::Deviation(required(&DEVIATION, deviation)?),
+        Some(CornerRule::AxisStep) => Corner::AxisStep(required(&STEP, step)?),
         None => match (step, deviation) {
             (Some(step), _) => Corner::AxisStep(step),
             (None, Some(deviation)) => Corner::Deviation(deviation),
@@ -283,31 +285,31 @@ fn motion(check: &Check<'_>, stated: &StatedMotion) -> Result<Motion, Fault> {
         },
     };
     Ok(Motion {
-        max_speed_mm_s: check.wholes(&SPEED, stated.max_speed_mm_s)?.unwrap_or(blank.max_speed_mm_s),
-        max_accel_mm_s2: check.wholes(&ACCEL, stated.max_accel_mm_s2)?.unwrap_or(blank.max_accel_mm_s2),
-        print_accel_mm_s2: check.whole(&PRINT_ACCEL, stated.print_accel)?.unwrap_or(blank.print_accel_mm_s2),
-        travel_accel_mm_s2: check
-            .whole(&TRAVEL_ACCEL, stated.travel_accel)?
-            .unwrap_or(blank.travel_accel_mm_s2),
-        retract_accel_mm_s2: check
-            .whole(&RETRACT_ACCEL, stated.retract_accel)?
+        max_speed_mm_s: wholes(&SPEED, stated.max_speed_mm_s)?.unwrap_or(blank.max_speed_mm_s),
+        max_accel_mm_s2: wholes(&ACCEL, stated.max_accel_mm_s2)?.unwrap_or(blank.max_accel_mm_s2),
+        print_accel_mm_s2: whole(&PRINT_ACCEL, stated.print_accel)?.unwrap_or(blank.print_accel_mm_s2),
+        travel_accel_mm_s2: whole(&TRAVEL_ACCEL, stated.travel_accel)?.unwrap_or(blank.travel_accel_mm_s2),
+        retract_accel_mm_s2: whole(&RETRACT_ACCEL, stated.retract_accel)?
             .unwrap_or(blank.retract_accel_mm_s2),
         corner,
-        look_ahead: check.whole(&LOOK_AHEAD, stated.lookahead)?.unwrap_or(blank.look_ahead),
+        look_ahead: whole(&LOOK_AHEAD, stated.lookahead)?.unwrap_or(blank.look_ahead),
     })
 }
 
-fn plates(check: &Check<'_>, stated: Vec<StatedPlate, PLATES>) -> Result<Vec<Plate, PLATES>, Fault> {
+fn plates(stated: Vec<StatedPlate, PLATES>) -> Result<Vec<Plate, PLATES>, Refusal> {
     let mut plates = Vec::new();
-    for (index, plate) in stated.into_iter().enumerate() {
-        let check = check.entry(index);
-        let plate = Plate {
-            name: check.required(&PLATE_NAME, check.text(&PLATE_NAME, plate.name)?)?,
-            face: check.required(&PLATE_FACE, plate.face)?,
-            max_c: check.whole(&PLATE_MAX, plate.max_c)?.map(Celsius),
-        };
+    for (index, stated) in stated.into_iter().enumerate() {
+        let plate = plate(stated).map_err(|refusal| refusal.in_entry(index))?;
         // As many as were read fit.
         let _ = plates.push(plate);
     }
     Ok(plates)
+}
+
+fn plate(stated: StatedPlate) -> Result<Plate, Refusal> {
+    Ok(Plate {
+        name: required(&PLATE_NAME, text(&PLATE_NAME, stated.name)?)?,
+        face: required(&PLATE_FACE, stated.face)?,
+        max_c: whole(&PLATE_MAX, stated.max_c)?.map(Celsius),
+    })
 }

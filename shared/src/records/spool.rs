@@ -1,34 +1,35 @@
 //! The spool ticket, SPOOL.JSN.
-//!
-//! One JSON object; all numbers are whole. `id` and `material` are required; what else is left out is not known.
-//!
-//! | key | value |
-//! | --- | --- |
-//! | id | text to 16 bytes, required: the room's number for the spool |
-//! | material | text to 32 bytes, required: an ISO 1043 symbol or a trade word, as on the sticker |
-//! | colour | text to 40 bytes |
-//! | diameter_um | 500 to 5000 µm |
-//! | density_mg_cm3 | 500 to 9000 mg/cm³; left out, the material's own counts |
-//! | left_mg | 0 to 50,000,000 mg of filament left |
-//! | err_mg | 0 to 5,000,000 mg: that balance is right to plus or minus this |
-//! | tare_mg | 0 to 10,000,000 mg: the empty spool |
-//! | opened, dried | days as "YYYY-MM-DD" |
-//! | open_hours | 0 to 100,000 h in open air, a dry box not counted |
-//! | nozzle_c, bed_c | [least, most], 0 to 500 °C: the maker's windows |
-//! | price_cent_per_kg | 0 to 10,000,000 hundredths of the currency |
-//! | currency | three capital letters, such as "EUR" |
-//! | loads | 0 to 10,000 times loaded since it was weighed |
 
 use chrono::NaiveDate;
 use heapless::String;
 use serde::Deserialize;
 
-use crate::json::{Check, Expected, Fault, Key, Text, parse};
+use crate::json::{Expected, Fault, Key, Refusal, Text, parse, required, text, whole, wholes};
 use crate::limits::{MATERIAL_BYTES, TAG_BYTES, TEXT_BYTES};
 use crate::records::error::{RecordError, RecordName, read};
 use crate::units::{Celsius, Milligrams};
 
 /// A spool ticket.
+///
+/// # The file
+/// One JSON object; all numbers are whole. `id` and `material` are required; what else is left out is not known.
+///
+/// | key | value |
+/// | --- | --- |
+/// | id | text to 16 bytes, required: the room's number for the spool |
+/// | material | text to 32 bytes, required: an ISO 1043 symbol or a trade word, as on the sticker |
+/// | colour | text to 40 bytes |
+/// | diameter_um | 500 to 5000 µm |
+/// | density_mg_cm3 | 500 to 9000 mg/cm³; left out, the material's own counts |
+/// | left_mg | 0 to 50,000,000 mg of filament left |
+/// | err_mg | 0 to 5,000,000 mg: that balance is right to plus or minus this |
+/// | tare_mg | 0 to 10,000,000 mg: the empty spool |
+/// | opened, dried | days as "YYYY-MM-DD" |
+/// | open_hours | 0 to 100,000 h in open air, a dry box not counted |
+/// | nozzle_c, bed_c | [least, most], 0 to 500 °C: the maker's windows |
+/// | price_cent_per_kg | 0 to 10,000,000 hundredths of the currency |
+/// | currency | three capital letters, such as "EUR" |
+/// | loads | 0 to 10,000 times loaded since it was weighed |
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Spool {
@@ -86,7 +87,7 @@ const PRICE: Key = Key::whole("price_cent_per_kg", 0, 10_000_000, "hundredths");
 const CURRENCY: Key = Key::new("currency", Expected::Currency);
 const LOADS: Key = Key::whole("loads", 0, 10_000, "");
 
-const KEYS: &[&Key] = &[
+pub(super) const KEYS: &[&Key] = &[
     &ID,
     &MATERIAL,
     &COLOUR,
@@ -110,19 +111,19 @@ struct Stated {
     id: Option<Text<TAG_BYTES>>,
     material: Option<Text<MATERIAL_BYTES>>,
     colour: Option<Text<TEXT_BYTES>>,
-    diameter_um: Option<i64>,
-    density_mg_cm3: Option<i64>,
-    left_mg: Option<i64>,
-    err_mg: Option<i64>,
-    tare_mg: Option<i64>,
+    diameter_um: Option<i32>,
+    density_mg_cm3: Option<i32>,
+    left_mg: Option<i32>,
+    err_mg: Option<i32>,
+    tare_mg: Option<i32>,
     opened: Option<Text<10>>,
-    open_hours: Option<i64>,
+    open_hours: Option<i32>,
     dried: Option<Text<10>>,
-    nozzle_c: Option<[i64; 2]>,
-    bed_c: Option<[i64; 2]>,
-    price_cent_per_kg: Option<i64>,
+    nozzle_c: Option<[i32; 2]>,
+    bed_c: Option<[i32; 2]>,
+    price_cent_per_kg: Option<i32>,
     currency: Option<Text<3>>,
-    loads: Option<i64>,
+    loads: Option<i32>,
 }
 
 impl Spool {
@@ -136,35 +137,36 @@ impl Spool {
 }
 
 fn from_object(text: &[u8]) -> Result<Spool, Fault> {
-    let stated: Stated = parse(text, KEYS)?;
-    let check = Check::new(text);
-    let window = |key: &Key, values| {
-        let window: Option<[i16; 2]> = check.wholes(key, values)?;
+    values(parse(text, KEYS)?).map_err(|refusal| refusal.at(text))
+}
+
+fn values(stated: Stated) -> Result<Spool, Refusal> {
+    let window = |key, values| {
+        let window: Option<[i16; 2]> = wholes(key, values)?;
         Ok(window.map(|[least, most]| (Celsius(least), Celsius(most))))
     };
-    let date = |key: &Key, value: Option<Text<10>>| {
-        value.map(|text| day(&text.0).ok_or_else(|| check.fault(key))).transpose()
-    };
+    let date =
+        |key, value: Option<Text<10>>| value.map(|text| day(&text.0).ok_or(Refusal::value(key))).transpose();
     if stated.currency.as_ref().is_some_and(|code| !is_currency(&code.0)) {
-        return Err(check.fault(&CURRENCY));
+        return Err(Refusal::value(&CURRENCY));
     }
     Ok(Spool {
-        id: check.required(&ID, check.text(&ID, stated.id)?)?,
-        material: check.required(&MATERIAL, check.text(&MATERIAL, stated.material)?)?,
-        colour: check.text(&COLOUR, stated.colour)?,
-        diameter_um: check.whole(&DIAMETER, stated.diameter_um)?,
-        density_mg_cm3: check.whole(&DENSITY, stated.density_mg_cm3)?,
-        left: check.whole(&LEFT, stated.left_mg)?.map(Milligrams),
-        left_error: check.whole(&LEFT_ERROR, stated.err_mg)?.map(Milligrams),
-        tare: check.whole(&TARE, stated.tare_mg)?.map(Milligrams),
+        id: required(&ID, text(&ID, stated.id)?)?,
+        material: required(&MATERIAL, text(&MATERIAL, stated.material)?)?,
+        colour: text(&COLOUR, stated.colour)?,
+        diameter_um: whole(&DIAMETER, stated.diameter_um)?,
+        density_mg_cm3: whole(&DENSITY, stated.density_mg_cm3)?,
+        left: whole(&LEFT, stated.left_mg)?.map(Milligrams),
+        left_error: whole(&LEFT_ERROR, stated.err_mg)?.map(Milligrams),
+        tare: whole(&TARE, stated.tare_mg)?.map(Milligrams),
         opened: date(&OPENED, stated.opened)?,
-        open_hours: check.whole(&OPEN_HOURS, stated.open_hours)?,
+        open_hours: whole(&OPEN_HOURS, stated.open_hours)?,
         dried: date(&DRIED, stated.dried)?,
         nozzle_c: window(&NOZZLE, stated.nozzle_c)?,
         bed_c: window(&BED, stated.bed_c)?,
-        price_cent_per_kg: check.whole(&PRICE, stated.price_cent_per_kg)?,
+        price_cent_per_kg: whole(&PRICE, stated.price_cent_per_kg)?,
         currency: stated.currency.map(|code| code.0),
-        loads: check.whole(&LOADS, stated.loads)?,
+        loads: whole(&LOADS, stated.loads)?,
     })
 }
 

@@ -13,7 +13,7 @@ pub(super) fn draw<D: DrawTarget<Color = BinaryColor>>(
     let words = sheet.words;
     let trouble = words.card_trouble(screen.fault);
     sheet.title(trouble.title, words.notice)?;
-    sheet.paragraph(21, 2, trouble.what)?;
-    sheet.paragraph(42, 2, trouble.remedy)?;
+    sheet.paragraph(20, 2, trouble.what)?;
+    sheet.paragraph(41, 2, trouble.remedy)?;
     sheet.action(screen.action)
 }

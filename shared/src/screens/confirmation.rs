@@ -1,15 +1,14 @@
 //! The confirmation screen: the verdict and what it rests on.
 
-use core::fmt::Write;
-
 use embedded_graphics::pixelcolor::BinaryColor;
 use embedded_graphics::prelude::DrawTarget;
 
 use super::format::{self, Round};
-use super::layout::{ALWAYS, Align, Cell, Row, Sheet, fits, row};
+use super::layout::{ALWAYS, Align, Cell, Row, Sheet, row};
 use super::letters::DIFFERS;
 use super::model::{Agreement, Confirmation, End, Figure};
 use super::text::{Face, Line};
+use crate::checks::Verdict;
 use crate::words::Words;
 
 pub(super) fn draw<D: DrawTarget<Color = BinaryColor>>(
@@ -17,7 +16,11 @@ pub(super) fn draw<D: DrawTarget<Color = BinaryColor>>(
     sheet: &mut Sheet<'_, D>,
 ) -> Result<(), D::Error> {
     let words = sheet.words;
-    sheet.title(words.verdict(screen.verdict), screen.name)?;
+    let verdict = words.verdict(screen.verdict);
+    match screen.verdict {
+        Verdict::Hold => sheet.held_title(verdict, screen.name)?,
+        Verdict::Clear | Verdict::Look | Verdict::NoVerdict => sheet.title(verdict, screen.name)?,
+    }
     sheet.row(23, marks(screen, words))?;
     sheet.row(31, filament(screen, words))?;
     sheet.heat(34, heat(screen, words))?;
@@ -36,28 +39,19 @@ fn marks(screen: &Confirmation<'_>, words: &Words) -> Row {
         Cell::left(Face::Large, &format::mark(screen.job_mark)),
         Cell::left(Face::Large, sign),
         Cell::left(Face::Large, &format::mark(screen.spool_mark)),
-        Cell::new(Align::Right, Face::Small, 1, words.spool),
+        Cell::new(Align::Left, Face::Small, 1, words.spool),
     ])
 }
 
 fn filament(screen: &Confirmation<'_>, words: &Words) -> Row {
+    let length = screen.length.map(|length| format::metres_figure(length, words)).unwrap_or_default();
     let left = format::mass_or_unknown(screen.left.map(Figure::known), Round::Down, words);
-    let mut with_error = left.clone();
-    if let Some(error) = screen.left_error {
-        // Two masses fit any line.
-        let _ = write!(with_error, " {}", format::give_or_take(Some(error), words));
-    }
-    let cells = |left: &Line| {
-        row([
-            Cell::new(Align::Left, Face::Small, 1, &format::metres_or_unknown(screen.length, words)),
-            Cell::left(Face::Text, &format::mass_or_unknown(screen.mass, Round::Up, words)),
-            Cell::new(Align::Right, Face::Small, 2, words.left),
-            Cell::right(Face::Text, left),
-        ])
-    };
-    // The error is of less use than the length, and stands in the point wherever it decides.
-    let full = cells(&with_error);
-    if fits(&full) { full } else { cells(&left) }
+    row([
+        Cell::new(Align::Left, Face::Small, 1, &length),
+        Cell::left(Face::Text, &format::mass_or_unknown(screen.mass, Round::Up, words)),
+        Cell::new(Align::Right, Face::Small, 2, words.left),
+        Cell::right(Face::Text, &left),
+    ])
 }
 
 fn heat(screen: &Confirmation<'_>, words: &Words) -> Row {
@@ -75,7 +69,7 @@ fn end(screen: &Confirmation<'_>, words: &Words) -> Row {
     let mut day = Line::new();
     let label = match &screen.end {
         End::Window { from, to } => {
-            format::day_unless_today(&mut day, from, words);
+            format::short_day_unless_today(&mut day, from, words);
             format::time(&mut window, &from.at);
             if from.at != *to {
                 // Two times fit any line.
@@ -88,9 +82,9 @@ fn end(screen: &Confirmation<'_>, words: &Words) -> Row {
         End::Unknown => words.end_unknown,
     };
     row([
-        Cell::left(Face::Text, &time),
+        Cell::new(Align::Left, Face::Text, if window.is_empty() { ALWAYS } else { 2 }, &time),
         Cell::new(Align::Right, Face::Small, if window.is_empty() { ALWAYS } else { 1 }, label),
-        Cell::new(Align::Right, Face::Small, ALWAYS, day.trim_end()),
+        Cell::new(Align::Right, Face::Small, ALWAYS, &day),
         Cell::right(Face::Large, &window),
     ])
 }

@@ -137,6 +137,15 @@ pub(super) fn day_unless_today(out: &mut Line, clock: &Clock, words: &Words) {
     }
 }
 
+/// The same in a few letters and without the blank: tomorrow is named by its weekday too.
+pub(super) fn short_day_unless_today(out: &mut Line, clock: &Clock, words: &Words) {
+    match clock.day {
+        Day::Today => {}
+        Day::Tomorrow => day(out, &Clock { day: Day::Weekday, ..*clock }, words),
+        Day::Yesterday | Day::Weekday | Day::Date | Day::OtherYear => day(out, clock, words),
+    }
+}
+
 fn day(out: &mut Line, clock: &Clock, words: &Words) {
     let at = clock.at;
     match clock.day {
@@ -222,9 +231,9 @@ pub(super) fn mass_or_unknown(value: Option<Figure<Milligrams>>, round: Round, w
     with_unit(figure(value, |out, value| mass(out, value, round, words)), "g")
 }
 
-/// A length of filament, or that it is not known.
-pub(super) fn metres_or_unknown(value: Option<Figure<Micrometres>>, words: &Words) -> Line {
-    with_unit(figure(value, |out, value| metres(out, value, words)), "m")
+/// A length of filament, with the mark of an estimate.
+pub(super) fn metres_figure(value: Figure<Micrometres>, words: &Words) -> Line {
+    figure(Some(value), |out, value| metres(out, value, words))
 }
 
 /// Adds the unit to a number that is not known.
@@ -261,29 +270,31 @@ pub(super) fn fill(wording: &str, values: &[Value; 4], words: &Words) -> Body {
     let mut out = Body::new();
     let mut rest = wording;
     while let Some((before, after)) = rest.split_once('{') {
-        push(&mut out, before);
+        push(&mut out, before.chars());
         let number = after.chars().next().and_then(|c| c.to_digit(10));
         let place = number.and_then(|number| values.get(number as usize));
         rest = match (place, after.get(1..).and_then(|tail| tail.strip_prefix('}'))) {
             (Some(one), Some(tail)) => {
                 let mut number = Line::new();
                 value(&mut number, one, words);
-                push(&mut out, &number);
+                let text = matches!(one, Value::Text(_));
+                // A number is never parted from its unit.
+                push(&mut out, number.chars().map(|c| if c == ' ' && !text { '\u{A0}' } else { c }));
                 tail
             }
             _ => {
-                push(&mut out, "{");
+                push(&mut out, "{".chars());
                 after
             }
         };
     }
-    push(&mut out, rest);
+    push(&mut out, rest.chars());
     out
 }
 
 /// Adds what fits, character by character.
-fn push(out: &mut Body, text: &str) {
-    for c in text.chars() {
+fn push(out: &mut Body, text: impl Iterator<Item = char>) {
+    for c in text {
         if out.push(c).is_err() {
             break;
         }

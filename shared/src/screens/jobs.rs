@@ -16,7 +16,7 @@ use super::text::{self, Face, Line};
 use crate::words::Words;
 
 /// The frame of the slip in the hand: first and last row.
-const SLIP: (i32, i32) = (9, 43);
+const SLIP: (i32, i32) = (9, 45);
 /// Columns between which the slip is written.
 const INSIDE: (i32, i32) = (3, WIDTH - 3);
 
@@ -34,9 +34,9 @@ pub(super) fn draw<D: DrawTarget<Color = BinaryColor>>(
         Some(next) => {
             let name = Cell::left(Face::Small, next.name);
             let time = Cell::right(Face::Small, &format::figure(next.time, format::seconds));
-            sheet.row_in(51, INSIDE, BinaryColor::On, row([name, time]))?;
+            sheet.row_in(52, INSIDE, BinaryColor::On, row([name, time]))?;
         }
-        None => sheet.row_in(51, INSIDE, BinaryColor::On, row([Cell::left(Face::Small, words.no_more)]))?,
+        None => sheet.row_in(52, INSIDE, BinaryColor::On, row([Cell::left(Face::Small, words.no_more)]))?,
     }
     sheet.action(Action::Pick)
 }
@@ -57,13 +57,13 @@ fn draw_slip<D: DrawTarget<Color = BinaryColor>>(
     sheet.row_in(21, INSIDE, BinaryColor::On, row([Cell::left(face, &name)]))?;
     let time = Cell::right(Face::Text, &format::figure(slip.time, format::seconds));
     let saved = Cell::new(Align::Left, Face::Text, ALWAYS - 1, &saved(slip, words));
-    sheet.row_in(31, INSIDE, BinaryColor::On, row([saved, time]))?;
+    sheet.row_in(30, INSIDE, BinaryColor::On, row([saved, time]))?;
     let verdict = match slip.verdict {
         Some(verdict) => Cell::right(Face::Large, words.verdict(verdict)),
         None => Cell::right(Face::Small, words.not_vetted),
     };
     sheet.row_in(
-        41,
+        42,
         INSIDE,
         BinaryColor::On,
         row([Cell::left(Face::Large, &format::mark(slip.mark)), verdict]),

@@ -21,20 +21,26 @@ pub(super) const WIDTH: i32 = Frame::WIDTH as i32;
 pub(super) const COLUMNS: usize = 21;
 /// Lines of the base grid between title and action.
 pub(super) const FACT_LINES: usize = 4;
+/// Where the word of a closed gate begins, after its barrier tape.
+pub(super) const HELD_X: i32 = 12;
 /// The rule below line 1.
 const RULE_Y: i32 = 12;
 /// Foot of the capitals of the first fact line; the others follow every ten pixels.
-pub(super) const FACT_BASELINE: i32 = 22;
+pub(super) const FACT_BASELINE: i32 = 21;
 /// Pixels from fact line to fact line.
 pub(super) const FACT_PITCH: i32 = 10;
+/// Pixels from line to line within a paragraph, so that two paragraphs stand apart.
+const PARAGRAPH_PITCH: i32 = 9;
 /// Foot of the capitals of line 6.
 const ACTION_BASELINE: i32 = 61;
+/// Where the text of line 6 begins, after its mark.
+const ACTION_X: i32 = 6;
 /// Rows of a heat line.
 pub(super) const HEAT_ROWS: i32 = 9;
 /// Least blank between two cells of a row.
 const GAP: i32 = 2;
-/// Blank between two cells of one side where there is room.
-const WIDE_GAP: i32 = 3;
+/// Most blank between two cells of one side, where there is room.
+const WIDE_GAP: i32 = 5;
 
 /// Where a cell of a row stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -83,11 +89,6 @@ pub(super) fn row<const N: usize>(cells: [Cell; N]) -> Row {
     cells.into_iter().filter(|cell| !cell.text.is_empty()).collect()
 }
 
-/// Whether the cells of a row find room on the panel as they are.
-pub(super) fn fits(row: &Row) -> bool {
-    needed(row, GAP) <= WIDTH
-}
-
 fn needed(row: &Row, gap: i32) -> i32 {
     let gaps = i32::try_from(row.len()).unwrap_or(0) - 1;
     row.iter().map(Cell::width).sum::<i32>() + gaps.max(0) * gap
@@ -128,23 +129,27 @@ pub(super) struct Sheet<'t, D> {
 impl<D: DrawTarget<Color = BinaryColor>> Sheet<'_, D> {
     /// Line 1: the word left, the name right in what room there is, the rule.
     pub(super) fn title(&mut self, word: &str, name: &str) -> Result<(), D::Error> {
+        self.title_from(0, word, name)
+    }
+
+    /// Line 1 of a closed gate: barrier tape before the word.
+    pub(super) fn held_title(&mut self, word: &str, name: &str) -> Result<(), D::Error> {
+        self.sign(&signs::BARRIER, 0, 2)?;
+        self.title_from(HELD_X, word, name)
+    }
+
+    fn title_from(&mut self, x: i32, word: &str, name: &str) -> Result<(), D::Error> {
         let word = text::line(word);
         let name = text::line(name);
-        text::put(self.target, Face::Large, BinaryColor::On, (0, 0), &word, WIDTH)?;
-        let start = text::width(Face::Large, &word) + 5;
+        text::put(self.target, Face::Large, BinaryColor::On, (x, 0), &word, WIDTH - x)?;
+        let start = x + text::width(Face::Large, &word) + 5;
         let room = WIDTH - start;
         let face = if text::width(Face::Text, &name) < room { Face::Text } else { Face::Small };
         // One column more: the name may end in a letter that fills its cell.
         let x = (WIDTH - 1 - text::width(face, &name)).max(start);
         text::put(self.target, face, BinaryColor::On, (x, 9 - face.baseline()), &name, WIDTH - x)?;
-        self.rule(RULE_Y, 1)
-    }
-
-    /// A line across the panel, every `step`th pixel lit.
-    pub(super) fn rule(&mut self, y: i32, step: usize) -> Result<(), D::Error> {
-        let pixels =
-            (0..WIDTH).step_by(step).map(|x| embedded_graphics::Pixel(Point::new(x, y), BinaryColor::On));
-        self.target.draw_iter(pixels)
+        let rule = Rectangle::new(Point::new(0, RULE_Y), Size::new(WIDTH.unsigned_abs(), 1));
+        self.target.fill_solid(&rule, BinaryColor::On)
     }
 
     /// Draws a sign, lit.
@@ -175,7 +180,7 @@ impl<D: DrawTarget<Color = BinaryColor>> Sheet<'_, D> {
                 let _ = piece.push(super::letters::CUT);
             }
             self.line(baseline, &piece)?;
-            baseline += FACT_PITCH;
+            baseline += PARAGRAPH_PITCH;
         }
         Ok(())
     }
@@ -194,7 +199,7 @@ impl<D: DrawTarget<Color = BinaryColor>> Sheet<'_, D> {
         mut row: Row,
     ) -> Result<(), D::Error> {
         fit(&mut row, to - from);
-        let gap = if needed(&row, WIDE_GAP) <= to - from { WIDE_GAP } else { GAP };
+        let gap = (GAP..=WIDE_GAP).rev().find(|&gap| needed(&row, gap) <= to - from).unwrap_or(GAP);
         let right: Row = row.iter().filter(|cell| cell.align == Align::Right).cloned().collect();
         // A right side that is too long by itself begins at the left edge and is cut.
         let right_from = (to - needed(&right, gap)).max(from);
@@ -215,16 +220,22 @@ impl<D: DrawTarget<Color = BinaryColor>> Sheet<'_, D> {
     /// The inverse line of a hot surface: the sign, then the cells dark on light. Takes [`HEAT_ROWS`] from `top`.
     pub(super) fn heat(&mut self, top: i32, row: Row) -> Result<(), D::Error> {
         let sign = signs::HOT_SURFACE;
-        sign.draw(self.target, (0, top), BinaryColor::On)?;
-        let from = i32::from(sign.width) + 1;
+        // Higher than the bar, so that its lines can be told apart: one row above, one below.
+        sign.draw(self.target, (0, top - 1), BinaryColor::On)?;
+        let from = i32::from(sign.width);
         let bar =
             Rectangle::new(Point::new(from, top), Size::new((WIDTH - from) as u32, HEAT_ROWS.unsigned_abs()));
         self.target.fill_solid(&bar, BinaryColor::On)?;
-        self.row_in(top + 7, (from + 1, WIDTH), BinaryColor::Off, row)
+        self.row_in(top + 7, (from + 1, WIDTH - 1), BinaryColor::Off, row)
     }
 
     /// Line 6.
     pub(super) fn action(&mut self, action: Action) -> Result<(), D::Error> {
+        self.action_to(WIDTH, action)
+    }
+
+    /// Line 6, with room kept at its right end.
+    pub(super) fn action_to(&mut self, right: i32, action: Action) -> Result<(), D::Error> {
         let words = &self.words.actions;
         let mut counted = Line::new();
         let text = match action {
@@ -244,6 +255,9 @@ impl<D: DrawTarget<Color = BinaryColor>> Sheet<'_, D> {
             Action::VetAnyway => words.vet_anyway,
             Action::ReadAgain => words.read_again,
         };
-        self.line(ACTION_BASELINE, text)
+        let ready = text::line(text);
+        let top = ACTION_BASELINE - Face::Text.baseline();
+        self.sign(&signs::ACT, 0, ACTION_BASELINE - 6)?;
+        text::put(self.target, Face::Text, BinaryColor::On, (ACTION_X, top), &ready, right - ACTION_X)
     }
 }

@@ -79,8 +79,9 @@ fn composed(plain: char, accent: char) -> Option<char> {
 /// The one character for `c`; `None` where it is written as several or as none.
 fn single(c: char) -> Option<char> {
     let nearest = match c {
-        ' '..='~' | '\u{A1}'..='\u{AC}' | '\u{AE}'..='ÿ' | CUT | ABOUT | DIFFERS => c,
-        '\t' | '\n' | '\r' | '\u{A0}' | '\u{2000}'..='\u{200A}' | '\u{202F}' | '\u{3000}' => ' ',
+        ' '..='~' | '\u{A0}'..='\u{AC}' | '\u{AE}'..='ÿ' | CUT | ABOUT | DIFFERS => c,
+        '\t' | '\n' | '\r' | '\u{2000}'..='\u{200A}' | '\u{3000}' => ' ',
+        '\u{202F}' => '\u{A0}',
         '\u{100}'..='\u{17F}' => nth(EXTENDED_A, c, '\u{100}').filter(|&letter| letter != '*')?,
         '\u{218}'..='\u{21B}' => nth(COMMA_BELOW, c, '\u{218}')?,
         '\u{1E80}'..='\u{1E85}' => nth(WELSH, c, '\u{1E80}')?,
@@ -173,6 +174,6 @@ mod tests {
 
     #[test]
     fn typists_signs_become_plain_ones() {
-        assert_eq!(drawn("„a“ ’b’ – — •\u{A0}c\u{200B}\u{FEFF}\tμ"), "\"a\" 'b' - - · c µ");
+        assert_eq!(drawn("„a“ ’b’ – — •\u{A0}c\u{200B}\u{FEFF}\tμ"), "\"a\" 'b' - - ·\u{A0}c µ");
     }
 }

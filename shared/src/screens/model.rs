@@ -12,6 +12,7 @@ use crate::units::{Celsius, Micrometres, Milligrams, Seconds};
 
 /// One screen.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum ScreenModel<'a> {
     /// No card: what the machine holds.
     Waiting(Waiting<'a>),
@@ -37,6 +38,7 @@ pub enum ScreenModel<'a> {
 
 /// A number and whether it was estimated (shown with `≈`) rather than stated or measured.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Figure<T> {
     /// The number.
     pub value: T,
@@ -58,6 +60,7 @@ impl<T> Figure<T> {
 
 /// How a day is named.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Day {
     /// "yesterday"
     Yesterday,
@@ -97,6 +100,7 @@ impl Day {
 
 /// An o'clock time and how its day is named.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Clock {
     /// The time.
     pub at: WallClock,
@@ -114,6 +118,7 @@ impl Clock {
 
 /// What a press, a turn or the card does next: the only thing on line 6.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Action {
     /// Waiting for a card.
     PutCardIn,
@@ -143,6 +148,7 @@ pub enum Action {
 
 /// What is known of the surface that a hand would touch first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum PlateHeat {
     /// No probe, or a reading that is not to be believed: it may be hot.
     NoReading,
@@ -154,6 +160,7 @@ pub enum PlateHeat {
 
 /// How the last job on this machine ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Outcome {
     /// Good.
     Good,
@@ -165,6 +172,7 @@ pub enum Outcome {
 
 /// When the room shuts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Closing {
     /// At this time.
     At(Clock),
@@ -178,6 +186,7 @@ pub enum Closing {
 
 /// The spool ticket, as far as screens show it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct SpoolTag<'a> {
     /// The room's number for it.
     pub id: &'a str,
@@ -193,6 +202,7 @@ pub struct SpoolTag<'a> {
 
 /// No card.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Waiting<'a> {
     /// The machine's tag.
     pub machine: &'a str,
@@ -208,6 +218,7 @@ pub struct Waiting<'a> {
 
 /// The card is being listed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Reading {
     /// Jobs found up to now.
     pub jobs: u16,
@@ -219,6 +230,7 @@ pub struct Reading {
 
 /// The card holds no job.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct NoJobs {
     /// Models on it.
     pub models: u16,
@@ -228,6 +240,7 @@ pub struct NoJobs {
 
 /// One entry of the list.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Slip<'a> {
     /// The file's name.
     pub name: &'a str,
@@ -243,6 +256,7 @@ pub struct Slip<'a> {
 
 /// The slips.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Jobs<'a> {
     /// Place of the slip in the hand, from 1.
     pub number: u16,
@@ -256,6 +270,7 @@ pub struct Jobs<'a> {
 
 /// The survey runs.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Vetting<'a> {
     /// The job's name.
     pub name: &'a str,
@@ -271,6 +286,7 @@ pub struct Vetting<'a> {
 
 /// Whether job and spool are of one material.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Agreement {
     /// One material.
     Same,
@@ -282,6 +298,7 @@ pub enum Agreement {
 
 /// When the job ends.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum End {
     /// Within this window, if it starts now; the day is that of `from`.
     Window {
@@ -298,6 +315,7 @@ pub enum End {
 
 /// The confirmation screen.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Confirmation<'a> {
     /// The verdict.
     pub verdict: Verdict,
@@ -313,14 +331,12 @@ pub struct Confirmation<'a> {
     pub nozzle: Option<Celsius>,
     /// Highest target of the bed.
     pub bed: Option<Celsius>,
-    /// Filament needed.
+    /// Filament needed; `None` is left out, as the mass says it too.
     pub length: Option<Figure<Micrometres>>,
     /// Its mass.
     pub mass: Option<Figure<Milligrams>>,
     /// Filament left on the spool.
     pub left: Option<Milligrams>,
-    /// Give or take.
-    pub left_error: Option<Milligrams>,
     /// Printing time.
     pub time: Option<Figure<Seconds>>,
     /// When it ends.
@@ -331,6 +347,7 @@ pub struct Confirmation<'a> {
 
 /// Which side of a point is up.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Side {
     /// What is wrong.
     What,
@@ -340,6 +357,7 @@ pub enum Side {
 
 /// One point.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Point<'a> {
     /// Its place, from 1, worst first.
     pub number: u8,
@@ -365,6 +383,7 @@ pub struct Point<'a> {
 
 /// The card can not be used.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct CardFault {
     /// What is wrong.
     pub fault: MediaFault,
@@ -374,6 +393,7 @@ pub struct CardFault {
 
 /// A job header was refused.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct HeaderBroken<'a> {
     /// The job's name.
     pub name: &'a str,
@@ -389,6 +409,7 @@ pub struct HeaderBroken<'a> {
 
 /// A record was refused.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct RecordRefused<'a> {
     /// The record's file, such as `SPOOL.JSN`.
     pub file: &'a str,

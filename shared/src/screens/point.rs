@@ -6,11 +6,11 @@ use embedded_graphics::pixelcolor::BinaryColor;
 use embedded_graphics::prelude::DrawTarget;
 
 use super::format;
-use super::layout::{COLUMNS, Cell, FACT_BASELINE, FACT_LINES, FACT_PITCH, Sheet, WIDTH, row};
+use super::layout::{COLUMNS, Cell, FACT_BASELINE, FACT_LINES, FACT_PITCH, HELD_X, Sheet, WIDTH, row};
 use super::model::{Point, Side};
 use super::signs::{ALERT, MORE_ABOVE, MORE_BELOW};
 use super::text::{self, Body, Face, Line};
-use crate::checks::Signal;
+use crate::checks::{Level, Signal};
 use crate::records::Language;
 use crate::words::{Words, words};
 
@@ -18,7 +18,23 @@ use crate::words::{Words, words};
 #[must_use]
 pub fn point_scroll_end(point: &Point<'_>, language: Language) -> u8 {
     let lines = text::wrap(&wording(point, words(language)), COLUMNS).count();
-    u8::try_from(lines.saturating_sub(FACT_LINES)).unwrap_or(u8::MAX)
+    u8::try_from(lines.saturating_sub(Page::of(point.signal).lines)).unwrap_or(u8::MAX)
+}
+
+/// Where the wording stands.
+struct Page {
+    baseline: i32,
+    lines: usize,
+}
+
+impl Page {
+    /// A word for injury takes a line of its own.
+    const fn of(signal: Signal) -> Self {
+        match signal {
+            Signal::None | Signal::Notice => Self { baseline: FACT_BASELINE, lines: FACT_LINES },
+            Signal::Caution | Signal::Warning => Self { baseline: 32, lines: FACT_LINES - 1 },
+        }
+    }
 }
 
 fn wording(point: &Point<'_>, words: &Words) -> Body {
@@ -37,16 +53,38 @@ pub(super) fn draw<D: DrawTarget<Color = BinaryColor>>(
     let mut place = Line::new();
     // Two numbers of three digits fit any line.
     let _ = write!(place, "{}/{}", screen.number, screen.count);
-    sheet.title(words.level(screen.level), &place)?;
-    draw_signal(screen, sheet, &place)?;
+    let level = words.level(screen.level);
+    let word_x = if screen.level == Level::Hold {
+        sheet.held_title(level, &place)?;
+        HELD_X
+    } else {
+        sheet.title(level, &place)?;
+        0
+    };
+    match screen.signal {
+        Signal::None => {}
+        Signal::Notice => {
+            let from = word_x + text::width(Face::Large, level) + 5;
+            let to = WIDTH - 1 - text::width(Face::Text, &place) - 3;
+            let word = Cell::left(Face::Text, words.notice);
+            sheet.row_in(9, (from, to), BinaryColor::On, row([word]))?;
+        }
+        Signal::Caution | Signal::Warning => {
+            sheet.sign(&ALERT, 0, 13)?;
+            let from = i32::from(ALERT.width) + 4;
+            let word = Cell::left(Face::Large, words.signal(screen.signal));
+            sheet.row_in(23, (from, WIDTH), BinaryColor::On, row([word]))?;
+        }
+    }
 
+    let page = Page::of(screen.signal);
     let ready = wording(screen, words);
-    let lines = text::wrap(&ready, COLUMNS).count();
-    let end = lines.saturating_sub(FACT_LINES);
+    let end = text::wrap(&ready, COLUMNS).count().saturating_sub(page.lines);
     let skipped = usize::from(screen.scroll).min(end);
-    let baselines = (FACT_BASELINE..).step_by(FACT_PITCH as usize).take(FACT_LINES);
-    for (baseline, piece) in baselines.zip(text::wrap(&ready, COLUMNS).skip(skipped)) {
+    let mut baseline = page.baseline;
+    for piece in text::wrap(&ready, COLUMNS).skip(skipped).take(page.lines) {
         sheet.line(baseline, piece)?;
+        baseline += FACT_PITCH;
     }
     let arrow_x = WIDTH - i32::from(MORE_ABOVE.width);
     if skipped > 0 {
@@ -55,22 +93,5 @@ pub(super) fn draw<D: DrawTarget<Color = BinaryColor>>(
     if skipped < end {
         sheet.sign(&MORE_BELOW, arrow_x, 60)?;
     }
-    sheet.action(screen.action)
-}
-
-/// The signal word between level and place, with the alert sign where a person may be hurt.
-fn draw_signal<D: DrawTarget<Color = BinaryColor>>(
-    screen: &Point<'_>,
-    sheet: &mut Sheet<'_, D>,
-    place: &str,
-) -> Result<(), D::Error> {
-    let mut from = text::width(Face::Large, sheet.words.level(screen.level)) + 4;
-    let to = WIDTH - text::width(Face::Text, place) - 3;
-    let injury = matches!(screen.signal, Signal::Caution | Signal::Warning);
-    if injury {
-        sheet.sign(&ALERT, from, 1)?;
-        from += i32::from(ALERT.width) + 2;
-    }
-    let word = Cell::left(if injury { Face::Large } else { Face::Text }, sheet.words.signal(screen.signal));
-    sheet.row_in(11, (from, to), BinaryColor::On, row([word]))
+    sheet.action_to(arrow_x - 1, screen.action)
 }

@@ -45,6 +45,6 @@ pub(super) fn draw_no_jobs<D: DrawTarget<Color = BinaryColor>>(
     if screen.models == 0 && screen.others == 0 {
         sheet.line(baseline, words.card_empty)?;
     }
-    sheet.paragraph(43, 2, if screen.models > 0 { words.slice_first } else { words.copy_a_job })?;
+    sheet.paragraph(42, 2, if screen.models > 0 { words.slice_first } else { words.copy_a_job })?;
     sheet.action(Action::TakeCardOut)
 }

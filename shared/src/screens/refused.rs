@@ -19,7 +19,7 @@ pub(super) fn draw_header<D: DrawTarget<Color = BinaryColor>>(
     let mut text = Line::new();
     // A key of the header has at most 20 characters.
     let _ = write!(text, "{what} {key}");
-    draw(sheet, (screen.line, screen.column), text.trim_end(), words.header_remedy, screen.action)
+    draw(sheet, (screen.line, screen.column), text.trim_end_matches(' '), words.header_remedy, screen.action)
 }
 
 pub(super) fn draw_record<D: DrawTarget<Color = BinaryColor>>(
@@ -42,8 +42,8 @@ fn draw<D: DrawTarget<Color = BinaryColor>>(
     let mut place = Line::new();
     // Two words of ours and two numbers fit any line.
     let _ = write!(place, "{} {line}, {} {column}:", words.line, words.column);
-    sheet.row(21, row([Cell::left(Face::Text, &place)]))?;
-    sheet.row(31, row([Cell::left(Face::Text, what)]))?;
-    sheet.paragraph(42, 2, remedy)?;
+    sheet.row(20, row([Cell::left(Face::Text, &place)]))?;
+    sheet.row(29, row([Cell::left(Face::Text, what)]))?;
+    sheet.paragraph(41, 2, remedy)?;
     sheet.action(action)
 }

@@ -59,17 +59,19 @@ pub(super) const fn of(c: char, large: bool) -> Option<&'static Sign> {
 
 /// Hot surface, after ISO 7010 W017: a triangle with three wavy lines that rise from a horizontal line.
 pub(super) const HOT_SURFACE: Sign = Sign {
-    width: 17,
+    width: 19,
     rows: &[
-        0b0000_0000_1000_0000_0,
-        0b0000_0001_0100_0000_0,
-        0b0000_0010_0010_0000_0,
-        0b0000_0101_0101_0000_0,
-        0b0000_1010_1010_1000_0,
-        0b0001_0010_1010_0100_0,
-        0b0010_0000_0000_0010_0,
-        0b0100_0111_1111_0001_0,
-        0b1111_1111_1111_1111_1,
+        0b0000000001000000000,
+        0b0000000010100000000,
+        0b0000000100010000000,
+        0b0000001001001000000,
+        0b0000010000100100000,
+        0b0000101001001010000,
+        0b0001000100100101000,
+        0b0001000000000001000,
+        0b0010011111111100100,
+        0b0100000000000000010,
+        0b1111111111111111111,
     ],
 };
 
@@ -78,17 +80,17 @@ pub(super) const HOT_SURFACE: Sign = Sign {
 pub(super) const ALERT: Sign = Sign {
     width: 13,
     rows: &[
-        0b0000_0010_0000_0,
-        0b0000_0101_0000_0,
-        0b0000_0101_0000_0,
-        0b0000_1010_1000_0,
-        0b0000_1010_1000_0,
-        0b0001_0010_0100_0,
-        0b0001_0010_0100_0,
-        0b0010_0000_0010_0,
-        0b0010_0010_0010_0,
-        0b0100_0000_0001_0,
-        0b1111_1111_1111_1,
+        0b0000001000000,
+        0b0000010100000,
+        0b0000010100000,
+        0b0000101010000,
+        0b0000101010000,
+        0b0001001001000,
+        0b0001001001000,
+        0b0010000000100,
+        0b0010001000100,
+        0b0100000000010,
+        0b1111111111111,
     ],
 };
 
@@ -96,6 +98,27 @@ pub(super) const ALERT: Sign = Sign {
 pub(super) const MORE_BELOW: Sign = Sign { width: 7, rows: &[0b1111111, 0b0111110, 0b0011100, 0b0001000] };
 /// More text above.
 pub(super) const MORE_ABOVE: Sign = Sign { width: 7, rows: &[0b0001000, 0b0011100, 0b0111110, 0b1111111] };
+
+/// Stands before the one action.
+pub(super) const ACT: Sign =
+    Sign { width: 4, rows: &[0b1000, 0b1100, 0b1110, 0b1111, 0b1110, 0b1100, 0b1000] };
+
+/// Barrier tape, beside the word of a closed gate.
+pub(super) const BARRIER: Sign = Sign {
+    width: 9,
+    rows: &[
+        0b001110011,
+        0b011100111,
+        0b111001110,
+        0b110011100,
+        0b100111001,
+        0b001110011,
+        0b011100111,
+        0b111001110,
+        0b110011100,
+        0b100111001,
+    ],
+};
 
 /// A place on the ticket that is not punched yet.
 pub(super) const BLANK_PUNCH: Sign = Sign { width: 5, rows: &[0b01110, 0b10001, 0b10001, 0b10001, 0b01110] };

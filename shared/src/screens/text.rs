@@ -125,9 +125,10 @@ pub(super) fn put<D: DrawTarget<Color = BinaryColor>>(
     Ok(())
 }
 
-/// The lines of a ready text, broken at blanks into at most `columns` characters; a longer word is broken hard.
+/// The lines of a ready text, broken at blanks (but no no-break ones) into at most `columns` characters; a longer word is broken hard.
 pub(super) fn wrap(ready: &str, columns: usize) -> impl Iterator<Item = &str> {
-    let mut rest = ready.trim();
+    // Not `trim`: it would bring a table of all of Unicode's blanks into the flash, and cut no-break ones.
+    let mut rest = ready.trim_matches(' ');
     core::iter::from_fn(move || {
         if rest.is_empty() || columns == 0 {
             return None;
@@ -138,8 +139,8 @@ pub(super) fn wrap(ready: &str, columns: usize) -> impl Iterator<Item = &str> {
         let fits = limit == rest.len() || rest.get(limit..).is_some_and(|tail| tail.starts_with(' '));
         let end = if fits { limit } else { head.rfind(' ').filter(|&at| at > 0).unwrap_or(limit) };
         let (now, later) = rest.split_at(end);
-        rest = later.trim_start();
-        Some(now.trim_end())
+        rest = later.trim_start_matches(' ');
+        Some(now.trim_end_matches(' '))
     })
 }
 
@@ -156,6 +157,7 @@ mod tests {
         let lines: Vec<&str> = wrap("Donaudampfschiffs x", 10).collect();
         assert_eq!(lines, ["Donaudampf", "schiffs x"]);
         assert_eq!(wrap("exactly ten", 7).collect::<Vec<_>>(), ["exactly", "ten"]);
+        assert_eq!(wrap("left 90\u{A0}g now", 7).collect::<Vec<_>>(), ["left", "90\u{A0}g", "now"]);
         assert_eq!(wrap("   ", 7).count(), 0);
         assert_eq!(wrap("abc", 0).count(), 0);
     }

@@ -40,12 +40,14 @@ pub(super) fn draw<D: DrawTarget<Color = BinaryColor>>(
         let sign = if u16::from(place) < punched { &PUNCHED } else { &BLANK_PUNCH };
         sheet.sign(sign, 1 + i32::from(place) * 8, 32)?;
     }
-    let mut points = Line::new();
     if screen.points == 0 {
         sheet.line(49, words.no_points_so_far)?;
     } else {
+        let mut points = Line::new();
         format::counted(&mut points, u32::from(screen.points), &words.points, "");
-        sheet.row(49, row([Cell::left(Face::Text, &points), Cell::left(Face::Text, words.so_far)]))?;
+        // A count and two words of ours fit any line.
+        let _ = write!(points, " {}", words.so_far);
+        sheet.line(49, &points)?;
     }
     sheet.action(screen.action)
 }

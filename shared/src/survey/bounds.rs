@@ -1,6 +1,6 @@
 //! What bounds a single move: the machine sheet's limits, which the file may lower.
 
-use super::corner::UNIT_SHIFT;
+use super::corner::{FILAMENT_SHIFT, UNIT_SHIFT};
 use super::scale::{Pace, root, square};
 use super::stretch::{Class, Stretch};
 use crate::records::{Corner, Motion};
@@ -56,6 +56,9 @@ pub struct LimitsInForce {
     /// The last acceleration that an axis bound.
     bound: Pace,
 }
+
+/// 1 in each axis's share, as a shift.
+const SHIFTS: [u32; 4] = [UNIT_SHIFT, UNIT_SHIFT, UNIT_SHIFT, FILAMENT_SHIFT];
 
 const fn nm_s(um_s: u32) -> u32 {
     um_s.saturating_mul(1000)
@@ -149,11 +152,11 @@ impl LimitsInForce {
             Class::Retract => self.retract,
         };
         let mut accel = pace.accel_um_s2;
-        for (&share, &most) in stretch.share.iter().zip(&self.max_accel) {
-            let (share, allowed) = (u64::from(share.unsigned_abs()), u64::from(most) << UNIT_SHIFT);
+        for ((&share, &most), shift) in stretch.share.iter().zip(&self.max_accel).zip(SHIFTS) {
+            let (share, allowed) = (u64::from(share.unsigned_abs()), u64::from(most) << shift);
             if share * u64::from(accel) > allowed {
                 // Along an axis its own limit holds, without a division.
-                accel = if share == 1 << UNIT_SHIFT { most } else { (allowed / share) as u32 };
+                accel = if share == 1 << shift { most } else { (allowed / share) as u32 };
             }
         }
         if accel == pace.accel_um_s2 {
@@ -168,10 +171,10 @@ impl LimitsInForce {
     /// The highest speed of a move, nm/s.
     pub(super) fn cap(&self, stretch: &Stretch, pace: &Pace) -> u32 {
         let mut cap = stretch.feed_nm_s.max(1);
-        for (&share, &most) in stretch.share.iter().zip(&self.max_speed) {
-            let (share, allowed) = (u64::from(share.unsigned_abs()), u64::from(most) << UNIT_SHIFT);
+        for ((&share, &most), shift) in stretch.share.iter().zip(&self.max_speed).zip(SHIFTS) {
+            let (share, allowed) = (u64::from(share.unsigned_abs()), u64::from(most) << shift);
             if share * u64::from(cap) > allowed {
-                cap = if share == 1 << UNIT_SHIFT { most } else { (allowed / share) as u32 };
+                cap = if share == 1 << shift { most } else { (allowed / share) as u32 };
             }
         }
         if let Some(radius_nm) = stretch.radius_nm {

@@ -1,24 +1,10 @@
 //! The time model: how long each move takes on a machine that speeds up, slows down and looks ahead.
 //!
-//! # Definition
-//!
-//! Of each move: its speed is at most its feed, and on each axis at most the axis's highest speed; its acceleration
-//! is its class's, and on each axis at most the axis's; on an arc v² ≤ a·r. Between two moves the corner rule holds
-//! (see [`Corner`]), with the smaller of their two accelerations where it needs one. The machine stands still at
-//! the start and at every [`Clock::stop`]. The profile is the fastest one: each v² the greatest that
-//! |v₁² − v₀²| ≤ 2·a·d allows.
-//!
-//! The controller's buffer holds `look_ahead` moves. A move that is pushed into a full buffer makes the first move
-//! leave it, and that one's speed at its end is planned so that the machine could still stop at the end of the last
-//! move in the buffer at that moment (itself and the `look_ahead` − 1 moves behind it). With 1, every move stops.
-//!
-//! # How it stays cheap
-//!
-//! The greatest v² at the start of move i from which all later corners can be met is the least of
-//! J(k)² + (sum of 2·a·d from i to k) over the later corners k, and the stop at the end. So the backward pass is a
-//! minimum over a window that slides over J(k)² + S(k), S being the running sum, and a queue that keeps only the
-//! corners which are lower than all behind them gives it in constant time a move, however short the moves are. The
-//! forward pass is done as moves leave.
+//! The definition stands at [`Clock`]. How it stays cheap: the greatest v² at the start of move i from which all later
+//! corners can be met is the least of J(k)² + (sum of 2·a·d from i to k) over the later corners k, and the stop at
+//! the end. So the backward pass is a minimum over a window that slides over J(k)² + S(k), S being the running sum,
+//! and a queue that keeps only the corners which are lower than all behind them gives it in constant time a move,
+//! however short the moves are. The forward pass is done as moves leave.
 
 use heapless::Deque;
 
@@ -57,6 +43,29 @@ struct Behind {
 }
 
 /// The streaming time model with a buffer of up to `N` moves. `T` is whatever the caller wants back with a move.
+///
+/// # Definition
+///
+/// Of each move: its speed is at most its feed, and on each axis at most the axis's highest speed; its acceleration
+/// is its class's, and on each axis at most the axis's; on an arc v² ≤ a·r. Two moves meet at most at the lower of
+/// their highest speeds, and as the sheet's [`Corner`] allows:
+///
+/// - axis step: v·|w−u| ≤ step on each of the four axes, u and w being the directions on both sides of the corner;
+/// - deviation: v² ≤ a·δ·s/(1−s), s = sin(θ/2), with the lower of the two accelerations. θ is the angle between the
+///   legs of the path in space (180° straight on, 0° a reversal); between two moves of the filament alone it is one
+///   of these two, and between such a move and one in space a right angle.
+///
+/// The machine stands still at the start and at every [`Clock::stop`]. The profile is the fastest one: each v² the
+/// greatest that |v₁² − v₀²| ≤ 2·a·d allows.
+///
+/// The controller's buffer holds `look_ahead` moves. A move that is pushed into a full buffer makes the first move
+/// leave it, and that one's speed at its end is planned so that the machine could still stop at the end of the last
+/// move in the buffer at that moment (itself and the `look_ahead` − 1 moves behind it). With 1, every move stops.
+///
+/// # Accuracy
+///
+/// Whole numbers throughout. Totals stay within 10⁻⁶ of real arithmetic on ordinary jobs; what is asked of it is 10⁻⁴.
+/// Accelerations are held in whole µm/s², speeds in nm/s, lengths in nm, times in ns.
 ///
 /// ```
 /// use holdpoint_shared::records::Corner;

@@ -1,29 +1,37 @@
 //! How fast a corner between two moves may be taken.
 
-use super::scale::{Pace, root, square};
+use super::scale::{Pace, quotient, root, square};
 use super::stretch::Class;
 
-/// 1 in the Q30 of a [`super::Stretch`]'s directions, as a shift.
+/// 1 in the formats of a [`super::Stretch`]'s directions, as shifts: X Y Z, and E.
 pub(super) const UNIT_SHIFT: u32 = 30;
+pub(super) const FILAMENT_SHIFT: u32 = 24;
 
 /// Highest speed at which no axis steps by more than its own limit: v·|w−u| ≤ step on every axis.
 ///
-/// `leaving` and `entering` are directions in Q30, `steps` and `cap` are nm/s. Only the axis with the greatest
-/// ratio of change to step counts, which products find without a division.
+/// `leaving` and `entering` are directions, `steps` and `cap` are nm/s.
 pub(super) fn axis_step(leaving: &[i32; 4], entering: &[i32; 4], steps: &[u32; 4], cap: u32) -> u32 {
-    let (mut worst_change, mut worst_step) = (0_u32, u32::MAX);
-    for ((from, to), &step) in leaving.iter().zip(entering).zip(steps) {
-        let change = to.abs_diff(*from);
+    let [from_x, from_y, from_z, from_e] = *leaving;
+    let [to_x, to_y, to_z, to_e] = *entering;
+    let [step_x, step_y, step_z, step_e] = *steps;
+    // Of X, Y and Z only the one with the greatest ratio of change to step counts: products tell, without a division.
+    let (mut worst_change, mut worst_step) = (to_x.abs_diff(from_x), step_x);
+    for (change, step) in [(to_y.abs_diff(from_y), step_y), (to_z.abs_diff(from_z), step_z)] {
         if u64::from(change) * u64::from(worst_step) > u64::from(worst_change) * u64::from(step) {
             (worst_change, worst_step) = (change, step);
         }
     }
-    let allowed = u64::from(worst_step) << UNIT_SHIFT;
-    if u64::from(worst_change) * u64::from(cap) <= allowed {
+    let in_space = stepped(worst_change, u64::from(worst_step) << UNIT_SHIFT, cap);
+    stepped(to_e.abs_diff(from_e), u64::from(step_e) << FILAMENT_SHIFT, in_space)
+}
+
+/// The speed whose product with `change` is at most `allowed`, at most `cap`.
+fn stepped(change: u32, allowed: u64, cap: u32) -> u32 {
+    if u64::from(change) * u64::from(cap) <= allowed {
         cap
     } else {
         // The change is not 0 here, and the quotient is below `cap`.
-        (allowed / u64::from(worst_change.max(1))) as u32
+        quotient(allowed, change)
     }
 }
 
@@ -32,6 +40,7 @@ pub(super) fn axis_step(leaving: &[i32; 4], entering: &[i32; 4], steps: &[u32; 4
 fn half_turn(leaving: &[i32; 4], entering: &[i32; 4], classes: [Class; 2]) -> (u64, u64) {
     let [from_x, from_y, from_z, from_e] = leaving.map(i64::from);
     let [to_x, to_y, to_z, to_e] = entering.map(i64::from);
+    let filament = |part: i64| part << (UNIT_SHIFT - FILAMENT_SHIFT);
     // Wraps only for parts beyond unit length, which no direction has; the corner then means nothing.
     let quarter =
         |by: [i64; 3]| by.iter().fold(0_u64, |sum, d| sum.wrapping_add(d.wrapping_mul(*d) as u64)) >> 2;
@@ -41,7 +50,7 @@ fn half_turn(leaving: &[i32; 4], entering: &[i32; 4], classes: [Class; 2]) -> (u
             quarter([to_x - from_x, to_y - from_y, to_z - from_z]),
             quarter([to_x + from_x, to_y + from_y, to_z + from_z]),
         ),
-        [true, true] => (quarter([to_e - from_e, 0, 0]), quarter([to_e + from_e, 0, 0])),
+        [true, true] => (quarter([filament(to_e - from_e), 0, 0]), quarter([filament(to_e + from_e), 0, 0])),
         // Filament alone against a path in space: a right angle.
         _ => (1 << 59, 1 << 59),
     }
@@ -82,7 +91,8 @@ pub(super) fn deviation(
     }
     let s = (s_square << 2).isqrt();
     let factor = (s * ((1 << 31) + s)) >> 31;
-    let limit = base32.saturating_mul(factor) / h32.max(1);
+    // One place less, so that the quotient stays below 2³².
+    let (limit, shift) = (u64::from(quotient((base32 >> 1) * factor, h32 as u32)), shift + 1);
     if exceeds(limit, shift, cap_square) {
         return cap;
     }
@@ -168,8 +178,8 @@ mod tests {
     #[test]
     fn filament_alone_stands_at_a_right_angle_to_space() {
         let pace = Pace::new(1_000_000);
-        let pull = [0, 0, 0, -(1 << UNIT_SHIFT)];
-        let push = [0, 0, 0, 1 << UNIT_SHIFT];
+        let pull = [0, 0, 0, -(1 << FILAMENT_SHIFT)];
+        let push = [0, 0, 0, 1 << FILAMENT_SHIFT];
         let mixed = [Class::Travel, Class::Retract];
         let alone = [Class::Retract; 2];
         let speed = f64::from(deviation(&unit(20.0), &pull, mixed, &pace, 50, u32::MAX)) * 1e-6;
@@ -188,9 +198,12 @@ mod tests {
         assert!(speed.abs_diff(14_142_136) < 2, "{speed}: 10 mm/s over √½");
         assert_eq!(axis_step(&unit(10.0), &unit(10.0), &steps, cap), cap);
         // E from 0.05 to nothing: 5 mm/s / 0.05 = 100 mm/s.
-        let laying = [1 << UNIT_SHIFT, 0, 0, (1 << UNIT_SHIFT) / 20];
+        let laying = [1 << UNIT_SHIFT, 0, 0, (1 << FILAMENT_SHIFT) / 20];
         let speed = axis_step(&laying, &unit(0.0), &steps, 200_000_000);
-        assert!(speed.abs_diff(100_000_000) < 20, "{speed}");
+        assert!(speed.abs_diff(100_000_000) < 100, "{speed}");
+        // A blob: 20 mm of filament a mm of path.
+        let blob = [1 << UNIT_SHIFT, 0, 0, 20 << FILAMENT_SHIFT];
+        assert_eq!(axis_step(&blob, &unit(0.0), &steps, cap), 250_000);
         assert_eq!(axis_step(&unit(0.0), &unit(90.0), &[0, 1, 1, 1], cap), 0, "no step allowed");
     }
 }

@@ -40,6 +40,45 @@ pub(super) const fn root(x: u64) -> u32 {
     (floor as u32).saturating_add(up as u32)
 }
 
+/// `number` / `divisor`, for a quotient below 2³² (a greater one has no meaning; a divisor of 0 gives 0).
+pub(super) const fn quotient(number: u64, divisor: u32) -> u32 {
+    if divisor == 0 {
+        0
+    } else if usize::BITS > 32 {
+        (number / divisor as u64) as u32
+    } else {
+        quotient_by_halves(number, divisor)
+    }
+}
+
+/// The same in two digits of 16 bits, each from the 32-bit division that a Cortex-M3 has in hardware (Knuth, The Art of
+/// Computer Programming, 4.3.1, algorithm D): there a quarter of the instructions of the general 64-bit division.
+const fn quotient_by_halves(number: u64, divisor: u32) -> u32 {
+    let zeros = divisor.leading_zeros();
+    let divisor = divisor << zeros;
+    let number = number << zeros;
+    let (rest, high) = digit((number >> 32) as u32, (number >> 16) as u32 & 0xFFFF, divisor);
+    let (_, low) = digit(rest, number as u32 & 0xFFFF, divisor);
+    (high << 16) | low
+}
+
+/// One digit of 16 bits of (`high` · 2¹⁶ + `next`) / `divisor`, whose top bit is set; the rest, then the digit.
+const fn digit(high: u32, next: u32, divisor: u32) -> (u32, u32) {
+    let (top, bottom) = (divisor >> 16, divisor & 0xFFFF);
+    let mut digit = high / top;
+    let mut rest = high - digit * top;
+    // The guess is at most two too high.
+    while digit > 0xFFFF || digit * bottom > (rest << 16 | next) {
+        digit -= 1;
+        rest += top;
+        if rest > 0xFFFF {
+            break;
+        }
+    }
+    let rest = (high << 16 | next).wrapping_sub(digit.wrapping_mul(divisor));
+    (rest, digit)
+}
+
 /// An acceleration with the two factors that take its place in sums.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Pace {
@@ -124,6 +163,46 @@ mod tests {
             // A square is cut by less than one unit, 4096 (nm/s)²: 4096/2v nm/s.
             let cut = 1 + 4096 / (2 * u64::from(v).max(64));
             assert!(u64::from(back.abs_diff(v)) <= cut, "{v} came back as {back}");
+        }
+    }
+
+    #[test]
+    fn quotients_are_exact() {
+        let wide = [
+            1_u64,
+            2,
+            0xFFFF,
+            0x1_0000,
+            0x1_0001,
+            0x7FFF_FFFF,
+            0x8000_0000,
+            0xFFFF_0000,
+            0xFFFF_FFFE,
+            0xFFFF_FFFF,
+        ];
+        for quotient_of in wide {
+            for divisor in wide {
+                for rest in [0, 1, divisor / 2, divisor - 1] {
+                    let number = quotient_of * divisor + rest.min(divisor - 1);
+                    assert_eq!(
+                        u64::from(quotient(number, divisor as u32)),
+                        quotient_of,
+                        "{number} / {divisor}"
+                    );
+                }
+            }
+        }
+        assert_eq!(quotient(7, 0), 0);
+    }
+
+    proptest::proptest! {
+        #[test]
+        fn quotients_are_those_of_general_division(number in proptest::num::u64::ANY, divisor in 1..=u32::MAX, few in 0_u32..64) {
+            let number = number >> few;
+            let exact = number / u64::from(divisor);
+            // A quotient too wide is no error but has no meaning.
+            let given = u64::from(quotient_by_halves(number, divisor));
+            proptest::prop_assert!(exact > u64::from(u32::MAX) || given == exact);
         }
     }
 

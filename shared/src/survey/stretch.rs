@@ -14,18 +14,19 @@ pub enum Class {
 
 /// One move as the time model sees it.
 ///
-/// Directions are unit vectors over X, Y, Z and E in Q30 (2³⁰ = 1): |Δaxis| / path length, with E scaled by its own
-/// ratio ΔE / path length, so that E's share may exceed 1 (then it is held at the type's end).
+/// Directions are Δaxis / path length: for X, Y and Z the unit vector in Q30 (2³⁰ = 1), for E its own ratio in Q24
+/// (2²⁴ = 1 mm of filament a mm of path), since a short move may feed many times its length. A ratio beyond ±128 is held
+/// at the type's end. A move of the filament alone has ±2²⁴ for E and 0 for the others.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Stretch {
     /// Path length, nm: XYZ path, or |ΔE| where nothing else moves. Never 0.
     pub length_nm: u64,
-    /// Signed direction at the start, Q30.
+    /// Signed direction at the start.
     pub enter: [i32; 4],
-    /// Signed direction at the end, Q30. Equal to `enter` for a line.
+    /// Signed direction at the end. Equal to `enter` for a line.
     pub exit: [i32; 4],
-    /// Largest share of each axis along the move, Q30, never negative: |direction| for a line, the plane's share for an arc.
+    /// Largest share of each axis along the move, in the same formats, never negative: |direction| for a line, the plane's share for an arc.
     pub share: [i32; 4],
     /// Programmed feed along the path, nm/s (F is mm/min: F1000 is 16,666,667 nm/s). Never 0; 4.29 m/s and more is
     /// held at the type's end.

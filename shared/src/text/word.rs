@@ -95,6 +95,16 @@ impl Words {
         self.values[((letter | 0x20).wrapping_sub(b'a') & 31) as usize]
     }
 
+    /// Whether nothing but words that could be read stands on the line.
+    #[inline]
+    #[must_use]
+    pub const fn is_plain(&self) -> bool {
+        (self.malformed | self.rounded | self.repeated) == 0
+            && !self.deleted
+            && self.identifier.is_none()
+            && matches!(self.checksum, Checksum::Absent)
+    }
+
     /// Forgets the line before; values stay, unseen.
     #[inline]
     fn clear(&mut self) {

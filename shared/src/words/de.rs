@@ -48,7 +48,7 @@ pub(super) const WORDS: Words = Words {
     hot_plate: "Platte HEISS",
     plate: "Platte",
 
-    reading_card: "KARTE LESEN",
+    reading_card: "KARTE WIRD GELESEN",
     jobs: Counted { one: "Job", many: "Jobs" },
     files_seen: Counted { one: "Datei gesehen", many: "Dateien gesehen" },
     newest: "neuester",
@@ -75,13 +75,12 @@ pub(super) const WORDS: Words = Words {
     bed: "Bett",
     ends: "Ende",
     end_unknown: "Ende unbekannt",
-    runs: "läuft",
 
     header_broken: "KOPF DEFEKT",
     record_refused: "ABGELEHNT",
     line: "Zeile",
     column: "Spalte",
-    header_remedy: "Neu stempeln, oder nur nach Wegen prüfen.",
+    header_remedy: "Neu stempeln, oder nach Wegen prüfen.",
     record_remedy: "Am PC berichtigen. Die alte gilt weiter.",
     header: HeaderWords {
         version: "Version unbekannt",
@@ -118,13 +117,13 @@ pub(super) const WORDS: Words = Words {
         },
         read_only: Trouble {
             title: "NUR LESBAR",
-            what: "Gesperrt, oder die Art wird nur gelesen.",
+            what: "Schreibschutz, oder nur lesbare Art.",
             remedy: "Das Urteil gilt, nur ohne Tagebuchzeile.",
         },
         blank: Trouble {
             title: "LEERE KARTE",
             what: "Nie formatiert oder am Ende.",
-            remedy: "Als FAT32 formatieren, dann Job kopieren.",
+            remedy: "Neu formatieren als FAT32, dann kopieren.",
         },
         foreign: Trouble {
             title: "FREMDE KARTE",

@@ -75,13 +75,12 @@ pub(super) const WORDS: Words = Words {
     bed: "bed",
     ends: "ends",
     end_unknown: "end unknown",
-    runs: "runs",
 
     header_broken: "HEADER BROKEN",
     record_refused: "REFUSED",
     line: "Line",
     column: "col",
-    header_remedy: "Stamp the job again, or vet it by its moves.",
+    header_remedy: "Stamp the job again, or vet by its moves.",
     record_remedy: "Mend it on a PC. The old one stays in use.",
     header: HeaderWords {
         version: "version unknown",
@@ -108,7 +107,7 @@ pub(super) const WORDS: Words = Words {
         },
         read_failed: Trouble {
             title: "READ FAULT",
-            what: "A part of the card can not be read.",
+            what: "A part of the card cannot be read.",
             remedy: "Copy the job to another card.",
         },
         write_failed: Trouble {
@@ -119,7 +118,7 @@ pub(super) const WORDS: Words = Words {
         read_only: Trouble {
             title: "READ ONLY",
             what: "The card is locked, or a kind only read.",
-            remedy: "The vetting stands. No day book row on it.",
+            remedy: "The vetting stands, without a row on it.",
         },
         blank: Trouble {
             title: "BLANK CARD",
@@ -138,12 +137,12 @@ pub(super) const WORDS: Words = Words {
         },
         chain_broken: Trouble {
             title: "CUT SHORT",
-            what: "The card holds less of the job than it says.",
+            what: "The file ends before its stated size.",
             remedy: "Copy the job again, eject, then take out.",
         },
         not_found: Trouble {
             title: "JOB IS GONE",
-            what: "It is no longer at its place on the card.",
+            what: "It is no longer where it was.",
             remedy: "Pick it again from the slips.",
         },
         full: Trouble {

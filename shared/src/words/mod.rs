@@ -237,8 +237,6 @@ pub struct Words {
     pub ends: &'static str,
     /// Small: the end can not be told.
     pub end_unknown: &'static str,
-    /// Small: before a duration where nothing else can be told.
-    pub runs: &'static str,
 
     /// Title: a job header could not be read.
     pub header_broken: &'static str,

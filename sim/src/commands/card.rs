@@ -13,6 +13,7 @@ use fatfs::{FatType, FileSystem, FormatVolumeOptions, FsOptions};
 use tempfile::NamedTempFile;
 
 use crate::commands::card_layout::{self, Layout};
+use crate::fat_folders::make_folders;
 use crate::stamp::STAMP_CLOCK;
 
 /// The kind of a card's volume.
@@ -201,6 +202,12 @@ fn check_name(name: &str, path: &Path) -> Result<()> {
     if let Some(character) = name.chars().find(|c| c.is_control() || "\"*/:<>?\\|".contains(*c)) {
         bail!("{} has {character:?} in its name, which a card cannot hold: rename it", path.display());
     }
+    if let Some(character) = name.chars().find(|character| character.len_utf16() > 1) {
+        bail!(
+            "{} has {character:?} in its name, which this writer of cards cannot store: rename it",
+            path.display()
+        );
+    }
     ensure!(
         !name.ends_with(['.', ' ']),
         "{} ends with a dot or a blank, which a card cannot hold: rename it",
@@ -231,9 +238,18 @@ fn write_card(
     fatfs::format_volume(&mut volume, format).with_context(|| {
         format!("cannot make a {:?} volume of {} bytes", layout.kind, layout.volume_bytes)
     })?;
+    STAMP_CLOCK.set(None);
+    let folders: Vec<String> =
+        sources.iter().filter(|source| source.is_folder).map(|source| source.name.clone()).collect();
+    make_folders(&mut volume, &folders).map_err(|error| {
+        anyhow::Error::new(error)
+            .context("cannot make the folders on the card")
+            .context(layout.too_small(sources))
+    })?;
+    volume.seek(SeekFrom::Start(0))?;
     let options = FsOptions::new().time_provider(&STAMP_CLOCK);
     let card = FileSystem::new(&mut volume, options).context("cannot open the volume just made")?;
-    for source in sources {
+    for source in sources.iter().filter(|source| !source.is_folder) {
         write_source(&card, source, offset).map_err(|error| {
             let full = error.kind() == io::ErrorKind::Other || error.kind() == io::ErrorKind::WriteZero;
             let problem = anyhow::Error::new(error)
@@ -254,10 +270,6 @@ fn write_card(
 fn write_source(card: &FileSystem<&mut Window<'_>>, source: &Source, offset: FixedOffset) -> io::Result<()> {
     STAMP_CLOCK
         .set(source.modified.map(|time| DateTime::<Utc>::from(time).with_timezone(&offset).naive_local()));
-    if source.is_folder {
-        card.root_dir().create_dir(&source.name)?;
-        return Ok(());
-    }
     let mut from = File::open(&source.path)?;
     let mut to = card.root_dir().create_file(&source.name)?;
     io::copy(&mut from, &mut to)?;

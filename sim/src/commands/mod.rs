@@ -1,4 +1,8 @@
 //! The simulator's commands, one file each.
 
 pub mod card;
+pub mod card_args;
 mod card_layout;
+pub mod checks;
+pub mod show;
+pub mod vet;

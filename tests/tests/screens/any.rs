@@ -143,7 +143,6 @@ impl Content {
             length: self.figure(Micrometres(self.big[0])),
             mass: self.figure(Milligrams(self.big[1])),
             left: self.maybe(Milligrams(self.big[2])),
-            left_error: self.maybe(Milligrams(self.big[0])),
             time: self.figure(Seconds(self.span)),
             end: self.one(&[window, End::ClockNotSet, End::Unknown]),
             action,

@@ -32,7 +32,6 @@ fn clear() -> Confirmation<'static> {
         length: Some(Figure::known(Micrometres(12_681_000))),
         mass: Some(Figure::estimated(Milligrams(37_800))),
         left: Some(Milligrams(110_000)),
-        left_error: Some(Milligrams(20_000)),
         time: Some(Figure::known(Seconds(9600))),
         end: End::Window { from: clock(25, 13, 35), to: at(25, 14, 0) },
         action: Action::WalkRound,
@@ -76,7 +75,6 @@ fn confirmations(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
             length: None,
             mass: None,
             left: None,
-            left_error: None,
             time: None,
             end: End::Unknown,
             action: Action::OtherJob,
@@ -97,7 +95,6 @@ fn confirmations(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
             length: Some(Figure::estimated(Micrometres(1_234_567_000))),
             mass: Some(Figure::estimated(Milligrams(3_682_000))),
             left: Some(Milligrams(-12_400)),
-            left_error: Some(Milligrams(20_000)),
             time: Some(Figure::estimated(Seconds(125 * 3600))),
             end: End::Window { from: clock(30, 9, 20), to: at(30, 23, 50) },
             action: Action::ReadPoints(24),
@@ -288,7 +285,7 @@ fn points(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
         "point_warning",
         Point {
             signal: Signal::Warning,
-            what: "File is cut short. It stops at {0} and leaves the heaters ON.",
+            what: "Cut short at {0}. It leaves the heaters ON.",
             values: &cut,
             ..wrong_spool
         },

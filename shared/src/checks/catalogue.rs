@@ -1,0 +1,172 @@
+//! The one table of all checks, and what is made of it.
+
+use core::fmt;
+
+use super::check::{Check, Run};
+use super::findings::{Findings, Settled};
+use super::input::CheckInput;
+use super::{file, heat, machine, own, room, spool};
+
+/// All checks, by number.
+pub const CATALOGUE: [Check; 92] = [
+    file::cut_short::CHECK,
+    file::blank_gap::CHECK,
+    file::after_end::CHECK,
+    file::reads_differ::CHECK,
+    file::not_ejected::CHECK,
+    file::edited::CHECK,
+    file::changed_since_verdict::CHECK,
+    file::newer_version::CHECK,
+    file::same_name::CHECK,
+    file::name::CHECK,
+    file::opening::CHECK,
+    file::not_a_job::CHECK,
+    file::card_full::CHECK,
+    file::unknown_words::CHECK,
+    file::alters_machine::CHECK,
+    file::line_check::CHECK,
+    machine::other_machine::CHECK,
+    machine::outside_plate::CHECK,
+    machine::park_outside::CHECK,
+    machine::too_tall::CHECK,
+    machine::below_plate::CHECK,
+    machine::scrapes::CHECK,
+    machine::dives::CHECK,
+    machine::one_by_one::CHECK,
+    machine::before_homing::CHECK,
+    machine::homes_again::CHECK,
+    machine::inches::CHECK,
+    machine::position_mode::CHECK,
+    machine::feed_mode::CHECK,
+    machine::tools::CHECK,
+    machine::pauses::CHECK,
+    machine::bore::CHECK,
+    machine::layer_height::CHECK,
+    machine::first_layer_thin::CHECK,
+    machine::first_layer_fast::CHECK,
+    machine::flow::CHECK,
+    machine::speed_limit::CHECK,
+    machine::feed_bursts::CHECK,
+    machine::bead_odd::CHECK,
+    machine::tall_thin::CHECK,
+    machine::wide_flat::CHECK,
+    machine::mid_air::CHECK,
+    heat::no_heat::CHECK,
+    heat::cold_feed::CHECK,
+    heat::wait_for_nothing::CHECK,
+    heat::nozzle_window::CHECK,
+    heat::hot_end_limit::CHECK,
+    heat::bed_limit::CHECK,
+    heat::bed_window::CHECK,
+    heat::heat_left_on::CHECK,
+    heat::hot_idle::CHECK,
+    heat::fan::CHECK,
+    heat::parks_hot::CHECK,
+    spool::wrong_material::CHECK,
+    spool::unknown_material::CHECK,
+    spool::close_material::CHECK,
+    spool::diameter::CHECK,
+    spool::enough::CHECK,
+    spool::last_turns::CHECK,
+    spool::abrasive::CHECK,
+    spool::filled_fine_nozzle::CHECK,
+    spool::soft_in_tube::CHECK,
+    spool::open_too_long::CHECK,
+    spool::old_melt::CHECK,
+    spool::density_missing::CHECK,
+    spool::spool_drag::CHECK,
+    room::plate_bare::CHECK,
+    room::purge_left::CHECK,
+    room::pins::CHECK,
+    room::plate_face::CHECK,
+    room::plate_wash::CHECK,
+    room::nozzle_service::CHECK,
+    room::machine_held::CHECK,
+    room::still_hot::CHECK,
+    room::probe::CHECK,
+    room::closing::CHECK,
+    room::nobody_there::CHECK,
+    room::too_long::CHECK,
+    room::vent::CHECK,
+    room::warm_box::CHECK,
+    room::closed_box::CHECK,
+    room::forbidden::CHECK,
+    room::card_pulled::CHECK,
+    room::other_file::CHECK,
+    room::clock_wrong::CHECK,
+    room::clocks_change::CHECK,
+    room::failed_before::CHECK,
+    room::untrained::CHECK,
+    own::header_broken::CHECK,
+    own::left_out::CHECK,
+    own::unread::CHECK,
+    own::lines_unread::CHECK,
+];
+
+/// The rules alone: a device that never lists the catalogue carries no descriptions.
+static RULES: [Run; CATALOGUE.len()] = {
+    let mut rules: [Run; CATALOGUE.len()] = [file::not_a_job::CHECK.run; CATALOGUE.len()];
+    let mut index = 0;
+    #[expect(clippy::indexing_slicing, reason = "evaluated when built, where a wrong index is an error")]
+    while index < rules.len() {
+        rules[index] = CATALOGUE[index].run;
+        index += 1;
+    }
+    rules
+};
+
+/// The checks that can never be settled.
+const NEVER_SILENCED: Settled = {
+    let mut never = Settled::NONE;
+    let mut index = 0;
+    #[expect(clippy::indexing_slicing, reason = "evaluated when built, where a wrong index is an error")]
+    while index < CATALOGUE.len() {
+        if CATALOGUE[index].never_silenced {
+            never = never.with(CATALOGUE[index].number);
+        }
+        index += 1;
+    }
+    never
+};
+
+/// Runs every check. Cheap enough to be called again whenever more is known: from the header alone, then with the
+/// survey, then with answers and readings.
+#[must_use]
+pub fn check(input: &CheckInput<'_>) -> Findings {
+    let mut findings = Findings::new(input.settled, NEVER_SILENCED);
+    for rule in &RULES {
+        rule(input, &mut findings);
+    }
+    findings.close()
+}
+
+/// Whether a check's findings can never be settled.
+#[must_use]
+pub const fn is_never_silenced(number: u8) -> bool {
+    NEVER_SILENCED.has(number)
+}
+
+/// The catalogue as a table in Markdown: number, plain id, rule, levels, source, live.
+///
+/// # Errors
+/// What the writer gives.
+pub fn write_markdown(out: &mut impl fmt::Write) -> fmt::Result {
+    out.write_str("| # | check | rule | levels | source | live |\n| --- | --- | --- | --- | --- | --- |\n")?;
+    for row in &CATALOGUE {
+        write!(out, "| {} | {} | ", row.number, row.id)?;
+        for piece in row.rule.split('|') {
+            out.write_str(piece)?;
+        }
+        out.write_str(" | ")?;
+        for (index, level) in row.levels.iter().enumerate() {
+            out.write_str(if index == 0 { "" } else { ", " })?;
+            out.write_str(level.word())?;
+        }
+        if row.levels.is_empty() {
+            out.write_str("-")?;
+        }
+        let silence = if row.never_silenced { " (never silenced)" } else { "" };
+        writeln!(out, "{silence} | {} | {} |", row.source, row.live.word())?;
+    }
+    Ok(())
+}

@@ -1,0 +1,91 @@
+//! What a check is: one row of the catalogue.
+
+use super::finding::Level;
+use super::findings::Findings;
+use super::input::CheckInput;
+
+/// A check's rule: looks at the input and adds what it finds.
+pub type Run = for<'a> fn(&CheckInput<'a>, &mut Findings);
+
+/// The catalogue's sections.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Group {
+    /// Card and file.
+    File,
+    /// Machine, modes, geometry, flow.
+    Machine,
+    /// Heat.
+    Heat,
+    /// Spool.
+    Spool,
+    /// Plate, machine state, room, clock.
+    Room,
+    /// Holdpoint's own, beyond the catalogue.
+    Own,
+}
+
+/// Whether anything feeds a check's rule today.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Live {
+    /// From the header, the comments and the three records, as soon as a job is listed.
+    Header,
+    /// From the moves, once all were read.
+    Moves,
+    /// From the card and the file's bytes.
+    Card,
+    /// The rule stands, but nobody asks for the answer yet.
+    Told,
+    /// The rule stands, but no probe is read yet.
+    Probe,
+    /// The rule stands, but no ledger is kept yet.
+    Ledger,
+    /// The rule stands, but nothing measures its input yet.
+    Unfed,
+}
+
+impl Live {
+    /// Whether it can find anything today.
+    #[must_use]
+    pub const fn is_live(self) -> bool {
+        matches!(self, Self::Header | Self::Moves | Self::Card)
+    }
+
+    /// In a word for the catalogue.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Header => "live: header and records",
+            Self::Moves => "live: moves",
+            Self::Card => "live: card and bytes",
+            Self::Told => "not yet: asks a person",
+            Self::Probe => "not yet: needs a probe",
+            Self::Ledger => "not yet: needs the ledger",
+            Self::Unfed => "not yet: nothing measures it",
+        }
+    }
+}
+
+/// One row of the catalogue.
+#[derive(Clone, Copy, Debug)]
+pub struct Check {
+    /// Its number, stable for ever.
+    pub number: u8,
+    /// Its name in plain words.
+    pub id: &'static str,
+    /// Section.
+    pub group: Group,
+    /// Levels that it can give.
+    pub levels: &'static [Level],
+    /// The rule in a line, with its limits.
+    pub rule: &'static str,
+    /// Where the limits come from.
+    pub source: &'static str,
+    /// What feeds it.
+    pub live: Live,
+    /// Whether it can never be settled.
+    pub never_silenced: bool,
+    /// The rule.
+    pub run: Run,
+}

@@ -1,0 +1,337 @@
+//! The job's facts, merged from the header, the comments and the moves.
+//!
+//! One rule of precedence: the source with the highest proof wins (moves over header over comment). Where two
+//! sources disagree by more than the fact's tolerance, the disagreement is kept and becomes a finding (check 6).
+
+use heapless::{String, Vec};
+
+use super::finding::Value;
+use crate::header::{Hints, JobHeader, Source, Stated};
+use crate::limits::{MATERIAL_BYTES, TAG_BYTES, TEXT_BYTES};
+use crate::records::Grade;
+use crate::survey::Survey;
+use crate::units::{Celsius, Micrometres, Milligrams, Seconds};
+
+/// Disagreements kept: one for each fact that two sources can state.
+const DISAGREEMENTS: usize = 8;
+
+/// Lengths may differ by this many percent before it counts as edited (job catalogue, row 6).
+pub(crate) const LENGTH_TOLERANCE_PERCENT: i64 = 5;
+
+/// Times may differ by this many percent: forecasts of different programs for one file do (owner threads: "never
+/// better than ten percent"; the width is a judgement, no source).
+pub(crate) const TIME_TOLERANCE_PERCENT: i64 = 40;
+
+/// Layer heights may differ by this much, µm: rounding to two decimals of a millimetre in a comment.
+pub(crate) const LAYER_TOLERANCE_UM: i64 = 10;
+
+/// Temperatures may differ by this much, K: the habit of a hotter first layer is 5 to 10 K (common practice, no
+/// source).
+pub(crate) const TEMPERATURE_TOLERANCE_K: i64 = 10;
+
+/// Which fact two sources state differently.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Fact {
+    /// Base or filler of the material.
+    Material,
+    /// Filament diameter.
+    Diameter,
+    /// Nozzle bore.
+    Bore,
+    /// Nozzle target.
+    Nozzle,
+    /// Bed target.
+    Bed,
+    /// Filament used.
+    Length,
+    /// Printing time.
+    Time,
+    /// Layer height.
+    Layer,
+}
+
+/// Two sources that disagree about a fact by more than its tolerance.
+#[derive(Clone, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Disagreement {
+    /// Which fact.
+    pub fact: Fact,
+    /// The value that is used, and its source.
+    pub used: Stated<Value>,
+    /// The value that is not.
+    pub other: Stated<Value>,
+}
+
+/// What is known about a job, each value from its best source.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct JobFacts {
+    /// Material as written.
+    pub material: Option<Stated<String<MATERIAL_BYTES>>>,
+    /// The same as it is compared; `None` where the words map to no material.
+    pub grade: Option<Grade>,
+    /// Colour as on the sticker.
+    pub colour: Option<Stated<String<TEXT_BYTES>>>,
+    /// Filament diameter, µm.
+    pub diameter_um: Option<Stated<u32>>,
+    /// Nozzle bore, µm.
+    pub bore_um: Option<Stated<u32>>,
+    /// Hot-end target of all layers.
+    pub nozzle_c: Option<Stated<Celsius>>,
+    /// Hot-end target of the first layer.
+    pub nozzle_first_c: Option<Stated<Celsius>>,
+    /// Bed target of all layers.
+    pub bed_c: Option<Stated<Celsius>>,
+    /// Bed target of the first layer.
+    pub bed_first_c: Option<Stated<Celsius>>,
+    /// Filament to be used.
+    pub length: Option<Stated<Micrometres>>,
+    /// Filament to be used, as a mass that the job states itself.
+    pub mass: Option<Stated<Milligrams>>,
+    /// Printing time.
+    pub time: Option<Stated<Seconds>>,
+    /// Layer height, µm.
+    pub layer_um: Option<Stated<u32>>,
+    /// First layer's height, µm.
+    pub first_layer_um: Option<Stated<u32>>,
+    /// Tag of the machine that the job was made for.
+    pub machine: Option<Stated<String<TAG_BYTES>>>,
+    /// The part's name.
+    pub part: Option<Stated<String<TEXT_BYTES>>>,
+    /// Who made it.
+    pub author: Option<Stated<String<TEXT_BYTES>>>,
+    /// Where sources differ.
+    pub disagreements: Vec<Disagreement, DISAGREEMENTS>,
+}
+
+/// Takes the first source that states the fact: they are given in falling order of proof.
+fn best<T: Clone>(header: Option<&T>, hint: Option<&T>) -> Option<Stated<T>> {
+    header
+        .map(|value| Stated { value: value.clone(), source: Source::Header })
+        .or_else(|| hint.map(|value| Stated { value: value.clone(), source: Source::Comment }))
+}
+
+impl JobFacts {
+    /// Merges what the header, the comments and (when they were read) the moves say.
+    #[must_use]
+    pub fn merge(header: Option<&JobHeader>, hints: Option<&Hints>, survey: Option<&Survey>) -> Self {
+        let mut facts = Self::from_text(header, hints);
+        if let Some(survey) = survey {
+            facts.refine(survey);
+        }
+        facts
+    }
+
+    fn from_text(header: Option<&JobHeader>, hints: Option<&Hints>) -> Self {
+        macro_rules! merged {
+            ($field:ident) => {
+                best(
+                    header.and_then(|header| header.$field.as_ref()),
+                    hints.and_then(|hints| hints.facts.$field.as_ref()),
+                )
+            };
+        }
+        let material = merged!(material);
+        let mut facts = Self {
+            grade: material.as_ref().and_then(|stated| Grade::parse(&stated.value)),
+            material,
+            colour: merged!(colour),
+            diameter_um: merged!(diameter_um),
+            bore_um: merged!(bore_um),
+            nozzle_c: merged!(nozzle_c),
+            nozzle_first_c: merged!(nozzle_first_c),
+            bed_c: merged!(bed_c),
+            bed_first_c: merged!(bed_first_c),
+            length: merged!(length),
+            mass: merged!(mass),
+            time: merged!(time),
+            layer_um: merged!(layer_um),
+            first_layer_um: merged!(first_layer_um),
+            machine: merged!(machine),
+            part: merged!(part),
+            author: merged!(author),
+            disagreements: Vec::new(),
+        };
+        if let (Some(header), Some(hints)) = (header, hints) {
+            facts.compare_texts(header, &hints.facts);
+        }
+        facts
+    }
+
+    /// Keeps a disagreement, unless the list is full (it holds one for each fact).
+    fn disagree(&mut self, fact: Fact, used: (Value, Source), other: (Value, Source)) {
+        let stated = |(value, source)| Stated { value, source };
+        // A fact is compared at most once a pair of sources; the second pair finds the list long enough or is
+        // the same news.
+        let _ = self.disagreements.push(Disagreement { fact, used: stated(used), other: stated(other) });
+    }
+
+    /// Takes what the moves say where they say anything; a text that says something else is kept as a disagreement.
+    fn refine(&mut self, survey: &Survey) {
+        let um = |value: u32| Value::Length(Micrometres(value.into()));
+        let length = survey.filament.needed();
+        if length.0 > 0 {
+            if let Some(text) =
+                self.length.filter(|text| differs(length.0, text.value.0, LENGTH_TOLERANCE_PERCENT))
+            {
+                self.disagree(Fact::Length, (length.into(), Source::Moves), (text.value.into(), text.source));
+            }
+            self.length = Some(moves(length));
+        }
+        let time = Seconds(survey.time.total_s);
+        if time.0 > 0 {
+            let far =
+                |text: &Stated<Seconds>| differs(time.0.into(), text.value.0.into(), TIME_TOLERANCE_PERCENT);
+            if let Some(text) = self.time.filter(far) {
+                self.disagree(Fact::Time, (time.into(), Source::Moves), (text.value.into(), text.source));
+            }
+            self.time = Some(moves(time));
+        }
+        if let Some(layer) = survey.layers.typical_um {
+            let far =
+                |text: &Stated<u32>| (i64::from(text.value) - i64::from(layer)).abs() > LAYER_TOLERANCE_UM;
+            if let Some(text) = self.layer_um.filter(far) {
+                self.disagree(Fact::Layer, (um(layer), Source::Moves), (um(text.value), text.source));
+            }
+            self.layer_um = Some(moves(layer));
+        }
+        if let Some(first) = survey.first_layer.plane.and_then(|plane| u32::try_from(plane.z_um).ok()) {
+            self.first_layer_um = Some(moves(first));
+        }
+        // A target of 0 says that the file leaves the heat to the machine's start macro: then the text stands.
+        let asked = |target: &Celsius| target.0 > 0;
+        let far = |a: Celsius, b: Celsius| (i64::from(a.0) - i64::from(b.0)).abs() > TEMPERATURE_TOLERANCE_K;
+        let heat = &survey.heat;
+        if let Some(nozzle) = heat.nozzle_typical.or(heat.nozzle_highest_feeding).filter(asked) {
+            if let Some(text) = self.nozzle_c.filter(|text| far(nozzle, text.value)) {
+                self.disagree(Fact::Nozzle, (nozzle.into(), Source::Moves), (text.value.into(), text.source));
+            }
+            self.nozzle_c = Some(moves(nozzle));
+        }
+        if let Some(bed) = heat.bed_highest_laying.or(heat.bed_first_layer).filter(asked) {
+            if let Some(text) = self.bed_c.filter(|text| far(bed, text.value)) {
+                self.disagree(Fact::Bed, (bed.into(), Source::Moves), (text.value.into(), text.source));
+            }
+            self.bed_c = Some(moves(bed));
+        }
+        self.nozzle_first_c = heat.nozzle_first_layer.filter(asked).map(moves).or(self.nozzle_first_c);
+        self.bed_first_c = heat.bed_first_layer.filter(asked).map(moves).or(self.bed_first_c);
+    }
+
+    fn compare_texts(&mut self, header: &JobHeader, hints: &JobHeader) {
+        let pair = (Source::Header, Source::Comment);
+        if let (Some(ours), Some(theirs)) = (&header.material, &hints.material) {
+            let grades = (Grade::parse(ours), Grade::parse(theirs));
+            if let (Some(a), Some(b)) = grades
+                && (a.base, a.filler) != (b.base, b.filler)
+            {
+                self.disagree(Fact::Material, (Value::name(ours), pair.0), (Value::name(theirs), pair.1));
+            }
+        }
+        let um = |value: u32| Value::Length(Micrometres(i64::from(value)));
+        let numbers = [
+            (Fact::Diameter, header.diameter_um, hints.diameter_um, 0),
+            (Fact::Bore, header.bore_um, hints.bore_um, 0),
+            (Fact::Layer, header.layer_um, hints.layer_um, LAYER_TOLERANCE_UM),
+        ];
+        for (fact, ours, theirs, tolerance) in numbers {
+            if let (Some(ours), Some(theirs)) = (ours, theirs)
+                && (i64::from(ours) - i64::from(theirs)).abs() > tolerance
+            {
+                self.disagree(fact, (um(ours), pair.0), (um(theirs), pair.1));
+            }
+        }
+        let heats = [(Fact::Nozzle, header.nozzle_c, hints.nozzle_c), (Fact::Bed, header.bed_c, hints.bed_c)];
+        for (fact, ours, theirs) in heats {
+            if let (Some(ours), Some(theirs)) = (ours, theirs)
+                && (i64::from(ours.0) - i64::from(theirs.0)).abs() > TEMPERATURE_TOLERANCE_K
+            {
+                self.disagree(fact, (ours.into(), pair.0), (theirs.into(), pair.1));
+            }
+        }
+        if let (Some(ours), Some(theirs)) = (header.length, hints.length)
+            && differs(ours.0, theirs.0, LENGTH_TOLERANCE_PERCENT)
+        {
+            self.disagree(Fact::Length, (ours.into(), pair.0), (theirs.into(), pair.1));
+        }
+        if let (Some(ours), Some(theirs)) = (header.time, hints.time)
+            && differs(ours.0.into(), theirs.0.into(), TIME_TOLERANCE_PERCENT)
+        {
+            self.disagree(Fact::Time, (ours.into(), pair.0), (theirs.into(), pair.1));
+        }
+    }
+}
+
+fn moves<T>(value: T) -> Stated<T> {
+    Stated { value, source: Source::Moves }
+}
+
+/// Whether two amounts differ by more than so many percent of the first.
+pub(crate) fn differs(used: i64, other: i64, percent: i64) -> bool {
+    let difference = (i128::from(used) - i128::from(other)).abs();
+    difference * 100 > i128::from(used).abs() * i128::from(percent)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn header() -> JobHeader {
+        JobHeader {
+            material: Some("PLA".try_into().unwrap()),
+            length: Some(Micrometres::from_mm(1000)),
+            bore_um: Some(400),
+            nozzle_c: Some(Celsius(205)),
+            ..JobHeader::default()
+        }
+    }
+
+    fn survey(length_nm: i64) -> Survey {
+        let mut survey = Survey::default();
+        survey.filament.tools[0].highest_net_nm = length_nm;
+        survey
+    }
+
+    #[test]
+    fn the_source_with_the_most_proof_wins() {
+        let facts = JobFacts::merge(Some(&header()), None, Some(&survey(990_000_000)));
+        assert_eq!(facts.length, Some(Stated { value: Micrometres::from_mm(990), source: Source::Moves }));
+        assert_eq!(facts.bore_um, Some(Stated { value: 400, source: Source::Header }));
+        assert!(facts.disagreements.is_empty());
+        assert!(facts.grade.is_some());
+    }
+
+    #[test]
+    fn a_length_may_differ_by_five_percent_of_what_the_moves_say() {
+        // 5 % of 1000 mm: 950 and 1050 still agree.
+        let of = |text_mm| {
+            let mut header = header();
+            header.length = Some(Micrometres::from_mm(text_mm));
+            JobFacts::merge(Some(&header), None, Some(&survey(1_000_000_000))).disagreements.len()
+        };
+        assert_eq!((of(950), of(1050)), (0, 0));
+        assert_eq!((of(949), of(1051)), (1, 1));
+    }
+
+    #[test]
+    fn moves_that_say_nothing_leave_the_text() {
+        let mut survey = survey(0);
+        survey.heat.nozzle_highest_feeding = Some(Celsius(0));
+        let facts = JobFacts::merge(Some(&header()), None, Some(&survey));
+        assert_eq!(facts.nozzle_c, Some(Stated { value: Celsius(205), source: Source::Header }));
+        assert_eq!(facts.length.unwrap().source, Source::Header);
+    }
+
+    #[test]
+    fn temperatures_may_differ_by_ten_kelvin() {
+        let of = |moves| {
+            let mut survey = survey(0);
+            survey.heat.nozzle_typical = Some(Celsius(moves));
+            let facts = JobFacts::merge(Some(&header()), None, Some(&survey));
+            assert_eq!(facts.nozzle_c.unwrap().value, Celsius(moves));
+            facts.disagreements.len()
+        };
+        assert_eq!((of(215), of(216), of(195), of(194)), (0, 1, 0, 1));
+    }
+}

@@ -1,0 +1,81 @@
+//! 6: the file is not what its header or comments say.
+
+use super::{blank_gap, cut_short};
+use crate::checks::check::{Check, Group, Live};
+use crate::checks::facts::Fact;
+use crate::checks::finding::{Level, Signal};
+use crate::checks::findings::Findings;
+use crate::checks::input::CheckInput;
+
+pub(crate) const CHECK: Check = Check {
+    number: 6,
+    id: "changed after header",
+    group: Group::File,
+    levels: &[Level::Note, Level::Look],
+    rule: "two sources differ: length by more than 5 %, layer by 0.01 mm, nozzle or bed by 10 K, material, diameter or bore at \
+           all; or body_bytes or body_crc32 do not fit: LOOK; time by more than 40 %: NOTE",
+    source: "length: judgement; heat: common habit of a hotter first layer; CRC-32 (ISO-HDLC)",
+    live: Live::Moves,
+    never_silenced: false,
+    run,
+};
+
+fn run(input: &CheckInput<'_>, findings: &mut Findings) {
+    // A file that was cut or damaged differs for that reason.
+    if cut_short::why(input).is_some() || blank_gap::gap(input).is_some() {
+        return;
+    }
+    for disagreement in &input.facts.disagreements {
+        let (wording, level) = match disagreement.fact {
+            Fact::Length => (0, Level::Look),
+            Fact::Time => (1, Level::Note),
+            Fact::Layer => (2, Level::Look),
+            Fact::Nozzle => (3, Level::Look),
+            Fact::Bed => (4, Level::Look),
+            Fact::Material => (5, Level::Look),
+            Fact::Diameter => (6, Level::Look),
+            Fact::Bore => (7, Level::Look),
+        };
+        let values = [disagreement.used.value.clone(), disagreement.other.value.clone()];
+        findings.push(6, wording, level, Signal::None, values);
+    }
+    let (Some(header), Some(survey)) = (input.header, input.survey) else { return };
+    let reading = &survey.reading;
+    let longer = header.body_bytes.is_some_and(|bytes| bytes != reading.body_bytes);
+    let other = header.body_crc32.is_some_and(|crc| crc != reading.body_crc32);
+    if longer || other {
+        findings.push(6, 8, Level::Look, Signal::None, []);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::checks::bench::{Bench, LOOK};
+
+    #[test]
+    fn a_length_beyond_five_percent_is_looked_at() {
+        // The header says 20,788 mm.
+        let with =
+            |mm: i64| Bench::surveyed(|survey| survey.filament.tools[0].highest_net_nm = mm * 1_000_000);
+        assert!(with(20_788).run(&CHECK).is_empty());
+        assert!(with(19_799).run(&CHECK).is_empty(), "20,788 is 4.995 % more");
+        assert_eq!(with(19_798).levels(&CHECK), [(LOOK, 0)], "20,788 is 5.0005 % more");
+    }
+
+    #[test]
+    fn a_body_that_does_not_fit_its_checksum_is_looked_at() {
+        let mut bench = Bench::surveyed(|survey| survey.reading.body_crc32 = 0xCBF4_3926);
+        bench.header.body_crc32 = Some(0xCBF4_3926);
+        bench.header.body_bytes = Some(1_000_000);
+        assert!(bench.run(&CHECK).is_empty());
+        bench.header.body_crc32 = Some(0xCBF4_3927);
+        assert_eq!(bench.levels(&CHECK), [(LOOK, 8)]);
+        bench.header.body_crc32 = None;
+        bench.header.body_bytes = Some(999_999);
+        assert_eq!(bench.levels(&CHECK), [(LOOK, 8)]);
+        // Too few bytes are row 1's matter.
+        bench.header.body_bytes = Some(1_000_001);
+        assert!(bench.run(&CHECK).is_empty());
+    }
+}

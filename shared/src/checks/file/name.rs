@@ -1,0 +1,56 @@
+//! 10: a file name that the machine's own list may not show.
+
+use crate::checks::check::{Check, Group, Live};
+use crate::checks::finding::{Level, Signal, Value};
+use crate::checks::findings::Findings;
+use crate::checks::input::CheckInput;
+
+pub(crate) const CHECK: Check = Check {
+    number: 10,
+    id: "name the printer may choke on",
+    group: Group::File,
+    levels: &[Level::Look],
+    rule: "the name holds letters beyond a to z, or more characters than the machine sheet's name_max",
+    source: "owners' reports of frozen lists; machine sheet",
+    live: Live::Card,
+    never_silenced: false,
+    run,
+};
+
+fn run(input: &CheckInput<'_>, findings: &mut Findings) {
+    let name = input.file.name;
+    let characters = u32::try_from(name.chars().count()).unwrap_or(u32::MAX);
+    if !name.is_ascii() {
+        findings.push(10, 0, Level::Look, Signal::None, [Value::name(name)]);
+    } else if let Some(most) = input.machine.name_max.filter(|most| characters > u32::from(*most)) {
+        findings.push(
+            10,
+            1,
+            Level::Look,
+            Signal::None,
+            [Value::Count(characters), Value::Count(most.into())],
+        );
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::checks::bench::{Bench, LOOK, levels};
+
+    fn named(name: &'static str, most: Option<u8>) -> std::vec::Vec<(Level, u8)> {
+        let mut bench = Bench::new();
+        bench.machine.name_max = most;
+        let mut input = bench.input();
+        input.file.name = name;
+        levels(&CHECK, &input)
+    }
+
+    #[test]
+    fn accents_and_length() {
+        assert!(named("BRACKET.GCO", None).is_empty());
+        assert_eq!(named("H\u{fc}lse.gco", None), [(LOOK, 0)]);
+        assert!(named("12345678", Some(8)).is_empty());
+        assert_eq!(named("123456789", Some(8)), [(LOOK, 1)]);
+    }
+}

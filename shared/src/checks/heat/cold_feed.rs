@@ -1,0 +1,70 @@
+//! 44: filament is fed before the nozzle is hot.
+
+use crate::checks::check::{Check, Group, Live};
+use crate::checks::finding::{Level, Signal, Value};
+use crate::checks::findings::Findings;
+use crate::checks::input::CheckInput;
+use crate::units::{Celsius, Seconds};
+
+/// Below this no grade here melts (trade convention: the guard against cold feeding).
+const COLDEST: Celsius = Celsius(170);
+/// A target set this long before the first feed may do without a wait (judgement).
+const UNWAITED_S: u32 = 30;
+
+pub(crate) const CHECK: Check = Check {
+    number: 44,
+    id: "feeds while cold",
+    group: Group::Heat,
+    levels: &[Level::Look, Level::Hold],
+    rule: "filament fed at a target below 170 °C HOLD; target set but not waited for, first feed less than 30 s later LOOK",
+    source: "trade convention: no feeding below 170 °C; 30 s: judgement",
+    live: Live::Moves,
+    never_silenced: false,
+    run,
+};
+
+fn run(input: &CheckInput<'_>, findings: &mut Findings) {
+    let Some(survey) = input.survey else { return };
+    let heat = &survey.heat;
+    if input.starts_by_macro() || heat.highest.first().is_none_or(|highest| highest.0 <= 0) {
+        return; // A macro heats, or row 43 says that nobody does.
+    }
+    if let Some(lowest) = heat.nozzle_lowest_feeding.filter(|lowest| *lowest < COLDEST) {
+        let values = [lowest.into(), Value::Count(heat.nozzle_lowest_line), COLDEST.into()];
+        findings.push(44, 0, Level::Hold, Signal::Notice, values);
+    } else if heat.waited_before_feed == Some(false) && heat.target_to_feed_s < UNWAITED_S {
+        findings.push(44, 1, Level::Look, Signal::None, [Seconds(heat.target_to_feed_s).into()]);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::checks::bench::{Bench, HOLD, LOOK};
+    use crate::survey::Survey;
+
+    fn levels(lowest: i16, waited: bool, seconds: u32) -> std::vec::Vec<(Level, u8)> {
+        let mut survey = Survey::default();
+        survey.heat.highest[0] = Celsius(205);
+        survey.heat.nozzle_lowest_feeding = Some(Celsius(lowest));
+        survey.heat.waited_before_feed = Some(waited);
+        survey.heat.target_to_feed_s = seconds;
+        let mut bench = Bench::new();
+        bench.survey = Some(survey);
+        bench.levels(&CHECK)
+    }
+
+    #[test]
+    fn below_170_holds() {
+        assert!(levels(170, true, 0).is_empty());
+        assert_eq!(levels(169, true, 0), [(HOLD, 0)]);
+        assert_eq!(levels(0, true, 0), [(HOLD, 0)]);
+    }
+
+    #[test]
+    fn no_wait_is_looked_at_within_thirty_seconds() {
+        assert!(levels(205, false, 30).is_empty());
+        assert_eq!(levels(205, false, 29), [(LOOK, 1)]);
+        assert!(levels(205, true, 0).is_empty());
+    }
+}

@@ -1,0 +1,86 @@
+//! 52: the part's fan does not suit the grade.
+
+use crate::checks::check::{Check, Group, Live};
+use crate::checks::finding::{Level, Signal, Value};
+use crate::checks::findings::Findings;
+use crate::checks::input::CheckInput;
+use crate::records::Base;
+
+/// By this layer PLA wants its fan (common practice).
+const PLA_BY_LAYER: u32 = 5;
+/// More than this cracks ABS, thousandths (common practice).
+const ABS_MOST_PERMILLE: u16 = 300;
+/// A fan that is full on, thousandths. 255 of 255 is 1000; nothing below counts.
+const FULL_PERMILLE: u16 = 1000;
+
+pub(crate) const CHECK: Check = Check {
+    number: 52,
+    id: "fan missing / on too soon",
+    group: Group::Heat,
+    levels: &[Level::Note, Level::Look],
+    rule: "fan at 100 % on the first layer LOOK; PLA without fan by layer 5 NOTE; ABS or ASA with more than 30 % NOTE",
+    source: "common practice, no source",
+    live: Live::Moves,
+    never_silenced: false,
+    run,
+};
+
+fn run(input: &CheckInput<'_>, findings: &mut Findings) {
+    let Some(survey) = input.survey else { return };
+    let fan = survey.fan;
+    if fan.first_layer_permille >= FULL_PERMILLE {
+        findings.push(52, 0, Level::Look, Signal::None, []);
+    }
+    match input.grade().map(|grade| grade.base) {
+        Some(Base::Pla) => {
+            let late = fan.on_at_layer.is_none_or(|layer| layer > PLA_BY_LAYER);
+            if late && survey.layers.passes >= PLA_BY_LAYER {
+                findings.push(52, 1, Level::Note, Signal::None, [Value::Count(PLA_BY_LAYER)]);
+            }
+        }
+        Some(Base::Abs | Base::Asa) if fan.highest_permille > ABS_MOST_PERMILLE => {
+            findings.push(52, 2, Level::Note, Signal::None, [Value::Percent(fan.highest_permille / 10)]);
+        }
+        _ => {}
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::checks::bench::{Bench, LOOK, NOTE};
+    use crate::survey::Survey;
+
+    fn levels(material: &str, change: impl FnOnce(&mut Survey)) -> std::vec::Vec<(Level, u8)> {
+        let mut survey = Survey::default();
+        survey.layers.passes = 100;
+        survey.fan.on_at_layer = Some(2);
+        change(&mut survey);
+        let mut bench = Bench::job(material);
+        bench.survey = Some(survey);
+        bench.levels(&CHECK)
+    }
+
+    #[test]
+    fn full_on_the_first_layer_is_looked_at() {
+        assert!(levels("PLA", |survey| survey.fan.first_layer_permille = 999).is_empty());
+        assert_eq!(levels("PLA", |survey| survey.fan.first_layer_permille = 1000), [(LOOK, 0)]);
+    }
+
+    #[test]
+    fn pla_wants_it_by_layer_five() {
+        assert!(levels("PLA", |survey| survey.fan.on_at_layer = Some(5)).is_empty());
+        assert_eq!(levels("PLA", |survey| survey.fan.on_at_layer = Some(6)), [(NOTE, 1)]);
+        assert_eq!(levels("PLA", |survey| survey.fan.on_at_layer = None), [(NOTE, 1)]);
+        // Four layers alone never come to the fifth.
+        assert!(
+            levels("PLA", |survey| (survey.layers.passes, survey.fan.on_at_layer) = (4, None)).is_empty()
+        );
+    }
+
+    #[test]
+    fn abs_wants_little() {
+        assert!(levels("ABS", |survey| survey.fan.highest_permille = 300).is_empty());
+        assert_eq!(levels("ABS", |survey| survey.fan.highest_permille = 301), [(NOTE, 2)]);
+    }
+}

@@ -1,0 +1,89 @@
+//! 32: made for another nozzle bore.
+
+use crate::checks::check::{Check, Group, Live};
+use crate::checks::finding::{Level, Signal};
+use crate::checks::findings::Findings;
+use crate::checks::input::CheckInput;
+use crate::units::Micrometres;
+
+/// Bores are made in steps of 0.05 mm and more; rounding stays below this, µm.
+const SAME_BORE_UM: u32 = 20;
+/// A line narrower than this share of the bore was meant for a finer nozzle, percent (common practice: 100 to 150).
+const NARROW_PERCENT: u64 = 90;
+/// One wider than this share was meant for a wider one, percent.
+const WIDE_PERCENT: u64 = 180;
+
+pub(crate) const CHECK: Check = Check {
+    number: 32,
+    id: "wrong nozzle size",
+    group: Group::Machine,
+    levels: &[Level::Look, Level::Hold],
+    rule: "the job's bore differs from the sheet's: HOLD; it names none, and the median line is narrower than 0.9 or wider \
+           than 1.8 times the bore, w = A/h + h(1 - pi/4): LOOK",
+    source: "machine sheet; widths of 100 to 150 % of the bore: common practice",
+    live: Live::Header,
+    never_silenced: false,
+    run,
+};
+
+/// Width of the median line from its area and layer: a rectangle with two half rounds, µm.
+fn median_width_um(input: &CheckInput<'_>) -> Option<u64> {
+    let survey = input.survey?;
+    let h = u64::from(survey.layers.typical_um.filter(|layer| *layer > 0)?);
+    let d = u64::from(input.machine.filament_um);
+    // π = 355/113: area of the filament d² · 355/452, and 1 − π/4 = 97/452.
+    let area = u64::from(survey.beads.median_ppm()?) * (d * d * 355 / 452) / 1_000_000;
+    Some(area / h + h * 97 / 452)
+}
+
+fn run(input: &CheckInput<'_>, findings: &mut Findings) {
+    let fitted = input.machine.bore_um;
+    let um = |um: u32| Micrometres(um.into()).into();
+    if let Some(stated) = input.facts.bore_um {
+        if stated.value.abs_diff(fitted) > SAME_BORE_UM {
+            findings.push(32, 0, Level::Hold, Signal::Notice, [um(stated.value), um(fitted)]);
+        }
+    } else if let Some(width) = median_width_um(input) {
+        let percent = width * 100;
+        let bore = u64::from(fitted);
+        if percent < bore * NARROW_PERCENT || percent > bore * WIDE_PERCENT {
+            let width = u32::try_from(width).unwrap_or(u32::MAX);
+            findings.push(32, 1, Level::Look, Signal::None, [um(width), um(fitted)]);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::checks::bench::{Bench, HOLD, LOOK};
+    use crate::survey::Beads;
+
+    #[test]
+    fn a_stated_bore_must_be_the_fitted_one() {
+        let job = |um| Bench::with_header(|header| header.bore_um = Some(um)).levels(&CHECK);
+        assert!(job(420).is_empty());
+        assert_eq!(job(421), [(HOLD, 0)]);
+        assert_eq!(job(600), [(HOLD, 0)]);
+        assert!(job(380).is_empty());
+        assert_eq!(job(379), [(HOLD, 0)]);
+    }
+
+    #[test]
+    fn an_unstated_bore_is_inferred_from_the_lines() {
+        let with_bead = |ppm: u32, bore_um: u32| {
+            let mut bench = Bench::surveyed(|survey| {
+                survey.layers.typical_um = Some(200);
+                survey.beads.path_nm[Beads::band(ppm)] = 1_000_000;
+            });
+            bench.facts.bore_um = None;
+            bench.machine.bore_um = bore_um;
+            bench.levels(&CHECK)
+        };
+        // 0.45 x 0.20 mm has 0.081416 mm²: 0.0338488 of 1.75 mm filament (worked example of the bead's geometry).
+        assert!(with_bead(33_849, 400).is_empty());
+        // The same line from a 0.6 mm nozzle is 0.75 of its bore, from a 0.25 mm one 1.8 of it and from 0.2 mm 2.25.
+        assert_eq!(with_bead(33_849, 600), [(LOOK, 1)]);
+        assert_eq!(with_bead(33_849, 200), [(LOOK, 1)]);
+    }
+}

@@ -1,0 +1,29 @@
+//! Machine, modes, geometry and flow (catalogue, section 3.2).
+
+pub(crate) mod bead_odd;
+pub(crate) mod before_homing;
+pub(crate) mod below_plate;
+pub(crate) mod bore;
+pub(crate) mod dives;
+pub(crate) mod feed_bursts;
+pub(crate) mod feed_mode;
+pub(crate) mod first_layer_fast;
+pub(crate) mod first_layer_thin;
+pub(crate) mod flow;
+pub(crate) mod homes_again;
+pub(crate) mod inches;
+pub(crate) mod layer_height;
+pub(crate) mod mid_air;
+pub(crate) mod one_by_one;
+pub(crate) mod other_machine;
+pub(crate) mod outside_plate;
+pub(crate) mod park_outside;
+pub(crate) mod pauses;
+pub(crate) mod plate;
+pub(crate) mod position_mode;
+pub(crate) mod scrapes;
+pub(crate) mod speed_limit;
+pub(crate) mod tall_thin;
+pub(crate) mod too_tall;
+pub(crate) mod tools;
+pub(crate) mod wide_flat;

@@ -1,0 +1,6 @@
+//! Holdpoint's own checks: what no row of the room's catalogue says.
+
+pub(crate) mod header_broken;
+pub(crate) mod left_out;
+pub(crate) mod lines_unread;
+pub(crate) mod unread;

@@ -1,0 +1,51 @@
+//! 91: an input could not be read.
+
+use crate::checks::check::{Check, Group, Live};
+use crate::checks::finding::{Level, Signal};
+use crate::checks::findings::Findings;
+use crate::checks::input::{CheckInput, Unread};
+
+pub(crate) const CHECK: Check = Check {
+    number: 91,
+    id: "input not readable",
+    group: Group::Own,
+    levels: &[Level::Hold],
+    rule: "the job file or one of the three records could not be read: NO VERDICT",
+    source: "Holdpoint's rule: what could not be read is never CLEAR",
+    live: Live::Card,
+    never_silenced: true,
+    run,
+};
+
+fn run(input: &CheckInput<'_>, findings: &mut Findings) {
+    let wording = match input.unread {
+        None => return,
+        Some(Unread::Job) => 0,
+        Some(Unread::Spool) => 1,
+        Some(Unread::Machine) => 2,
+        Some(Unread::Room) => 3,
+    };
+    findings.mark_unread();
+    findings.push(91, wording, Level::Hold, Signal::Notice, []);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::checks::bench::Bench;
+    use crate::checks::finding::Verdict;
+    use crate::checks::findings::Settled;
+
+    #[test]
+    fn nothing_unread_is_ever_clear() {
+        let bench = Bench::new();
+        for unread in [Unread::Job, Unread::Spool, Unread::Machine, Unread::Room] {
+            let mut input = bench.input();
+            input.unread = Some(unread);
+            let mut findings = Findings::new(Settled::NONE, Settled::NONE);
+            run(&input, &mut findings);
+            assert_eq!(findings.verdict(), Verdict::NoVerdict);
+        }
+        assert!(bench.run(&CHECK).is_empty());
+    }
+}

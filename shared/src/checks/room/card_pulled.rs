@@ -1,0 +1,39 @@
+//! 83: the card was pulled before the verdict.
+
+use crate::checks::check::{Check, Group, Live};
+use crate::checks::finding::{Level, Signal};
+use crate::checks::findings::Findings;
+use crate::checks::input::CheckInput;
+
+pub(crate) const CHECK: Check = Check {
+    number: 83,
+    id: "card pulled early",
+    group: Group::Room,
+    levels: &[Level::Look],
+    rule: "the card left while it was read",
+    source: "judgement of the room's lead",
+    live: Live::Unfed,
+    never_silenced: false,
+    run,
+};
+
+fn run(input: &CheckInput<'_>, findings: &mut Findings) {
+    if input.card.pulled_early {
+        findings.push(83, 0, Level::Look, Signal::None, []);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::checks::bench::{Bench, levels};
+
+    #[test]
+    fn a_pulled_card_is_looked_at() {
+        let bench = Bench::new();
+        let mut input = bench.input();
+        assert!(levels(&CHECK, &input).is_empty());
+        input.card.pulled_early = true;
+        assert_eq!(levels(&CHECK, &input), [(Level::Look, 0)]);
+    }
+}

@@ -1,0 +1,39 @@
+//! 73: the room's lead has put the machine on hold.
+
+use crate::checks::check::{Check, Group, Live};
+use crate::checks::finding::{Level, Signal};
+use crate::checks::findings::Findings;
+use crate::checks::input::CheckInput;
+
+pub(crate) const CHECK: Check = Check {
+    number: 73,
+    id: "machine on hold by lead",
+    group: Group::Room,
+    levels: &[Level::Hold],
+    rule: "the lead's flag is set",
+    source: "judgement of the room's lead",
+    live: Live::Ledger,
+    never_silenced: false,
+    run,
+};
+
+fn run(input: &CheckInput<'_>, findings: &mut Findings) {
+    if input.history.machine_held {
+        findings.push(73, 0, Level::Hold, Signal::Notice, []);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::checks::bench::{Bench, levels};
+
+    #[test]
+    fn the_flag_holds() {
+        let bench = Bench::new();
+        let mut input = bench.input();
+        assert!(levels(&CHECK, &input).is_empty());
+        input.history.machine_held = true;
+        assert_eq!(levels(&CHECK, &input), [(Level::Hold, 0)]);
+    }
+}

@@ -1,0 +1,45 @@
+//! 72: the nozzle is due for a change.
+
+use crate::checks::check::{Check, Group, Live};
+use crate::checks::finding::{Level, Signal};
+use crate::checks::findings::Findings;
+use crate::checks::input::CheckInput;
+use crate::units::Seconds;
+
+pub(crate) const CHECK: Check = Check {
+    number: 72,
+    id: "nozzle worn / service due",
+    group: Group::Room,
+    levels: &[Level::Look],
+    rule: "the nozzle's hours, an hour of abrasive filament counted ten times, are beyond the sheet's",
+    source: "judgement of the room's lead",
+    live: Live::Ledger,
+    never_silenced: false,
+    run,
+};
+
+fn run(input: &CheckInput<'_>, findings: &mut Findings) {
+    let (Some(hours), Some(due)) = (input.history.nozzle_hours, input.history.nozzle_service_hours) else {
+        return;
+    };
+    if hours > due {
+        let span = |hours: u32| Seconds(hours.saturating_mul(3600)).into();
+        findings.push(72, 0, Level::Look, Signal::None, [span(hours), span(due)]);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::checks::bench::{Bench, LOOK, levels};
+
+    #[test]
+    fn beyond_the_sheets_hours() {
+        let bench = Bench::new();
+        let mut input = bench.input();
+        (input.history.nozzle_hours, input.history.nozzle_service_hours) = (Some(400), Some(400));
+        assert!(levels(&CHECK, &input).is_empty());
+        input.history.nozzle_hours = Some(401);
+        assert_eq!(levels(&CHECK, &input), [(LOOK, 0)]);
+    }
+}

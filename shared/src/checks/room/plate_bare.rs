@@ -1,0 +1,49 @@
+//! 67: something lies on the plate, or nobody said that it is bare.
+
+use crate::checks::check::{Check, Group, Live};
+use crate::checks::finding::{Level, Signal};
+use crate::checks::findings::Findings;
+use crate::checks::input::{CheckInput, PlateAnswer};
+
+pub(crate) const CHECK: Check = Check {
+    number: 67,
+    id: "old part or scrap on plate",
+    group: Group::Room,
+    levels: &[Level::Hold],
+    rule: "the answer is not \"nothing, bare\"; or the last run was never closed out and nobody answered yet",
+    source: "judgement of the room's lead",
+    live: Live::Told,
+    never_silenced: true,
+    run,
+};
+
+fn run(input: &CheckInput<'_>, findings: &mut Findings) {
+    let wording = match input.told.plate {
+        Some(PlateAnswer::Occupied) => 0,
+        Some(PlateAnswer::Missing) => 1,
+        None if input.history.last_run_open => 2,
+        Some(PlateAnswer::Bare) | None => return,
+    };
+    findings.push(67, wording, Level::Hold, Signal::Notice, []);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::checks::bench::{Bench, HOLD, levels};
+
+    #[test]
+    fn only_a_bare_plate_passes() {
+        let bench = Bench::new();
+        let mut input = bench.input();
+        assert!(levels(&CHECK, &input).is_empty());
+        input.history.last_run_open = true;
+        assert_eq!(levels(&CHECK, &input), [(HOLD, 2)]);
+        input.told.plate = Some(PlateAnswer::Bare);
+        assert!(levels(&CHECK, &input).is_empty());
+        input.told.plate = Some(PlateAnswer::Occupied);
+        assert_eq!(levels(&CHECK, &input), [(HOLD, 0)]);
+        input.told.plate = Some(PlateAnswer::Missing);
+        assert_eq!(levels(&CHECK, &input), [(HOLD, 1)]);
+    }
+}

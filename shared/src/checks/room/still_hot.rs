@@ -1,0 +1,48 @@
+//! 74: the plate is still hot from the last job.
+
+use crate::checks::check::{Check, Group, Live};
+use crate::checks::finding::{Level, Signal};
+use crate::checks::findings::Findings;
+use crate::checks::input::{CheckInput, Reading};
+use crate::units::Celsius;
+
+/// Warmer surfaces burn at long contact (ISO 13732-1: 43 °C for 8 h and longer, whatever the surface; from memory).
+const TOUCH: Celsius = Celsius(43);
+
+pub(crate) const CHECK: Check = Check {
+    number: 74,
+    id: "still hot from last job",
+    group: Group::Room,
+    levels: &[Level::Note],
+    rule: "the plate's probe reads more than 43 °C when the card comes",
+    source: "ISO 13732-1, contact of 8 h and longer; from memory",
+    live: Live::Probe,
+    never_silenced: false,
+    run,
+};
+
+fn run(input: &CheckInput<'_>, findings: &mut Findings) {
+    if let Reading::Celsius(plate) = input.probes.plate
+        && plate > TOUCH
+    {
+        findings.push(74, 0, Level::Note, Signal::Caution, [plate.into()]);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::checks::bench::{Bench, NOTE, levels, run};
+
+    #[test]
+    fn above_43_is_a_caution() {
+        let bench = Bench::new();
+        let mut input = bench.input();
+        assert!(levels(&CHECK, &input).is_empty());
+        input.probes.plate = Reading::Celsius(Celsius(43));
+        assert!(levels(&CHECK, &input).is_empty());
+        input.probes.plate = Reading::Celsius(Celsius(44));
+        assert_eq!(levels(&CHECK, &input), [(NOTE, 0)]);
+        assert_eq!(run(&CHECK, &input)[0].signal, Signal::Caution);
+    }
+}

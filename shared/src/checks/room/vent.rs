@@ -1,0 +1,55 @@
+//! 79: the grade gives off what a room should be rid of.
+
+use crate::checks::check::{Check, Group, Live};
+use crate::checks::finding::{Level, Signal, Value};
+use crate::checks::findings::Findings;
+use crate::checks::input::CheckInput;
+use crate::records::Fume;
+
+pub(crate) const CHECK: Check = Check {
+    number: 79,
+    id: "vent / door needed",
+    group: Group::Room,
+    levels: &[Level::Note, Level::Look],
+    rule: "styrene (ABS, ASA, PS-HI), caprolactam (PA), formaldehyde (POM), methacrylate (PMMA), PC, PEEK, PEI, PPS or a filled \
+           grade: LOOK until somebody says that the vent is on; NOTE where the room rules say that it is vented",
+    source: "NIOSH 2024-103 and 2020-115; Azimi et al. 2016: styrene 10 to 110 µg/min, caprolactam 2 to 180 µg/min",
+    live: Live::Header,
+    never_silenced: false,
+    run,
+};
+
+fn run(input: &CheckInput<'_>, findings: &mut Findings) {
+    let Some(grade) = input.grade() else { return };
+    if !(grade.base.row().fume != Fume::Ordinary || grade.filler.is_some())
+        || input.told.vent_on == Some(true)
+    {
+        return;
+    }
+    let vented = input.room.vented == Some(true) && input.told.vent_on.is_none();
+    let level = if vented { Level::Note } else { Level::Look };
+    findings.push(79, 0, level, Signal::Caution, [Value::text(grade.base.row().symbol)]);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::checks::bench::{Bench, LOOK, NOTE, levels, run};
+
+    #[test]
+    fn fumes_are_a_caution() {
+        assert!(Bench::new().run(&CHECK).is_empty());
+        assert!(Bench::job("PETG").run(&CHECK).is_empty());
+        let mut bench = Bench::job("ABS");
+        assert_eq!(bench.levels(&CHECK), [(LOOK, 0)]);
+        assert_eq!(bench.run(&CHECK)[0].signal, Signal::Caution);
+        bench.room.vented = Some(true);
+        let mut input = bench.input();
+        assert_eq!(levels(&CHECK, &input), [(NOTE, 0)]);
+        assert_eq!(run(&CHECK, &input)[0].signal, Signal::Caution);
+        input.told.vent_on = Some(false);
+        assert_eq!(levels(&CHECK, &input), [(LOOK, 0)]);
+        input.told.vent_on = Some(true);
+        assert!(levels(&CHECK, &input).is_empty());
+    }
+}

@@ -1,0 +1,67 @@
+//! 56: close to the job's material, but not the same.
+
+use super::compare::{Relation, relation};
+use crate::checks::check::{Check, Group, Live};
+use crate::checks::finding::{Level, Signal, Value};
+use crate::checks::findings::Findings;
+use crate::checks::input::CheckInput;
+
+pub(crate) const CHECK: Check = Check {
+    number: 56,
+    id: "close but not same",
+    group: Group::Spool,
+    levels: &[Level::Note, Level::Look, Level::Hold],
+    rule: "PET/PETG, PS-HI/ABS: HOLD; PA6/PA66/PA12, ABS/ASA, blend, Shore A differs by more than 5, plain/filled: LOOK; \
+           a trade modifier alone: NOTE",
+    source: "ISO 1043-1, ISO 1043-2; levels: judgement of the room's lead",
+    live: Live::Header,
+    never_silenced: false,
+    run,
+};
+
+fn run(input: &CheckInput<'_>, findings: &mut Findings) {
+    let (Some(job), Some(spool)) = (input.facts.grade, input.spool_grade()) else { return };
+    let (wording, level) = match relation(job, spool) {
+        Relation::Trap => (0, Level::Hold),
+        Relation::Near => (1, Level::Look),
+        Relation::Filler => (2, Level::Look),
+        Relation::Blend => (3, Level::Look),
+        Relation::Hardness => (4, Level::Look),
+        Relation::Modified => (5, Level::Note),
+        Relation::Same | Relation::Different => return,
+    };
+    let signal = if level == Level::Hold { Signal::Notice } else { Signal::None };
+    // A modifier is no part of a mark: there the words are shown as written.
+    let (job, spool) = match (wording, &input.facts.material, input.spool) {
+        (5, Some(stated), Some(ticket)) => (Value::name(&stated.value), Value::name(&ticket.material)),
+        _ => (input.job_material(), input.spool_material()),
+    };
+    findings.push(56, wording, level, signal, [job, spool]);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::checks::bench::{Bench, HOLD, LOOK, NOTE};
+
+    #[test]
+    fn each_near_miss_has_its_level() {
+        for (job, spool, expected) in [
+            ("PET", "PETG", (HOLD, 0)),
+            ("HIPS", "ABS", (HOLD, 0)),
+            ("PA6", "PA12", (LOOK, 1)),
+            ("ABS", "ASA", (LOOK, 1)),
+            ("PLA", "PLA-WD30", (LOOK, 2)),
+            ("PC", "PC+ABS", (LOOK, 3)),
+            ("PLA", "Tough PLA", (NOTE, 5)),
+        ] {
+            assert_eq!(Bench::job(job).spool(spool).levels(&CHECK), [expected], "{job} {spool}");
+        }
+    }
+
+    #[test]
+    fn the_same_and_the_wholly_different_are_not_its_matter() {
+        assert!(Bench::new().run(&CHECK).is_empty());
+        assert!(Bench::new().spool("PETG").run(&CHECK).is_empty());
+    }
+}

@@ -1,0 +1,49 @@
+//! 55: the job's or the spool's material is not known.
+
+use crate::checks::check::{Check, Group, Live};
+use crate::checks::finding::{Level, Signal};
+use crate::checks::findings::Findings;
+use crate::checks::input::CheckInput;
+
+pub(crate) const CHECK: Check = Check {
+    number: 55,
+    id: "unknown material",
+    group: Group::Spool,
+    levels: &[Level::Look],
+    rule: "the job names no material or one that is not known; or there is no ticket, or its word is not known",
+    source: "judgement of the room's lead: missing data never gives HOLD",
+    live: Live::Header,
+    never_silenced: false,
+    run,
+};
+
+fn run(input: &CheckInput<'_>, findings: &mut Findings) {
+    match (&input.facts.material, input.facts.grade) {
+        (None, _) => findings.push(55, 0, Level::Look, Signal::None, [input.spool_material()]),
+        (Some(_), None) => findings.push(55, 1, Level::Look, Signal::None, [input.job_material()]),
+        (Some(_), Some(_)) => {}
+    }
+    if input.spool_grade().is_none() {
+        match input.spool {
+            None => findings.push(55, 2, Level::Look, Signal::None, []),
+            Some(_) => findings.push(55, 3, Level::Look, Signal::None, [input.spool_material()]),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::checks::bench::{Bench, LOOK};
+
+    #[test]
+    fn none_stated_and_unknown_words_are_looked_at() {
+        assert!(Bench::new().run(&CHECK).is_empty());
+        assert_eq!(Bench::with_header(|header| header.material = None).levels(&CHECK), [(LOOK, 0)]);
+        assert_eq!(Bench::job("unobtainium").levels(&CHECK), [(LOOK, 1)]);
+        assert_eq!(Bench::new().spool("unobtainium").levels(&CHECK), [(LOOK, 3)]);
+        let mut bench = Bench::new();
+        bench.spool = None;
+        assert_eq!(bench.levels(&CHECK), [(LOOK, 2)]);
+    }
+}

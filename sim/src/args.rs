@@ -1,0 +1,178 @@
+//! The command line: what can be asked for, and how it is explained.
+
+use std::path::PathBuf;
+
+use chrono::NaiveDateTime;
+use clap::error::ErrorKind;
+use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
+use holdpoint_shared::records::Language;
+
+use crate::commands::card_args::CardArgs;
+use crate::commands::show::ShowArgs;
+use crate::commands::vet::VetArgs;
+
+/// Vets print jobs on a memory card before any of them runs.
+#[derive(Debug, Parser)]
+#[command(
+    name = "holdpoint",
+    version,
+    about,
+    max_term_width = 100,
+    long_about = "Vets print jobs on a memory card before any of them runs: is it the right spool, is there enough \
+of it, do the heat targets fit, does it end while the room is open.\n\n\
+Without a command it opens the demo card. On a terminal the device's screen is drawn live, with the arrow keys \
+and Enter as its knob; elsewhere the newest job's verdict is printed and its screen is written as a PNG.\n\n\
+What stands here was read from files. It looks at no machine and says nothing about the state of one: heat can \
+hurt, so follow your room's rules and the makers' manuals.",
+    after_help = EXAMPLES
+)]
+pub struct Cli {
+    /// Where the demo's screen goes.
+    #[command(flatten)]
+    pub picture: Picture,
+    /// Settings that every command takes.
+    #[command(flatten)]
+    pub settings: Settings,
+    /// What to do; nothing = the demo.
+    #[command(subcommand)]
+    pub command: Option<Command>,
+}
+
+const EXAMPLES: &str = "\
+Exit codes:
+  0  done; of vet: every job is CLEAR
+  1  of vet: at least one job is on LOOK, none worse
+  2  of vet: at least one job is on HOLD, none worse
+  3  NO VERDICT, or an input that could not be read
+  64 the command line was not understood
+
+Examples:
+  holdpoint                                  the demo card
+  holdpoint vet card.img                     a line for each job of a card image
+  holdpoint vet --explain jobs/              every point with its remedy
+  holdpoint show card.img                    the live device on a card
+  holdpoint card jobs/ card.img              a card image from a folder
+  holdpoint checks                           what is checked";
+
+impl Cli {
+    /// Reads the command line.
+    ///
+    /// # Errors
+    /// What clap found wrong with it, or that help was asked for.
+    pub fn read() -> Result<Self, clap::Error> {
+        let cli = Self::try_parse()?;
+        if cli.picture.png.is_some() && cli.command.is_some() {
+            let text = "--png without a command is the demo's; write it after `show` for a card's";
+            return Err(Self::command().error(ErrorKind::ArgumentConflict, text));
+        }
+        Ok(cli)
+    }
+}
+
+/// Settings that every command takes.
+#[derive(Clone, Debug, Default, Args)]
+#[command(next_help_heading = "Settings for every command")]
+pub struct Settings {
+    /// Machine sheet to check against [without it: HOLDPT/MACHINE.JSN of the card]
+    #[arg(long, global = true, value_name = "FILE")]
+    pub machine: Option<PathBuf>,
+    /// Spool ticket to check against [without it: HOLDPT/SPOOL.JSN of the card]
+    #[arg(long, global = true, value_name = "FILE")]
+    pub spool: Option<PathBuf>,
+    /// Room rules to check against [without it: HOLDPT/ROOM.JSN of the card]
+    #[arg(long, global = true, value_name = "FILE")]
+    pub room: Option<PathBuf>,
+    /// Local time to start from, ISO 8601, such as 2026-11-25T10:40 [without it: the computer's clock]
+    #[arg(long, global = true, value_name = "TIME", value_parser = parse_time)]
+    pub now: Option<NaiveDateTime>,
+    /// Language of the verdicts and the screens [without it: the room rules']
+    #[arg(long, global = true, value_name = "LANG")]
+    pub lang: Option<Lang>,
+}
+
+/// Where a screen is written when there is no terminal to draw on.
+#[derive(Clone, Debug, Default, Args)]
+pub struct Picture {
+    /// Write the screen of the newest job here instead of drawing on the terminal [without a terminal:
+    /// holdpoint-verdict.png]
+    #[arg(long, value_name = "FILE")]
+    pub png: Option<PathBuf>,
+}
+
+/// The languages, as they are asked for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Lang {
+    /// English.
+    En,
+    /// German.
+    De,
+}
+
+impl From<Lang> for Language {
+    fn from(lang: Lang) -> Self {
+        match lang {
+            Lang::En => Self::English,
+            Lang::De => Self::German,
+        }
+    }
+}
+
+/// What can be asked for.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Vet the jobs of a card image, a folder or single files: a line each
+    #[command(long_about = VET)]
+    Vet(VetArgs),
+    /// Show the live device with a card in it
+    #[command(long_about = SHOW)]
+    Show(ShowArgs),
+    /// Make a card image from a folder
+    #[command(long_about = CARD)]
+    Card(CardArgs),
+    /// List everything that is checked
+    #[command(after_help = "\
+Examples:
+  holdpoint checks             number, level and what it looks for
+  holdpoint checks --lang de   the same in German")]
+    Checks,
+}
+
+const VET: &str = "Vets every job of each card image, folder or job file: a line each, newest first. What a path is, \
+is told by its content.\n\n\
+The exit code is the worst over all: 0 CLEAR, 1 LOOK, 2 HOLD, 3 NO VERDICT or an input that could not be read.";
+
+const SHOW: &str = "Shows the device's screen on the terminal, with a card in its slot: the arrow keys turn its knob, Enter \
+presses it, i takes the card out or puts it in, q leaves. Without a terminal, or with --png, it tells the newest job's \
+verdict and draws its screen as a picture.";
+
+const CARD: &str = "Makes the image of a memory card from a folder: its files, its folders, their long names and times. \
+Names that begin with a dot are left out. Write the image to a card with any disk tool, or vet it as it is.";
+
+/// Reads a local time of ISO 8601, to the minute or the second.
+fn parse_time(text: &str) -> Result<NaiveDateTime, String> {
+    ["%Y-%m-%dT%H:%M", "%Y-%m-%dT%H:%M:%S"]
+        .iter()
+        .find_map(|format| NaiveDateTime::parse_from_str(text, format).ok())
+        .ok_or_else(|| "write a local date and time, such as 2026-11-25T10:40".to_owned())
+}
+
+#[cfg(test)]
+mod tests {
+    use clap::CommandFactory;
+
+    use super::{Cli, parse_time};
+
+    #[test]
+    fn the_command_line_contradicts_itself_nowhere() {
+        Cli::command().debug_assert();
+    }
+
+    #[test]
+    fn a_time_needs_its_date_and_its_t() {
+        assert_eq!(parse_time("2026-11-25T10:40").unwrap().to_string(), "2026-11-25 10:40:00");
+        assert_eq!(parse_time("2026-11-25T10:40:30").unwrap().to_string(), "2026-11-25 10:40:30");
+        for wrong in ["10:40", "2026-11-25", "2026-11-25 10:40", "2026-13-01T00:00", "2026-11-25T24:00", ""] {
+            assert!(parse_time(wrong).is_err(), "{wrong}");
+        }
+    }
+}

@@ -1,0 +1,88 @@
+//! The command line of `holdpoint card`.
+
+use std::io::Write;
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use anyhow::Result;
+use clap::{Args, ValueEnum};
+
+use crate::args::Settings;
+use crate::clock::{local_time, utc_offset_min};
+use crate::commands::card::{CardKind, CardOptions, CardTable, make_card};
+
+/// What `card` takes.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  holdpoint card jobs/ card.img                       as large as its files need
+  holdpoint card jobs/ card.img --kind fat32 --replace
+  holdpoint card jobs/ card.img --size-mib 128 --no-table")]
+pub struct CardArgs {
+    /// The folder whose files go onto the card; records go into its HOLDPT folder
+    #[arg(value_name = "FOLDER")]
+    pub from: PathBuf,
+    /// The image to be written
+    #[arg(value_name = "IMAGE")]
+    pub to: PathBuf,
+    /// Kind of the volume [without it: as its size wants]
+    #[arg(long, value_name = "KIND")]
+    pub kind: Option<Kind>,
+    /// Size of the image in MiB [without it: the files and a quarter more]
+    #[arg(long, value_name = "MIB")]
+    pub size_mib: Option<u32>,
+    /// No partition table: the volume begins at the first block
+    #[arg(long)]
+    pub no_table: bool,
+    /// Replace an image that is already there
+    #[arg(long)]
+    pub replace: bool,
+}
+
+/// The kinds of volume, as they are asked for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+#[expect(missing_docs, reason = "the kinds are their own names")]
+pub enum Kind {
+    Fat12,
+    Fat16,
+    Fat32,
+}
+
+impl From<Kind> for CardKind {
+    fn from(kind: Kind) -> Self {
+        match kind {
+            Kind::Fat12 => Self::Fat12,
+            Kind::Fat16 => Self::Fat16,
+            Kind::Fat32 => Self::Fat32,
+        }
+    }
+}
+
+/// Makes the card and says what was made.
+///
+/// # Errors
+/// When the folder cannot be read or the image not be made; an image that was there before stays as it was.
+pub fn run(args: &CardArgs, settings: &Settings) -> Result<ExitCode> {
+    let options = CardOptions {
+        kind: args.kind.map(CardKind::from),
+        table: if args.no_table { CardTable::None } else { CardTable::Mbr },
+        size_bytes: args.size_mib.map(|mib| u64::from(mib) << 20),
+        utc_offset_min: utc_offset_min(settings.now.unwrap_or_else(local_time)),
+        replace: args.replace,
+    };
+    let made = make_card(&args.from, &args.to, &options)?;
+    let hidden = match made.hidden {
+        0 => String::new(),
+        left_out => format!(", {left_out} hidden left out"),
+    };
+    writeln!(
+        std::io::stdout(),
+        "{}: {:?}, {} MiB, {} files in {} folders{hidden}",
+        args.to.display(),
+        made.kind,
+        made.size_bytes >> 20,
+        made.files,
+        made.folders + 1,
+    )?;
+    Ok(ExitCode::SUCCESS)
+}

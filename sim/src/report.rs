@@ -1,0 +1,303 @@
+//! What was found about a job, as text, JSON and CSV.
+
+use std::io::{self, Write};
+
+use chrono::NaiveDateTime;
+use holdpoint_shared::checks::Verdict;
+use serde::{Serialize, Serializer};
+use unicode_width::UnicodeWidthStr;
+
+use crate::verdict;
+
+/// A job and its verdict, in the units of the keys' names.
+#[derive(Clone, Debug, Serialize)]
+pub struct JobReport {
+    /// Folder on the card, empty for its root.
+    pub folder: String,
+    /// File name, cut where the core cuts it.
+    pub name: String,
+    /// Bytes of the file.
+    pub size_bytes: u64,
+    /// Local time of its last change.
+    #[serde(serialize_with = "iso")]
+    pub saved: Option<NaiveDateTime>,
+    /// The verdict.
+    #[serde(serialize_with = "verdict_word")]
+    pub verdict: Verdict,
+    /// Mark of the job's material.
+    pub job_mark: Option<String>,
+    /// Mark of the spool's material.
+    pub spool_mark: Option<String>,
+    /// Filament needed, µm.
+    pub length_um: Option<i64>,
+    /// Filament needed, mg.
+    pub mass_mg: Option<i64>,
+    /// Printing time, s.
+    pub duration_s: Option<u32>,
+    /// Local time at which it ends when it is started now.
+    #[serde(serialize_with = "iso")]
+    pub ends: Option<NaiveDateTime>,
+    /// What is wrong with the job header.
+    pub header_error: Option<HeaderProblem>,
+    /// What was found, worst first.
+    pub points: Vec<Point>,
+}
+
+/// Where a header is broken.
+#[derive(Clone, Debug, Serialize)]
+pub struct HeaderProblem {
+    /// Line of the file, from 1.
+    pub line: u32,
+    /// Column in bytes, from 1.
+    pub column: u32,
+    /// What is wrong there.
+    pub what: String,
+}
+
+/// One point: a result of a check.
+#[derive(Clone, Debug, Serialize)]
+pub struct Point {
+    /// Number in the catalogue.
+    pub check: u8,
+    /// NOTE, LOOK or HOLD.
+    pub level: &'static str,
+    /// NOTICE, CAUTION or WARNING.
+    pub signal: Option<&'static str>,
+    /// What was found, with its numbers.
+    pub what: String,
+    /// What to do.
+    pub remedy: String,
+}
+
+/// The jobs of one card, folder or file.
+#[derive(Clone, Debug, Serialize)]
+pub struct CardReport {
+    /// As it was named on the command line.
+    pub path: String,
+    /// Why it could not be read; then the jobs that were read before stand.
+    pub error: Option<String>,
+    /// Its jobs, newest first.
+    pub jobs: Vec<JobReport>,
+}
+
+/// Everything that one `vet` found: the JSON document.
+#[derive(Clone, Debug, Serialize)]
+pub struct Document {
+    /// Version of this document's shape.
+    pub vet: u8,
+    /// Local time that the ends were reckoned from.
+    #[serde(serialize_with = "iso")]
+    pub now: Option<NaiveDateTime>,
+    /// The worst over all jobs.
+    #[serde(serialize_with = "verdict_word")]
+    pub verdict: Verdict,
+    /// The cards in the order of the command line.
+    pub cards: Vec<CardReport>,
+}
+
+fn verdict_word<S: Serializer>(verdict: &Verdict, serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.serialize_str(verdict::word(*verdict))
+}
+
+#[expect(clippy::ref_option, reason = "serde hands over a reference to the field")]
+fn iso<S: Serializer>(time: &Option<NaiveDateTime>, serializer: S) -> Result<S::Ok, S::Error> {
+    time.map(iso_text).serialize(serializer)
+}
+
+fn iso_text(time: NaiveDateTime) -> String {
+    time.format("%Y-%m-%dT%H:%M:%S").to_string()
+}
+
+impl JobReport {
+    /// Folder and name.
+    #[must_use]
+    pub fn path(&self) -> String {
+        if self.folder.is_empty() { self.name.clone() } else { format!("{}/{}", self.folder, self.name) }
+    }
+
+    /// `>PLA< / >PETG<`: what the job wants and what the spool holds.
+    fn marks(&self) -> String {
+        let mark =
+            |mark: &Option<String>| mark.as_ref().map_or("?".to_owned(), |symbol| format!(">{symbol}<"));
+        format!("{} / {}", mark(&self.job_mark), mark(&self.spool_mark))
+    }
+}
+
+/// Widths of the columns that lie before the last, in characters as a terminal shows them.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Columns {
+    path: usize,
+    marks: usize,
+}
+
+impl Columns {
+    /// Wide enough for all of these and the heading.
+    pub fn of<'j>(jobs: impl IntoIterator<Item = &'j JobReport>) -> Self {
+        jobs.into_iter().fold(Self { path: 3, marks: 11 }, |columns, job| Self {
+            path: columns.path.max(job.path().width()),
+            marks: columns.marks.max(job.marks().width()),
+        })
+    }
+}
+
+/// A job in a line: verdict, name, marks, mass, duration, end, worst point.
+///
+/// # Errors
+/// When `out` cannot be written.
+pub fn write_line(out: &mut impl Write, job: &JobReport, columns: Columns) -> io::Result<()> {
+    let style = verdict::style(job.verdict);
+    let (path, marks) = (job.path(), job.marks());
+    let mass = job.mass_mg.map_or("?".to_owned(), grams);
+    let duration = job.duration_s.map_or("?".to_owned(), duration);
+    let ends = job.ends.map_or("?".to_owned(), |ends| ends.format("%a %H:%M").to_string());
+    writeln!(
+        out,
+        "{style}{verdict:<10}{style:#}  {path}{blank:path_gap$}  {marks}{blank:marks_gap$}  {mass:>7}  \
+         {duration:>9}  {ends:<9}  {point}",
+        verdict = verdict::word(job.verdict),
+        blank = "",
+        path_gap = columns.path.saturating_sub(path.width()),
+        marks_gap = columns.marks.saturating_sub(marks.width()),
+        point = job.points.first().map_or("", |point| point.what.as_str()),
+    )
+}
+
+/// The line above the jobs that names their columns.
+///
+/// # Errors
+/// When `out` cannot be written.
+pub fn write_heading(out: &mut impl Write, columns: Columns) -> io::Result<()> {
+    let Columns { path, marks } = columns;
+    writeln!(
+        out,
+        "{:<10}  {:<path$}  {:<marks$}  {:>7}  {:>9}  {:<9}  worst point",
+        "verdict", "job", "job / spool", "needs", "takes", "ends"
+    )
+}
+
+/// Every point of a job with its remedy, and what is wrong with its header.
+///
+/// # Errors
+/// When `out` cannot be written.
+pub fn write_points(out: &mut impl Write, job: &JobReport) -> io::Result<()> {
+    if let Some(problem) = &job.header_error {
+        writeln!(out, "    job header, line {}, column {}: {}", problem.line, problem.column, problem.what)?;
+    }
+    for point in &job.points {
+        let signal = point.signal.map(|word| format!(" {word}:")).unwrap_or_default();
+        writeln!(out, "    {} {:>2}{signal} {}", point.level, point.check, point.what)?;
+        if !point.remedy.is_empty() {
+            writeln!(out, "            {}", point.remedy)?;
+        }
+    }
+    Ok(())
+}
+
+/// A row of the CSV form.
+#[derive(Debug, Serialize)]
+struct Row<'j> {
+    card: &'j str,
+    folder: &'j str,
+    name: &'j str,
+    size_bytes: Option<u64>,
+    saved: Option<String>,
+    verdict: &'static str,
+    job_mark: Option<&'j str>,
+    spool_mark: Option<&'j str>,
+    length_um: Option<i64>,
+    mass_mg: Option<i64>,
+    duration_s: Option<u32>,
+    ends: Option<String>,
+    points: usize,
+    worst_check: Option<u8>,
+    worst_level: Option<&'static str>,
+    worst_point: Option<&'j str>,
+    error: Option<&'j str>,
+}
+
+/// All jobs as CSV after RFC 4180, a heading first; a card that could not be read has a row with its error.
+///
+/// # Errors
+/// When `out` cannot be written.
+pub fn write_csv(out: impl Write, document: &Document) -> anyhow::Result<()> {
+    let mut rows = csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(out);
+    for card in &document.cards {
+        for job in &card.jobs {
+            let worst = job.points.first();
+            rows.serialize(Row {
+                card: &card.path,
+                folder: &job.folder,
+                name: &job.name,
+                size_bytes: Some(job.size_bytes),
+                saved: job.saved.map(iso_text),
+                verdict: verdict::word(job.verdict),
+                job_mark: job.job_mark.as_deref(),
+                spool_mark: job.spool_mark.as_deref(),
+                length_um: job.length_um,
+                mass_mg: job.mass_mg,
+                duration_s: job.duration_s,
+                ends: job.ends.map(iso_text),
+                points: job.points.len(),
+                worst_check: worst.map(|point| point.check),
+                worst_level: worst.map(|point| point.level),
+                worst_point: worst.map(|point| point.what.as_str()),
+                error: None,
+            })?;
+        }
+        if let Some(error) = &card.error {
+            rows.serialize(Row {
+                card: &card.path,
+                folder: "",
+                name: "",
+                size_bytes: None,
+                saved: None,
+                verdict: verdict::word(Verdict::NoVerdict),
+                job_mark: None,
+                spool_mark: None,
+                length_um: None,
+                mass_mg: None,
+                duration_s: None,
+                ends: None,
+                points: 0,
+                worst_check: None,
+                worst_level: None,
+                worst_point: None,
+                error: Some(error),
+            })?;
+        }
+    }
+    rows.flush()?;
+    Ok(())
+}
+
+/// Milligrams as grams, to the gram, below ten grams to the tenth.
+fn grams(mg: i64) -> String {
+    if mg < 10_000 {
+        format!("{}.{} g", mg / 1000, mg % 1000 / 100)
+    } else {
+        format!("{} g", (mg + 500) / 1000)
+    }
+}
+
+/// A span in hours and minutes, rounded up to the minute.
+fn duration(seconds: u32) -> String {
+    let minutes = seconds.div_ceil(60);
+    if minutes < 60 { format!("{minutes} min") } else { format!("{} h {:02}", minutes / 60, minutes % 60) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{duration, grams};
+
+    #[test]
+    fn amounts_are_rounded_where_a_reader_would() {
+        assert_eq!(grams(950), "0.9 g");
+        assert_eq!(grams(9_990), "9.9 g");
+        assert_eq!(grams(62_499), "62 g");
+        assert_eq!(grams(62_500), "63 g");
+        assert_eq!(duration(0), "0 min");
+        assert_eq!(duration(3_540), "59 min");
+        assert_eq!(duration(3_541), "1 h 00");
+        assert_eq!(duration(9_600), "2 h 40");
+    }
+}

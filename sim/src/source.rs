@@ -1,0 +1,198 @@
+//! What the command line names: a card image, a folder of jobs or a single job file, told apart by content.
+
+use std::fmt;
+use std::fs::File;
+use std::io::Read;
+use std::path::{Path, PathBuf};
+
+use anyhow::{Context, Result};
+use chrono::NaiveDateTime;
+use holdpoint_shared::media::{
+    EntryPlace, FileKind, JobFiles, MediaError, MediaFault, MountToken, Page, PageFrom, Volume, file_kind,
+};
+
+use crate::clock::utc_offset_min;
+use crate::folder::Folder;
+use crate::image::Image;
+
+/// What a path holds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum SourceKind {
+    /// A disk image of a card.
+    Image,
+    /// A folder, read as if it were a card.
+    Folder,
+    /// One job file.
+    Job,
+}
+
+/// A card, folder or file that can be opened again and again, as a card is put in again and again.
+#[derive(Debug)]
+pub struct Source {
+    path: PathBuf,
+    kind: SourceKind,
+    utc_offset_min: i32,
+    token: MountToken,
+}
+
+/// The jobs of an opened [`Source`].
+pub struct Files<'s>(Box<dyn JobFiles + 's>);
+
+/// Where the boot signature of a FAT or exFAT volume and of a partition table stands, and its two bytes.
+const SIGNATURE: (usize, [u8; 2]) = (510, [0x55, 0xAA]);
+
+impl Source {
+    /// Looks at what a path holds. Files of a folder are dated as the computer's clock was set at `now`.
+    ///
+    /// # Errors
+    /// When there is nothing, or it cannot be read.
+    pub fn at(path: &Path, now: NaiveDateTime) -> Result<Self> {
+        let kind = kind_of(path)
+            .with_context(|| format!("{}: cannot be read; is the path right?", path.display()))?;
+        let utc_offset_min = utc_offset_min(now);
+        Ok(Self { path: path.to_owned(), kind, utc_offset_min, token: MountToken::new() })
+    }
+
+    /// What it is.
+    #[must_use]
+    pub const fn kind(&self) -> SourceKind {
+        self.kind
+    }
+
+    /// Its path.
+    #[must_use]
+    pub fn path(&self) -> &Path {
+        &self.path
+    }
+
+    /// Opens it, as a card that is put in.
+    ///
+    /// # Errors
+    /// When it cannot be read: the message names it and the remedy.
+    pub fn open(&mut self) -> Result<Files<'_>> {
+        let path = self.path.clone();
+        match self.mount()? {
+            Ok(files) => Ok(files),
+            Err(fault) => Err(describe(&path, fault)),
+        }
+    }
+
+    /// Opens it, and hands on what is wrong with the card itself as the device's slot would.
+    ///
+    /// # Errors
+    /// When there is nothing to be opened; within, the card's fault.
+    pub fn mount(&mut self) -> Result<Result<Files<'_>, MediaError>> {
+        let Self { path, kind, utc_offset_min, token } = self;
+        let files: Box<dyn JobFiles> = match kind {
+            SourceKind::Image => match Volume::mount(Image::open(path)?, token) {
+                Ok(volume) => Box::new(volume),
+                Err(fault) => return Ok(Err(fault)),
+            },
+            SourceKind::Folder => Box::new(Folder::new(path, *utc_offset_min)?),
+            SourceKind::Job => Box::new(Folder::of_files(vec![path.clone()], *utc_offset_min)?),
+        };
+        Ok(Ok(Files(files)))
+    }
+}
+
+/// A fault of the card at `path`, with its remedy.
+#[must_use]
+pub fn describe(path: &Path, fault: MediaError) -> anyhow::Error {
+    anyhow::anyhow!("{}: {fault}; {}", path.display(), remedy(fault.fault))
+}
+
+/// What to do about it at a desk; the device's own screens have their words in the core.
+const fn remedy(fault: MediaFault) -> &'static str {
+    match fault {
+        MediaFault::NoCard => "is the file empty? copy the image again",
+        MediaFault::Blank => "make the image again once something is on the card",
+        MediaFault::Foreign => "name a card image, a folder or a job file; a card wants FAT32 or exFAT",
+        MediaFault::Truncated => "copy the whole card into the image again",
+        MediaFault::Full => "delete what is not needed",
+        MediaFault::ReadOnly => "write to a copy on FAT32",
+        MediaFault::Gone | MediaFault::ReadFailed | MediaFault::WriteFailed => {
+            "try again, then try another card"
+        }
+        MediaFault::NotFound => "was it moved meanwhile? try again",
+        _ => "have a computer check the card, then copy the jobs onto it again",
+    }
+}
+
+fn kind_of(path: &Path) -> std::io::Result<SourceKind> {
+    let mut file = File::open(path)?;
+    if file.metadata()?.is_dir() {
+        return Ok(SourceKind::Folder);
+    }
+    let mut head = Vec::new();
+    file.by_ref().take(512).read_to_end(&mut head)?;
+    let name = path.file_name().unwrap_or_default().to_string_lossy();
+    Ok(kind_by_content(&head, &name))
+}
+
+/// A file with a boot signature is a card; one that begins with text is a job; of anything else the name decides,
+/// since a damaged job must not be taken for a damaged card.
+fn kind_by_content(head: &[u8], name: &str) -> SourceKind {
+    let (at, signature) = SIGNATURE;
+    let is_text =
+        !head.is_empty() && !head.iter().any(|byte| matches!(byte, 0x00..=0x08 | 0x0E..=0x1F | 0x7F));
+    if head.get(at..) == Some(&signature[..]) {
+        SourceKind::Image
+    } else if is_text || file_kind(name.chars()) == FileKind::Job {
+        SourceKind::Job
+    } else {
+        SourceKind::Image
+    }
+}
+
+impl fmt::Debug for Files<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("Files").finish_non_exhaustive()
+    }
+}
+
+impl JobFiles for Files<'_> {
+    fn start_listing(&mut self, from: PageFrom) {
+        self.0.start_listing(from);
+    }
+
+    fn poll_listing(&mut self, page: &mut Page) -> nb::Result<(), MediaError> {
+        self.0.poll_listing(page)
+    }
+
+    fn open(&mut self, place: EntryPlace) -> Result<u64, MediaError> {
+        self.0.open(place)
+    }
+
+    fn open_record(&mut self, name: &str) -> Result<u64, MediaError> {
+        self.0.open_record(name)
+    }
+
+    fn seek(&mut self, offset: u64) -> Result<(), MediaError> {
+        self.0.seek(offset)
+    }
+
+    fn poll_read(&mut self, buffer: &mut [u8]) -> nb::Result<usize, MediaError> {
+        self.0.poll_read(buffer)
+    }
+
+    fn append_record(&mut self, name: &str, header: &[u8], rows: &[u8]) -> Result<(), MediaError> {
+        self.0.append_record(name, header, rows)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{SourceKind, kind_by_content};
+
+    #[test]
+    fn content_decides_before_the_name() {
+        let mut boot = [0_u8; 512];
+        boot[510..].copy_from_slice(&[0x55, 0xAA]);
+        assert_eq!(kind_by_content(&boot, "odd.gcode"), SourceKind::Image);
+        assert_eq!(kind_by_content(b"; job-header 1\r\n", "card.img"), SourceKind::Job);
+        assert_eq!(kind_by_content("\u{feff}; größer\n".as_bytes(), "x"), SourceKind::Job);
+        assert_eq!(kind_by_content(&[0; 512], "card.img"), SourceKind::Image);
+        assert_eq!(kind_by_content(&[0; 512], "PART.GCO"), SourceKind::Job);
+        assert_eq!(kind_by_content(&[], "card.img"), SourceKind::Image);
+    }
+}

@@ -1,0 +1,76 @@
+//! The core's vetting, driven to its end, as plain values to print.
+
+use std::path::Path;
+
+use holdpoint_shared::app::{Report, Setup, Vetting};
+use holdpoint_shared::checks::{Finding, Verdict};
+use holdpoint_shared::header::Stated;
+use holdpoint_shared::media::{Entry, JobFiles, MediaError, Page, PageFrom, SortKey};
+use holdpoint_shared::time::WallClock;
+
+use crate::report::{HeaderProblem, JobReport, Point};
+use crate::verdict::{level_word, signal_word};
+
+/// Every job of a card, newest first.
+///
+/// # Errors
+/// The card's fault that ended the listing.
+pub fn list(files: &mut impl JobFiles) -> Result<Vec<Entry>, MediaError> {
+    let mut entries: Vec<Entry> = Vec::new();
+    loop {
+        let from = entries.last().map_or(PageFrom::Newest, |last| PageFrom::After(last.key()));
+        files.start_listing(from);
+        let mut page = Page::default();
+        nb::block!(files.poll_listing(&mut page))?;
+        // A page that brings nothing new ends the walk, whatever the census says: a card cannot make it endless.
+        let last = entries.last().map(Entry::key);
+        let fresh = |key: &SortKey| last.as_ref().is_none_or(|last| key > last);
+        let before = entries.len();
+        entries.extend(page.entries.into_iter().filter(|entry| fresh(&entry.key())));
+        if entries.len() == before {
+            return Ok(entries);
+        }
+    }
+}
+
+/// What to say of a card with no jobs on it.
+#[must_use]
+pub fn no_jobs(path: &Path) -> anyhow::Error {
+    anyhow::anyhow!(
+        "{}: no jobs there; a job is a text file of motion words such as part.gcode, and a model must be sliced first",
+        path.display()
+    )
+}
+
+/// Vets one job: the whole of it.
+///
+/// # Errors
+/// A fault of the card that concerns more than this job.
+pub fn vet(
+    files: &mut impl JobFiles,
+    entry: Entry,
+    setup: &Setup,
+    now: Option<WallClock>,
+) -> Result<JobReport, MediaError> {
+    let mut vetting = Vetting::new(entry.clone());
+    nb::block!(vetting.poll(files, setup, now))?;
+    Ok(told(&entry, vetting.report(), setup, now))
+}
+
+fn told(entry: &Entry, report: &Report, _setup: &Setup, _now: Option<WallClock>) -> JobReport {
+    JobReport {
+        folder: entry.folder.to_string(),
+        name: entry.name.to_string(),
+        size_bytes: entry.size_bytes,
+        saved: entry.saved,
+        verdict: report.verdict,
+        job_mark: None,
+        spool_mark: None,
+        length_um: None,
+        mass_mg: None,
+        duration_s: None,
+        ends: None,
+        header_error: None,
+        points: Vec::new(),
+    }
+}

@@ -1,0 +1,318 @@
+//! The command as a user meets it: what it prints, and its exit codes.
+
+use std::fs;
+use std::path::Path;
+use std::process::{Command, Output};
+
+use tempfile::TempDir;
+
+/// A machine sheet, a ticket and rules that a small job passes; the day is a Wednesday.
+const NOW: &str = "2026-11-25T10:42";
+
+fn holdpoint(arguments: &[&str], folder: &Path) -> Output {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_holdpoint"));
+    command.args(arguments).current_dir(folder).env_remove("NO_COLOR").output().unwrap()
+}
+
+fn code(output: &Output) -> i32 {
+    output.status.code().expect("the command ended by itself")
+}
+
+fn out(output: &Output) -> String {
+    String::from_utf8(output.stdout.clone()).unwrap()
+}
+
+fn err(output: &Output) -> String {
+    String::from_utf8(output.stderr.clone()).unwrap()
+}
+
+/// The demo's files in a folder, as anybody could write them.
+fn demo_folder() -> TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    holdpoint_sim::demo::write_files(&folder.path().join("jobs")).unwrap();
+    folder
+}
+
+/// One line on standard error that begins with the program's name, and exit code 3.
+#[track_caller]
+fn is_one_line_error(output: &Output, naming: &[&str]) {
+    let text = err(output);
+    assert_eq!(code(output), 3, "{text}");
+    assert_eq!(text.lines().count(), 1, "{text}");
+    assert!(text.starts_with("holdpoint: "), "{text}");
+    for name in naming {
+        assert!(text.contains(name), "{name} in {text}");
+    }
+}
+
+#[test]
+fn bare_without_a_terminal_it_tells_the_verdict_and_draws_the_screen() {
+    let folder = tempfile::tempdir().unwrap();
+    let run = holdpoint(&[], folder.path());
+    assert_eq!(code(&run), 0, "{}", err(&run));
+    let text = out(&run);
+    assert!(text.contains("2026-11-25 10:42"), "{text}");
+    assert!(text.lines().any(|line| line.starts_with("CLEAR") && line.contains("Maßlehre 40")), "{text}");
+    assert!(text.contains("holdpoint-verdict.png"), "{text}");
+    assert!(!text.contains('\u{1b}'), "no colour where there is no terminal");
+    let picture = fs::read(folder.path().join("holdpoint-verdict.png")).unwrap();
+    // PNG's signature and its IHDR: 128 x 64 pixels, four times each way.
+    assert_eq!(&picture[..8], b"\x89PNG\r\n\x1a\n");
+    assert_eq!(&picture[16..24], [0, 0, 2, 0, 0, 0, 1, 0]);
+}
+
+#[test]
+fn the_same_demo_gives_the_same_picture() {
+    let folder = tempfile::tempdir().unwrap();
+    for name in ["a.png", "b.png"] {
+        assert_eq!(code(&holdpoint(&["--png", name], folder.path())), 0);
+    }
+    let picture = |name| fs::read(folder.path().join(name)).unwrap();
+    assert_eq!(picture("a.png"), picture("b.png"));
+}
+
+#[test]
+fn a_picture_that_cannot_be_written_is_named() {
+    let folder = tempfile::tempdir().unwrap();
+    let run = holdpoint(&["--png", "no/such/folder/x.png"], folder.path());
+    is_one_line_error(&run, &["no/such/folder/x.png", "--png"]);
+}
+
+/// The verdicts of the demo's jobs, by a part of each name.
+const VERDICTS: [(&str, &[&str]); 5] = [
+    ("Maßlehre 40", &["CLEAR"]),
+    ("Café-Schild", &["HOLD"]),
+    ("Regalträger", &["HOLD"]),
+    ("Werkzeugwand", &["LOOK", "HOLD"]),
+    ("Zahnrad", &["LOOK", "HOLD"]),
+];
+
+#[track_caller]
+fn tells_the_demo_verdicts(text: &str) {
+    for (name, verdicts) in VERDICTS {
+        let line =
+            text.lines().find(|line| line.contains(name)).unwrap_or_else(|| panic!("{name} in {text}"));
+        assert!(verdicts.iter().any(|verdict| line.starts_with(verdict)), "{line}");
+    }
+    assert!(text.contains("KURS 3/Haken.gcode"), "{text}");
+    assert!(text.contains(">PETG<") && text.contains(">PLA<"), "{text}");
+}
+
+#[test]
+fn a_folder_gets_a_line_a_job() {
+    let folder = demo_folder();
+    let run = holdpoint(&["vet", "jobs", "--now", NOW], folder.path());
+    tells_the_demo_verdicts(&out(&run));
+    assert_eq!(out(&run).lines().count(), 7);
+    assert!(matches!(code(&run), 2 | 3), "{}", err(&run));
+}
+
+#[test]
+fn a_card_image_says_what_its_folder_says() {
+    let folder = demo_folder();
+    let made = holdpoint(&["card", "jobs", "card.img"], folder.path());
+    assert_eq!(code(&made), 0, "{}", err(&made));
+    let image = holdpoint(&["vet", "card.img", "--now", NOW], folder.path());
+    tells_the_demo_verdicts(&out(&image));
+    assert_eq!(out(&image), out(&holdpoint(&["vet", "jobs", "--now", NOW], folder.path())));
+}
+
+#[test]
+fn the_exit_code_is_the_worst_verdict() {
+    let folder = demo_folder();
+    let record = |name: &str| format!("jobs/HOLDPT/{name}.JSN");
+    let vet = |file: &str| {
+        let (machine, spool, room) = (record("MACHINE"), record("SPOOL"), record("ROOM"));
+        let arguments =
+            ["vet", file, "--machine", &machine, "--spool", &spool, "--room", &room, "--now", NOW];
+        code(&holdpoint(&arguments, folder.path()))
+    };
+    assert_eq!(vet("jobs/Maßlehre 40.gcode"), 0);
+    assert_eq!(vet("jobs/Café-Schild.gcode"), 2);
+}
+
+#[test]
+fn explained_points_carry_their_remedies() {
+    let folder = demo_folder();
+    let plain = out(&holdpoint(&["vet", "jobs", "--now", NOW], folder.path()));
+    let explained = out(&holdpoint(&["vet", "jobs", "--explain", "--now", NOW], folder.path()));
+    assert!(explained.lines().count() > plain.lines().count() + 4, "{explained}");
+    assert!(explained.lines().any(|line| line.starts_with("    HOLD")), "{explained}");
+    assert!(explained.contains("job header, line 2, column"), "{explained}");
+}
+
+#[test]
+fn json_is_one_document_with_every_job() {
+    let folder = demo_folder();
+    let run = holdpoint(&["vet", "jobs", "--json", "--now", NOW], folder.path());
+    let document: serde_json::Value = serde_json::from_slice(&run.stdout).unwrap();
+    assert_eq!(document["vet"], 1);
+    assert_eq!(document["now"], "2026-11-25T10:42:00");
+    let jobs = document["cards"][0]["jobs"].as_array().unwrap();
+    assert_eq!(jobs.len(), 7);
+    assert_eq!(jobs[0]["name"], "Maßlehre 40.gcode");
+    assert_eq!(jobs[0]["verdict"], "CLEAR");
+    assert_eq!(jobs[0]["saved"], "2026-11-25T10:38:00");
+    assert_eq!(jobs[0]["job_mark"], "PLA");
+    let sign = jobs.iter().find(|job| job["name"] == "Café-Schild.gcode").unwrap();
+    assert_eq!(sign["points"][0]["level"], "HOLD");
+    assert!(!sign["points"][0]["remedy"].as_str().unwrap().is_empty());
+    let gear = jobs.iter().find(|job| job["name"] == "Zahnrad m2 z24.gcode").unwrap();
+    assert_eq!(gear["header_error"]["line"], 2);
+}
+
+#[test]
+fn csv_has_its_heading_and_a_row_a_job() {
+    let folder = demo_folder();
+    let run = holdpoint(&["vet", "jobs", "missing.img", "--csv", "--now", NOW], folder.path());
+    let text = out(&run);
+    assert!(text.starts_with("card,folder,name,size_bytes,saved,verdict,"), "{text}");
+    assert!(text.contains("\r\n"), "RFC 4180 ends its lines with CR LF");
+    let mut rows = csv::Reader::from_reader(text.as_bytes());
+    let rows: Vec<_> = rows.records().map(Result::unwrap).collect();
+    assert_eq!(rows.len(), 8, "seven jobs and the card that could not be read");
+    assert_eq!(&rows[0][2], "Maßlehre 40.gcode");
+    assert_eq!(&rows[7][0], "missing.img");
+    assert_eq!(&rows[7][5], "NO VERDICT");
+    assert_eq!(code(&run), 3);
+}
+
+#[test]
+fn a_missing_path_is_an_error_of_one_line() {
+    let folder = tempfile::tempdir().unwrap();
+    is_one_line_error(&holdpoint(&["vet", "nothing.img"], folder.path()), &["nothing.img"]);
+    is_one_line_error(&holdpoint(&["show", "nothing.img"], folder.path()), &["nothing.img"]);
+}
+
+#[test]
+fn a_cut_off_or_random_image_is_an_error_of_one_line() {
+    let folder = demo_folder();
+    assert_eq!(code(&holdpoint(&["card", "jobs", "card.img"], folder.path())), 0);
+    let whole = fs::read(folder.path().join("card.img")).unwrap();
+    // A linear congruential generator (Numerical Recipes' constants) for bytes that mean nothing.
+    let mut state = 1_u32;
+    let noise: Vec<u8> = std::iter::repeat_with(|| {
+        state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+        (state >> 24) as u8
+    })
+    .take(100_000)
+    .collect();
+    let cases: [(&str, &[u8]); 6] = [
+        ("sector.img", &whole[..512]),
+        ("odd.img", &whole[..1000]),
+        ("half.img", &whole[..whole.len() / 2 + 77]),
+        ("noise.img", &noise),
+        ("blank.img", &[0; 4096]),
+        ("empty.img", &[]),
+    ];
+    for (name, bytes) in cases {
+        fs::write(folder.path().join(name), bytes).unwrap();
+        let run = holdpoint(&["vet", name, "--now", NOW], folder.path());
+        is_one_line_error(&run, &[name]);
+    }
+}
+
+#[test]
+fn a_folder_without_jobs_says_what_a_job_is() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::create_dir(folder.path().join("empty")).unwrap();
+    is_one_line_error(&holdpoint(&["vet", "empty"], folder.path()), &["empty", "job"]);
+}
+
+#[test]
+fn a_bad_record_is_named_with_its_line_and_column() {
+    let folder = demo_folder();
+    fs::write(folder.path().join("spool.jsn"), "{\n  \"id\": \"S17\",\n  \"material\": PLA\n}\n").unwrap();
+    let run = holdpoint(&["vet", "jobs", "--spool", "spool.jsn", "--now", NOW], folder.path());
+    is_one_line_error(&run, &["spool.jsn", "line 3", "column"]);
+    // The same on the card itself.
+    fs::copy(folder.path().join("spool.jsn"), folder.path().join("jobs/HOLDPT/SPOOL.JSN")).unwrap();
+    let run = holdpoint(&["vet", "jobs", "--now", NOW], folder.path());
+    is_one_line_error(&run, &["SPOOL.JSN", "line 3"]);
+    let run = holdpoint(&["vet", "jobs", "--room", "none.jsn", "--now", NOW], folder.path());
+    is_one_line_error(&run, &["none.jsn", "--room"]);
+}
+
+#[test]
+fn one_bad_input_does_not_keep_the_others_from_being_vetted() {
+    let folder = demo_folder();
+    let run = holdpoint(&["vet", "missing.img", "jobs", "--now", NOW], folder.path());
+    assert_eq!(code(&run), 3);
+    assert!(err(&run).contains("missing.img"));
+    tells_the_demo_verdicts(&out(&run));
+}
+
+#[test]
+fn the_language_can_be_chosen() {
+    let folder = demo_folder();
+    let text =
+        |lang| out(&holdpoint(&["vet", "jobs", "--explain", "--lang", lang, "--now", NOW], folder.path()));
+    let (english, german) = (text("en"), text("de"));
+    assert_ne!(english, german);
+    // The verdict's word and the structure stay.
+    tells_the_demo_verdicts(&german);
+    assert_eq!(english.lines().count(), german.lines().count());
+}
+
+#[test]
+fn a_misunderstood_command_line_is_never_taken_for_a_verdict() {
+    let folder = tempfile::tempdir().unwrap();
+    for arguments in [
+        &["vet"] as &[&str],
+        &["vet", "x", "--json", "--csv"],
+        &["nonsense"],
+        &["vet", "x", "--now", "noon"],
+        &["--png", "x.png", "vet", "x"],
+    ] {
+        let run = holdpoint(arguments, folder.path());
+        assert_eq!(code(&run), 64, "{arguments:?}: {}", err(&run));
+        assert!(!err(&run).is_empty());
+    }
+}
+
+#[test]
+fn help_has_an_example_of_every_command() {
+    let folder = tempfile::tempdir().unwrap();
+    let all = out(&holdpoint(&["--help"], folder.path()));
+    for command in ["vet", "show", "card", "checks"] {
+        assert!(all.contains(&format!("holdpoint {command}")), "{all}");
+        let run = holdpoint(&[command, "--help"], folder.path());
+        assert_eq!(code(&run), 0);
+        assert!(out(&run).contains("Examples:"), "{}", out(&run));
+        assert!(out(&run).contains(&format!("holdpoint {command}")), "{}", out(&run));
+    }
+}
+
+#[test]
+fn the_catalogue_lists_every_check_once() {
+    let folder = tempfile::tempdir().unwrap();
+    let run = holdpoint(&["checks"], folder.path());
+    assert_eq!(code(&run), 0);
+    let text = out(&run);
+    let numbers: Vec<u8> =
+        text.lines().filter_map(|line| line.split_whitespace().next()?.parse().ok()).collect();
+    assert!(numbers.len() >= 8, "{text}");
+    let mut sorted = numbers.clone();
+    sorted.sort_unstable();
+    sorted.dedup();
+    assert_eq!(numbers, sorted);
+}
+
+#[cfg(unix)]
+#[test]
+fn names_that_are_not_utf8_are_vetted_and_shown() {
+    use std::ffi::OsStr;
+    use std::os::unix::ffi::OsStrExt;
+
+    let folder = demo_folder();
+    let name = OsStr::from_bytes(b"gr\xFC\xDFe.gcode");
+    fs::copy(folder.path().join("jobs/Maßlehre 40.gcode"), folder.path().join(name)).unwrap();
+    let run = Command::new(env!("CARGO_BIN_EXE_holdpoint"))
+        .args(["vet", "--now", NOW])
+        .arg(name)
+        .current_dir(folder.path())
+        .output()
+        .unwrap();
+    assert!(code(&run) <= 2, "{}", err(&run));
+    assert!(out(&run).contains("gr\u{fffd}\u{fffd}e.gcode"), "{}", out(&run));
+}
