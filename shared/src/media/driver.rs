@@ -4,23 +4,23 @@ use core::ops::ControlFlow;
 
 use hadris_fat::FatKind;
 use hadris_fat::embedded::sync::Fat;
-use hadris_fat::embedded::{Dir as FatFolder, File, MountToken as LibraryToken, Options};
-use hadris_fat::exfat::embedded::Dir as ExFatFolder;
+use hadris_fat::embedded::{Dir as FatFolder, File, MountToken as LibraryToken, Node as FatNode, Options};
 use hadris_fat::exfat::embedded::sync::ExFat;
-use hadris_fs::{Attributes, DateTime, DirCursor, ErrorKind, Metadata, OpenOptions, SeekFrom};
+use hadris_fat::exfat::embedded::{Dir as ExFatFolder, Node as ExFatNode};
+use hadris_fs::{Attributes, DateTime, DirCursor, ErrorKind, Metadata, MountError, OpenOptions, SeekFrom};
 use hadris_io::Error;
 use heapless::String;
 
 use crate::media::block::Blocks;
 use crate::media::listing::LONGEST_NAME;
-use crate::media::names::utf16;
+use crate::media::names::{same_name, utf16};
 use crate::media::{BlockDevice, MediaError};
 use crate::time::WallClock;
 
 /// The open job or record, and the record that is appended to.
-pub(super) const FAT_FILES: usize = 2;
+const FAT_FILES: usize = 2;
 /// The open job or record: exFAT is only read.
-pub(super) const EXFAT_FILES: usize = 1;
+const EXFAT_FILES: usize = 1;
 
 /// FAT12, FAT16 and FAT32.
 pub(super) type DriverFat<'m, D> = Fat<'m, Blocks<'m, D>, FAT_FILES>;
@@ -61,7 +61,7 @@ pub(super) enum Folder {
 }
 
 /// One entry of a folder, lent while it is walked.
-pub(super) struct Item<'a> {
+pub(super) struct Item<'a, 'm> {
     pub(super) units: &'a [u16],
     pub(super) short: Option<[u8; 11]>,
     pub(super) is_folder: bool,
@@ -72,7 +72,19 @@ pub(super) struct Item<'a> {
     pub(super) slot: u64,
     /// Where a walk goes on after it.
     pub(super) next: u64,
+    node: Node<'m>,
 }
+
+/// The library's way back to an entry.
+#[derive(Clone, Copy)]
+enum Node<'m> {
+    Fat(FatNode<'m>),
+    ExFat(ExFatNode),
+}
+
+/// What a walk does with an entry, and whether it goes on. Not generic, so that the library's walk is in the
+/// firmware once for each kind of volume.
+type Visit<'v, 'm> = &'v mut dyn FnMut(&Item<'_, 'm>) -> ControlFlow<()>;
 
 /// The library's volume of either kind.
 #[derive(Debug)]
@@ -88,13 +100,10 @@ impl<'m, D: BlockDevice> Driver<'m, D> {
         kind: VolumeKind,
         token: &'m mut LibraryToken,
     ) -> Result<Self, LibraryError> {
-        let options = Options::new();
         Ok(match kind {
-            VolumeKind::ExFat => Self::ExFat(
-                ExFat::mount_with(blocks, token, options).map_err(hadris_fs::MountError::into_error)?,
-            ),
+            VolumeKind::ExFat => Self::ExFat(mount_exfat(blocks, token).map_err(MountError::into_error)?),
             VolumeKind::Fat12 | VolumeKind::Fat16 | VolumeKind::Fat32 => {
-                Self::Fat(Fat::mount_with(blocks, token, options).map_err(hadris_fs::MountError::into_error)?)
+                Self::Fat(mount_fat(blocks, token).map_err(MountError::into_error)?)
             }
         })
     }
@@ -135,7 +144,7 @@ impl<'m, D: BlockDevice> Driver<'m, D> {
         &mut self,
         folder: Folder,
         from: u64,
-        mut each: impl FnMut(&Item<'_>) -> ControlFlow<()>,
+        each: Visit<'_, 'm>,
     ) -> Result<(), LibraryError> {
         let cursor = DirCursor::from_raw(from);
         match (self, folder) {
@@ -151,6 +160,7 @@ impl<'m, D: BlockDevice> Driver<'m, D> {
                     // The short entry itself: what is made before it later does not shift it.
                     slot: next.saturating_sub(1),
                     next,
+                    node: Node::Fat(entry.node()),
                 })
             }),
             (Self::ExFat(volume), Folder::ExFat(folder)) => {
@@ -166,6 +176,7 @@ impl<'m, D: BlockDevice> Driver<'m, D> {
                         saved: saved(&entry.metadata()),
                         slot,
                         next,
+                        node: Node::ExFat(entry.node()),
                     };
                     slot = next;
                     each(&item)
@@ -187,7 +198,7 @@ impl<'m, D: BlockDevice> Driver<'m, D> {
     pub(super) fn folder_at(&mut self, parent: Folder, slot: u64) -> Result<Folder, LibraryError> {
         let mut name: String<LONGEST_NAME> = String::new();
         let mut found = false;
-        self.list(parent, slot, |item| {
+        self.list(parent, slot, &mut |item| {
             found = item.is_folder && item.slot == slot;
             found &= utf16(item.units).all(|character| name.push(character).is_ok());
             ControlFlow::Break(())
@@ -197,46 +208,36 @@ impl<'m, D: BlockDevice> Driver<'m, D> {
 
     /// Opens the file at `slot` of `folder`, and gives its size.
     pub(super) fn open_at(&mut self, folder: Folder, slot: u64) -> Result<(File<'m>, u64), LibraryError> {
-        let cursor = DirCursor::from_raw(slot);
-        let options = OpenOptions::new().read();
-        match (self, folder) {
-            (Self::Fat(volume), Folder::Fat(folder)) => {
-                let mut found = None;
-                volume.list(folder, cursor, |entry| {
-                    let here = entry.next_cursor().into_raw().saturating_sub(1) == slot;
-                    found = (here && !entry.is_dir()).then(|| (entry.node(), entry.len()));
-                    ControlFlow::Break(())
-                })?;
-                let (node, size) = found.ok_or(ErrorKind::NotFound)?;
-                Ok((volume.open_node(node, options)?, size))
-            }
-            (Self::ExFat(volume), Folder::ExFat(folder)) => {
-                let mut found = None;
-                volume.list(folder, cursor, |entry| {
-                    found = (!entry.is_dir()).then(|| (entry.node(), entry.len()));
-                    ControlFlow::Break(())
-                })?;
-                let (node, size) = found.ok_or(ErrorKind::NotFound)?;
-                Ok((volume.open_node(node, options)?, size))
-            }
-            _ => Err(ErrorKind::NotFound.into()),
-        }
+        let mut found = None;
+        self.list(folder, slot, &mut |item| {
+            found = (item.slot == slot && !item.is_folder).then_some((item.node, item.size));
+            ControlFlow::Break(())
+        })?;
+        self.open_node(found)
     }
 
+    /// Opens the file `name` (in capitals) of `folder`, and gives its size.
     pub(super) fn open_named(&mut self, folder: Folder, name: &str) -> Result<(File<'m>, u64), LibraryError> {
+        let mut found = None;
+        self.list(folder, 0, &mut |item| {
+            if item.is_folder || !same_name(utf16(item.units), name) {
+                return ControlFlow::Continue(());
+            }
+            found = Some((item.node, item.size));
+            ControlFlow::Break(())
+        })?;
+        self.open_node(found)
+    }
+
+    fn open_node(&mut self, found: Option<(Node<'m>, u64)>) -> Result<(File<'m>, u64), LibraryError> {
+        let (node, size) = found.ok_or(ErrorKind::NotFound)?;
         let options = OpenOptions::new().read();
-        match (self, folder) {
-            (Self::Fat(volume), Folder::Fat(folder)) => {
-                let file = volume.open(folder, name, options)?;
-                let size = volume.stat(&file)?.len();
-                Ok((file, size))
-            }
-            (Self::ExFat(volume), Folder::ExFat(folder)) => {
-                let size = volume.metadata(folder, name)?.len();
-                Ok((volume.open(folder, name, options)?, size))
-            }
-            _ => Err(ErrorKind::NotFound.into()),
-        }
+        let file = match (self, node) {
+            (Self::Fat(volume), Node::Fat(node)) => volume.open_node(node, options)?,
+            (Self::ExFat(volume), Node::ExFat(node)) => volume.open_node(node, options)?,
+            _ => return Err(ErrorKind::NotFound.into()),
+        };
+        Ok((file, size))
     }
 
     pub(super) fn read(
@@ -264,6 +265,26 @@ impl<'m, D: BlockDevice> Driver<'m, D> {
             Self::ExFat(volume) => volume.close(file),
         }
     }
+}
+
+/// Mounts a FAT volume. Nothing is written until something is appended.
+///
+/// Out of line, here and below: trying and mounting are the same code, once in the firmware.
+#[inline(never)]
+pub(super) fn mount_fat<'t, 'b, D: BlockDevice>(
+    blocks: Blocks<'b, D>,
+    token: &'t mut LibraryToken,
+) -> Result<Fat<'t, Blocks<'b, D>, FAT_FILES>, MountError<Blocks<'b, D>, MediaError>> {
+    Fat::mount_with(blocks, token, Options::new())
+}
+
+/// Mounts an exFAT volume, which is never written.
+#[inline(never)]
+pub(super) fn mount_exfat<'t, 'b, D: BlockDevice>(
+    blocks: Blocks<'b, D>,
+    token: &'t mut LibraryToken,
+) -> Result<ExFat<'t, Blocks<'b, D>, EXFAT_FILES>, MountError<Blocks<'b, D>, MediaError>> {
+    ExFat::mount_with(blocks, token, Options::new())
 }
 
 fn is_hidden(attributes: Attributes) -> bool {

@@ -176,7 +176,7 @@ impl Listing {
         let mut seen = 0_u16;
         let mut cursor = level.cursor;
         let mut found = None;
-        let walked = driver.list(level.folder, level.cursor, |item| {
+        let walked = driver.list(level.folder, level.cursor, &mut |item| {
             cursor = item.next;
             seen = seen.saturating_add(1);
             found = self.take(&level, item);
@@ -213,7 +213,7 @@ impl Listing {
     }
 
     /// Counts one entry, and keeps it if it is a job of the page. Gives the folder to be entered.
-    fn take(&mut self, level: &Level, item: &Item<'_>) -> Option<Found> {
+    fn take(&mut self, level: &Level, item: &Item<'_, '_>) -> Option<Found> {
         let hidden = item.hidden || item.units.first() == Some(&u16::from(b'.'));
         if hidden {
             return None;
@@ -243,7 +243,7 @@ impl Listing {
         None
     }
 
-    fn offer(&mut self, level: &Level, item: &Item<'_>) {
+    fn offer(&mut self, level: &Level, item: &Item<'_, '_>) {
         let Ok(slot) = u32::try_from(item.slot) else {
             return;
         };

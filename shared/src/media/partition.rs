@@ -5,15 +5,13 @@
 
 use core::ops::ControlFlow;
 
-use hadris_fat::embedded::sync::Fat;
-use hadris_fat::embedded::{MountToken as LibraryToken, Options};
-use hadris_fat::exfat::embedded::sync::ExFat;
+use hadris_fat::embedded::MountToken as LibraryToken;
 use hadris_fs::ErrorKind;
 use heapless::Vec;
 
 use crate::limits::BLOCK_BYTES;
 use crate::media::block::{BLOCK, Blocks, media_error};
-use crate::media::driver::{EXFAT_FILES, FAT_FILES, VolumeKind, fat_kind};
+use crate::media::driver::{VolumeKind, fat_kind, mount_exfat, mount_fat};
 use crate::media::{BlockDevice, MediaError, MediaFault};
 
 /// Partitions that are tried. A card for a machine has one; a table with more than these holds other systems.
@@ -77,12 +75,12 @@ fn probe<'m, D: BlockDevice>(
     blocks.read_one(0, &mut boot)?;
     let mut token = LibraryToken::new();
     let failed = match boot.get(3..11) {
-        Some(b"EXFAT   ") => match ExFat::<_, EXFAT_FILES>::mount_with(blocks, &mut token, Options::new()) {
+        Some(b"EXFAT   ") => match mount_exfat(blocks, &mut token) {
             Ok(volume) => return Ok((volume.unmount(), Ok(VolumeKind::ExFat))),
             Err(failed) => failed,
         },
         Some(b"NTFS    ") => return Ok((blocks, Err(MediaFault::Foreign))),
-        _ => match Fat::<_, FAT_FILES>::mount_with(blocks, &mut token, Options::new().read_only()) {
+        _ => match mount_fat(blocks, &mut token) {
             Ok(volume) => {
                 let kind = fat_kind(volume.info().kind()).ok_or(MediaFault::Foreign);
                 return Ok((volume.into_inner(), kind));
