@@ -18,6 +18,9 @@ pub trait Board {
     /// Shows a frame. A display that fails is logged by the board: there is nobody else to tell.
     fn show(&mut self, frame: &Frame);
 
+    /// The most stack that was used since the start, for the log.
+    fn stack_used_bytes(&mut self) -> usize;
+
     /// Nothing to do: sleeps until something may have changed, at most 10 ms.
     fn sleep(&mut self);
 }

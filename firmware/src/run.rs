@@ -69,7 +69,12 @@ struct Times {
 
 impl<B: Board> Device<'_, B> {
     /// Runs until `wanted` happens at the slot.
-    fn serve<C: CardSlot, F: JobFiles>(&mut self, slot: &RefCell<C>, mut card: Option<&mut F>, wanted: Change) {
+    fn serve<C: CardSlot, F: JobFiles>(
+        &mut self,
+        slot: &RefCell<C>,
+        mut card: Option<&mut F>,
+        wanted: Change,
+    ) {
         loop {
             let now = self.now();
             if self.next.slot <= now.instant {
@@ -117,7 +122,7 @@ impl<B: Board> Device<'_, B> {
         let phase = self.app.phase();
         if self.phase != Some(phase) {
             self.phase = Some(phase);
-            defmt::info!("phase {}", phase);
+            defmt::info!("phase {}, stack {=usize} bytes", phase, self.board.stack_used_bytes());
             self.next.screen = self.board.instant();
         }
     }

@@ -43,6 +43,10 @@ impl Board for Evb {
         }
     }
 
+    fn stack_used_bytes(&mut self) -> usize {
+        lm3s6965evb::stack_used_bytes()
+    }
+
     fn sleep(&mut self) {
         lm3s6965evb::sleep();
     }

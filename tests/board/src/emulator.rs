@@ -149,6 +149,16 @@ impl Emulator {
         }
     }
 
+    /// The most stack that the firmware has told of, in bytes.
+    #[must_use]
+    pub fn stack_bytes(&self) -> Option<u64> {
+        let told = self
+            .log
+            .iter()
+            .filter_map(|line| line.split_once(", stack ")?.1.strip_suffix(" bytes")?.parse().ok());
+        told.max()
+    }
+
     /// Presses a button and lets it go.
     ///
     /// # Errors

@@ -2,12 +2,14 @@
 //! desktop.
 
 use anyhow::Result;
-use holdpoint_board_tests::{Card, Emulator, Key, find_qemu, firmware, twin};
+use holdpoint_board_tests::{Budget, Card, Emulator, Key, find_qemu, firmware, holds, twin};
 use holdpoint_shared::app::{Event, Setup};
 use holdpoint_shared::records::{Machine, Room, Spool};
 
-const MACHINE: &str = r#"{"tag":"BENCH-1","bed_mm":[200,200],"height_mm":180,"nozzle_max_c":260,"bed_max_c":100}"#;
-const SPOOL: &str = r#"{"id":"S-07","material":"PLA","diameter_um":1750,"density_mg_cm3":1240,"left_mg":412000}"#;
+const MACHINE: &str =
+    r#"{"tag":"BENCH-1","bed_mm":[200,200],"height_mm":180,"nozzle_max_c":260,"bed_max_c":100}"#;
+const SPOOL: &str =
+    r#"{"id":"S-07","material":"PLA","diameter_um":1750,"density_mg_cm3":1240,"left_mg":412000}"#;
 const ROOM: &str = r#"{"language":"en"}"#;
 
 const JOB: &str = r#"; job-header 1
@@ -111,6 +113,8 @@ fn a_card_goes_from_slips_to_verdict() -> Result<()> {
         board.wait_for("knob ")?;
         board.expect(&format!("after-key-{number}"), frame)?;
     }
+    let stack = board.stack_bytes().expect("each phase's line tells the stack");
+    assert!(holds("lm3s6965evb stack", "bytes", stack, Budget::of("lm3s6965evb")?.stack_bytes));
     Ok(())
 }
 
