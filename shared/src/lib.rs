@@ -24,6 +24,7 @@ pub mod limits;
 pub mod time;
 pub mod units;
 
+pub mod app;
 pub mod checks;
 pub mod header;
 pub mod heat;

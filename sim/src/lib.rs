@@ -5,9 +5,9 @@
 pub mod args;
 pub mod clock;
 pub mod commands;
-pub mod fat_folders;
 pub mod demo;
 pub mod device;
+pub mod fat_folders;
 pub mod faults;
 pub mod folder;
 pub mod image;

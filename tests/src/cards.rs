@@ -1,11 +1,23 @@
 //! Ways to use a card as the core does, with every loop counted: a test that would hang fails instead.
 
+use std::cell::Cell;
 use std::collections::BTreeMap;
 
 use holdpoint_shared::media::{
     BlockDevice, BlockErrorKind, BlockIndex, Census, Entry, EntryPlace, JobFiles, MediaError, MountToken,
     Page, PageFrom, Volume,
 };
+use holdpoint_sim::image::Image;
+
+/// Mounts an image in memory and uses it.
+///
+/// # Panics
+/// When it does not mount.
+pub fn in_memory<T>(image: Vec<u8>, use_it: impl FnOnce(&mut Volume<'_, Image>) -> T) -> T {
+    let mut token = MountToken::new();
+    let mut volume = Volume::mount(Image::from_bytes(image), &mut token).expect("the card mounts");
+    use_it(&mut volume)
+}
 
 /// Calls after which a walk or a reading is taken for endless.
 const CALLS: usize = 100_000;
@@ -187,5 +199,36 @@ impl BlockDevice for Changed<'_> {
             self.changed.insert(number, block.into());
         }
         Ok(())
+    }
+}
+
+/// A device whose reads are counted where the test can see them while it is lent to a volume.
+#[derive(Debug)]
+pub struct Counted<'a, D> {
+    device: D,
+    blocks_read: &'a Cell<u64>,
+}
+
+impl<'a, D: BlockDevice> Counted<'a, D> {
+    /// Counts the blocks that are read from `device`.
+    pub const fn new(device: D, blocks_read: &'a Cell<u64>) -> Self {
+        Self { device, blocks_read }
+    }
+}
+
+impl<D: BlockDevice> BlockDevice for Counted<'_, D> {
+    type Error = D::Error;
+
+    fn block_count(&self) -> u64 {
+        self.device.block_count()
+    }
+
+    fn read(&mut self, first: BlockIndex, blocks: &mut [u8]) -> Result<(), D::Error> {
+        self.blocks_read.set(self.blocks_read.get() + (blocks.len() / 512) as u64);
+        self.device.read(first, blocks)
+    }
+
+    fn write(&mut self, first: BlockIndex, blocks: &[u8]) -> Result<(), D::Error> {
+        self.device.write(first, blocks)
     }
 }

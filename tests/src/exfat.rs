@@ -141,7 +141,7 @@ fn set_checksum(set: &[u8]) -> u16 {
     counted.fold(0, |sum: u16, (_, byte)| sum.rotate_right(1).wrapping_add(u16::from(*byte)))
 }
 
-/// Section 7.6.4's hash of the up-cased name; up-casing is that of [`upcase_table`].
+/// Section 7.6.4's hash of the up-cased name; only a to z have capitals, as in the volume's own table.
 #[must_use]
 pub fn name_hash(units: &[u16]) -> u16 {
     let upper = units.iter().map(|unit| match unit {

@@ -1,7 +1,8 @@
 //! Helpers of the tests of the whole.
 
+pub mod canvas;
 pub mod cards;
 pub mod exfat;
+pub mod generate;
 pub mod images;
-pub mod canvas;
 pub mod reference_time;

@@ -1,11 +1,14 @@
 //! Cards written by other writers, read by the core: listing, order, paging, bytes, kinds, and records.
 
+use std::cell::Cell;
+
 use holdpoint_shared::limits::NAME_BYTES;
 use holdpoint_shared::media::{
-    Entry, EntryPlace, JobFiles, MediaError, MediaFault, MountToken, PageFrom, SortKey, Volume, VolumeKind,
+    Entry, EntryPlace, JobFiles, MediaError, MediaFault, MountToken, Page, PageFrom, SortKey, Volume,
+    VolumeKind,
 };
 use holdpoint_sim::image::Image;
-use holdpoint_tests::cards::{Changed, all_jobs, page, read_job, read_part, read_record};
+use holdpoint_tests::cards::{Changed, Counted, all_jobs, in_memory, page, read_job, read_part};
 use holdpoint_tests::exfat::{self, Place};
 use holdpoint_tests::images::{
     FileSpec, KINDS, Kind, TABLES, Table, card, clock, fat_volume, fat_volume_in_turn, in_gpt, in_mbr,
@@ -46,12 +49,6 @@ fn cut(name: &str) -> &str {
     &name[..end]
 }
 
-fn in_memory<T>(image: Vec<u8>, use_it: impl FnOnce(&mut Volume<'_, Image>) -> T) -> T {
-    let mut token = MountToken::new();
-    let mut volume = Volume::mount(Image::from_bytes(image), &mut token).expect("the card mounts");
-    use_it(&mut volume)
-}
-
 #[test]
 fn hundreds_of_jobs_are_listed_and_read_on_every_kind_of_card() {
     let mut files = class_card();
@@ -85,6 +82,37 @@ fn hundreds_of_jobs_are_listed_and_read_on_every_kind_of_card() {
                 }
             });
         }
+    }
+}
+
+#[test]
+fn one_call_of_a_listing_reads_a_few_blocks() {
+    for kind in KINDS {
+        let blocks_read = Cell::new(0);
+        let device = Counted::new(Image::from_bytes(card(kind, Table::None, &class_card())), &blocks_read);
+        let mut token = MountToken::new();
+        let mut volume = Volume::mount(device, &mut token).unwrap();
+        let (mut most, mut calls, start) = (0, 0, blocks_read.get());
+        volume.start_listing(PageFrom::Newest);
+        let mut page = Page::default();
+        loop {
+            let before = blocks_read.get();
+            let polled = volume.poll_listing(&mut page);
+            most = most.max(blocks_read.get() - before);
+            calls += 1;
+            match polled {
+                Ok(()) => break,
+                Err(nb::Error::WouldBlock) => {
+                    assert!(page.entries.is_empty(), "the page comes when it is whole")
+                }
+                Err(nb::Error::Other(error)) => panic!("{error}"),
+            }
+        }
+        let all = blocks_read.get() - start;
+        // 32 entries of up to 20 slots are 40 blocks at the most, each perhaps with one of the table, and a
+        // folder's name may stand at its parent's end.
+        assert!(most <= 100, "{kind:?}: {most} blocks in one call");
+        assert!(calls >= 7 && all < 600, "{kind:?}: {all} blocks in {calls} calls");
     }
 }
 
@@ -322,60 +350,6 @@ fn what_is_not_there_is_not_found() {
 }
 
 #[test]
-fn records_are_read_and_rows_appended() {
-    for kind in KINDS {
-        let record = FileSpec::new("holdpt/spool.jsn", "{}", 8, 0);
-        let job = FileSpec::new("a.gcode", numbered_bytes(3_000, 0), 8, 0);
-        in_memory(card(kind, Table::Mbr, &[record, job.clone()]), |volume| {
-            assert_eq!(read_record(volume, "SPOOL.JSN").unwrap(), b"{}", "{kind:?}");
-            let place = page(volume, PageFrom::Newest).unwrap().entries[0].place;
-            let first = volume.append_record("DAYBOOK.CSV", b"a,b\r\n", b"1,2\r\n");
-            if kind == Kind::ExFat {
-                assert_eq!(first, Err(MediaError::new(MediaFault::ReadOnly)));
-                assert!(!volume.writable());
-                return;
-            }
-            first.unwrap();
-            let long = b"3,".iter().chain(&[b'4'; 1_200]).chain(b"\r\n").copied().collect::<Vec<u8>>();
-            volume.open(place).unwrap();
-            volume.append_record("DAYBOOK.CSV", b"a,b\r\n", &long).unwrap();
-            // The open job is read on as if nothing had happened.
-            assert_eq!(read_part(volume, 0, usize::MAX, 700).unwrap(), job.bytes, "{kind:?}");
-            let book = read_record(volume, "DAYBOOK.CSV").unwrap();
-            assert_eq!(book, [b"a,b\r\n1,2\r\n".as_slice(), &long].concat(), "{kind:?}");
-            let (jobs, census) = all_jobs(volume).unwrap();
-            assert_eq!((jobs.len(), census.others), (1, 0), "our own records are left out");
-        });
-    }
-}
-
-#[test]
-fn a_row_begins_a_line_after_another_writers_last_one() {
-    let record = FileSpec::new("HOLDPT/DAYBOOK.CSV", "a,b\r\n1,2", 8, 0);
-    in_memory(card(Kind::Fat16, Table::None, &[record]), |volume| {
-        volume.append_record("DAYBOOK.CSV", b"a,b\r\n", b"3,4\r\n").unwrap();
-        assert_eq!(read_record(volume, "DAYBOOK.CSV").unwrap(), b"a,b\r\n1,2\r\n3,4\r\n");
-    });
-}
-
-#[test]
-fn a_full_or_protected_card_says_so_and_keeps_its_job() {
-    let job = FileSpec::new("a.gcode", numbered_bytes(800_000, 0), 8, 0);
-    let image = card(Kind::Fat12, Table::None, std::slice::from_ref(&job));
-    in_memory(image.clone(), |volume| {
-        let rows = vec![b'x'; 200_000];
-        assert_eq!(volume.append_record("DAYBOOK.CSV", b"", &rows), Err(MediaError::new(MediaFault::Full)));
-        let place = page(volume, PageFrom::Newest).unwrap().entries[0].place;
-        assert_eq!(read_job(volume, place, 4_096).unwrap(), job.bytes);
-        volume.append_record("DAYBOOK.CSV", b"", b"1\r\n").unwrap();
-        assert_eq!(read_record(volume, "DAYBOOK.CSV").unwrap(), b"1\r\n");
-    });
-    let mut token = MountToken::new();
-    let mut volume = Volume::mount(Image::from_bytes(image).protected(), &mut token).unwrap();
-    assert_eq!(volume.append_record("X", b"", b"1"), Err(MediaError::new(MediaFault::ReadOnly)));
-}
-
-#[test]
 fn a_card_that_was_not_taken_out_cleanly_is_marked() {
     let files = [FileSpec::new("a.gcode", "G28", 8, 0)];
     for kind in [Kind::Fat16, Kind::Fat32, Kind::ExFat] {
@@ -414,4 +388,28 @@ fn a_mounted_volume_takes_a_known_part_of_the_ram() {
     // The library's state alone is about 1 KiB and the page of the listing 1.5 KiB; 4 KiB is this room's part.
     let bytes = Volume::<'_, ()>::BYTES;
     assert!((2_000..=4_096).contains(&bytes), "a mounted volume takes {bytes} bytes");
+}
+
+/// A folder as the `fatfs` crate (0.3.6) leaves it, with long names before its own dots, is listed and read all the
+/// same.
+#[test]
+fn folders_that_begin_with_long_names_of_their_dots_are_read() {
+    for kind in [fatfs::FatType::Fat12, fatfs::FatType::Fat16, fatfs::FatType::Fat32] {
+        let bytes = if kind == fatfs::FatType::Fat32 { 40 << 20 } else { 8 << 20 };
+        let mut image = std::io::Cursor::new(vec![0; bytes]);
+        let cluster = if kind == fatfs::FatType::Fat12 { 4096 } else { 512 };
+        let format = fatfs::FormatVolumeOptions::new().fat_type(kind).bytes_per_cluster(cluster);
+        fatfs::format_volume(&mut image, format).unwrap();
+        let card = fatfs::FileSystem::new(&mut image, fatfs::FsOptions::new()).unwrap();
+        let inner = card.root_dir().create_dir("Klasse 9b").unwrap().create_dir("spät").unwrap();
+        std::io::Write::write_all(&mut inner.create_file("größer.gcode").unwrap(), b"G28\n").unwrap();
+        drop(inner);
+        card.unmount().unwrap();
+        in_memory(image.into_inner(), |volume| {
+            let (jobs, census) = all_jobs(volume).unwrap();
+            assert_eq!((jobs.len(), census.folders, census.unreadable), (1, 2, 0), "{kind:?}");
+            assert_eq!(jobs[0].folder, "Klasse 9b/spät");
+            assert_eq!(read_job(volume, jobs[0].place, 512).unwrap(), b"G28\n");
+        });
+    }
 }

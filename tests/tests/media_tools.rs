@@ -60,7 +60,7 @@ fn empty_image(path: &Path, bytes: u64) {
 
 #[test]
 fn cards_of_mkfs_vfat_and_mcopy_are_listed_read_and_written() {
-    if !have(&["mkfs.vfat", "mcopy", "mmd", "fsck.vfat"]) {
+    if !have(&["mkfs.vfat", "mcopy", "mmd", "mtype", "fsck.vfat"]) {
         return;
     }
     let here = tempfile::tempdir().unwrap();

@@ -1,15 +1,13 @@
 //! The machine sheet, MACHINE.JSN.
 
 use heapless::{String, Vec};
-use serde::Deserialize;
 
 use crate::limits::{LOOK_AHEAD_MOVES, MACHINE_ALIASES, PLATES, TAG_BYTES};
 use crate::units::Celsius;
 
 /// What the nozzle is made of: soft metals wear under abrasive fillers.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
-#[serde(rename_all = "lowercase")]
 pub enum NozzleMetal {
     /// Brass: worn by glass, carbon, metal and mineral fillers.
     #[default]
@@ -21,9 +19,8 @@ pub enum NozzleMetal {
 }
 
 /// How the filament reaches the hot end.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
-#[serde(rename_all = "lowercase")]
 pub enum FeedPath {
     /// Drive on the head.
     #[default]
@@ -33,13 +30,11 @@ pub enum FeedPath {
 }
 
 /// The upper face of a build plate.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
-#[serde(rename_all = "lowercase")]
 pub enum PlateFace {
     /// Smooth polymer film or sheet.
     #[default]
-    #[serde(rename = "smooth")]
     SmoothPolymer,
     /// Textured polymer or powder coat on steel.
     Textured,
@@ -123,7 +118,7 @@ pub struct Motion {
 /// | --- | --- | --- |
 /// | tag | text to 16 bytes | required |
 /// | also | up to 6 texts to 16 bytes: other names a job may give for this machine | none |
-/// | bed_mm | [x, y], 20 to 2000 mm each; the diameter twice for a round plate | required |
+/// | bed_mm | `[x, y]`, 20 to 2000 mm each; the diameter twice for a round plate | required |
 /// | origin | "corner" (X0 Y0 near left) or "centre" | "corner" |
 /// | round | true or false | false |
 /// | height_mm | 10 to 3000 mm | required |
@@ -134,8 +129,8 @@ pub struct Motion {
 /// | lined_throat | true or false | true: warns earlier |
 /// | bed_max_c | 0 to 300 °C; 0 = not heated | required |
 /// | heaters | {nozzle_w, bed_w, nozzle_j_per_k, bed_j_per_k, nozzle_mw_per_k, bed_mw_per_k}, all six | not known |
-/// | motion | {max_speed_mm_s [x,y,z,e], max_accel_mm_s2 [x,y,z,e], print_accel, travel_accel, retract_accel (mm/s²), corner, step_um_s, deviation_um, lookahead} | see [`Motion`] |
-/// | motion.corner | "axis-step" with step_um_s [x,y,z,e], or "deviation" with deviation_um | "axis-step" |
+/// | motion | {max_speed_mm_s `[x,y,z,e]`, max_accel_mm_s2 `[x,y,z,e]`, print_accel, travel_accel, retract_accel (mm/s²), corner, step_um_s, deviation_um, lookahead} | see [`Motion`] |
+/// | motion.corner | "axis-step" with step_um_s `[x,y,z,e]`, or "deviation" with deviation_um | "axis-step" |
 /// | flow_max_mm3_s | 1 to 200 mm³/s with PLA | not known |
 /// | home_s, probe_s | 0 to 3600 s | 20, 0 |
 /// | plates | up to 4 of {name, face, max_c}; face "smooth", "textured", "glass", "polypropylene", "laminate" or "metal"; max_c 40 to 300 °C may be left out | none |

@@ -5,70 +5,70 @@ use serde::Deserialize;
 
 use super::error::{RecordError, RecordName, read};
 use super::machine::{Corner, FeedPath, Heaters, Machine, Motion, NozzleMetal, Plate, PlateFace};
-use crate::json::{Expected, Fault, Key, Refusal, Text, parse, required, text, texts, whole, wholes};
+use crate::json::{Expected, Fault, Key, Raw, Refusal, choice, parse, required, text, texts, whole, wholes};
 use crate::limits::{MACHINE_ALIASES, PLATES, TAG_BYTES, TOOLS};
 use crate::units::Celsius;
 
 const ALIASES: Expected = Expected::Texts { count: MACHINE_ALIASES as u8, most: TAG_BYTES as u16 };
 
 // The ranges are judgement: they hold every desktop machine of the trade, and keep out values in the wrong unit.
-const TAG: Key = Key::text("tag", TAG_BYTES);
-const ALSO: Key = Key::new("also", ALIASES);
-const BED: Key = Key::new("bed_mm", Expected::Wholes { count: 2, least: 20, most: 2_000, unit: "mm" });
-const ORIGIN: Key = Key::new("origin", Expected::OneOf(&["corner", "centre"]));
-const ROUND: Key = Key::new("round", Expected::Flag);
-const HEIGHT: Key = Key::whole("height_mm", 10, 3_000, "mm");
-const FILAMENT: Key = Key::whole("filament_um", 500, 5_000, "µm");
-const BORE: Key = Key::whole("bore_um", 100, 2_000, "µm");
-const NOZZLE_METAL: Key = Key::new("nozzle_metal", Expected::OneOf(&["brass", "hardened", "stainless"]));
-const NOZZLE_MAX: Key = Key::whole("nozzle_max_c", 100, 500, "°C");
-const LINED: Key = Key::new("lined_throat", Expected::Flag);
-const BED_MAX: Key = Key::whole("bed_max_c", 0, 300, "°C");
-const HEATERS: Key = Key::new("heaters", Expected::Object);
-const NOZZLE_W: Key = Key::whole("heaters.nozzle_w", 1, 500, "W");
-const BED_W: Key = Key::whole("heaters.bed_w", 1, 5_000, "W");
-const NOZZLE_J: Key = Key::whole("heaters.nozzle_j_per_k", 1, 1_000, "J/K");
-const BED_J: Key = Key::whole("heaters.bed_j_per_k", 1, 30_000, "J/K");
-const NOZZLE_MW: Key = Key::whole("heaters.nozzle_mw_per_k", 1, 5_000, "mW/K");
-const BED_MW: Key = Key::whole("heaters.bed_mw_per_k", 1, 60_000, "mW/K");
-const MOTION: Key = Key::new("motion", Expected::Object);
-const SPEED: Key =
+static TAG: Key = Key::text("tag", TAG_BYTES);
+static ALSO: Key = Key::new("also", ALIASES);
+static BED: Key = Key::new("bed_mm", Expected::Wholes { count: 2, least: 20, most: 2_000, unit: "mm" });
+static ORIGIN: Key = Key::new("origin", Expected::OneOf(&["corner", "centre"]));
+static ROUND: Key = Key::new("round", Expected::Flag);
+static HEIGHT: Key = Key::whole("height_mm", 10, 3_000, "mm");
+static FILAMENT: Key = Key::whole("filament_um", 500, 5_000, "µm");
+static BORE: Key = Key::whole("bore_um", 100, 2_000, "µm");
+static NOZZLE_METAL: Key = Key::new("nozzle_metal", Expected::OneOf(&["brass", "hardened", "stainless"]));
+static NOZZLE_MAX: Key = Key::whole("nozzle_max_c", 100, 500, "°C");
+static LINED: Key = Key::new("lined_throat", Expected::Flag);
+static BED_MAX: Key = Key::whole("bed_max_c", 0, 300, "°C");
+static HEATERS: Key = Key::new("heaters", Expected::Object);
+static NOZZLE_W: Key = Key::whole("heaters.nozzle_w", 1, 500, "W");
+static BED_W: Key = Key::whole("heaters.bed_w", 1, 5_000, "W");
+static NOZZLE_J: Key = Key::whole("heaters.nozzle_j_per_k", 1, 1_000, "J/K");
+static BED_J: Key = Key::whole("heaters.bed_j_per_k", 1, 30_000, "J/K");
+static NOZZLE_MW: Key = Key::whole("heaters.nozzle_mw_per_k", 1, 5_000, "mW/K");
+static BED_MW: Key = Key::whole("heaters.bed_mw_per_k", 1, 60_000, "mW/K");
+static MOTION: Key = Key::new("motion", Expected::Object);
+static SPEED: Key =
     Key::new("motion.max_speed_mm_s", Expected::Wholes { count: 4, least: 1, most: 5_000, unit: "mm/s" });
-const ACCEL: Key =
+static ACCEL: Key =
     Key::new("motion.max_accel_mm_s2", Expected::Wholes { count: 4, least: 1, most: 200_000, unit: "mm/s²" });
-const PRINT_ACCEL: Key = Key::whole("motion.print_accel", 1, 200_000, "mm/s²");
-const TRAVEL_ACCEL: Key = Key::whole("motion.travel_accel", 1, 200_000, "mm/s²");
-const RETRACT_ACCEL: Key = Key::whole("motion.retract_accel", 1, 200_000, "mm/s²");
-const CORNER: Key = Key::new("motion.corner", Expected::OneOf(&["axis-step", "deviation"]));
-const STEP: Key =
+static PRINT_ACCEL: Key = Key::whole("motion.print_accel", 1, 200_000, "mm/s²");
+static TRAVEL_ACCEL: Key = Key::whole("motion.travel_accel", 1, 200_000, "mm/s²");
+static RETRACT_ACCEL: Key = Key::whole("motion.retract_accel", 1, 200_000, "mm/s²");
+static CORNER: Key = Key::new("motion.corner", Expected::OneOf(&["axis-step", "deviation"]));
+static STEP: Key =
     Key::new("motion.step_um_s", Expected::Wholes { count: 4, least: 1, most: 1_000_000, unit: "µm/s" });
-const DEVIATION: Key = Key::whole("motion.deviation_um", 1, 1_000, "µm");
-const LOOK_AHEAD: Key = Key::whole("motion.lookahead", 0, 10_000, "moves");
-const FLOW: Key = Key::whole("flow_max_mm3_s", 1, 200, "mm³/s");
-const HOME: Key = Key::whole("home_s", 0, 3_600, "s");
-const PROBE: Key = Key::whole("probe_s", 0, 3_600, "s");
-const PLATES_KEY: Key = Key::new("plates", Expected::Objects { count: PLATES as u8 });
-const PLATE_NAME: Key = Key::text("plates.name", TAG_BYTES);
-const PLATE_FACE: Key = Key::new(
+static DEVIATION: Key = Key::whole("motion.deviation_um", 1, 1_000, "µm");
+static LOOK_AHEAD: Key = Key::whole("motion.lookahead", 0, 10_000, "moves");
+static FLOW: Key = Key::whole("flow_max_mm3_s", 1, 200, "mm³/s");
+static HOME: Key = Key::whole("home_s", 0, 3_600, "s");
+static PROBE: Key = Key::whole("probe_s", 0, 3_600, "s");
+static PLATES_KEY: Key = Key::new("plates", Expected::Objects { count: PLATES as u8 });
+static PLATE_NAME: Key = Key::text("plates.name", TAG_BYTES);
+static PLATE_FACE: Key = Key::new(
     "plates.face",
     Expected::OneOf(&["smooth", "textured", "glass", "polypropylene", "laminate", "metal"]),
 );
-const PLATE_MAX: Key = Key::whole("plates.max_c", 40, 300, "°C");
-const ENCLOSED: Key = Key::new("enclosed", Expected::Flag);
-const TOOLS_KEY: Key = Key::whole("tools", 1, TOOLS as i64, "");
-const FEED_PATH: Key = Key::new("feed_path", Expected::OneOf(&["direct", "tube"]));
-const ABSOLUTE: Key = Key::new("absolute_resets_feed", Expected::Flag);
+static PLATE_MAX: Key = Key::whole("plates.max_c", 40, 300, "°C");
+static ENCLOSED: Key = Key::new("enclosed", Expected::Flag);
+static TOOLS_KEY: Key = Key::whole("tools", 1, TOOLS as i64, "");
+static FEED_PATH: Key = Key::new("feed_path", Expected::OneOf(&["direct", "tube"]));
+static ABSOLUTE: Key = Key::new("absolute_resets_feed", Expected::Flag);
 /// From an 8.3 name's stem to a long name's most (FAT: 255 units).
-const NAME_MAX: Key = Key::whole("name_max", 8, 255, "characters");
-const START_WORDS: Key = Key::new("start_words", ALIASES);
-const CLEARANCE: Key = Key::new("clearance", Expected::Object);
-const CLEAR_RADIUS: Key = Key::whole("clearance.radius_mm", 1, 1_000, "mm");
-const CLEAR_HEIGHT: Key = Key::whole("clearance.height_mm", 1, 1_000, "mm");
-const OVERRUN: Key = Key::whole("overrun_mm", 0, 200, "mm");
-const PERMILLE: Key = Key::whole("time_permille", 200, 5_000, "thousandths");
-const LEAD_CODE: Key = Key::whole("lead_code", 0, 99_999_999, "");
+static NAME_MAX: Key = Key::whole("name_max", 8, 255, "characters");
+static START_WORDS: Key = Key::new("start_words", ALIASES);
+static CLEARANCE: Key = Key::new("clearance", Expected::Object);
+static CLEAR_RADIUS: Key = Key::whole("clearance.radius_mm", 1, 1_000, "mm");
+static CLEAR_HEIGHT: Key = Key::whole("clearance.height_mm", 1, 1_000, "mm");
+static OVERRUN: Key = Key::whole("overrun_mm", 0, 200, "mm");
+static PERMILLE: Key = Key::whole("time_permille", 200, 5_000, "thousandths");
+static LEAD_CODE: Key = Key::whole("lead_code", 0, 99_999_999, "");
 
-pub(super) const KEYS: &[&Key] = &[
+pub(super) static KEYS: &[&Key] = &[
     &TAG,
     &ALSO,
     &BED,
@@ -119,19 +119,26 @@ pub(super) const KEYS: &[&Key] = &[
     &LEAD_CODE,
 ];
 
-#[derive(Deserialize)]
-#[serde(rename_all = "lowercase")]
-enum Origin {
-    Corner,
-    Centre,
-}
+// In the order of their keys' words.
+const METALS: [NozzleMetal; 3] = [NozzleMetal::Brass, NozzleMetal::Hardened, NozzleMetal::Stainless];
+const FEED_PATHS: [FeedPath; 2] = [FeedPath::Direct, FeedPath::Tube];
+const FACES: [PlateFace; 6] = [
+    PlateFace::SmoothPolymer,
+    PlateFace::Textured,
+    PlateFace::Glass,
+    PlateFace::Polypropylene,
+    PlateFace::Laminate,
+    PlateFace::Metal,
+];
+/// Whether the origin is the centre.
+const ORIGINS: [bool; 2] = [false, true];
 
-#[derive(Deserialize)]
-#[serde(rename_all = "kebab-case")]
+#[derive(Clone, Copy)]
 enum CornerRule {
     AxisStep,
     Deviation,
 }
+const CORNER_RULES: [CornerRule; 2] = [CornerRule::AxisStep, CornerRule::Deviation];
 
 #[derive(Deserialize)]
 struct StatedHeaters {
@@ -144,22 +151,24 @@ struct StatedHeaters {
 }
 
 #[derive(Deserialize)]
-struct StatedMotion {
+struct StatedMotion<'a> {
     max_speed_mm_s: Option<[i32; 4]>,
     max_accel_mm_s2: Option<[i32; 4]>,
     print_accel: Option<i32>,
     travel_accel: Option<i32>,
     retract_accel: Option<i32>,
-    corner: Option<CornerRule>,
+    #[serde(borrow)]
+    corner: Option<Raw<'a>>,
     step_um_s: Option<[i32; 4]>,
     deviation_um: Option<i32>,
     lookahead: Option<i32>,
 }
 
 #[derive(Deserialize)]
-struct StatedPlate {
-    name: Option<Text<TAG_BYTES>>,
-    face: Option<PlateFace>,
+struct StatedPlate<'a> {
+    #[serde(borrow)]
+    name: Option<Raw<'a>>,
+    face: Option<Raw<'a>>,
     max_c: Option<i32>,
 }
 
@@ -169,34 +178,35 @@ struct StatedClearance {
     height_mm: Option<i32>,
 }
 
-type Texts = Vec<Text<TAG_BYTES>, MACHINE_ALIASES>;
+type Texts<'a> = Vec<Raw<'a>, MACHINE_ALIASES>;
 
 #[derive(Deserialize)]
-struct Stated {
-    tag: Option<Text<TAG_BYTES>>,
-    also: Option<Texts>,
+struct Stated<'a> {
+    #[serde(borrow)]
+    tag: Option<Raw<'a>>,
+    also: Option<Texts<'a>>,
     bed_mm: Option<[i32; 2]>,
-    origin: Option<Origin>,
+    origin: Option<Raw<'a>>,
     round: Option<bool>,
     height_mm: Option<i32>,
     filament_um: Option<i32>,
     bore_um: Option<i32>,
-    nozzle_metal: Option<NozzleMetal>,
+    nozzle_metal: Option<Raw<'a>>,
     nozzle_max_c: Option<i32>,
     lined_throat: Option<bool>,
     bed_max_c: Option<i32>,
     heaters: Option<StatedHeaters>,
-    motion: Option<StatedMotion>,
+    motion: Option<StatedMotion<'a>>,
     flow_max_mm3_s: Option<i32>,
     home_s: Option<i32>,
     probe_s: Option<i32>,
-    plates: Option<Vec<StatedPlate, PLATES>>,
+    plates: Option<Vec<StatedPlate<'a>, PLATES>>,
     enclosed: Option<bool>,
     tools: Option<i32>,
-    feed_path: Option<FeedPath>,
+    feed_path: Option<Raw<'a>>,
     absolute_resets_feed: Option<bool>,
     name_max: Option<i32>,
-    start_words: Option<Texts>,
+    start_words: Option<Texts<'a>>,
     clearance: Option<StatedClearance>,
     overrun_mm: Option<i32>,
     time_permille: Option<i32>,
@@ -217,7 +227,7 @@ fn from_object(text: &[u8]) -> Result<Machine, Fault> {
     values(parse(text, KEYS)?).map_err(|refusal| refusal.at(text))
 }
 
-fn values(stated: Stated) -> Result<Machine, Refusal> {
+fn values(stated: Stated<'_>) -> Result<Machine, Refusal> {
     let blank = Machine::default();
     let bed_mm: [i64; 2] = required(&BED, wholes(&BED, stated.bed_mm)?)?;
     let height_mm: i64 = required(&HEIGHT, whole(&HEIGHT, stated.height_mm)?)?;
@@ -229,12 +239,12 @@ fn values(stated: Stated) -> Result<Machine, Refusal> {
         tag: required(&TAG, text(&TAG, stated.tag)?)?,
         also: texts(&ALSO, stated.also)?,
         bed_um: bed_mm.map(|mm| mm * 1_000),
-        origin_centre: matches!(stated.origin, Some(Origin::Centre)),
+        origin_centre: choice(&ORIGIN, &ORIGINS, stated.origin)?.unwrap_or(blank.origin_centre),
         round: stated.round.unwrap_or(blank.round),
         height_um: height_mm * 1_000,
         filament_um: whole(&FILAMENT, stated.filament_um)?.unwrap_or(blank.filament_um),
         bore_um: whole(&BORE, stated.bore_um)?.unwrap_or(blank.bore_um),
-        nozzle_metal: stated.nozzle_metal.unwrap_or(blank.nozzle_metal),
+        nozzle_metal: choice(&NOZZLE_METAL, &METALS, stated.nozzle_metal)?.unwrap_or(blank.nozzle_metal),
         nozzle_max_c: Celsius(required(&NOZZLE_MAX, whole(&NOZZLE_MAX, stated.nozzle_max_c)?)?),
         lined_throat: stated.lined_throat.unwrap_or(blank.lined_throat),
         bed_max_c: Celsius(required(&BED_MAX, whole(&BED_MAX, stated.bed_max_c)?)?),
@@ -246,7 +256,7 @@ fn values(stated: Stated) -> Result<Machine, Refusal> {
         plates: plates(stated.plates.unwrap_or_default())?,
         enclosed: stated.enclosed.unwrap_or(blank.enclosed),
         tools: whole(&TOOLS_KEY, stated.tools)?.unwrap_or(blank.tools),
-        feed_path: stated.feed_path.unwrap_or(blank.feed_path),
+        feed_path: choice(&FEED_PATH, &FEED_PATHS, stated.feed_path)?.unwrap_or(blank.feed_path),
         absolute_resets_feed: stated.absolute_resets_feed,
         name_max: whole(&NAME_MAX, stated.name_max)?,
         start_words: texts(&START_WORDS, stated.start_words)?,
@@ -271,11 +281,11 @@ fn heaters(stated: &StatedHeaters) -> Result<Heaters, Refusal> {
     })
 }
 
-fn motion(stated: &StatedMotion) -> Result<Motion, Refusal> {
+fn motion(stated: &StatedMotion<'_>) -> Result<Motion, Refusal> {
     let blank = Motion::default();
     let step = wholes(&STEP, stated.step_um_s)?;
     let deviation = whole(&DEVIATION, stated.deviation_um)?;
-    let corner = match stated.corner {
+    let corner = match choice(&CORNER, &CORNER_RULES, stated.corner)? {
         Some(CornerRule::Deviation) => Corner::Deviation(required(&DEVIATION, deviation)?),
         Some(CornerRule::AxisStep) => Corner::AxisStep(required(&STEP, step)?),
         None => match (step, deviation) {
@@ -296,7 +306,7 @@ fn motion(stated: &StatedMotion) -> Result<Motion, Refusal> {
     })
 }
 
-fn plates(stated: Vec<StatedPlate, PLATES>) -> Result<Vec<Plate, PLATES>, Refusal> {
+fn plates(stated: Vec<StatedPlate<'_>, PLATES>) -> Result<Vec<Plate, PLATES>, Refusal> {
     let mut plates = Vec::new();
     for (index, stated) in stated.into_iter().enumerate() {
         let plate = plate(stated).map_err(|refusal| refusal.in_entry(index))?;
@@ -306,10 +316,10 @@ fn plates(stated: Vec<StatedPlate, PLATES>) -> Result<Vec<Plate, PLATES>, Refusa
     Ok(plates)
 }
 
-fn plate(stated: StatedPlate) -> Result<Plate, Refusal> {
+fn plate(stated: StatedPlate<'_>) -> Result<Plate, Refusal> {
     Ok(Plate {
         name: required(&PLATE_NAME, text(&PLATE_NAME, stated.name)?)?,
-        face: required(&PLATE_FACE, stated.face)?,
+        face: required(&PLATE_FACE, choice(&PLATE_FACE, &FACES, stated.face)?)?,
         max_c: whole(&PLATE_MAX, stated.max_c)?.map(Celsius),
     })
 }

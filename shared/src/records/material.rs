@@ -8,7 +8,7 @@ use super::material_table::Base;
 use crate::units::Celsius;
 
 /// Bytes of a mark: the longest symbols with a blend, a filler and its share.
-const MARK_BYTES: usize = 24;
+pub const MARK_BYTES: usize = 24;
 
 /// A filler after ISO 1043-2, as far as filament has them.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]

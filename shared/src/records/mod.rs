@@ -18,7 +18,7 @@ mod spool;
 
 pub use error::{RecordError, RecordErrorKind, RecordName};
 pub use machine::{Corner, FeedPath, Heaters, Machine, Motion, NozzleMetal, Plate, PlateFace};
-pub use material::{Drying, Filler, Fume, Grade, GradeRow, Hold};
+pub use material::{Drying, Filler, Fume, Grade, GradeRow, Hold, MARK_BYTES};
 pub use material_table::Base;
 pub use room::{Attended, Language, OpenHours, Room};
 pub use spool::Spool;

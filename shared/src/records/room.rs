@@ -5,7 +5,7 @@ use heapless::{String, Vec};
 
 use serde::Deserialize;
 
-use crate::json::{Expected, Fault, Key, Refusal, Text, parse, texts, whole};
+use crate::json::{Expected, Fault, Key, Raw, Refusal, choice, parse, texts, whole};
 use crate::limits::{HINT_WORDS, TAG_BYTES};
 use crate::records::error::{RecordError, RecordName, read};
 use crate::units::Celsius;
@@ -21,9 +21,8 @@ pub struct OpenHours {
 }
 
 /// Whether a machine may run with nobody there.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
-#[serde(rename_all = "lowercase")]
 pub enum Attended {
     /// Somebody must be there: a job that ends after closing is on HOLD.
     Always,
@@ -35,16 +34,13 @@ pub enum Attended {
 }
 
 /// Language of the screens.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
-#[serde(rename_all = "lowercase")]
 pub enum Language {
     /// English.
     #[default]
-    #[serde(rename = "en")]
     English,
     /// German.
-    #[serde(rename = "de")]
     German,
 }
 
@@ -91,16 +87,18 @@ pub struct Room {
     pub hint_words: Vec<String<TAG_BYTES>, HINT_WORDS>,
 }
 
-const OPENS: Key = Key::new("opens", Expected::Object);
-const CLOSES: Key = Key::new("closes", Expected::Object);
+static OPENS: Key = Key::new("opens", Expected::Object);
+static CLOSES: Key = Key::new("closes", Expected::Object);
 /// The zones in use reach from UTC−12 to UTC+14.
-const UTC_OFFSET: Key = Key::whole("utc_offset_min", -720, 840, "min");
-const ATTENDED: Key = Key::new("attended_rule", Expected::OneOf(&["always", "looks", "unattended"]));
+static UTC_OFFSET: Key = Key::whole("utc_offset_min", -720, 840, "min");
+static ATTENDED: Key = Key::new("attended_rule", Expected::OneOf(&["always", "looks", "unattended"]));
 /// A room in which people work (judgement).
-const AMBIENT: Key = Key::whole("ambient_c", -10, 50, "°C");
-const VENTED: Key = Key::new("vented", Expected::Flag);
-const LANGUAGE: Key = Key::new("language", Expected::OneOf(&["en", "de"]));
-const HINTS: Key =
+static AMBIENT: Key = Key::whole("ambient_c", -10, 50, "°C");
+const RULES: [Attended; 3] = [Attended::Always, Attended::Looks, Attended::Unattended];
+const LANGUAGES: [Language; 2] = [Language::English, Language::German];
+static VENTED: Key = Key::new("vented", Expected::Flag);
+static LANGUAGE: Key = Key::new("language", Expected::OneOf(&["en", "de"]));
+static HINTS: Key =
     Key::new("hint_words", Expected::Texts { count: HINT_WORDS as u8, most: TAG_BYTES as u16 });
 
 static OPENING_DAYS: [Key; 7] = [
@@ -151,35 +149,37 @@ pub(super) static KEYS: &[&Key] = {
     ]
 };
 
-type Day = Option<Text<5>>;
+type Day<'a> = Option<Raw<'a>>;
 
 #[derive(Deserialize)]
-struct Week {
-    mon: Day,
-    tue: Day,
-    wed: Day,
-    thu: Day,
-    fri: Day,
-    sat: Day,
-    sun: Day,
+struct Week<'a> {
+    #[serde(borrow)]
+    mon: Day<'a>,
+    tue: Day<'a>,
+    wed: Day<'a>,
+    thu: Day<'a>,
+    fri: Day<'a>,
+    sat: Day<'a>,
+    sun: Day<'a>,
 }
 
-impl Week {
-    fn days(self) -> [Day; 7] {
+impl<'a> Week<'a> {
+    fn days(self) -> [Day<'a>; 7] {
         [self.mon, self.tue, self.wed, self.thu, self.fri, self.sat, self.sun]
     }
 }
 
 #[derive(Deserialize)]
-struct Stated {
-    opens: Option<Week>,
-    closes: Option<Week>,
+struct Stated<'a> {
+    #[serde(borrow)]
+    opens: Option<Week<'a>>,
+    closes: Option<Week<'a>>,
     utc_offset_min: Option<i32>,
-    attended_rule: Option<Attended>,
+    attended_rule: Option<Raw<'a>>,
     ambient_c: Option<i32>,
     vented: Option<bool>,
-    language: Option<Language>,
-    hint_words: Option<Vec<Text<TAG_BYTES>, HINT_WORDS>>,
+    language: Option<Raw<'a>>,
+    hint_words: Option<Vec<Raw<'a>, HINT_WORDS>>,
 }
 
 impl Room {
@@ -196,19 +196,22 @@ fn from_object(text: &[u8]) -> Result<Room, Fault> {
     values(parse(text, KEYS)?).map_err(|refusal| refusal.at(text))
 }
 
-fn values(stated: Stated) -> Result<Room, Refusal> {
+fn values(stated: Stated<'_>) -> Result<Room, Refusal> {
     Ok(Room {
         hours: hours(stated.opens, stated.closes)?,
         utc_offset_min: whole(&UTC_OFFSET, stated.utc_offset_min)?,
-        attended: stated.attended_rule.unwrap_or_default(),
+        attended: choice(&ATTENDED, &RULES, stated.attended_rule)?.unwrap_or_default(),
         ambient: whole(&AMBIENT, stated.ambient_c)?.map(Celsius),
         vented: stated.vented,
-        language: stated.language.unwrap_or_default(),
+        language: choice(&LANGUAGE, &LANGUAGES, stated.language)?.unwrap_or_default(),
         hint_words: texts(&HINTS, stated.hint_words)?,
     })
 }
 
-fn hours(opens: Option<Week>, closes: Option<Week>) -> Result<Option<[Option<OpenHours>; 7]>, Refusal> {
+fn hours(
+    opens: Option<Week<'_>>,
+    closes: Option<Week<'_>>,
+) -> Result<Option<[Option<OpenHours>; 7]>, Refusal> {
     let (opens, closes) = match (opens, closes) {
         (None, None) => return Ok(None),
         (Some(_), None) => return Err(Refusal::missing(&CLOSES)),
@@ -223,9 +226,9 @@ fn hours(opens: Option<Week>, closes: Option<Week>) -> Result<Option<[Option<Ope
             (Some(_), None) => return Err(Refusal::missing(closing)),
             (None, Some(_)) => return Err(Refusal::missing(opening)),
             (Some(opens), Some(closes)) => Some(OpenHours {
-                opens: time_of_day(&opens.0).ok_or(Refusal::value(opening))?,
+                opens: time_of_day(opens.0).ok_or(Refusal::value(opening))?,
                 // Midnight at the day's end is the next day's first minute, which "at or before" makes the next day.
-                closes: if closes.0 == "24:00" { Some(NaiveTime::MIN) } else { time_of_day(&closes.0) }
+                closes: if closes.0 == "24:00" { Some(NaiveTime::MIN) } else { time_of_day(closes.0) }
                     .ok_or(Refusal::value(closing))?,
             }),
         };

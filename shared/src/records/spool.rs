@@ -4,7 +4,7 @@ use chrono::NaiveDate;
 use heapless::String;
 use serde::Deserialize;
 
-use crate::json::{Expected, Fault, Key, Refusal, Text, parse, required, text, whole, wholes};
+use crate::json::{Expected, Fault, Key, Raw, Refusal, parse, required, text, whole, wholes};
 use crate::limits::{MATERIAL_BYTES, TAG_BYTES, TEXT_BYTES};
 use crate::records::error::{RecordError, RecordName, read};
 use crate::units::{Celsius, Milligrams};
@@ -26,7 +26,7 @@ use crate::units::{Celsius, Milligrams};
 /// | tare_mg | 0 to 10,000,000 mg: the empty spool |
 /// | opened, dried | days as "YYYY-MM-DD" |
 /// | open_hours | 0 to 100,000 h in open air, a dry box not counted |
-/// | nozzle_c, bed_c | [least, most], 0 to 500 °C: the maker's windows |
+/// | nozzle_c, bed_c | `[least, most]`, 0 to 500 °C: the maker's windows |
 /// | price_cent_per_kg | 0 to 10,000,000 hundredths of the currency |
 /// | currency | three capital letters, such as "EUR" |
 /// | loads | 0 to 10,000 times loaded since it was weighed |
@@ -68,26 +68,26 @@ pub struct Spool {
 }
 
 // The ranges are judgement, but for those with a source beside them: they keep out values in the wrong unit.
-const ID: Key = Key::text("id", TAG_BYTES);
-const MATERIAL: Key = Key::text("material", MATERIAL_BYTES);
-const COLOUR: Key = Key::text("colour", TEXT_BYTES);
+static ID: Key = Key::text("id", TAG_BYTES);
+static MATERIAL: Key = Key::text("material", MATERIAL_BYTES);
+static COLOUR: Key = Key::text("colour", TEXT_BYTES);
 /// 1.75 and 2.85 mm are common practice, no source; nothing on sale lies near either end.
-const DIAMETER: Key = Key::whole("diameter_um", 500, 5_000, "µm");
+static DIAMETER: Key = Key::whole("diameter_um", 500, 5_000, "µm");
 /// Polypropylene has 900 (handbook); metal-filled filament 1,800 to over 4,000 (common practice, no source).
-const DENSITY: Key = Key::whole("density_mg_cm3", 500, 9_000, "mg/cm³");
-const LEFT: Key = Key::whole("left_mg", 0, 50_000_000, "mg");
-const LEFT_ERROR: Key = Key::whole("err_mg", 0, 5_000_000, "mg");
-const TARE: Key = Key::whole("tare_mg", 0, 10_000_000, "mg");
-const OPENED: Key = Key::new("opened", Expected::Day);
-const OPEN_HOURS: Key = Key::whole("open_hours", 0, 100_000, "h");
-const DRIED: Key = Key::new("dried", Expected::Day);
-const NOZZLE: Key = Key::new("nozzle_c", Expected::Range { least: 0, most: 500, unit: "°C" });
-const BED: Key = Key::new("bed_c", Expected::Range { least: 0, most: 500, unit: "°C" });
-const PRICE: Key = Key::whole("price_cent_per_kg", 0, 10_000_000, "hundredths");
-const CURRENCY: Key = Key::new("currency", Expected::Currency);
-const LOADS: Key = Key::whole("loads", 0, 10_000, "");
+static DENSITY: Key = Key::whole("density_mg_cm3", 500, 9_000, "mg/cm³");
+static LEFT: Key = Key::whole("left_mg", 0, 50_000_000, "mg");
+static LEFT_ERROR: Key = Key::whole("err_mg", 0, 5_000_000, "mg");
+static TARE: Key = Key::whole("tare_mg", 0, 10_000_000, "mg");
+static OPENED: Key = Key::new("opened", Expected::Day);
+static OPEN_HOURS: Key = Key::whole("open_hours", 0, 100_000, "h");
+static DRIED: Key = Key::new("dried", Expected::Day);
+static NOZZLE: Key = Key::new("nozzle_c", Expected::Range { least: 0, most: 500, unit: "°C" });
+static BED: Key = Key::new("bed_c", Expected::Range { least: 0, most: 500, unit: "°C" });
+static PRICE: Key = Key::whole("price_cent_per_kg", 0, 10_000_000, "hundredths");
+static CURRENCY: Key = Key::new("currency", Expected::Currency);
+static LOADS: Key = Key::whole("loads", 0, 10_000, "");
 
-pub(super) const KEYS: &[&Key] = &[
+pub(super) static KEYS: &[&Key] = &[
     &ID,
     &MATERIAL,
     &COLOUR,
@@ -107,22 +107,23 @@ pub(super) const KEYS: &[&Key] = &[
 ];
 
 #[derive(Deserialize)]
-struct Stated {
-    id: Option<Text<TAG_BYTES>>,
-    material: Option<Text<MATERIAL_BYTES>>,
-    colour: Option<Text<TEXT_BYTES>>,
+struct Stated<'a> {
+    #[serde(borrow)]
+    id: Option<Raw<'a>>,
+    material: Option<Raw<'a>>,
+    colour: Option<Raw<'a>>,
     diameter_um: Option<i32>,
     density_mg_cm3: Option<i32>,
     left_mg: Option<i32>,
     err_mg: Option<i32>,
     tare_mg: Option<i32>,
-    opened: Option<Text<10>>,
+    opened: Option<Raw<'a>>,
     open_hours: Option<i32>,
-    dried: Option<Text<10>>,
+    dried: Option<Raw<'a>>,
     nozzle_c: Option<[i32; 2]>,
     bed_c: Option<[i32; 2]>,
     price_cent_per_kg: Option<i32>,
-    currency: Option<Text<3>>,
+    currency: Option<Raw<'a>>,
     loads: Option<i32>,
 }
 
@@ -140,14 +141,15 @@ fn from_object(text: &[u8]) -> Result<Spool, Fault> {
     values(parse(text, KEYS)?).map_err(|refusal| refusal.at(text))
 }
 
-fn values(stated: Stated) -> Result<Spool, Refusal> {
+fn values(stated: Stated<'_>) -> Result<Spool, Refusal> {
     let window = |key, values| {
         let window: Option<[i16; 2]> = wholes(key, values)?;
         Ok(window.map(|[least, most]| (Celsius(least), Celsius(most))))
     };
     let date =
-        |key, value: Option<Text<10>>| value.map(|text| day(&text.0).ok_or(Refusal::value(key))).transpose();
-    if stated.currency.as_ref().is_some_and(|code| !is_currency(&code.0)) {
+        |key, value: Option<Raw<'_>>| value.map(|text| day(text.0).ok_or(Refusal::value(key))).transpose();
+    let currency: Option<String<3>> = text(&CURRENCY, stated.currency)?;
+    if currency.as_ref().is_some_and(|code| !is_currency(code)) {
         return Err(Refusal::value(&CURRENCY));
     }
     Ok(Spool {
@@ -165,7 +167,7 @@ fn values(stated: Stated) -> Result<Spool, Refusal> {
         nozzle_c: window(&NOZZLE, stated.nozzle_c)?,
         bed_c: window(&BED, stated.bed_c)?,
         price_cent_per_kg: whole(&PRICE, stated.price_cent_per_kg)?,
-        currency: stated.currency.map(|code| code.0),
+        currency,
         loads: whole(&LOADS, stated.loads)?,
     })
 }

@@ -129,15 +129,7 @@ pub(super) fn time(out: &mut Line, time: &impl Timelike) {
     put!(out, "{:02}:{:02}", time.hour(), time.minute());
 }
 
-/// The day before an o'clock time, with the blank that follows it: nothing for today.
-pub(super) fn day_unless_today(out: &mut Line, clock: &Clock, words: &Words) {
-    if clock.day != Day::Today {
-        day(out, clock, words);
-        put!(out, " ");
-    }
-}
-
-/// The same in a few letters and without the blank: tomorrow is named by its weekday too.
+/// The day of an o'clock time in a few letters, nothing for today: tomorrow is named by its weekday too.
 pub(super) fn short_day_unless_today(out: &mut Line, clock: &Clock, words: &Words) {
     match clock.day {
         Day::Today => {}
@@ -317,6 +309,12 @@ pub(super) fn value(out: &mut Line, value: &Value, words: &Words) {
         }
         Value::Count(count) => {
             put!(out, "{count}");
+        }
+        Value::Speed(um_s) => {
+            put!(out, "{} mm/s", um_s.div_ceil(1000));
+        }
+        Value::Flow(nl_s) => {
+            put!(out, "{}{}{} mm3/s", nl_s / 1000, words.decimal, nl_s / 100 % 10);
         }
         Value::Text(text) => {
             put!(out, "{text}");

@@ -399,6 +399,8 @@ pub struct HeaderBroken<'a> {
     pub name: &'a str,
     /// What was expected.
     pub kind: &'a HeaderErrorKind,
+    /// The key concerned, empty where none is.
+    pub key: &'a str,
     /// Line of the file, from 1.
     pub line: u32,
     /// Column in bytes, from 1.
@@ -429,6 +431,12 @@ mod tests {
 
     fn date(year: i32, month: u32, day: u32) -> NaiveDate {
         NaiveDate::from_ymd_opt(year, month, day).unwrap()
+    }
+
+    /// It is built for every frame, on the stack.
+    #[test]
+    fn a_model_is_small() {
+        assert!(size_of::<ScreenModel<'_>>() <= 200, "{} bytes", size_of::<ScreenModel<'_>>());
     }
 
     #[test]

@@ -14,11 +14,11 @@ pub(super) fn draw_header<D: DrawTarget<Color = BinaryColor>>(
     sheet: &mut Sheet<'_, D>,
 ) -> Result<(), D::Error> {
     let words = sheet.words;
-    let (what, key) = words.header_error(screen.kind);
+    let what = words.header_error(screen.kind);
     sheet.title(words.header_broken, screen.name)?;
     let mut text = Line::new();
-    // A key of the header has at most 20 characters.
-    let _ = write!(text, "{what} {key}");
+    // A key of the header has at most 14 characters.
+    let _ = write!(text, "{what} {}", screen.key);
     draw(sheet, (screen.line, screen.column), text.trim_end_matches(' '), words.header_remedy, screen.action)
 }
 

@@ -69,9 +69,10 @@ fn draw_spool<D: DrawTarget<Color = BinaryColor>>(
 
 fn closing_and_last(screen: &Waiting<'_>, words: &Words) -> Row {
     let mut clock = Line::new();
+    let mut day = Line::new();
     let label = match &screen.closing {
         Closing::At(at) => {
-            format::day_unless_today(&mut clock, at, words);
+            format::short_day_unless_today(&mut day, at, words);
             format::time(&mut clock, &at.at);
             words.shuts
         }
@@ -87,6 +88,7 @@ fn closing_and_last(screen: &Waiting<'_>, words: &Words) -> Row {
     };
     row([
         Cell::left(Face::Small, label),
+        Cell::left(Face::Small, &day),
         Cell::left(Face::Text, &clock),
         Cell::new(Align::Right, Face::Small, ALWAYS - 1, last),
     ])

@@ -150,5 +150,20 @@ pub(super) const WORDS: Words = Words {
             what: "Kein Platz für die Tagebuchzeile.",
             remedy: "Das Urteil gilt. Alte Jobs löschen.",
         },
+        truncated: Trouble {
+            title: "KARTE ZU KLEIN",
+            what: "Das Dateisystem ist größer als die Karte.",
+            remedy: "Karte neu formatieren oder andere nehmen.",
+        },
+        too_many_files: Trouble {
+            title: "ZU VIELE DATEIEN",
+            what: "Mehr Dateien, als die Liste fasst.",
+            remedy: "Alte Dateien und Ordner löschen, neu stecken.",
+        },
+        in_the_way: Trouble {
+            title: "KEIN TAGEBUCH",
+            what: "Eine Datei steht, wo HOLDPT hingehört.",
+            remedy: "Das Urteil gilt. Am PC umbenennen.",
+        },
     },
 };

@@ -150,5 +150,20 @@ pub(super) const WORDS: Words = Words {
             what: "No room left for the day book row.",
             remedy: "The vetting stands. Delete old jobs.",
         },
+        truncated: Trouble {
+            title: "CARD CUT SHORT",
+            what: "The volume is larger than the card itself.",
+            remedy: "Format the card anew, or use another card.",
+        },
+        too_many_files: Trouble {
+            title: "TOO MANY FILES",
+            what: "More files than the list can hold.",
+            remedy: "Delete old files and folders, then try again.",
+        },
+        in_the_way: Trouble {
+            title: "NO DAY BOOK",
+            what: "A file stands where HOLDPT or its book belongs.",
+            remedy: "The vetting stands. Rename it on a PC.",
+        },
     },
 };

@@ -12,6 +12,7 @@ mod en;
 
 use crate::checks::{Level, Signal, Verdict};
 use crate::header::HeaderErrorKind;
+use crate::json::JsonFault;
 use crate::media::MediaFault;
 use crate::records::Language;
 
@@ -106,6 +107,9 @@ pub struct CardTroubles {
     pub chain_broken: Trouble,
     pub not_found: Trouble,
     pub full: Trouble,
+    pub truncated: Trouble,
+    pub too_many_files: Trouble,
+    pub in_the_way: Trouble,
 }
 
 /// What a broken job header lacks: one line each, before the key where there is one.
@@ -313,23 +317,26 @@ impl Words {
             MediaFault::ChainBroken => &self.card.chain_broken,
             MediaFault::NotFound => &self.card.not_found,
             MediaFault::Full => &self.card.full,
+            MediaFault::Truncated => &self.card.truncated,
+            MediaFault::TooManyFiles => &self.card.too_many_files,
+            MediaFault::InTheWay => &self.card.in_the_way,
         }
     }
 
-    /// What a header lacks, and the key it is about, empty where there is none.
+    /// What a header lacks.
     #[must_use]
-    pub fn header_error<'a>(&self, kind: &'a HeaderErrorKind) -> (&'static str, &'a str) {
+    pub const fn header_error(&self, kind: &HeaderErrorKind) -> &'static str {
         match kind {
-            HeaderErrorKind::Version => (self.header.version, ""),
-            HeaderErrorKind::NoEnd => (self.header.no_end, ""),
-            HeaderErrorKind::NotAComment => (self.header.not_a_comment, ""),
-            HeaderErrorKind::TooLong => (self.header.too_long, ""),
-            HeaderErrorKind::NotUtf8 => (self.header.not_utf8, ""),
-            HeaderErrorKind::Syntax => (self.header.syntax, ""),
-            HeaderErrorKind::Missing(key) => (self.header.missing, key),
-            HeaderErrorKind::Twice(key) => (self.header.twice, key),
-            HeaderErrorKind::Value(key) => (self.header.value, key),
-            HeaderErrorKind::Trailing => (self.header.trailing, ""),
+            HeaderErrorKind::Version => self.header.version,
+            HeaderErrorKind::NoEnd => self.header.no_end,
+            HeaderErrorKind::NotAComment => self.header.not_a_comment,
+            HeaderErrorKind::TooLong => self.header.too_long,
+            HeaderErrorKind::Json(JsonFault::NotUtf8) => self.header.not_utf8,
+            HeaderErrorKind::Json(JsonFault::Syntax(_)) => self.header.syntax,
+            HeaderErrorKind::Json(JsonFault::Missing) => self.header.missing,
+            HeaderErrorKind::Json(JsonFault::Twice) => self.header.twice,
+            HeaderErrorKind::Json(JsonFault::Value(_)) => self.header.value,
+            HeaderErrorKind::Json(JsonFault::Trailing) => self.header.trailing,
         }
     }
 }

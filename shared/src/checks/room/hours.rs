@@ -7,7 +7,7 @@ use crate::time::WallClock;
 
 /// Whether the room is open at some moment.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Opening {
+pub enum Opening {
     /// The rules state no hours.
     NotStated,
     /// Open, and never shut within a week.
@@ -28,7 +28,8 @@ fn span(room: &Room, day: NaiveDate) -> Option<(WallClock, WallClock)> {
 }
 
 /// Whether the room is open at `now`, and until when.
-pub(crate) fn at(room: &Room, now: WallClock) -> Opening {
+#[must_use]
+pub fn at(room: &Room, now: WallClock) -> Opening {
     if room.hours.is_none() {
         return Opening::NotStated;
     }

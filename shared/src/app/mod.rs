@@ -1,0 +1,39 @@
+//! Joins the rooms; contains no rule of its own.
+//!
+//! [`App`] is the device: events and time in, screens out, a bounded piece of work a call. [`Vetting`] is the way of
+//! one job from its place on a card to its verdict, for whoever wants nothing but that.
+
+mod device;
+mod shelf;
+mod siblings;
+mod slip;
+mod vetting;
+mod view;
+
+pub use device::{App, Event, Progress};
+pub use vetting::{Depth, Report, Vetting};
+
+use crate::records::{Machine, Room, Spool};
+use crate::time::{Instant, WallClock};
+
+/// What time it is, as whoever runs the core knows it.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Now {
+    /// Never goes back; for waits.
+    pub instant: Instant,
+    /// The wall clock; `None` = not set, or doubtful after a power cut.
+    pub wall: Option<WallClock>,
+}
+
+/// What a job is checked against.
+#[derive(Clone, Debug)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Setup {
+    /// The machine sheet.
+    pub machine: Machine,
+    /// The loaded spool's ticket; `None` = no spool is known.
+    pub spool: Option<Spool>,
+    /// The room rules.
+    pub room: Room,
+}

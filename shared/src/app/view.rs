@@ -1,0 +1,181 @@
+//! Phase, listing and report → the model of the screen.
+
+use crate::checks::{Level, Opening, opening};
+use crate::media::MediaFault;
+use crate::phase::Phase;
+use crate::records::{Grade, Language};
+use crate::screens::{
+    Action, Agreement, CardFault, Clock, Closing, Confirmation, End, Figure, Jobs, NoJobs, PlateHeat, Point,
+    Reading, ScreenModel, Side, Slip, SpoolTag, Waiting,
+};
+use crate::words::{Part, check_text};
+
+use super::Now;
+use super::device::App;
+use super::slip::{FirstVerdict, figure};
+use super::vetting::Vetting;
+
+/// Hands the model of this moment's screen to `draw`.
+pub(super) fn with_model<R>(app: &App, now: Now, draw: impl FnOnce(&ScreenModel<'_>) -> R) -> R {
+    match app.phase() {
+        Phase::Waiting => with_waiting(app, now, draw),
+        Phase::Reading => draw(&ScreenModel::Reading(reading(app, now))),
+        Phase::Nothing => {
+            let census = app.shelf().page().census;
+            draw(&ScreenModel::NoJobs(NoJobs { models: census.models, others: census.others }))
+        }
+        Phase::Jobs { chosen, .. } => match jobs(app, now, chosen) {
+            Some(jobs) => draw(&ScreenModel::Jobs(jobs)),
+            // The page with the chosen job is being fetched.
+            None => draw(&ScreenModel::Reading(reading(app, now))),
+        },
+        Phase::Verdict { points, .. } => match app.chosen() {
+            Some(vetting) => with_verdict(app, now, vetting, points, draw),
+            None => draw(&ScreenModel::Reading(reading(app, now))),
+        },
+        Phase::Points { point, points, remedy, .. } => match app.chosen() {
+            Some(vetting) => with_point(app, vetting, point, points, remedy, draw),
+            None => draw(&ScreenModel::Reading(reading(app, now))),
+        },
+        Phase::Fault => {
+            let fault = app.fault().map_or(MediaFault::ReadFailed, |error| error.fault);
+            draw(&ScreenModel::CardFault(CardFault { fault, action: Action::TakeCardOut }))
+        }
+    }
+}
+
+fn with_waiting<R>(app: &App, now: Now, draw: impl FnOnce(&ScreenModel<'_>) -> R) -> R {
+    let setup = app.setup();
+    let mark = setup.spool.as_ref().and_then(|spool| Grade::parse(&spool.material)).map(|grade| grade.mark());
+    let spool = setup.spool.as_ref().map(|spool| SpoolTag {
+        id: &spool.id,
+        mark: mark.as_deref(),
+        colour: spool.colour.as_deref(),
+        left: spool.left,
+        left_error: spool.left_error,
+    });
+    let closing = match (setup.room.hours.is_some(), now.wall) {
+        (false, _) => Closing::NoHours,
+        (true, None) => Closing::ClockNotSet,
+        (true, Some(wall)) => match opening(&setup.room, wall) {
+            Opening::NotStated | Opening::Always => Closing::NoHours,
+            Opening::Until(at) => Closing::At(Clock::new(at, now.wall)),
+            Opening::Shut(_) => Closing::ShutToday,
+        },
+    };
+    // No plate probe and no log of runs is fitted yet: both are said to be unknown, not left out.
+    draw(&ScreenModel::Waiting(Waiting {
+        machine: &setup.machine.tag,
+        spool,
+        last: None,
+        closing,
+        plate: PlateHeat::NoReading,
+    }))
+}
+
+fn reading(app: &App, now: Now) -> Reading {
+    let page = app.shelf().page();
+    let census = page.census;
+    Reading {
+        jobs: census.jobs,
+        files: census.jobs.saturating_add(census.models).saturating_add(census.others),
+        newest: page.entries.first().and_then(|entry| entry.saved).map(|saved| Clock::new(saved, now.wall)),
+    }
+}
+
+fn jobs(app: &App, now: Now, chosen: u16) -> Option<Jobs<'_>> {
+    let slip = |rank: u16| -> Option<Slip<'_>> {
+        let entry = app.shelf().entry(rank)?;
+        let first: Option<&FirstVerdict> = app.first_verdict(rank);
+        Some(Slip {
+            name: &entry.name,
+            saved: entry.saved.map(|saved| Clock::new(saved, now.wall)),
+            time: first.and_then(|first| first.time),
+            mark: first.and_then(|first| first.mark.as_deref()),
+            verdict: first.map(|first| first.verdict),
+        })
+    };
+    Some(Jobs {
+        number: chosen.saturating_add(1),
+        count: app.shelf().page().census.jobs,
+        slip: slip(chosen)?,
+        next: chosen.checked_add(1).and_then(slip),
+    })
+}
+
+fn with_verdict<R>(
+    app: &App,
+    now: Now,
+    vetting: &Vetting,
+    points: u8,
+    draw: impl FnOnce(&ScreenModel<'_>) -> R,
+) -> R {
+    let report = vetting.report();
+    let action = if points > 0 { Action::ReadPoints(points) } else { Action::OtherJob };
+    if !vetting.is_done() {
+        return draw(&ScreenModel::Vetting(crate::screens::Vetting {
+            name: &vetting.entry().name,
+            percent: vetting.percent(),
+            left: vetting.left(now.instant),
+            points,
+            action: if points > 0 { action } else { Action::LeaveCardIn },
+        }));
+    }
+    let job_grade = report.facts.grade;
+    let spool_grade = app.setup().spool.as_ref().and_then(|spool| Grade::parse(&spool.material));
+    let job_mark = job_grade.map(|grade| grade.mark());
+    let spool_mark = spool_grade.map(|grade| grade.mark());
+    let agreement = match (&job_mark, &spool_mark) {
+        (Some(job), Some(spool)) if job == spool => Agreement::Same,
+        (Some(_), Some(_)) => Agreement::Differ,
+        (None, _) | (_, None) => Agreement::Unknown,
+    };
+    let outlook = &report.outlook;
+    let end = match (outlook.duration, outlook.end) {
+        (None, _) => End::Unknown,
+        (Some(_), None) => End::ClockNotSet,
+        (Some(_), Some((from, to))) => End::Window { from: Clock::new(from, now.wall), to },
+    };
+    draw(&ScreenModel::Confirmation(Confirmation {
+        verdict: report.verdict,
+        name: &vetting.entry().name,
+        job_mark: job_mark.as_deref(),
+        spool_mark: spool_mark.as_deref(),
+        agreement,
+        nozzle: outlook.nozzle,
+        bed: outlook.bed,
+        length: report.facts.length.map(|stated| figure(stated.value, stated.source)),
+        // A mass always rests on a density.
+        mass: outlook.need.map(Figure::estimated),
+        left: outlook.left,
+        time: report.facts.time.map(|stated| figure(stated.value, stated.source)),
+        end,
+        action,
+    }))
+}
+
+fn with_point<R>(
+    app: &App,
+    vetting: &Vetting,
+    point: u8,
+    points: u8,
+    remedy: bool,
+    draw: impl FnOnce(&ScreenModel<'_>) -> R,
+) -> R {
+    let Some(finding) = vetting.report().findings.get(usize::from(point)) else {
+        return draw(&ScreenModel::Reading(Reading { jobs: 0, files: 0, newest: None }));
+    };
+    let language: Language = app.setup().room.language;
+    draw(&ScreenModel::Point(Point {
+        number: point.saturating_add(1),
+        count: points,
+        level: finding.level.max(Level::Note),
+        signal: finding.signal,
+        what: check_text(finding, language, Part::What),
+        remedy: check_text(finding, language, Part::Remedy),
+        values: &finding.values,
+        side: if remedy { Side::Remedy } else { Side::What },
+        scroll: 0,
+        action: if remedy { Action::Back } else { Action::Remedy },
+    }))
+}
