@@ -11,7 +11,7 @@ use holdpoint_shared::time::{Instant, WallClock};
 use holdpoint_shared::words::checks::{Part, write_wording};
 
 use crate::report::{HeaderProblem, JobReport, Point};
-use crate::verdict::{level_word, signal_word};
+use crate::verdict::signal_word;
 
 /// Every job of a card, newest first.
 ///
@@ -97,7 +97,7 @@ fn point(finding: &Finding, language: Language) -> Point {
     };
     Point {
         check: finding.check,
-        level: level_word(finding.level),
+        level: finding.level.word(),
         signal: signal_word(finding.signal),
         what: text(Part::Sentence),
         remedy: text(Part::Remedy),
