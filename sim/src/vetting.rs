@@ -77,7 +77,8 @@ fn told(entry: &Entry, report: &Report, setup: &Setup) -> JobReport {
         length_um: facts.length.map(|length| length.value.0),
         mass_mg: report.outlook.need.map(|need| need.0),
         duration_s: facts.time.map(|time| time.value.0),
-        ends: report.outlook.end.map(|(_, latest)| latest),
+        ends_from: report.outlook.end.map(|(earliest, _)| earliest),
+        ends_to: report.outlook.end.map(|(_, latest)| latest),
         header_error: match &report.header {
             HeaderOutcome::Broken(error) => {
                 Some(HeaderProblem { line: error.line, column: error.column, what: error.to_string() })
