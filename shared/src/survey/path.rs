@@ -192,7 +192,9 @@ mod tests {
     #[test]
     fn the_filaments_share_is_in_the_time_models_format() {
         let one = f64::from(FEED_ONE);
-        for (length_mm, feed_mm, share) in [(100, 4, 0.04), (10, 30, 3.0), (7, 7, 1.0), (100, -4, -0.04), (200, 0, 0.0)] {
+        for (length_mm, feed_mm, share) in
+            [(100, 4, 0.04), (10, 30, 3.0), (7, 7, 1.0), (100, -4, -0.04), (200, 0, 0.0)]
+        {
             let got = f64::from(Inverse::new(length_mm * 1_000_000).feed(feed_mm * 1_000_000)) / one;
             assert!((got - share).abs() < 2.0 / one, "{feed_mm} over {length_mm}: {got}");
         }
