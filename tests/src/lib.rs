@@ -1,3 +1,4 @@
 //! Helpers of the tests of the whole.
 
 pub mod generate;
+pub mod reference;
