@@ -6,3 +6,4 @@ pub mod exfat;
 pub mod generate;
 pub mod images;
 pub mod reference_time;
+pub mod reference;
