@@ -60,9 +60,31 @@ pub(super) struct Path {
 }
 
 /// The path of a move; `None` = nothing moves.
-#[inline]
+#[inline(always)]
 pub(super) fn of(step: &Move) -> Option<Path> {
     if step.arc.is_some() { arc_path(step) } else { line_path(step) }
+}
+
+/// Directions of a line: its parts and its filament over its length, Q30.
+#[inline(always)]
+fn directions(delta: [i64; 3], feed_nm: i64, length_nm: u64) -> [i32; 4] {
+    let inverse = Inverse::new(length_nm);
+    let [dx, dy, dz] = delta;
+    if length_nm >> 32 == 0 && feed_nm.unsigned_abs() < length_nm {
+        // Up to 4 m, and less filament than path: all fit 32 bits once shifted.
+        let short = |part: i64| {
+            let share = (((part.unsigned_abs() << inverse.shift) * u64::from(inverse.inverse)) >> 33) as i32;
+            if part < 0 { -share } else { share }
+        };
+        // On one axis alone it is 1, which the inverse misses by one unit.
+        let along = |part: i64| match part.unsigned_abs() {
+            0 => 0,
+            size if size == length_nm => ONE * part.signum() as i32,
+            _ => short(part),
+        };
+        return [along(dx), along(dy), along(dz), short(feed_nm)];
+    }
+    [dx, dy, dz, feed_nm].map(|part| inverse.share(part))
 }
 
 fn speed(step: &Move) -> u32 {
@@ -70,21 +92,18 @@ fn speed(step: &Move) -> u32 {
     if step.speed_nm_s == 0 { u32::MAX } else { step.speed_nm_s }
 }
 
+#[inline(always)]
 fn line_path(step: &Move) -> Option<Path> {
     let [x0, y0, z0] = step.from;
     let [x1, y1, z1] = step.to;
     let delta = [x1.saturating_sub(x0), y1.saturating_sub(y0), z1.saturating_sub(z0)];
-    let [dx, dy, dz] = delta;
+    let [dx, dy, _] = delta;
     let length_nm = hypot3(delta);
     if length_nm == 0 {
         return filament_alone(step);
     }
     let in_plane = (dx | dy) != 0;
-    let inverse = Inverse::new(length_nm);
-    let along = |part: i64| {
-        if part.unsigned_abs() == length_nm { if part < 0 { -ONE } else { ONE } } else { inverse.share(part) }
-    };
-    let enter = [along(dx), along(dy), along(dz), inverse.share(step.feed_nm)];
+    let enter = directions(delta, step.feed_nm, length_nm);
     let class = if step.feed_nm > 0 { Class::Print } else { Class::Travel };
     let [.., ratio] = enter;
     Some(Path {
@@ -103,6 +122,7 @@ fn line_path(step: &Move) -> Option<Path> {
     })
 }
 
+#[inline(never)]
 fn filament_alone(step: &Move) -> Option<Path> {
     if step.feed_nm == 0 {
         return None;
@@ -124,6 +144,7 @@ fn filament_alone(step: &Move) -> Option<Path> {
     })
 }
 
+#[inline(never)]
 fn arc_path(step: &Move) -> Option<Path> {
     let arc: &Arc = step.arc.as_ref()?;
     let [.., z0] = step.from;
