@@ -22,13 +22,18 @@ pub(super) enum Fact {
     Time,
 }
 
+/// A letter: every one beyond ASCII counts, since the tables that tell them apart cost a small board 2 KB.
+pub(super) const fn is_letter(letter: char) -> bool {
+    letter.is_ascii_alphabetic() || !letter.is_ascii()
+}
+
 /// The words of a key: runs of letters.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct KeyWords<'a>(pub(super) &'a str);
 
 impl<'a> KeyWords<'a> {
     fn words(self) -> impl Iterator<Item = &'a str> {
-        self.0.split(|letter: char| !letter.is_alphabetic()).filter(|word| !word.is_empty())
+        self.0.split(|letter: char| !is_letter(letter)).filter(|word| !word.is_empty())
     }
 
     /// Whether this word is among them, without regard to the case of ASCII letters.
@@ -42,7 +47,7 @@ impl<'a> KeyWords<'a> {
 
     /// Whether this unit stands among the key's runs of letters and digits, so that `cm3` is not `cm`.
     pub(super) fn has_unit(self, unit: &str) -> bool {
-        let mut runs = self.0.split(|letter: char| !letter.is_alphanumeric());
+        let mut runs = self.0.split(|letter: char| !(is_letter(letter) || letter.is_ascii_digit()));
         runs.any(|run| run.eq_ignore_ascii_case(unit))
     }
 }
@@ -53,7 +58,7 @@ const KEY_BYTES: usize = 64;
 /// Whether the text before the `=` or `:` can be a key. Quotes and braces (a job header's lines), `+` (picture data),
 /// `^` (powers of a unit) and every other mark can not.
 pub(super) fn is_plain(key: &str) -> bool {
-    let fits = |letter: char| letter.is_alphanumeric() || " \t_-.()[]/°".contains(letter);
+    let fits = |letter: char| is_letter(letter) || letter.is_ascii_digit() || " \t_-.()[]/°".contains(letter);
     key.len() <= KEY_BYTES && key.chars().all(fits)
 }
 
@@ -175,8 +180,9 @@ pub(super) fn fact(key: KeyWords<'_>, hint_words: &[String<TAG_BYTES>]) -> Optio
     }
     let whole_print = key.has_any(&["print", "printing", "build", "estimated", "total"]);
     let part_of_it = first || layer || nozzle || bed || filament || key.has("tool");
-    // `min` is a quantity word (minimum) except where brackets make it the unit.
-    let minutes = key.0.contains("(min)") || key.0.contains("[min]");
+    // `min` is a quantity word (minimum) except in brackets at the end, where it is the unit.
+    let end = key.0.trim_ascii_end();
+    let minutes = end.ends_with("(min)") || end.ends_with("[min]");
     let time_only = about(&["time"]) || (minutes && about(&["time", "min"]));
     if key.has("time") && whole_print && !part_of_it && time_only {
         return Some(Fact::Time);

@@ -3,8 +3,8 @@
 use heapless::String;
 
 use super::fields;
-use super::hint_key::KeyWords;
-use crate::json::{Expected, Key};
+use super::hint_key::{KeyWords, is_letter};
+use crate::json::{Key, is_in_range};
 use crate::limits::MATERIAL_BYTES;
 use crate::units::{Celsius, Micrometres, Milligrams, Seconds};
 
@@ -23,7 +23,7 @@ struct Decimal<'a> {
 pub(super) fn material(value: &str) -> Option<String<MATERIAL_BYTES>> {
     let value = value.split([';', ',']).map(str::trim).find(|part| !part.is_empty())?;
     let value = value.trim_matches('"').trim();
-    if value.chars().filter(|letter| letter.is_alphabetic()).count() < 2 {
+    if value.chars().filter(|letter| is_letter(*letter)).count() < 2 {
         return None;
     }
     let mut name = String::new();
@@ -100,10 +100,7 @@ fn rounded_up(scaled: i64, factor: i64) -> Option<i64> {
 
 /// The value if it lies in the range that the header has for it.
 fn in_range<T: TryFrom<i64>>(key: &Key, value: i64) -> Option<T> {
-    match key.expected {
-        Expected::Whole { least, most, .. } if (least..=most).contains(&value) => T::try_from(value).ok(),
-        _ => None,
-    }
+    if is_in_range(key, value) { T::try_from(value).ok() } else { None }
 }
 
 /// A small length: without a unit, numbers below 10 are millimetres and from 100 on micrometres. No bore, filament
@@ -198,7 +195,7 @@ fn spans(value: &str, words: KeyWords<'_>) -> Option<i64> {
         let digits =
             rest.find(|letter: char| !letter.is_ascii_digit() && letter != '.').unwrap_or(rest.len());
         let letters = rest.get(digits..)?.trim_start();
-        let unit_end = letters.find(|letter: char| !letter.is_alphabetic()).unwrap_or(letters.len());
+        let unit_end = letters.find(|letter: char| !is_letter(letter)).unwrap_or(letters.len());
         let (unit, after) = letters.split_at(unit_end);
         let decimal = decimal(rest.get(..digits)?)?;
         let factor = factor(&Decimal { unit, ..decimal }, words, TIMES_S)?;

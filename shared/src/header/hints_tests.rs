@@ -28,7 +28,7 @@ fn material_by_the_trades_words() {
     assert_material("  ;  print_material : PA6-CF15 ", Some("PA6-CF15"));
     assert_material("; filament type = ABS", Some("ABS"));
     assert_material("; type of filament 1: \"TPU 95A\"", Some("TPU 95A"));
-    assert_material("; filament_type = PLA;PLA;PETG", Some("PLA"));
+    assert_material("; filament-type = PLA;PLA;PETG", Some("PLA"));
     assert_material("; material = \"PLA\", \"PVA\"", Some("PLA"));
     assert_material("; material = wood-filled polylactide, light brown", Some("wood-filled polylactide"));
 }

@@ -1,7 +1,8 @@
-//! A known key and what it holds; the check of a value against it.
+//! A known key and what it holds; the checks of a value against it.
 
 use super::place;
-use super::{Expected, Fault, JsonFault, Text};
+use super::string::{Raw, unescape};
+use super::{Expected, Fault, JsonFault};
 
 /// A known key, by its full name (`motion.corner`), and what it holds.
 #[derive(Clone, Copy, Debug)]
@@ -29,98 +30,128 @@ impl Key {
     }
 }
 
-/// Checks values that were read from a text, and finds their place again for the fault.
+/// A value that a key does not allow, or a required key that does not stand there.
+///
+/// Small, because dozens of checks return it; [`at`](Self::at) makes the fault of it, once.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct Check<'a> {
-    text: &'a [u8],
+pub(crate) struct Refusal {
+    key: &'static Key,
+    missing: bool,
     /// Which entry of the outermost list is meant, where keys stand in a list of objects.
     entry: Option<u16>,
 }
 
-impl<'a> Check<'a> {
-    /// For values read from this text.
-    pub(crate) const fn new(text: &'a [u8]) -> Self {
-        Self { text, entry: None }
+impl Refusal {
+    /// The key's value is not what it holds.
+    pub(crate) const fn value(key: &'static Key) -> Self {
+        Self { key, missing: false, entry: None }
     }
 
-    /// For values of one entry of a list of objects, counted from 0.
-    pub(crate) const fn entry(self, index: usize) -> Self {
+    /// The key is required and does not stand there.
+    pub(crate) const fn missing(key: &'static Key) -> Self {
+        Self { key, missing: true, entry: None }
+    }
+
+    /// The key stands in this entry of a list of objects, counted from 0.
+    pub(crate) const fn in_entry(self, index: usize) -> Self {
         Self { entry: Some(index as u16), ..self }
     }
 
-    /// The fault that this key's value is not what the key holds.
-    pub(crate) fn fault(&self, key: &Key) -> Fault {
-        let at = place::place_of(self.text, key.name, self.entry);
-        Fault { kind: JsonFault::Value(key.expected), key: place::cut(key.name), at }
+    /// The fault, placed in the text that the value was read from: at the value, or where the object ends that
+    /// should hold the key.
+    pub(crate) fn at(self, text: &[u8]) -> Fault {
+        let name = self.key.name;
+        let (kind, at) = if self.missing {
+            (JsonFault::Missing, place::end_of_parent(text, name, self.entry))
+        } else {
+            (JsonFault::Value(self.key.expected), place::place_of(text, name, self.entry))
+        };
+        Fault { kind, key: place::cut(name), at }
     }
+}
 
-    /// The fault that this key does not stand there; its place is the end of the object that should hold it.
-    pub(crate) fn missing(&self, name: &str) -> Fault {
-        let at = place::end_of_parent(self.text, name, self.entry);
-        Fault { kind: JsonFault::Missing, key: place::cut(name), at }
+/// The value, or the refusal that the required key does not stand there.
+pub(crate) fn required<T>(key: &'static Key, value: Option<T>) -> Result<T, Refusal> {
+    value.ok_or(Refusal::missing(key))
+}
+
+/// A whole number in the key's range and in the target's type.
+pub(crate) fn whole<T: TryFrom<i32>>(key: &'static Key, value: Option<i32>) -> Result<Option<T>, Refusal> {
+    check_all(key, value.as_slice())?;
+    value.map(|value| T::try_from(value).map_err(|_| Refusal::value(key))).transpose()
+}
+
+/// Several whole numbers in the key's range and in the target's type.
+pub(crate) fn wholes<T: TryFrom<i32> + Copy + Default, const N: usize>(
+    key: &'static Key,
+    values: Option<[i32; N]>,
+) -> Result<Option<[T; N]>, Refusal> {
+    let Some(values) = values else { return Ok(None) };
+    check_all(key, &values)?;
+    let mut all = [T::default(); N];
+    for (to, from) in all.iter_mut().zip(values) {
+        *to = T::try_from(from).map_err(|_| Refusal::value(key))?;
     }
+    Ok(Some(all))
+}
 
-    /// The value, or the fault that the required key does not stand there.
-    pub(crate) fn required<T>(&self, key: &Key, value: Option<T>) -> Result<T, Fault> {
-        value.ok_or_else(|| self.missing(key.name))
-    }
+/// A text that is not empty, without its escapes.
+pub(crate) fn text<const N: usize>(
+    key: &'static Key,
+    value: Option<Raw<'_>>,
+) -> Result<Option<heapless::String<N>>, Refusal> {
+    let Some(raw) = value else { return Ok(None) };
+    let mut text = heapless::String::new();
+    let fits = unescape(raw.0, &mut text).is_ok();
+    if fits && !is_blank(&text) { Ok(Some(text)) } else { Err(Refusal::value(key)) }
+}
 
-    /// A whole number in the key's range and in the target's type.
-    pub(crate) fn whole<T: TryFrom<i64>>(&self, key: &Key, value: Option<i64>) -> Result<Option<T>, Fault> {
-        let Some(value) = value else { return Ok(None) };
-        let fits = self.in_range(key, &[value]);
-        T::try_from(value).ok().filter(|_| fits).map(Some).ok_or_else(|| self.fault(key))
-    }
+/// Texts, none of them empty.
+pub(crate) fn texts<const N: usize, const C: usize>(
+    key: &'static Key,
+    values: Option<heapless::Vec<Raw<'_>, C>>,
+) -> Result<heapless::Vec<heapless::String<N>, C>, Refusal> {
+    values.unwrap_or_default().into_iter().filter_map(|value| text(key, Some(value)).transpose()).collect()
+}
 
-    /// Several whole numbers in the key's range and in the target's type.
-    pub(crate) fn wholes<T: TryFrom<i64> + Copy + Default, const N: usize>(
-        &self,
-        key: &Key,
-        values: Option<[i64; N]>,
-    ) -> Result<Option<[T; N]>, Fault> {
-        let Some(values) = values else { return Ok(None) };
-        let mut all = [T::default(); N];
-        for (to, from) in all.iter_mut().zip(values) {
-            *to = T::try_from(from).map_err(|_| self.fault(key))?;
-        }
-        if self.in_range(key, &values) { Ok(Some(all)) } else { Err(self.fault(key)) }
-    }
+/// The one of `choices` whose word stands there; they stand in the order of the key's words.
+pub(crate) fn choice<T: Copy>(
+    key: &'static Key,
+    choices: &[T],
+    value: Option<Raw<'_>>,
+) -> Result<Option<T>, Refusal> {
+    let Some(raw) = value else { return Ok(None) };
+    choices.get(word_index(key, raw.0)).copied().map(Some).ok_or(Refusal::value(key))
+}
 
-    /// A text that is not empty.
-    pub(crate) fn text<const N: usize>(
-        &self,
-        key: &Key,
-        value: Option<Text<N>>,
-    ) -> Result<Option<heapless::String<N>>, Fault> {
-        match value {
-            Some(text) if text.0.trim().is_empty() => Err(self.fault(key)),
-            Some(text) => Ok(Some(text.0)),
-            None => Ok(None),
-        }
-    }
+/// Which of the key's words this is; beyond them all if it is none.
+#[inline(never)]
+fn word_index(key: &Key, text: &str) -> usize {
+    let Expected::OneOf(words) = key.expected else { return usize::MAX };
+    words.iter().position(|word| *word == text).unwrap_or(usize::MAX)
+}
 
-    /// Texts, none of them empty.
-    pub(crate) fn texts<const N: usize, const C: usize>(
-        &self,
-        key: &Key,
-        values: Option<heapless::Vec<Text<N>, C>>,
-    ) -> Result<heapless::Vec<heapless::String<N>, C>, Fault> {
-        let values = values.unwrap_or_default();
-        if values.iter().any(|text| text.0.trim().is_empty()) {
-            return Err(self.fault(key));
-        }
-        Ok(values.into_iter().map(|text| text.0).collect())
-    }
+#[inline(never)]
+fn is_blank(text: &str) -> bool {
+    text.trim_ascii().is_empty()
+}
 
-    fn in_range(&self, key: &Key, values: &[i64]) -> bool {
-        match key.expected {
-            Expected::Whole { least, most, .. } | Expected::Wholes { least, most, .. } => {
-                values.iter().all(|value| (least..=most).contains(value))
-            }
-            Expected::Range { least, most, .. } => {
-                values.iter().all(|value| (least..=most).contains(value)) && values.is_sorted()
-            }
-            _ => true,
-        }
+/// Whether every number lies in the key's range; of a range the first not above the second.
+///
+/// Not inlined, or every key of every record would carry its own copy.
+#[inline(never)]
+fn check_all(key: &'static Key, values: &[i32]) -> Result<(), Refusal> {
+    let ordered = !matches!(key.expected, Expected::Range { .. }) || values.is_sorted();
+    let fits = values.iter().all(|&value| is_in_range(key, i64::from(value)));
+    if ordered && fits { Ok(()) } else { Err(Refusal::value(key)) }
+}
+
+/// Whether a number lies in the key's range.
+pub(crate) fn is_in_range(key: &Key, value: i64) -> bool {
+    match key.expected {
+        Expected::Whole { least, most, .. }
+        | Expected::Wholes { least, most, .. }
+        | Expected::Range { least, most, .. } => (least..=most).contains(&value),
+        _ => true,
     }
 }

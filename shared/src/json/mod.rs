@@ -1,7 +1,7 @@
 //! JSON text → values, and for a refused text the byte and the key at fault. Used by the job header and the records.
 //!
 //! serde-json-core turns the text into values, but names no place for an error, skips unknown values unseen and
-//! with a recursion as deep as the text asks for. So [`scan`] first walks the text once by RFC 8259's grammar, in
+//! with a recursion as deep as the text asks for. So `scan` first walks the text once by RFC 8259's grammar, in
 //! bounded stack, and finds every fault of form; what the library then still refuses (a key twice, a wrong type,
 //! a text too long) is found by giving it growing runs of whole tokens, halving the doubt each time: a dozen
 //! parses at most for the longest text.
@@ -15,12 +15,12 @@ mod string;
 
 pub use expected::Expected;
 pub use fault::JsonFault;
-pub(crate) use key::{Check, Key};
+pub(crate) use key::{Key, Refusal, choice, is_in_range, required, text, texts, whole, wholes};
 pub(crate) use place::line_and_column;
-pub(crate) use string::{Text, write_escaped};
+pub(crate) use string::{Raw, write_escaped};
 
 use heapless::String;
-use serde::de::DeserializeOwned;
+use serde::Deserialize;
 use serde_json_core::de::{Deserializer, Error};
 
 use crate::limits::KEY_BYTES;
@@ -46,11 +46,11 @@ pub(crate) struct Fault {
 ///
 /// # Errors
 /// The first fault in the text's order; faults of form come before all others.
-pub(crate) fn parse<T: DeserializeOwned>(text: &[u8], keys: &[&Key]) -> Result<T, Fault> {
+pub(crate) fn parse<'a, T: Deserialize<'a>>(text: &'a [u8], keys: &[&Key]) -> Result<T, Fault> {
     scan::check(text, keys)?;
-    // No buffer to unescape in: texts do it themselves (`Text`), so that an unknown key's text may have any length,
-    // and no known key is written with escapes.
-    let read = |run: &[u8]| T::deserialize(&mut Deserializer::new(run, None));
+    // No buffer to unescape in: texts are unescaped as they are checked, so that an unknown key's text may have any
+    // length, and no known key is written with escapes.
+    let read = |run: &'a [u8]| T::deserialize(&mut Deserializer::new(run, None));
     read(text).map_err(|_| place::blame(text, keys, &|run| read(run).is_err_and(|error| !is_end(error))))
 }
 

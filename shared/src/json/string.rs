@@ -2,27 +2,15 @@
 
 use core::fmt;
 
-use heapless::String;
-use serde::de::{Deserialize, Deserializer, Error as _};
 use serde_json_core::str::EscapedStr;
 
-/// A text of at most `N` bytes of UTF-8, unescaped.
+/// A text as it stands in the JSON, escapes and all. Borrowed, so that one kind of it serves every key.
+pub(crate) type Raw<'a> = EscapedStr<'a>;
+
+/// Writes the text without its escapes.
 ///
 /// Ours, because the library's unescaping refuses surrogate pairs (`\ud83d\ude00`), as many JSON writers make them
 /// for letters outside the basic plane.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub(crate) struct Text<const N: usize>(pub(crate) String<N>);
-
-impl<'de, const N: usize> Deserialize<'de> for Text<N> {
-    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        let raw = EscapedStr::deserialize(deserializer)?;
-        let mut text = String::new();
-        unescape(raw.0, &mut text).map_err(|_| D::Error::custom("too long"))?;
-        Ok(Self(text))
-    }
-}
-
-/// Writes the text without its escapes.
 ///
 /// # Errors
 /// When an escape is not one, or the target is full.

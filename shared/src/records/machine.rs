@@ -1,48 +1,13 @@
 //! The machine sheet, MACHINE.JSN.
-//!
-//! One JSON object; all numbers are whole. `tag`, `bed_mm`, `height_mm`, `nozzle_max_c` and `bed_max_c` are required.
-//!
-//! | key | value | left out |
-//! | --- | --- | --- |
-//! | tag | text to 16 bytes | required |
-//! | also | up to 6 texts to 16 bytes: other names a job may give for this machine | none |
-//! | bed_mm | [x, y], 20 to 2000 mm each; the diameter twice for a round plate | required |
-//! | origin | "corner" (X0 Y0 near left) or "centre" | "corner" |
-//! | round | true or false | false |
-//! | height_mm | 10 to 3000 mm | required |
-//! | filament_um | 500 to 5000 µm | 1750 |
-//! | bore_um | 100 to 2000 µm | 400 |
-//! | nozzle_metal | "brass", "hardened" or "stainless" | "brass" |
-//! | nozzle_max_c | 100 to 500 °C | required |
-//! | lined_throat | true or false | true: warns earlier |
-//! | bed_max_c | 0 to 300 °C; 0 = not heated | required |
-//! | heaters | {nozzle_w, bed_w, nozzle_j_per_k, bed_j_per_k, nozzle_mw_per_k, bed_mw_per_k}, all six | not known |
-//! | motion | {max_speed_mm_s [x,y,z,e], max_accel_mm_s2 [x,y,z,e], print_accel, travel_accel, retract_accel (mm/s²), corner, step_um_s, deviation_um, lookahead} | see [`Motion`] |
-//! | motion.corner | "axis-step" with step_um_s [x,y,z,e], or "deviation" with deviation_um | "axis-step" |
-//! | flow_max_mm3_s | 1 to 200 mm³/s with PLA | not known |
-//! | home_s, probe_s | 0 to 3600 s | 20, 0 |
-//! | plates | up to 4 of {name, face, max_c}; face "smooth", "textured", "glass", "polypropylene", "laminate" or "metal"; max_c 40 to 300 °C may be left out | none |
-//! | enclosed | true or false | false |
-//! | tools | 1 to 4 | 1 |
-//! | feed_path | "direct" or "tube" | "direct" |
-//! | absolute_resets_feed | true or false: whether G90 and G91 also set the feed mode | not known |
-//! | name_max | 8 to 255 characters | not known |
-//! | start_words | up to 6 texts to 16 bytes, such as "G29" | none |
-//! | clearance | {radius_mm, height_mm}, 1 to 1000 mm each | not known |
-//! | overrun_mm | 0 to 200 mm | 0 |
-//! | time_permille | 200 to 5000 | 1000 |
-//! | lead_code | 0 to 99,999,999 | none |
 
 use heapless::{String, Vec};
-use serde::Deserialize;
 
 use crate::limits::{LOOK_AHEAD_MOVES, MACHINE_ALIASES, PLATES, TAG_BYTES};
 use crate::units::Celsius;
 
 /// What the nozzle is made of: soft metals wear under abrasive fillers.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
-#[serde(rename_all = "lowercase")]
 pub enum NozzleMetal {
     /// Brass: worn by glass, carbon, metal and mineral fillers.
     #[default]
@@ -54,9 +19,8 @@ pub enum NozzleMetal {
 }
 
 /// How the filament reaches the hot end.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
-#[serde(rename_all = "lowercase")]
 pub enum FeedPath {
     /// Drive on the head.
     #[default]
@@ -66,13 +30,11 @@ pub enum FeedPath {
 }
 
 /// The upper face of a build plate.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
-#[serde(rename_all = "lowercase")]
 pub enum PlateFace {
     /// Smooth polymer film or sheet.
     #[default]
-    #[serde(rename = "smooth")]
     SmoothPolymer,
     /// Textured polymer or powder coat on steel.
     Textured,
@@ -148,6 +110,40 @@ pub struct Motion {
 
 /// A machine sheet. Fields that a sheet left out hold the default that [`Machine::default`] documents, and the
 /// checks that need an `Option` that is `None` say so instead of guessing.
+///
+/// # The file
+/// One JSON object; all numbers are whole. `tag`, `bed_mm`, `height_mm`, `nozzle_max_c` and `bed_max_c` are required.
+///
+/// | key | value | left out |
+/// | --- | --- | --- |
+/// | tag | text to 16 bytes | required |
+/// | also | up to 6 texts to 16 bytes: other names a job may give for this machine | none |
+/// | bed_mm | `[x, y]`, 20 to 2000 mm each; the diameter twice for a round plate | required |
+/// | origin | "corner" (X0 Y0 near left) or "centre" | "corner" |
+/// | round | true or false | false |
+/// | height_mm | 10 to 3000 mm | required |
+/// | filament_um | 500 to 5000 µm | 1750 |
+/// | bore_um | 100 to 2000 µm | 400 |
+/// | nozzle_metal | "brass", "hardened" or "stainless" | "brass" |
+/// | nozzle_max_c | 100 to 500 °C | required |
+/// | lined_throat | true or false | true: warns earlier |
+/// | bed_max_c | 0 to 300 °C; 0 = not heated | required |
+/// | heaters | {nozzle_w, bed_w, nozzle_j_per_k, bed_j_per_k, nozzle_mw_per_k, bed_mw_per_k}, all six | not known |
+/// | motion | {max_speed_mm_s `[x,y,z,e]`, max_accel_mm_s2 `[x,y,z,e]`, print_accel, travel_accel, retract_accel (mm/s²), corner, step_um_s, deviation_um, lookahead} | see [`Motion`] |
+/// | motion.corner | "axis-step" with step_um_s `[x,y,z,e]`, or "deviation" with deviation_um | "axis-step" |
+/// | flow_max_mm3_s | 1 to 200 mm³/s with PLA | not known |
+/// | home_s, probe_s | 0 to 3600 s | 20, 0 |
+/// | plates | up to 4 of {name, face, max_c}; face "smooth", "textured", "glass", "polypropylene", "laminate" or "metal"; max_c 40 to 300 °C may be left out | none |
+/// | enclosed | true or false | false |
+/// | tools | 1 to 4 | 1 |
+/// | feed_path | "direct" or "tube" | "direct" |
+/// | absolute_resets_feed | true or false: whether G90 and G91 also set the feed mode | not known |
+/// | name_max | 8 to 255 characters | not known |
+/// | start_words | up to 6 texts to 16 bytes, such as "G29" | none |
+/// | clearance | {radius_mm, height_mm}, 1 to 1000 mm each | not known |
+/// | overrun_mm | 0 to 200 mm | 0 |
+/// | time_permille | 200 to 5000 | 1000 |
+/// | lead_code | 0 to 99,999,999 | none |
 #[derive(Clone, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Machine {

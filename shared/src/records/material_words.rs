@@ -82,7 +82,8 @@ fn tokens(text: &str) -> impl Iterator<Item = Token<'_>> {
     let class = |letter: char| match letter {
         '0'..='9' => Some(Kind::Number),
         '+' | '/' | '%' => Some(Kind::Mark),
-        _ if letter.is_alphabetic() => Some(Kind::Word),
+        // The tables that tell other letters from marks cost a small board 2 KB.
+        _ if letter.is_ascii_alphabetic() || !letter.is_ascii() => Some(Kind::Word),
         _ => None,
     };
     let mut rest = text;

@@ -1,6 +1,11 @@
 //! The three records a job is checked against (machine sheet, spool ticket, room rules) and the material table.
 //!
 //! Takes JSON text; gives validated values. A malformed record is refused whole, with its line and column.
+//!
+//! Each record is one file in the folder `HOLDPT`, of at most 4,096 bytes of UTF-8: one JSON object (RFC 8259), with
+//! whole numbers only. Unknown keys are skipped, whatever they hold; `null` counts as left out; a known key that
+//! stands twice is refused. The keys stand with [`Machine`] (MACHINE.JSN), [`Spool`] (SPOOL.JSN) and [`Room`]
+//! (ROOM.JSN), the materials with [`Base`] and [`GradeRow`].
 
 mod error;
 mod machine;
@@ -17,3 +22,6 @@ pub use material::{Drying, Filler, Fume, Grade, GradeRow, Hold};
 pub use material_table::Base;
 pub use room::{Attended, Language, OpenHours, Room};
 pub use spool::Spool;
+
+#[cfg(test)]
+mod record_tests;

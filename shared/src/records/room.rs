@@ -1,33 +1,11 @@
 //! The room rules, ROOM.JSN.
-//!
-//! One JSON object; no key is required.
-//!
-//! ```text
-//! {
-//!   "opens":  {"mon": "09:00", "tue": "09:00", "wed": "09:00", "thu": "09:00", "fri": "09:00", "sat": "10:00"},
-//!   "closes": {"mon": "18:00", "tue": "18:00", "wed": "18:00", "thu": "18:00", "fri": "18:00", "sat": "14:00"},
-//!   "utc_offset_min": 60
-//! }
-//! ```
-//!
-//! | key | value | left out |
-//! | --- | --- | --- |
-//! | opens, closes | {mon, tue, wed, thu, fri, sat, sun}, each "HH:MM" from "00:00" to "23:59"; closes also "24:00" | the rules state no hours |
-//! | a day in neither | | closed that day |
-//! | a closing time at or before the opening time | | the next day |
-//! | utc_offset_min | −720 to 840 minutes east of UTC | not known |
-//! | attended_rule | "always" (somebody must be there), "looks" (it may run with looks) or "unattended" | "looks" |
-//! | ambient_c | −10 to 50 °C | not known |
-//! | vented | true or false | not known |
-//! | language | "en" or "de" | "en" |
-//! | hint_words | up to 8 texts to 16 bytes: words that mark a material in a comment | none |
 
 use chrono::NaiveTime;
 use heapless::{String, Vec};
 
 use serde::Deserialize;
 
-use crate::json::{Check, Expected, Fault, Key, Text, parse};
+use crate::json::{Expected, Fault, Key, Raw, Refusal, choice, parse, texts, whole};
 use crate::limits::{HINT_WORDS, TAG_BYTES};
 use crate::records::error::{RecordError, RecordName, read};
 use crate::units::Celsius;
@@ -43,9 +21,8 @@ pub struct OpenHours {
 }
 
 /// Whether a machine may run with nobody there.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
-#[serde(rename_all = "lowercase")]
 pub enum Attended {
     /// Somebody must be there: a job that ends after closing is on HOLD.
     Always,
@@ -57,20 +34,40 @@ pub enum Attended {
 }
 
 /// Language of the screens.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
-#[serde(rename_all = "lowercase")]
 pub enum Language {
     /// English.
     #[default]
-    #[serde(rename = "en")]
     English,
     /// German.
-    #[serde(rename = "de")]
     German,
 }
 
 /// The room rules.
+///
+/// # The file
+/// One JSON object; no key is required.
+///
+/// ```text
+/// {
+///   "opens":  {"mon": "09:00", "tue": "09:00", "wed": "09:00", "thu": "09:00", "fri": "09:00", "sat": "10:00"},
+///   "closes": {"mon": "18:00", "tue": "18:00", "wed": "18:00", "thu": "18:00", "fri": "18:00", "sat": "14:00"},
+///   "utc_offset_min": 60
+/// }
+/// ```
+///
+/// | key | value | left out |
+/// | --- | --- | --- |
+/// | opens, closes | {mon, tue, wed, thu, fri, sat, sun}, each "HH:MM" from "00:00" to "23:59"; closes also "24:00" | the rules state no hours |
+/// | a day in neither | | closed that day |
+/// | a closing time at or before the opening time | | the next day |
+/// | utc_offset_min | −720 to 840 minutes east of UTC | not known |
+/// | attended_rule | "always" (somebody must be there), "looks" (it may run with looks) or "unattended" | "looks" |
+/// | ambient_c | −10 to 50 °C | not known |
+/// | vented | true or false | not known |
+/// | language | "en" or "de" | "en" |
+/// | hint_words | up to 8 texts to 16 bytes: words that mark a material in a comment | none |
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Room {
@@ -90,19 +87,21 @@ pub struct Room {
     pub hint_words: Vec<String<TAG_BYTES>, HINT_WORDS>,
 }
 
-const OPENS: Key = Key::new("opens", Expected::Object);
-const CLOSES: Key = Key::new("closes", Expected::Object);
+static OPENS: Key = Key::new("opens", Expected::Object);
+static CLOSES: Key = Key::new("closes", Expected::Object);
 /// The zones in use reach from UTC−12 to UTC+14.
-const UTC_OFFSET: Key = Key::whole("utc_offset_min", -720, 840, "min");
-const ATTENDED: Key = Key::new("attended_rule", Expected::OneOf(&["always", "looks", "unattended"]));
+static UTC_OFFSET: Key = Key::whole("utc_offset_min", -720, 840, "min");
+static ATTENDED: Key = Key::new("attended_rule", Expected::OneOf(&["always", "looks", "unattended"]));
 /// A room in which people work (judgement).
-const AMBIENT: Key = Key::whole("ambient_c", -10, 50, "°C");
-const VENTED: Key = Key::new("vented", Expected::Flag);
-const LANGUAGE: Key = Key::new("language", Expected::OneOf(&["en", "de"]));
-const HINTS: Key =
+static AMBIENT: Key = Key::whole("ambient_c", -10, 50, "°C");
+const RULES: [Attended; 3] = [Attended::Always, Attended::Looks, Attended::Unattended];
+const LANGUAGES: [Language; 2] = [Language::English, Language::German];
+static VENTED: Key = Key::new("vented", Expected::Flag);
+static LANGUAGE: Key = Key::new("language", Expected::OneOf(&["en", "de"]));
+static HINTS: Key =
     Key::new("hint_words", Expected::Texts { count: HINT_WORDS as u8, most: TAG_BYTES as u16 });
 
-const OPENING_DAYS: [Key; 7] = [
+static OPENING_DAYS: [Key; 7] = [
     Key::new("opens.mon", Expected::TimeOfDay),
     Key::new("opens.tue", Expected::TimeOfDay),
     Key::new("opens.wed", Expected::TimeOfDay),
@@ -111,7 +110,7 @@ const OPENING_DAYS: [Key; 7] = [
     Key::new("opens.sat", Expected::TimeOfDay),
     Key::new("opens.sun", Expected::TimeOfDay),
 ];
-const CLOSING_DAYS: [Key; 7] = [
+static CLOSING_DAYS: [Key; 7] = [
     Key::new("closes.mon", Expected::TimeOfDay),
     Key::new("closes.tue", Expected::TimeOfDay),
     Key::new("closes.wed", Expected::TimeOfDay),
@@ -121,7 +120,7 @@ const CLOSING_DAYS: [Key; 7] = [
     Key::new("closes.sun", Expected::TimeOfDay),
 ];
 
-const KEYS: &[&Key] = {
+pub(super) static KEYS: &[&Key] = {
     let [o0, o1, o2, o3, o4, o5, o6] = &OPENING_DAYS;
     let [c0, c1, c2, c3, c4, c5, c6] = &CLOSING_DAYS;
     &[
@@ -150,35 +149,37 @@ const KEYS: &[&Key] = {
     ]
 };
 
-type Day = Option<Text<5>>;
+type Day<'a> = Option<Raw<'a>>;
 
 #[derive(Deserialize)]
-struct Week {
-    mon: Day,
-    tue: Day,
-    wed: Day,
-    thu: Day,
-    fri: Day,
-    sat: Day,
-    sun: Day,
+struct Week<'a> {
+    #[serde(borrow)]
+    mon: Day<'a>,
+    tue: Day<'a>,
+    wed: Day<'a>,
+    thu: Day<'a>,
+    fri: Day<'a>,
+    sat: Day<'a>,
+    sun: Day<'a>,
 }
 
-impl Week {
-    fn days(self) -> [Day; 7] {
+impl<'a> Week<'a> {
+    fn days(self) -> [Day<'a>; 7] {
         [self.mon, self.tue, self.wed, self.thu, self.fri, self.sat, self.sun]
     }
 }
 
 #[derive(Deserialize)]
-struct Stated {
-    opens: Option<Week>,
-    closes: Option<Week>,
-    utc_offset_min: Option<i64>,
-    attended_rule: Option<Attended>,
-    ambient_c: Option<i64>,
+struct Stated<'a> {
+    #[serde(borrow)]
+    opens: Option<Week<'a>>,
+    closes: Option<Week<'a>>,
+    utc_offset_min: Option<i32>,
+    attended_rule: Option<Raw<'a>>,
+    ambient_c: Option<i32>,
     vented: Option<bool>,
-    language: Option<Language>,
-    hint_words: Option<Vec<Text<TAG_BYTES>, HINT_WORDS>>,
+    language: Option<Raw<'a>>,
+    hint_words: Option<Vec<Raw<'a>, HINT_WORDS>>,
 }
 
 impl Room {
@@ -192,28 +193,29 @@ impl Room {
 }
 
 fn from_object(text: &[u8]) -> Result<Room, Fault> {
-    let stated: Stated = parse(text, KEYS)?;
-    let check = Check::new(text);
+    values(parse(text, KEYS)?).map_err(|refusal| refusal.at(text))
+}
+
+fn values(stated: Stated<'_>) -> Result<Room, Refusal> {
     Ok(Room {
-        hours: hours(&check, stated.opens, stated.closes)?,
-        utc_offset_min: check.whole(&UTC_OFFSET, stated.utc_offset_min)?,
-        attended: stated.attended_rule.unwrap_or_default(),
-        ambient: check.whole(&AMBIENT, stated.ambient_c)?.map(Celsius),
+        hours: hours(stated.opens, stated.closes)?,
+        utc_offset_min: whole(&UTC_OFFSET, stated.utc_offset_min)?,
+        attended: choice(&ATTENDED, &RULES, stated.attended_rule)?.unwrap_or_default(),
+        ambient: whole(&AMBIENT, stated.ambient_c)?.map(Celsius),
         vented: stated.vented,
-        language: stated.language.unwrap_or_default(),
-        hint_words: check.texts(&HINTS, stated.hint_words)?,
+        language: choice(&LANGUAGE, &LANGUAGES, stated.language)?.unwrap_or_default(),
+        hint_words: texts(&HINTS, stated.hint_words)?,
     })
 }
 
 fn hours(
-    check: &Check<'_>,
-    opens: Option<Week>,
-    closes: Option<Week>,
-) -> Result<Option<[Option<OpenHours>; 7]>, Fault> {
+    opens: Option<Week<'_>>,
+    closes: Option<Week<'_>>,
+) -> Result<Option<[Option<OpenHours>; 7]>, Refusal> {
     let (opens, closes) = match (opens, closes) {
         (None, None) => return Ok(None),
-        (Some(_), None) => return Err(check.missing(CLOSES.name)),
-        (None, Some(_)) => return Err(check.missing(OPENS.name)),
+        (Some(_), None) => return Err(Refusal::missing(&CLOSES)),
+        (None, Some(_)) => return Err(Refusal::missing(&OPENS)),
         (Some(opens), Some(closes)) => (opens.days(), closes.days()),
     };
     let mut hours = [None; 7];
@@ -221,13 +223,13 @@ fn hours(
     for (((day, opens), closes), (opening, closing)) in hours.iter_mut().zip(opens).zip(closes).zip(keys) {
         *day = match (opens, closes) {
             (None, None) => None,
-            (Some(_), None) => return Err(check.missing(closing.name)),
-            (None, Some(_)) => return Err(check.missing(opening.name)),
+            (Some(_), None) => return Err(Refusal::missing(closing)),
+            (None, Some(_)) => return Err(Refusal::missing(opening)),
             (Some(opens), Some(closes)) => Some(OpenHours {
-                opens: time_of_day(&opens.0).ok_or_else(|| check.fault(opening))?,
+                opens: time_of_day(opens.0).ok_or(Refusal::value(opening))?,
                 // Midnight at the day's end is the next day's first minute, which "at or before" makes the next day.
-                closes: if closes.0 == "24:00" { Some(NaiveTime::MIN) } else { time_of_day(&closes.0) }
-                    .ok_or_else(|| check.fault(closing))?,
+                closes: if closes.0 == "24:00" { Some(NaiveTime::MIN) } else { time_of_day(closes.0) }
+                    .ok_or(Refusal::value(closing))?,
             }),
         };
     }

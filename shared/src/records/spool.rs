@@ -1,34 +1,35 @@
 //! The spool ticket, SPOOL.JSN.
-//!
-//! One JSON object; all numbers are whole. `id` and `material` are required; what else is left out is not known.
-//!
-//! | key | value |
-//! | --- | --- |
-//! | id | text to 16 bytes, required: the room's number for the spool |
-//! | material | text to 32 bytes, required: an ISO 1043 symbol or a trade word, as on the sticker |
-//! | colour | text to 40 bytes |
-//! | diameter_um | 500 to 5000 µm |
-//! | density_mg_cm3 | 500 to 9000 mg/cm³; left out, the material's own counts |
-//! | left_mg | 0 to 50,000,000 mg of filament left |
-//! | err_mg | 0 to 5,000,000 mg: that balance is right to plus or minus this |
-//! | tare_mg | 0 to 10,000,000 mg: the empty spool |
-//! | opened, dried | days as "YYYY-MM-DD" |
-//! | open_hours | 0 to 100,000 h in open air, a dry box not counted |
-//! | nozzle_c, bed_c | [least, most], 0 to 500 °C: the maker's windows |
-//! | price_cent_per_kg | 0 to 10,000,000 hundredths of the currency |
-//! | currency | three capital letters, such as "EUR" |
-//! | loads | 0 to 10,000 times loaded since it was weighed |
 
 use chrono::NaiveDate;
 use heapless::String;
 use serde::Deserialize;
 
-use crate::json::{Check, Expected, Fault, Key, Text, parse};
+use crate::json::{Expected, Fault, Key, Raw, Refusal, parse, required, text, whole, wholes};
 use crate::limits::{MATERIAL_BYTES, TAG_BYTES, TEXT_BYTES};
 use crate::records::error::{RecordError, RecordName, read};
 use crate::units::{Celsius, Milligrams};
 
 /// A spool ticket.
+///
+/// # The file
+/// One JSON object; all numbers are whole. `id` and `material` are required; what else is left out is not known.
+///
+/// | key | value |
+/// | --- | --- |
+/// | id | text to 16 bytes, required: the room's number for the spool |
+/// | material | text to 32 bytes, required: an ISO 1043 symbol or a trade word, as on the sticker |
+/// | colour | text to 40 bytes |
+/// | diameter_um | 500 to 5000 µm |
+/// | density_mg_cm3 | 500 to 9000 mg/cm³; left out, the material's own counts |
+/// | left_mg | 0 to 50,000,000 mg of filament left |
+/// | err_mg | 0 to 5,000,000 mg: that balance is right to plus or minus this |
+/// | tare_mg | 0 to 10,000,000 mg: the empty spool |
+/// | opened, dried | days as "YYYY-MM-DD" |
+/// | open_hours | 0 to 100,000 h in open air, a dry box not counted |
+/// | nozzle_c, bed_c | `[least, most]`, 0 to 500 °C: the maker's windows |
+/// | price_cent_per_kg | 0 to 10,000,000 hundredths of the currency |
+/// | currency | three capital letters, such as "EUR" |
+/// | loads | 0 to 10,000 times loaded since it was weighed |
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Spool {
@@ -67,26 +68,26 @@ pub struct Spool {
 }
 
 // The ranges are judgement, but for those with a source beside them: they keep out values in the wrong unit.
-const ID: Key = Key::text("id", TAG_BYTES);
-const MATERIAL: Key = Key::text("material", MATERIAL_BYTES);
-const COLOUR: Key = Key::text("colour", TEXT_BYTES);
+static ID: Key = Key::text("id", TAG_BYTES);
+static MATERIAL: Key = Key::text("material", MATERIAL_BYTES);
+static COLOUR: Key = Key::text("colour", TEXT_BYTES);
 /// 1.75 and 2.85 mm are common practice, no source; nothing on sale lies near either end.
-const DIAMETER: Key = Key::whole("diameter_um", 500, 5_000, "µm");
+static DIAMETER: Key = Key::whole("diameter_um", 500, 5_000, "µm");
 /// Polypropylene has 900 (handbook); metal-filled filament 1,800 to over 4,000 (common practice, no source).
-const DENSITY: Key = Key::whole("density_mg_cm3", 500, 9_000, "mg/cm³");
-const LEFT: Key = Key::whole("left_mg", 0, 50_000_000, "mg");
-const LEFT_ERROR: Key = Key::whole("err_mg", 0, 5_000_000, "mg");
-const TARE: Key = Key::whole("tare_mg", 0, 10_000_000, "mg");
-const OPENED: Key = Key::new("opened", Expected::Day);
-const OPEN_HOURS: Key = Key::whole("open_hours", 0, 100_000, "h");
-const DRIED: Key = Key::new("dried", Expected::Day);
-const NOZZLE: Key = Key::new("nozzle_c", Expected::Range { least: 0, most: 500, unit: "°C" });
-const BED: Key = Key::new("bed_c", Expected::Range { least: 0, most: 500, unit: "°C" });
-const PRICE: Key = Key::whole("price_cent_per_kg", 0, 10_000_000, "hundredths");
-const CURRENCY: Key = Key::new("currency", Expected::Currency);
-const LOADS: Key = Key::whole("loads", 0, 10_000, "");
+static DENSITY: Key = Key::whole("density_mg_cm3", 500, 9_000, "mg/cm³");
+static LEFT: Key = Key::whole("left_mg", 0, 50_000_000, "mg");
+static LEFT_ERROR: Key = Key::whole("err_mg", 0, 5_000_000, "mg");
+static TARE: Key = Key::whole("tare_mg", 0, 10_000_000, "mg");
+static OPENED: Key = Key::new("opened", Expected::Day);
+static OPEN_HOURS: Key = Key::whole("open_hours", 0, 100_000, "h");
+static DRIED: Key = Key::new("dried", Expected::Day);
+static NOZZLE: Key = Key::new("nozzle_c", Expected::Range { least: 0, most: 500, unit: "°C" });
+static BED: Key = Key::new("bed_c", Expected::Range { least: 0, most: 500, unit: "°C" });
+static PRICE: Key = Key::whole("price_cent_per_kg", 0, 10_000_000, "hundredths");
+static CURRENCY: Key = Key::new("currency", Expected::Currency);
+static LOADS: Key = Key::whole("loads", 0, 10_000, "");
 
-const KEYS: &[&Key] = &[
+pub(super) static KEYS: &[&Key] = &[
     &ID,
     &MATERIAL,
     &COLOUR,
@@ -106,23 +107,24 @@ const KEYS: &[&Key] = &[
 ];
 
 #[derive(Deserialize)]
-struct Stated {
-    id: Option<Text<TAG_BYTES>>,
-    material: Option<Text<MATERIAL_BYTES>>,
-    colour: Option<Text<TEXT_BYTES>>,
-    diameter_um: Option<i64>,
-    density_mg_cm3: Option<i64>,
-    left_mg: Option<i64>,
-    err_mg: Option<i64>,
-    tare_mg: Option<i64>,
-    opened: Option<Text<10>>,
-    open_hours: Option<i64>,
-    dried: Option<Text<10>>,
-    nozzle_c: Option<[i64; 2]>,
-    bed_c: Option<[i64; 2]>,
-    price_cent_per_kg: Option<i64>,
-    currency: Option<Text<3>>,
-    loads: Option<i64>,
+struct Stated<'a> {
+    #[serde(borrow)]
+    id: Option<Raw<'a>>,
+    material: Option<Raw<'a>>,
+    colour: Option<Raw<'a>>,
+    diameter_um: Option<i32>,
+    density_mg_cm3: Option<i32>,
+    left_mg: Option<i32>,
+    err_mg: Option<i32>,
+    tare_mg: Option<i32>,
+    opened: Option<Raw<'a>>,
+    open_hours: Option<i32>,
+    dried: Option<Raw<'a>>,
+    nozzle_c: Option<[i32; 2]>,
+    bed_c: Option<[i32; 2]>,
+    price_cent_per_kg: Option<i32>,
+    currency: Option<Raw<'a>>,
+    loads: Option<i32>,
 }
 
 impl Spool {
@@ -136,35 +138,37 @@ impl Spool {
 }
 
 fn from_object(text: &[u8]) -> Result<Spool, Fault> {
-    let stated: Stated = parse(text, KEYS)?;
-    let check = Check::new(text);
-    let window = |key: &Key, values| {
-        let window: Option<[i16; 2]> = check.wholes(key, values)?;
+    values(parse(text, KEYS)?).map_err(|refusal| refusal.at(text))
+}
+
+fn values(stated: Stated<'_>) -> Result<Spool, Refusal> {
+    let window = |key, values| {
+        let window: Option<[i16; 2]> = wholes(key, values)?;
         Ok(window.map(|[least, most]| (Celsius(least), Celsius(most))))
     };
-    let date = |key: &Key, value: Option<Text<10>>| {
-        value.map(|text| day(&text.0).ok_or_else(|| check.fault(key))).transpose()
-    };
-    if stated.currency.as_ref().is_some_and(|code| !is_currency(&code.0)) {
-        return Err(check.fault(&CURRENCY));
+    let date =
+        |key, value: Option<Raw<'_>>| value.map(|text| day(text.0).ok_or(Refusal::value(key))).transpose();
+    let currency: Option<String<3>> = text(&CURRENCY, stated.currency)?;
+    if currency.as_ref().is_some_and(|code| !is_currency(code)) {
+        return Err(Refusal::value(&CURRENCY));
     }
     Ok(Spool {
-        id: check.required(&ID, check.text(&ID, stated.id)?)?,
-        material: check.required(&MATERIAL, check.text(&MATERIAL, stated.material)?)?,
-        colour: check.text(&COLOUR, stated.colour)?,
-        diameter_um: check.whole(&DIAMETER, stated.diameter_um)?,
-        density_mg_cm3: check.whole(&DENSITY, stated.density_mg_cm3)?,
-        left: check.whole(&LEFT, stated.left_mg)?.map(Milligrams),
-        left_error: check.whole(&LEFT_ERROR, stated.err_mg)?.map(Milligrams),
-        tare: check.whole(&TARE, stated.tare_mg)?.map(Milligrams),
+        id: required(&ID, text(&ID, stated.id)?)?,
+        material: required(&MATERIAL, text(&MATERIAL, stated.material)?)?,
+        colour: text(&COLOUR, stated.colour)?,
+        diameter_um: whole(&DIAMETER, stated.diameter_um)?,
+        density_mg_cm3: whole(&DENSITY, stated.density_mg_cm3)?,
+        left: whole(&LEFT, stated.left_mg)?.map(Milligrams),
+        left_error: whole(&LEFT_ERROR, stated.err_mg)?.map(Milligrams),
+        tare: whole(&TARE, stated.tare_mg)?.map(Milligrams),
         opened: date(&OPENED, stated.opened)?,
-        open_hours: check.whole(&OPEN_HOURS, stated.open_hours)?,
+        open_hours: whole(&OPEN_HOURS, stated.open_hours)?,
         dried: date(&DRIED, stated.dried)?,
         nozzle_c: window(&NOZZLE, stated.nozzle_c)?,
         bed_c: window(&BED, stated.bed_c)?,
-        price_cent_per_kg: check.whole(&PRICE, stated.price_cent_per_kg)?,
-        currency: stated.currency.map(|code| code.0),
-        loads: check.whole(&LOADS, stated.loads)?,
+        price_cent_per_kg: whole(&PRICE, stated.price_cent_per_kg)?,
+        currency,
+        loads: whole(&LOADS, stated.loads)?,
     })
 }
 
