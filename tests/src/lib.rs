@@ -1,1 +1,3 @@
 //! Helpers of the tests of the whole.
+
+pub mod generate;

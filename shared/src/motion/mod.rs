@@ -1,1 +1,178 @@
-//! words → moves: the only place with modal state.
+//! words → moves: the only place with modal state; what leaves is absolute, in nanometres of the machine's own
+//! positions.
+
+mod arc;
+mod command;
+mod modal;
+mod root;
+
+pub use arc::Arc;
+pub(crate) use arc::quadrant;
+pub use command::{Known, LimitWords, known_g, known_m};
+pub use modal::Modal;
+pub use root::{hypot2, hypot3};
+
+/// A heater.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Heater {
+    /// A hot end.
+    #[default]
+    Nozzle,
+    /// The bed.
+    Bed,
+    /// The chamber.
+    Chamber,
+}
+
+/// Whether a target is waited for.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Wait {
+    /// Set and go on (M104, M140, M141).
+    #[default]
+    No,
+    /// Wait until it is hot (M109 S, M190 S, M191 S).
+    Heat,
+    /// Wait until it is there, cooling too (M109 R, M190 R).
+    HeatOrCool,
+}
+
+/// Why the machine stops for a person.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum PauseKind {
+    /// Waits for a press (M0, M1, M25, M226, M601).
+    #[default]
+    Stop,
+    /// Filament change (M600).
+    Filament,
+}
+
+/// Why a line that asks for something gave nothing.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum UnreadKind {
+    /// An arc in a plane other than XY.
+    ArcPlane,
+    /// An arc with neither centre nor radius, or with a radius of zero.
+    ArcIncomplete,
+    /// A radius-form arc whose end is its start or lies further off than the diameter.
+    ArcRadius,
+    /// Two motion words, or a motion word and another that takes the same axis words, on one line.
+    TwoCommands,
+    /// Feed given per revolution or in inverse time (G93, G95).
+    FeedForm,
+    /// Filament measured by volume (M200 with a diameter).
+    Volumetric,
+    /// An arc too large to be reckoned with (1 km).
+    TooLarge,
+}
+
+/// How a move was written.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Wording {
+    /// The X word, nm.
+    pub x: Option<i64>,
+    /// The E word, nm.
+    pub e: Option<i64>,
+    /// Positions relative (G91).
+    pub relative: bool,
+    /// Feed relative (M83).
+    pub feed_relative: bool,
+    /// Whether a word set the feed mode before.
+    pub feed_mode_stated: bool,
+    /// The feed mode hangs on what the machine sheet does not say.
+    pub feed_mode_ambiguous: bool,
+    /// Written in inches.
+    pub inch: bool,
+    /// Whether Z is where a word put it, now or before; false: as homing left it, or never given.
+    pub z_stated: bool,
+    /// The first E word after its number was set anew (G92), or the first of all.
+    pub e_reset: bool,
+}
+
+/// One move: along a straight line or an arc, with or without filament.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Move {
+    /// Start, nm, X Y Z.
+    pub from: [i64; 3],
+    /// End, nm, X Y Z.
+    pub to: [i64; 3],
+    /// Filament fed, nm; negative = pulled back. Flow factor applied.
+    pub feed_nm: i64,
+    /// Feed along the path, nm/s, feed factor applied; 0 = none was given yet.
+    pub speed_nm_s: u32,
+    /// The arc, if it is one.
+    pub arc: Option<Arc>,
+    /// How it was written.
+    pub wording: Wording,
+}
+
+/// What a line's words come to, besides moves.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Applied {
+    /// Homes; whether Z too.
+    Home {
+        /// Whether Z is homed.
+        z: bool,
+    },
+    /// Probes.
+    Probe,
+    /// Stands still for so many milliseconds.
+    Dwell(u64),
+    /// A heater's target, 10⁻⁶ °C; `None` = no number stands there.
+    Heat {
+        /// Heater.
+        heater: Heater,
+        /// Whose: tool of a nozzle.
+        tool: u8,
+        /// Target, 10⁻⁶ °C.
+        target: Option<i64>,
+        /// Whether it waits.
+        wait: Wait,
+    },
+    /// The part's fan, thousandths of full.
+    Fan(u16),
+    /// Stops for a person.
+    Pause(PauseKind),
+    /// The machine's own retract (G10).
+    MachineRetract,
+    /// Another tool from now on.
+    Tool(u8),
+    /// An end word.
+    End,
+    /// Motors off.
+    MotorsOff,
+    /// Limits.
+    Limits(LimitWords),
+    /// Inches from now on.
+    Inch,
+    /// Feed factor other than 1.
+    FeedFactor,
+    /// Flow factor other than 1.
+    FlowFactor,
+    /// A word that changes what the machine remembers, or one that is not known: letter and tenths.
+    Word {
+        /// Letter, upper case.
+        letter: u8,
+        /// Number in tenths.
+        code: u32,
+        /// True: changes memory; false: unknown.
+        memory: bool,
+    },
+    /// A letter that no word here has.
+    Malformed,
+    /// An arc whose radius at its start and end differ by more than 0.002 mm.
+    ArcMismatch,
+    /// Nothing came of it.
+    Unread(UnreadKind),
+}
+
+/// Takes what lines come to.
+pub trait MotionSink {
+    /// A move.
+    fn moved(&mut self, step: &Move);
+    /// Anything else.
+    fn applied(&mut self, what: Applied);
+}

@@ -1,7 +1,27 @@
 //! moves → survey: it measures and has no opinion; no threshold lives here.
 
+mod bounds;
+mod clock;
+mod corner;
+mod finish;
+mod flow;
+mod footprint;
+mod heat_use;
+mod layers;
+mod measure;
+mod names;
+mod path;
+mod planes;
+mod profile;
+mod scale;
+mod settle;
 mod stretch;
+mod strip;
+mod surveyor;
 mod values;
 
+pub use bounds::{ClockLimits, LimitsInForce};
+pub use clock::Clock;
 pub use stretch::{Class, Settled, Stretch};
+pub use surveyor::Surveyor;
 pub use values::*;

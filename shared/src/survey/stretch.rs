@@ -27,8 +27,9 @@ pub struct Stretch {
     pub exit: [i32; 4],
     /// Largest share of each axis along the move, Q30, never negative: |direction| for a line, the plane's share for an arc.
     pub share: [i32; 4],
-    /// Programmed feed along the path, µm/s. Never 0.
-    pub feed_um_s: u32,
+    /// Programmed feed along the path, nm/s (F is mm/min: F1000 is 16,666,667 nm/s). Never 0; 4.29 m/s and more is
+    /// held at the type's end.
+    pub feed_nm_s: u32,
     /// Which acceleration it takes.
     pub class: Class,
     /// Radius of an arc, nm.

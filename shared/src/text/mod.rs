@@ -1,1 +1,13 @@
 //! bytes → lines → words: the RS-274 scanner.
+//!
+//! Bad input is an outcome, never an error, and never stops the reading. Hand-written, because reading job files
+//! fast on a small board is what Holdpoint is for: general parsers need two to four times the instructions and
+//! hand out binary floats.
+
+mod line;
+mod number;
+mod word;
+
+pub use line::{LineAt, LineSink, Lines};
+pub use number::MICRO;
+pub use word::{Checksum, Code, Words, scan};

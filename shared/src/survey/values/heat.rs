@@ -3,35 +3,10 @@
 use heapless::Vec;
 
 use crate::limits::HEAT_STEPS;
+use crate::motion::{Heater, Wait};
 use crate::units::Celsius;
 
 use super::reading::Tally;
-
-/// A heater.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub enum Heater {
-    /// A hot end.
-    #[default]
-    Nozzle,
-    /// The bed.
-    Bed,
-    /// The chamber.
-    Chamber,
-}
-
-/// Whether a target is waited for.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub enum Wait {
-    /// Set and go on (M104, M140, M141).
-    #[default]
-    No,
-    /// Wait until it is hot (M109 S, M190 S, M191 S).
-    Heat,
-    /// Wait until it is there, cooling too (M109 R, M190 R).
-    HeatOrCool,
-}
 
 /// One target asked for.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]

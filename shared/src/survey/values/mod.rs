@@ -10,11 +10,12 @@ mod reading;
 mod run;
 mod shape;
 
-pub use heat::{FanUse, HeatStep, Heater, HeaterUse, Wait};
+pub use crate::motion::{Heater, PauseKind, UnreadKind, Wait};
+pub use heat::{FanUse, HeatStep, HeaterUse};
 pub use matter::{BEAD_BANDS, BEADS_PER_OCTAVE, Beads, Filament, Flow, Pull, ToolUse};
 pub use motion::{FeedMode, MotionFacts, PositionUse, Trespass};
-pub use reading::{BlankRun, Checksums, NameTally, Reading, Tally, Unread, UnreadKind};
-pub use run::{Mark, MarkKind, Pause, PauseKind, Tail, TimeUse};
+pub use reading::{BlankRun, Checksums, NameTally, Reading, Tally, Unread};
+pub use run::{Mark, MarkKind, Pause, Tail, TimeUse};
 pub use shape::{
     Bounds, FOOTPRINT_CELLS, FirstLayer, Footprint, LayerPoint, Layers, Part, Parts, Plane, PurgeStrip,
 };

@@ -3,6 +3,7 @@
 use heapless::{String, Vec};
 
 use crate::limits::{UNKNOWN_NAMES, WORD_NAME_BYTES};
+use crate::motion::UnreadKind;
 
 /// How often something was met, and where first.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -38,26 +39,6 @@ pub struct NameTally {
     pub name: String<WORD_NAME_BYTES>,
     /// How often and where first.
     pub met: Tally,
-}
-
-/// Why a line that asks for something gave nothing.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub enum UnreadKind {
-    /// An arc in a plane other than XY.
-    ArcPlane,
-    /// An arc with neither centre nor radius, or with a radius of zero.
-    ArcIncomplete,
-    /// A radius-form arc whose end is its start or lies further off than the diameter.
-    ArcRadius,
-    /// Two motion words, or a motion word and another that takes the same axis words, on one line.
-    TwoCommands,
-    /// Feed given per revolution or in inverse time (G93, G95).
-    FeedForm,
-    /// Filament measured by volume (M200 with a diameter).
-    Volumetric,
-    /// A position or feed too large for a machine (beyond ±999,999,999 of its unit).
-    TooLarge,
 }
 
 /// The first line that was understood as words but gave no move, and how many did.

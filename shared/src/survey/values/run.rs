@@ -1,5 +1,7 @@
 //! Times, marks, pauses and the end of the job.
 
+use crate::motion::PauseKind;
+
 use super::reading::Tally;
 
 /// How long the job takes, s. The machine sheet's factor on time is applied to every figure.
@@ -69,17 +71,6 @@ pub struct Mark {
     pub at_s: u32,
     /// Line.
     pub line: u32,
-}
-
-/// Why the machine stops for a person.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub enum PauseKind {
-    /// Waits for a press (M0, M1, M25, M226, M601).
-    #[default]
-    Stop,
-    /// Filament change (M600).
-    Filament,
 }
 
 /// A stop for a person.

@@ -1,0 +1,187 @@
+//! What bounds a single move: the machine sheet's limits, which the file may lower.
+
+use super::corner::UNIT_SHIFT;
+use super::scale::{Pace, root, square};
+use super::stretch::{Class, Stretch};
+use crate::records::{Corner, Motion};
+
+/// The limits a machine moves under, as its sheet states them. All per axis in the order X Y Z E.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct ClockLimits {
+    /// Highest speed, µm/s. 4.29 m/s and more is held at that.
+    pub max_speed_um_s: [u32; 4],
+    /// Highest acceleration, µm/s². Held between 10 mm/s² and 130 m/s².
+    pub max_accel_um_s2: [u32; 4],
+    /// Acceleration of extruding moves, µm/s².
+    pub print_accel_um_s2: u32,
+    /// Acceleration of travel moves, µm/s².
+    pub travel_accel_um_s2: u32,
+    /// Acceleration of moves of the filament alone, µm/s².
+    pub retract_accel_um_s2: u32,
+    /// Corner rule.
+    pub corner: Corner,
+    /// Moves in the controller's buffer; 0 or more than the clock holds = all that it holds.
+    pub look_ahead: u16,
+}
+
+impl From<&Motion> for ClockLimits {
+    fn from(motion: &Motion) -> Self {
+        let micro = |milli: u32| milli.saturating_mul(1000);
+        Self {
+            max_speed_um_s: motion.max_speed_mm_s.map(micro),
+            max_accel_um_s2: motion.max_accel_mm_s2.map(micro),
+            print_accel_um_s2: micro(motion.print_accel_mm_s2),
+            travel_accel_um_s2: micro(motion.travel_accel_mm_s2),
+            retract_accel_um_s2: micro(motion.retract_accel_mm_s2),
+            corner: motion.corner,
+            look_ahead: motion.look_ahead,
+        }
+    }
+}
+
+/// The limits in force: the sheet's, or what the file lowered them to. All per axis in the order X Y Z E.
+#[derive(Clone, Copy, Debug)]
+pub struct LimitsInForce {
+    sheet: ClockLimits,
+    /// nm/s.
+    max_speed: [u32; 4],
+    /// µm/s².
+    max_accel: [u32; 4],
+    print: Pace,
+    travel: Pace,
+    retract: Pace,
+    /// Steps in nm/s, deviation in µm.
+    corner: Corner,
+    /// The last acceleration that an axis bound.
+    bound: Pace,
+}
+
+const fn nm_s(um_s: u32) -> u32 {
+    um_s.saturating_mul(1000)
+}
+
+impl LimitsInForce {
+    pub(super) fn new(sheet: &ClockLimits) -> Self {
+        let print = Pace::new(sheet.print_accel_um_s2);
+        Self {
+            sheet: *sheet,
+            max_speed: sheet.max_speed_um_s.map(|speed| nm_s(speed).max(1)),
+            max_accel: sheet.max_accel_um_s2.map(|accel| Pace::new(accel).accel_um_s2),
+            print,
+            travel: Pace::new(sheet.travel_accel_um_s2),
+            retract: Pace::new(sheet.retract_accel_um_s2),
+            corner: match sheet.corner {
+                Corner::AxisStep(steps) => Corner::AxisStep(steps.map(nm_s)),
+                deviation @ Corner::Deviation(_) => deviation,
+            },
+            bound: print,
+        }
+    }
+
+    /// Steps in nm/s, deviation in µm.
+    pub(super) const fn corner(&self) -> &Corner {
+        &self.corner
+    }
+
+    /// Lowers the axes' highest speeds, µm/s, for the moves pushed from now on (M203). `None` leaves an axis as it is;
+    /// more than the sheet's counts as the sheet's, and 0 is ignored, since nothing could move.
+    pub fn lower_speeds(&mut self, to_um_s: [Option<u32>; 4]) {
+        let axes = self.max_speed.iter_mut().zip(self.sheet.max_speed_um_s);
+        for ((in_force, sheet), wanted) in axes.zip(to_um_s) {
+            if let Some(wanted @ 1..) = wanted {
+                *in_force = nm_s(wanted.min(sheet)).max(1);
+            }
+        }
+    }
+
+    /// Lowers the axes' highest accelerations, µm/s² (M201). As [`LimitsInForce::lower_speeds`].
+    pub fn lower_accels(&mut self, to_um_s2: [Option<u32>; 4]) {
+        let axes = self.max_accel.iter_mut().zip(self.sheet.max_accel_um_s2);
+        for ((in_force, sheet), wanted) in axes.zip(to_um_s2) {
+            if let Some(wanted @ 1..) = wanted {
+                *in_force = Pace::new(wanted.min(sheet)).accel_um_s2;
+            }
+        }
+    }
+
+    /// Lowers the acceleration of a class of moves, µm/s² (M204). More than the sheet's counts as the sheet's, and
+    /// 0 is ignored.
+    pub fn lower_class_accel(&mut self, class: Class, to_um_s2: u32) {
+        if to_um_s2 == 0 {
+            return;
+        }
+        let (in_force, sheet) = match class {
+            Class::Print => (&mut self.print, self.sheet.print_accel_um_s2),
+            Class::Travel => (&mut self.travel, self.sheet.travel_accel_um_s2),
+            Class::Retract => (&mut self.retract, self.sheet.retract_accel_um_s2),
+        };
+        *in_force = Pace::new(to_um_s2.min(sheet));
+    }
+
+    /// Lowers the axes' steps of speed at a corner, µm/s (M205). Without effect on a machine that goes by deviation.
+    /// 0 is taken: such an axis stops before it changes.
+    pub fn lower_steps(&mut self, to_um_s: [Option<u32>; 4]) {
+        if let (Corner::AxisStep(in_force), Corner::AxisStep(sheet)) = (&mut self.corner, &self.sheet.corner)
+        {
+            for ((in_force, &sheet), wanted) in in_force.iter_mut().zip(sheet).zip(to_um_s) {
+                if let Some(wanted) = wanted {
+                    *in_force = nm_s(wanted.min(sheet));
+                }
+            }
+        }
+    }
+
+    /// Lowers the deviation at a corner, µm (M205). Without effect on a machine that goes by axis steps.
+    pub fn lower_deviation(&mut self, to_um: u32) {
+        if let (Corner::Deviation(in_force), Corner::Deviation(sheet)) =
+            (&mut self.corner, &self.sheet.corner)
+        {
+            *in_force = to_um.min(*sheet);
+        }
+    }
+
+    /// The acceleration of a move: its class's, or less where an axis cannot take its share.
+    pub(super) fn pace(&mut self, stretch: &Stretch) -> Pace {
+        let pace = match stretch.class {
+            Class::Print => self.print,
+            Class::Travel => self.travel,
+            Class::Retract => self.retract,
+        };
+        let mut accel = pace.accel_um_s2;
+        for (&share, &most) in stretch.share.iter().zip(&self.max_accel) {
+            let (share, allowed) = (u64::from(share.unsigned_abs()), u64::from(most) << UNIT_SHIFT);
+            if share * u64::from(accel) > allowed {
+                // Along an axis its own limit holds, without a division.
+                accel = if share == 1 << UNIT_SHIFT { most } else { (allowed / share) as u32 };
+            }
+        }
+        if accel == pace.accel_um_s2 {
+            return pace;
+        }
+        if accel != self.bound.accel_um_s2 {
+            self.bound = Pace::new(accel);
+        }
+        self.bound
+    }
+
+    /// The highest speed of a move, nm/s.
+    pub(super) fn cap(&self, stretch: &Stretch, pace: &Pace) -> u32 {
+        let mut cap = stretch.feed_nm_s.max(1);
+        for (&share, &most) in stretch.share.iter().zip(&self.max_speed) {
+            let (share, allowed) = (u64::from(share.unsigned_abs()), u64::from(most) << UNIT_SHIFT);
+            if share * u64::from(cap) > allowed {
+                cap = if share == 1 << UNIT_SHIFT { most } else { (allowed / share) as u32 };
+            }
+        }
+        if let Some(radius_nm) = stretch.radius_nm {
+            // v² = a·r is half of the reach over r; a small cap can come out as 0 only where the radius is 0.
+            let square_of_cap = square(cap);
+            let allowed = pace.reach_over(radius_nm, (square_of_cap << 1) + 2) >> 1;
+            if allowed < square_of_cap {
+                cap = root(allowed);
+            }
+        }
+        cap.max(1)
+    }
+}

@@ -1,0 +1,94 @@
+//! The survey's last step: what only the whole job tells.
+
+use super::measure::Measure;
+use super::values::{FirstLayer, Mark, MarkKind, Plane, PurgeStrip};
+
+impl Measure {
+    /// Ends the job; `position` is where the machine stands, nm.
+    pub(super) fn finish(&mut self, position: [i64; 3], filament_um: u32) {
+        self.stop();
+        self.layers.finish(&mut self.survey.layers, &mut self.survey.parts, self.line);
+        self.settling.finish(&mut self.survey);
+        self.survey.flow = self.settling.flow.finish(filament_um, self.line);
+        self.heat.finish(self.forward_nm, self.bead_path_nm, &mut self.survey.heat, &mut self.survey.fan);
+        self.first_layer();
+        self.tail(position);
+        let settling = &self.settling;
+        let time = &mut self.survey.time;
+        time.total_s = settling.s(settling.now_ns());
+        time.moves_ms = settling.ms(settling.moves_ns);
+        time.first_feed_s = settling.first_feed_ns.map(|ns| settling.s(ns));
+        time.last_bead_s = settling.last_bead_ns.map(|ns| settling.s(ns));
+        let heat = &mut self.survey.heat;
+        heat.idle_before_s = settling.s(settling.idle_before_ns);
+        heat.idle_inside_s = settling.s(settling.idle_inside_ns);
+        heat.idle_inside_line = settling.idle_inside_line;
+    }
+
+    fn first_layer(&mut self) {
+        let purged = self.strip.finish(&mut self.survey.footprint);
+        let settling = &mut self.settling;
+        let (lead, group) = (self.strip.lead, self.strip.first);
+        if purged {
+            let start_s = settling.s(settling.lead.start_ns.unwrap_or(0));
+            let end_s = settling.s(settling.first.start_ns.unwrap_or(settling.lead.end_ns));
+            self.survey.purge = Some(PurgeStrip {
+                bounds: lead.bounds,
+                filament_nm: lead.filament_nm,
+                path_nm: lead.path_nm,
+                start_s,
+                end_s,
+                line: lead.line,
+            });
+            self.survey.mark(Mark { kind: MarkKind::Purge, at_s: start_s, line: lead.line });
+        } else {
+            let span = settling.lead;
+            settling.first.merge(&span);
+        }
+        let Some(start_ns) = settling.first.start_ns else { return };
+        let first = settling.first;
+        let end_ns = settling.second.map_or(first.end_ns, |second| second.at_ns);
+        let second_end_ns = settling
+            .second
+            .map(|_| settling.third.map_or(settling.last_bead_ns.unwrap_or(end_ns), |third| third.at_ns));
+        // nm/ns = 10⁶ µm/s.
+        let mean = (u128::from(group.path_nm) * 1_000_000).checked_div(u128::from(first.laying_ns));
+        self.survey.first_layer = FirstLayer {
+            plane: self.layers.first_um().map(|z_um| Plane { z_um, line: group.line }),
+            bounds: group.bounds,
+            filament_nm: group.filament_nm,
+            path_nm: group.path_nm,
+            peak_um_s: first.peak_um_s,
+            mean_um_s: u32::try_from(mean.unwrap_or(0)).unwrap_or(u32::MAX),
+            start_s: settling.s(start_ns),
+            end_s: settling.s(end_ns),
+            second_end_s: second_end_ns.map(|ns| settling.s(ns)),
+        };
+        let at_s = settling.s(start_ns);
+        let second = settling.second.map(|second| (settling.s(second.at_ns), second.line));
+        self.survey.mark(Mark { kind: MarkKind::FirstLayer, at_s, line: group.line });
+        if let Some((at_s, line)) = second {
+            self.survey.mark(Mark { kind: MarkKind::SecondLayer, at_s, line });
+        }
+    }
+
+    fn tail(&mut self, position: [i64; 3]) {
+        let since = self.since_bead;
+        let tail = &mut self.survey.tail;
+        let laid = tail.last_bead_line != 0;
+        tail.motors_off = since.motors_off;
+        tail.end_word = since.end_word;
+        tail.parked = since.parked && laid;
+        tail.heat_off = since.heat_off_ns.is_some() && self.heat.all_off();
+        tail.heat_off_after_s = match (since.heat_off_ns, self.settling.last_bead_ns) {
+            (Some(off), Some(bead)) => Some(self.settling.s(off.saturating_sub(bead))),
+            _ => None,
+        };
+        if laid {
+            let [x, y, z] = position;
+            tail.lift_nm = z.saturating_sub(self.last_bead_z);
+            let axes = self.survey.printed.min_nm.iter().zip(self.survey.printed.max_nm).zip([x, y]);
+            tail.ends_over_part = axes.take(2).all(|((min, max), value)| *min <= value && value <= max);
+        }
+    }
+}

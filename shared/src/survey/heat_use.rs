@@ -1,0 +1,386 @@
+//! Targets asked for, what was fed at them, and how long their waits take.
+
+use crate::limits::TOOLS;
+use crate::motion::{Heater, Wait};
+use crate::records::Heaters;
+use crate::units::Celsius;
+
+use super::values::{FanUse, HeatStep, HeaterUse};
+
+/// Room air where the sheet's heaters start from, m°C. Common practice, no source.
+const AMBIENT_MC: i64 = 20_000;
+
+/// Longest wait that is reckoned, s: a heater that does not arrive in an hour never will.
+const LONGEST_WAIT_S: u32 = 3600;
+
+/// Different targets that filament is counted at to find the commonest.
+const TARGETS: usize = 6;
+
+/// One heater as a lump: C dT/dt = P − k (T − T∞), in steps of a second.
+#[derive(Clone, Copy, Debug)]
+struct Lump {
+    now_mc: i64,
+    target_mc: i64,
+    power_mw: i64,
+    j_per_k: i64,
+    mw_per_k: i64,
+}
+
+impl Lump {
+    fn new(watts: u16, j_per_k: u16, mw_per_k: u16) -> Self {
+        Self {
+            now_mc: AMBIENT_MC,
+            target_mc: 0,
+            power_mw: i64::from(watts) * 1000,
+            j_per_k: i64::from(j_per_k.max(1)),
+            mw_per_k: i64::from(mw_per_k),
+        }
+    }
+
+    fn second(&mut self) {
+        let loss_mw = self.mw_per_k * (self.now_mc - AMBIENT_MC) / 1000;
+        if self.now_mc < self.target_mc {
+            self.now_mc = (self.now_mc + (self.power_mw - loss_mw) / self.j_per_k).min(self.target_mc);
+        } else if self.now_mc > self.target_mc {
+            self.now_mc = (self.now_mc - loss_mw / self.j_per_k).max(self.target_mc);
+        }
+    }
+
+    fn pass(&mut self, seconds: u32) {
+        for _ in 0..seconds.min(LONGEST_WAIT_S) {
+            let before = self.now_mc;
+            self.second();
+            if self.now_mc == before {
+                break;
+            }
+        }
+    }
+}
+
+/// Heaters while the job is read.
+#[derive(Clone, Debug)]
+pub(super) struct HeatWatch {
+    lumps: Option<[Lump; 2]>,
+    lump_ns: u64,
+    nozzle: [i16; TOOLS],
+    bed: i16,
+    chamber: i16,
+    pub(super) tool: u8,
+    /// Set when a feed or a bead has something new to note.
+    pub(super) fresh_feed: bool,
+    pub(super) fresh_bead: bool,
+    waited: bool,
+    target_s: u32,
+    fed: bool,
+    above_first: bool,
+    amounts: [(i16, i64); TARGETS],
+    forward_then: i64,
+    fan: u16,
+    fan_sum: u64,
+    fan_path_then: u64,
+    fan_path_from: u64,
+    ever_hot: bool,
+}
+
+/// A heater's word: whose, the target in 10⁻⁶ °C, and whether it waits.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Asked {
+    pub(super) heater: Heater,
+    pub(super) tool: u8,
+    pub(super) target: Option<i64>,
+    pub(super) wait: Wait,
+}
+
+/// A word's place in the job.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Place {
+    pub(super) now_ns: u64,
+    pub(super) at_s: u32,
+    pub(super) layer: u32,
+    pub(super) line: u32,
+}
+
+/// 10⁻⁶ °C to whole degrees, to the nearest.
+fn degrees(micro: i64) -> i16 {
+    let whole = micro.saturating_add(500_000).div_euclid(1_000_000);
+    whole.clamp(i64::from(i16::MIN), i64::from(i16::MAX)) as i16
+}
+
+impl HeatWatch {
+    pub(super) fn new(heaters: Option<&Heaters>) -> Self {
+        Self {
+            lumps: heaters.map(|h| {
+                [
+                    Lump::new(h.nozzle_w, h.nozzle_j_per_k, h.nozzle_mw_per_k),
+                    Lump::new(h.bed_w, h.bed_j_per_k, h.bed_mw_per_k),
+                ]
+            }),
+            lump_ns: 0,
+            nozzle: [0; TOOLS],
+            bed: 0,
+            chamber: 0,
+            tool: 0,
+            fresh_feed: true,
+            fresh_bead: true,
+            waited: false,
+            target_s: 0,
+            fed: false,
+            above_first: false,
+            amounts: [(0, 0); TARGETS],
+            forward_then: 0,
+            fan: 0,
+            fan_sum: 0,
+            fan_path_then: 0,
+            fan_path_from: 0,
+            ever_hot: false,
+        }
+    }
+
+    fn nozzle_target(&self) -> i16 {
+        self.nozzle.get(usize::from(self.tool).min(TOOLS - 1)).copied().unwrap_or(0)
+    }
+
+    fn nozzle_highest(&self) -> i16 {
+        self.nozzle.iter().copied().max().unwrap_or(0)
+    }
+
+    pub(super) fn nozzle_hot(&self) -> bool {
+        self.nozzle_highest() > 0
+    }
+
+    /// Whether something was on and nothing is now.
+    pub(super) fn all_off(&self) -> bool {
+        self.ever_hot && self.nozzle_highest() <= 0 && self.bed <= 0 && self.chamber <= 0
+    }
+
+    /// A heater's word; gives the time that it waits, ns, and whether that is known.
+    pub(super) fn word(
+        &mut self,
+        asked: Asked,
+        place: Place,
+        forward_nm: i64,
+        use_of: &mut HeaterUse,
+    ) -> (u64, bool) {
+        let Asked { heater, tool, target, wait } = asked;
+        if wait != Wait::No && target.is_none_or(|t| t <= 0) {
+            use_of.waits_for_nothing.add(place.line);
+        }
+        if wait == Wait::HeatOrCool {
+            use_of.cool_waits.add(place.line);
+        }
+        let Some(target) = target else { return (0, true) };
+        let celsius = degrees(target);
+        self.note_amount(forward_nm);
+        let index = usize::from(tool).min(TOOLS - 1);
+        let held = match heater {
+            Heater::Nozzle => self.nozzle.get_mut(index),
+            Heater::Bed => Some(&mut self.bed),
+            Heater::Chamber => Some(&mut self.chamber),
+        };
+        let repeats = held.as_ref().is_some_and(|held| **held == celsius);
+        if let Some(held) = held {
+            *held = celsius;
+        }
+        self.ever_hot |= celsius > 0;
+        self.fresh_feed = true;
+        self.fresh_bead = true;
+        if !(repeats && wait == Wait::No) {
+            self.note_step(asked, celsius, place, use_of);
+        }
+        if heater == Heater::Nozzle {
+            if !repeats {
+                self.target_s = place.at_s;
+                self.waited = false;
+            }
+            self.waited |= wait != Wait::No && celsius > 0;
+        }
+        self.wait(heater, celsius, wait, place.now_ns)
+    }
+
+    fn note_step(&mut self, asked: Asked, celsius: i16, place: Place, use_of: &mut HeaterUse) {
+        let Asked { heater, tool, wait, .. } = asked;
+        use_of.step_count = use_of.step_count.saturating_add(1);
+        let step = HeatStep {
+            heater,
+            tool,
+            target: Celsius(celsius),
+            wait,
+            at_s: place.at_s,
+            layer: place.layer,
+            line: place.line,
+        };
+        // Full: counted only.
+        let _ = use_of.steps.push(step);
+        let index = heater as usize;
+        if let (Some(highest), Some(line)) =
+            (use_of.highest.get_mut(index), use_of.highest_line.get_mut(index))
+            && celsius > highest.0
+        {
+            *highest = Celsius(celsius);
+            *line = place.line;
+        }
+    }
+
+    /// How long the wait takes.
+    fn wait(&mut self, heater: Heater, celsius: i16, wait: Wait, now_ns: u64) -> (u64, bool) {
+        let index = match heater {
+            Heater::Nozzle => 0,
+            Heater::Bed => 1,
+            Heater::Chamber => return (0, wait == Wait::No),
+        };
+        let Some(lumps) = &mut self.lumps else { return (0, wait == Wait::No || celsius <= 0) };
+        let passed = (now_ns.saturating_sub(self.lump_ns) / 1_000_000_000).min(u64::from(LONGEST_WAIT_S));
+        for lump in lumps.iter_mut() {
+            lump.pass(passed as u32);
+        }
+        self.lump_ns = now_ns;
+        let target_mc = i64::from(celsius) * 1000;
+        if let Some(lump) = lumps.get_mut(index) {
+            lump.target_mc = target_mc;
+        }
+        if wait == Wait::No || celsius <= 0 {
+            return (0, true);
+        }
+        let mut seconds = 0;
+        while seconds < LONGEST_WAIT_S {
+            let there = lumps.get(index).is_none_or(|lump| match wait {
+                Wait::HeatOrCool => lump.now_mc == target_mc,
+                _ => lump.now_mc >= target_mc,
+            });
+            if there {
+                break;
+            }
+            lumps.iter_mut().for_each(Lump::second);
+            seconds += 1;
+        }
+        let ns = u64::from(seconds) * 1_000_000_000;
+        self.lump_ns = now_ns.saturating_add(ns);
+        (ns, true)
+    }
+
+    /// Filament fed at the target in force until now.
+    fn note_amount(&mut self, forward_nm: i64) {
+        let target = self.nozzle_target();
+        let amount = forward_nm.saturating_sub(self.forward_then);
+        self.forward_then = forward_nm;
+        if amount <= 0 {
+            return;
+        }
+        let slot = self.amounts.iter_mut().find(|(known, sum)| *sum == 0 || *known == target);
+        if let Some((known, sum)) = slot {
+            *known = target;
+            *sum = sum.saturating_add(amount);
+        }
+    }
+
+    /// Another tool.
+    pub(super) fn change_tool(&mut self, tool: u8, forward_nm: i64) {
+        self.note_amount(forward_nm);
+        self.tool = tool;
+        self.fresh_feed = true;
+    }
+
+    /// The first forward feed since something changed.
+    #[cold]
+    pub(super) fn feeds(&mut self, place: Place, use_of: &mut HeaterUse) {
+        self.fresh_feed = false;
+        let target = Celsius(self.nozzle_target());
+        if !self.fed {
+            self.fed = true;
+            use_of.waited_before_feed = Some(self.waited);
+            use_of.target_to_feed_s = place.at_s.saturating_sub(self.target_s);
+        }
+        if use_of.nozzle_lowest_feeding.is_none_or(|lowest| target < lowest) {
+            use_of.nozzle_lowest_feeding = Some(target);
+            use_of.nozzle_lowest_line = place.line;
+        }
+        if use_of.nozzle_highest_feeding.is_none_or(|highest| target > highest) {
+            use_of.nozzle_highest_feeding = Some(target);
+            use_of.nozzle_highest_line = place.line;
+        }
+    }
+
+    /// The first bead since something changed.
+    #[cold]
+    pub(super) fn lays(&mut self, layer: u32, use_of: &mut HeaterUse, fan: &mut FanUse) {
+        self.fresh_bead = false;
+        let bed = Celsius(self.bed);
+        if layer <= 1 {
+            if use_of.nozzle_first_layer.is_none() {
+                use_of.nozzle_first_layer = Some(Celsius(self.nozzle_target()));
+                use_of.bed_first_layer = Some(bed);
+            }
+            fan.first_layer_permille = fan.first_layer_permille.max(self.fan);
+        } else {
+            use_of.bed_highest_laying = use_of.bed_highest_laying.max(Some(bed));
+            if use_of.bed_lowest_laying.is_none_or(|lowest| bed < lowest) {
+                use_of.bed_lowest_laying = Some(bed);
+            }
+            fan.highest_permille = fan.highest_permille.max(self.fan);
+        }
+        if self.fan > 0 && fan.on_at_layer.is_none() {
+            fan.on_at_layer = Some(layer);
+        }
+    }
+
+    /// The first layer begins anew: what was noted of it was a purge strip's.
+    pub(super) fn first_again(&mut self, use_of: &mut HeaterUse, fan: &mut FanUse) {
+        use_of.nozzle_first_layer = None;
+        use_of.bed_first_layer = None;
+        fan.first_layer_permille = 0;
+        fan.on_at_layer = None;
+        self.fresh_bead = true;
+    }
+
+    /// The second layer begins: amounts and means count from here.
+    pub(super) fn above_first(&mut self, forward_nm: i64, bead_path_nm: u64) {
+        if !self.above_first {
+            self.above_first = true;
+            self.amounts = [(0, 0); TARGETS];
+            self.forward_then = forward_nm;
+            self.fan_sum = 0;
+            self.fan_path_then = bead_path_nm;
+            self.fan_path_from = bead_path_nm;
+        }
+        self.fresh_bead = true;
+    }
+
+    /// The fan's word.
+    pub(super) fn set_fan(&mut self, permille: u16, bead_path_nm: u64) {
+        self.add_fan(bead_path_nm);
+        self.fan = permille;
+        self.fresh_bead = true;
+    }
+
+    fn add_fan(&mut self, bead_path_nm: u64) {
+        // In µm, so that thousandths of a long job fit.
+        let path = bead_path_nm.saturating_sub(self.fan_path_then) / 1000;
+        self.fan_sum = self.fan_sum.saturating_add(path.saturating_mul(u64::from(self.fan)));
+        self.fan_path_then = bead_path_nm;
+    }
+
+    /// The end.
+    pub(super) fn finish(
+        &mut self,
+        forward_nm: i64,
+        bead_path_nm: u64,
+        use_of: &mut HeaterUse,
+        fan: &mut FanUse,
+    ) {
+        self.note_amount(forward_nm);
+        use_of.nozzle_typical = self
+            .amounts
+            .iter()
+            .filter(|(_, sum)| *sum > 0)
+            .max_by_key(|(_, sum)| *sum)
+            .map(|(t, _)| Celsius(*t));
+        use_of.nozzle_end = Celsius(self.nozzle_highest());
+        use_of.bed_end = Celsius(self.bed);
+        use_of.chamber_end = Celsius(self.chamber);
+        self.add_fan(bead_path_nm);
+        let path = bead_path_nm.saturating_sub(self.fan_path_from) / 1000;
+        if self.above_first {
+            fan.mean_permille = self.fan_sum.checked_div(path).unwrap_or(0).min(1000) as u16;
+        }
+    }
+}

@@ -1,0 +1,624 @@
+//! Moves and commands, measured as they come.
+
+use crate::limits::{LOOK_AHEAD_MOVES, TOOLS};
+use crate::motion::{Applied, LimitWords, MotionSink, Move, PauseKind, Wait, hypot2};
+use crate::records::Machine;
+
+use super::bounds::ClockLimits;
+use super::clock::Clock;
+use super::footprint::Pen;
+use super::heat_use::{Asked, HeatWatch, Place};
+use super::layers::{LayerFinder, um};
+use super::path::{self, Path};
+use super::settle::{BEAD, BEGINS_PART, BEGINS_PASS, FEEDS, FIRST, FIRST_AGAIN, LEAD, Settling, Tag};
+use super::stretch::Class;
+use super::strip::{Strip, WATCHED_LAYERS, add_arc};
+use super::values::{BEADS_PER_OCTAVE, Beads, BlankRun, Heater, Mark, MarkKind, Pause, Pull, Survey};
+
+/// Nanoseconds of a second and of a millisecond.
+const SECOND_NS: u64 = 1_000_000_000;
+const MS_NS: u64 = 1_000_000;
+
+/// Height of the lowest bands of travel, nm, and how many there are.
+const BAND_NM: i64 = 50_000;
+const BANDS: i64 = 4;
+
+/// What happened since the last bead.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct SinceBead {
+    pub(super) motors_off: bool,
+    pub(super) end_word: bool,
+    pub(super) parked: bool,
+    /// When all heaters were off.
+    pub(super) heat_off_ns: Option<u64>,
+}
+
+/// All that is kept while a job is read.
+#[derive(Clone, Debug)]
+pub(super) struct Measure {
+    pub(super) survey: Survey,
+    pub(super) clock: Clock<Tag, LOOK_AHEAD_MOVES>,
+    pub(super) settling: Settling,
+    pub(super) layers: LayerFinder,
+    pub(super) heat: HeatWatch,
+    pub(super) strip: Strip,
+    pub(super) pen: Pen,
+    /// Line being read.
+    pub(super) line: u32,
+    pub(super) home_ns: u64,
+    pub(super) probe_ns: u64,
+    /// Centre of a round plate, nm.
+    pub(super) round: Option<[i64; 2]>,
+    /// Path of all beads, nm.
+    pub(super) bead_path_nm: u64,
+    /// Forward feed of all tools, nm.
+    pub(super) forward_nm: i64,
+    tool: u8,
+    homed: bool,
+    /// Whether the move before was a bead, so that its end is in every box already.
+    chained: bool,
+    /// A first end: an end word, or heaters and motors both off, after a bead.
+    pub(super) closed: bool,
+    motors_off: bool,
+    last_e: i64,
+    highest_feed_nm_s: u32,
+    pub(super) last_bead_z: i64,
+    pub(super) since_bead: SinceBead,
+    /// Whether the line's words could all be read.
+    pub(super) readable: bool,
+    run: BlankRun,
+}
+
+impl Measure {
+    pub(super) fn new(machine: &Machine) -> Self {
+        let mut survey = Survey::default();
+        let pen = Pen::new(machine.bed_um, machine.origin_centre, &mut survey.footprint);
+        let [x, y] = machine.bed_um.map(|side| side.saturating_mul(1000));
+        let centre = if machine.origin_centre { [0, 0] } else { [x / 2, y / 2] };
+        survey.time.heat_wait_known = true;
+        survey.tail.last_line_ended = true;
+        survey.tail.last_line_readable = true;
+        Self {
+            survey,
+            clock: Clock::new(&ClockLimits::from(&machine.motion)),
+            settling: Settling::new(machine.time_permille),
+            layers: LayerFinder::default(),
+            heat: HeatWatch::new(machine.heaters.as_ref()),
+            strip: Strip::default(),
+            pen,
+            line: 0,
+            home_ns: u64::from(machine.home_s) * SECOND_NS,
+            probe_ns: u64::from(machine.probe_s) * SECOND_NS,
+            round: machine.round.then_some(centre),
+            bead_path_nm: 0,
+            forward_nm: 0,
+            tool: 0,
+            homed: false,
+            chained: false,
+            closed: false,
+            motors_off: false,
+            last_e: 0,
+            highest_feed_nm_s: 0,
+            last_bead_z: 0,
+            since_bead: SinceBead::default(),
+            readable: true,
+            run: BlankRun::default(),
+        }
+    }
+
+    /// A byte that no text holds.
+    pub(super) fn odd(&mut self, at_byte: u64, value: u8) {
+        let reading = &mut self.survey.reading;
+        reading.non_text_bytes = reading.non_text_bytes.saturating_add(1);
+        reading.non_text_at.get_or_insert(at_byte);
+        if value != 0 && value != 0xFF {
+            return;
+        }
+        let run = &mut self.run;
+        if run.bytes > 0 && run.value == value && run.at_byte + run.bytes == at_byte {
+            run.bytes += 1;
+        } else {
+            *run = BlankRun { at_byte, bytes: 1, value };
+        }
+        if run.bytes > reading.blank.bytes {
+            reading.blank = *run;
+        }
+    }
+
+    /// The machine comes to rest: all moves settle.
+    pub(super) fn stop(&mut self) {
+        let Self { clock, settling, survey, .. } = self;
+        clock.stop(&mut |tag, settled| settling.settled(tag, settled, survey));
+    }
+
+    fn place(&self) -> Place {
+        let now_ns = self.settling.now_ns();
+        Place { now_ns, at_s: self.settling.s(now_ns), layer: self.layers.passes(), line: self.line }
+    }
+
+    pub(super) fn mark(&mut self, kind: MarkKind) {
+        let Place { at_s, line, .. } = self.place();
+        self.survey.mark(Mark { kind, at_s, line });
+    }
+
+    /// How the words of a move looked.
+    #[inline]
+    fn wording(&mut self, step: &Move, path: &Path) {
+        let facts = &mut self.survey.motion;
+        let wording = &step.wording;
+        if let Some(x) = wording.x {
+            let position = if wording.relative { &mut facts.relative } else { &mut facts.absolute };
+            position.met.add(self.line);
+            position.sum_abs_x_nm = position.sum_abs_x_nm.saturating_add(x.unsigned_abs());
+        }
+        if let Some(e) = wording.e {
+            if !facts.feed_mode_stated && wording.e_reset && facts.absolute_feed.met.count == 0 {
+                facts.feed_mode_stated = wording.feed_mode_stated;
+            }
+            if wording.feed_mode_ambiguous {
+                facts.feed_mode_ambiguous.add(self.line);
+            }
+            if path.in_plane {
+                let mode =
+                    if wording.feed_relative { &mut facts.relative_feed } else { &mut facts.absolute_feed };
+                mode.met.add(self.line);
+                if !wording.e_reset {
+                    if e < self.last_e {
+                        mode.falls = mode.falls.saturating_add(1);
+                    } else if e > self.last_e {
+                        mode.rises = mode.rises.saturating_add(1);
+                    }
+                }
+            }
+            self.last_e = e;
+        }
+        if wording.inch {
+            facts.inch_moves.add(self.line);
+        }
+        if step.speed_nm_s > self.highest_feed_nm_s {
+            self.highest_feed_nm_s = step.speed_nm_s;
+            facts.highest_feed_um_s = step.speed_nm_s / 1000;
+        }
+    }
+
+    /// Filament of a move.
+    #[inline]
+    fn filament(&mut self, feed_nm: i64, alone: bool) {
+        let filament = &mut self.survey.filament;
+        let tool = match filament.tools.get_mut(usize::from(self.tool)) {
+            Some(tool) => tool,
+            None => &mut filament.beyond,
+        };
+        tool.net_nm = tool.net_nm.saturating_add(feed_nm);
+        if feed_nm > 0 {
+            tool.forward_nm = tool.forward_nm.saturating_add(feed_nm);
+            if tool.net_nm > tool.highest_net_nm {
+                tool.highest_net_nm = tool.net_nm;
+            }
+            if tool.first_line == 0 {
+                tool.first_line = self.line;
+            }
+            self.forward_nm = self.forward_nm.saturating_add(feed_nm);
+            if self.tool > filament.highest_tool {
+                filament.highest_tool = self.tool;
+            }
+        }
+        if alone {
+            let longest = if feed_nm < 0 {
+                &mut filament.longest_pull
+            } else if self.layers.passes() == 0 {
+                &mut filament.longest_push_before
+            } else {
+                &mut filament.longest_push_inside
+            };
+            let length_nm = i64::try_from(feed_nm.unsigned_abs()).unwrap_or(i64::MAX);
+            if length_nm > longest.length_nm {
+                *longest = Pull { length_nm, line: self.line };
+            }
+        }
+    }
+
+    /// A move in X, Y or Z without a bead.
+    #[inline]
+    fn travel(&mut self, step: &Move, path: &Path) {
+        let [.., z] = step.to;
+        self.layers.travel(self.line);
+        if path.in_plane && step.feed_nm <= 0 && step.wording.z_stated && (0..BANDS * BAND_NM).contains(&z) {
+            let band = (z as u32 / BAND_NM as u32) as usize;
+            let facts = &mut self.survey.motion;
+            if let (Some(sum), Some(line)) =
+                (facts.low_travel_nm.get_mut(band), facts.low_travel_line.get_mut(band))
+            {
+                *sum = sum.saturating_add(path.plane_nm);
+                if *line == 0 {
+                    *line = self.line;
+                }
+            }
+        }
+        self.since_bead.parked = true;
+    }
+
+    /// Where a move goes.
+    #[inline]
+    fn reach(&mut self, step: &Move, path: &Path) {
+        let [.., z] = step.to;
+        self.survey.reached.add(step.to);
+        if step.arc.is_some() {
+            add_arc(&mut self.survey.reached, step);
+        }
+        if step.feed_nm > 0 {
+            if !self.chained {
+                self.survey.printed.add(step.from);
+            }
+            self.survey.printed.add(step.to);
+            add_arc(&mut self.survey.printed, step);
+        }
+        let facts = &mut self.survey.motion;
+        if path.in_plane && step.wording.z_stated && facts.lowest_xy_z_nm.is_none_or(|lowest| z < lowest) {
+            facts.lowest_xy_z_nm = Some(z);
+            facts.lowest_xy_line = self.line;
+        }
+        if !self.homed {
+            facts.before_homing.add(self.line);
+        }
+        if self.layers.is_low(z, &self.survey.parts) {
+            self.low(step);
+        }
+        if let Some(centre) = self.round {
+            self.radius(step, centre);
+        }
+    }
+
+    /// A move that may go below the top of what is printed.
+    fn low(&mut self, step: &Move) {
+        let depth = self.layers.depth(step.to, &self.survey.parts);
+        if depth > 0 {
+            let dive = &mut self.survey.motion.dive;
+            dive.met.add(self.line);
+            if depth > dive.deepest_nm {
+                dive.deepest_nm = depth;
+                dive.line = self.line;
+            }
+        }
+    }
+
+    /// Distance from a round plate's centre.
+    fn radius(&mut self, step: &Move, centre: [i64; 2]) {
+        let [cx, cy] = centre;
+        let from_centre = |x: i64, y: i64| hypot2(x.saturating_sub(cx), y.saturating_sub(cy));
+        let ([x0, y0, _], [x1, y1, _]) = (step.from, step.to);
+        let mut far = from_centre(x1, y1);
+        if step.feed_nm > 0 && !self.chained {
+            far = far.max(from_centre(x0, y0));
+        }
+        if let Some(arc) = &step.arc {
+            // Its farthest point, if the arc passes the direction from the plate's centre to its own.
+            let [x, y] = arc.centre;
+            if arc.passes_direction([x.saturating_sub(cx), y.saturating_sub(cy)]) {
+                far = far.max(from_centre(x, y).saturating_add(arc.radius_nm));
+            }
+        }
+        let facts = &mut self.survey.motion;
+        facts.farthest_move_nm = facts.farthest_move_nm.max(far);
+        if step.feed_nm > 0 {
+            facts.farthest_bead_nm = facts.farthest_bead_nm.max(far);
+        }
+    }
+
+    /// A bead: filament laid while X or Y moves. Fills the tag.
+    #[inline]
+    fn bead(&mut self, step: &Move, path: &Path, tag: &mut Tag) {
+        let length_nm = path.stretch.length_nm;
+        let begins = self.layers.bead(step, path, self.line, &mut self.survey.parts);
+        tag.flags |= BEAD;
+        tag.laid_nm = u32::try_from(step.feed_nm).unwrap_or(u32::MAX);
+        tag.ratio = path.ratio;
+        if begins != super::layers::Begins::default() {
+            self.bead_begins(step, begins, tag);
+        }
+        let pass = self.layers.passes();
+        let mut lead = false;
+        if pass <= WATCHED_LAYERS {
+            if pass <= 1 {
+                lead = self.strip.bead(step, length_nm, self.line, &self.pen, &mut self.survey.footprint);
+                tag.flags |= if lead { LEAD } else { FIRST };
+            } else {
+                self.strip.watch(step);
+            }
+        }
+        if !lead {
+            if !self.chained {
+                self.layers.grow(step.from, self.line);
+            }
+            self.layers.grow(step.to, self.line);
+            if let Some(arc) = &step.arc {
+                for [x, y] in arc.extremes() {
+                    self.layers.grow([x, y, 0], self.line);
+                }
+            }
+        }
+        self.bead_path_nm = self.bead_path_nm.saturating_add(length_nm);
+        self.survey.beads.add(path.ratio, length_nm);
+        if self.heat.fresh_bead {
+            self.heat.lays(pass, &mut self.survey.heat, &mut self.survey.fan);
+        }
+        if self.closed {
+            self.survey.tail.beads_after_end.add(self.line);
+        }
+        let [.., z] = step.to;
+        self.last_bead_z = z;
+        self.survey.tail.last_bead_line = self.line;
+        self.since_bead = SinceBead::default();
+    }
+
+    #[cold]
+    fn bead_begins(&mut self, step: &Move, begins: super::layers::Begins, tag: &mut Tag) {
+        let [.., z] = step.to;
+        tag.z_um = um(z);
+        if begins.first_again {
+            tag.flags |= FIRST_AGAIN;
+            self.strip.first_again(&mut self.survey.footprint);
+            self.heat.first_again(&mut self.survey.heat, &mut self.survey.fan);
+            self.survey.beads = Beads::default();
+        }
+        if begins.pass {
+            tag.flags |= BEGINS_PASS;
+            if self.layers.passes() == 2 {
+                self.strip.close();
+                self.heat.above_first(self.forward_nm, self.bead_path_nm);
+                self.survey.beads = Beads::default();
+            }
+        }
+        if begins.part {
+            tag.flags |= BEGINS_PART;
+            // The next part's box begins with this bead alone.
+            self.chained = false;
+        }
+    }
+
+    fn heat_word(&mut self, asked: Asked) {
+        let Asked { heater, target, wait, .. } = asked;
+        if wait != Wait::No {
+            self.stop();
+        }
+        let place = self.place();
+        let was_hot = self.heat.nozzle_hot();
+        let was_off = self.heat.all_off();
+        let heat = &mut self.survey.heat;
+        let (wait_ns, known) = self.heat.word(asked, place, self.forward_nm, heat);
+        if wait != Wait::No && target.is_some_and(|t| t > 0) {
+            self.mark(match heater {
+                Heater::Nozzle => MarkKind::NozzleWait,
+                Heater::Bed => MarkKind::BedWait,
+                Heater::Chamber => MarkKind::ChamberWait,
+            });
+            self.survey.time.heat_wait_known &= known;
+            self.settling.stand(wait_ns, self.line);
+            self.heat_wait_ns(wait_ns);
+        }
+        match (was_hot, self.heat.nozzle_hot()) {
+            (false, true) => self.settling.hot_since_ns = Some(place.now_ns),
+            (true, false) => self.settling.hot_since_ns = None,
+            _ => {}
+        }
+        if self.heat.all_off() {
+            if !was_off {
+                self.mark(MarkKind::HeatOff);
+            }
+            self.since_bead.heat_off_ns.get_or_insert(place.now_ns);
+            self.close_if_done();
+        } else {
+            self.since_bead.heat_off_ns = None;
+        }
+    }
+
+    fn heat_wait_ns(&mut self, ns: u64) {
+        let time = &mut self.survey.time;
+        time.heat_wait_s = time.heat_wait_s.saturating_add(self.settling.s(ns));
+    }
+
+    /// Heaters and motors both off after a bead are an end.
+    fn close_if_done(&mut self) {
+        if self.heat.all_off() && self.motors_off && self.survey.tail.last_bead_line != 0 {
+            self.closed = true;
+        }
+    }
+
+    fn dwell(&mut self, ms: u64) {
+        self.stop();
+        let ns = ms.min(u64::from(u32::MAX)) * MS_NS;
+        self.settling.stand(ns, self.line);
+        let time = &mut self.survey.time;
+        time.dwell_ms = time.dwell_ms.saturating_add(self.settling.ms(ns));
+    }
+
+    fn home(&mut self, z: bool) {
+        self.stop();
+        self.homed = true;
+        self.chained = false;
+        self.layers.travel(self.line);
+        self.mark(MarkKind::Homing);
+        self.settling.stand(self.home_ns, self.line);
+        let time = &mut self.survey.time;
+        time.home_s = time.home_s.saturating_add(self.settling.s(self.home_ns));
+        let facts = &mut self.survey.motion;
+        facts.homes.add(self.line);
+        if z && self.layers.passes() > 0 {
+            facts.homes_over_part.add(self.line);
+        }
+        self.since_bead.parked = true;
+    }
+
+    fn probe(&mut self) {
+        self.stop();
+        self.chained = false;
+        self.mark(MarkKind::Probing);
+        self.settling.stand(self.probe_ns, self.line);
+        let time = &mut self.survey.time;
+        time.probe_s = time.probe_s.saturating_add(self.settling.s(self.probe_ns));
+        let facts = &mut self.survey.motion;
+        facts.probes.add(self.line);
+        if self.layers.passes() > 0 {
+            facts.homes_over_part.add(self.line);
+        }
+    }
+
+    fn pause(&mut self, kind: PauseKind) {
+        self.stop();
+        let Place { at_s, layer, line, .. } = self.place();
+        self.survey.pause_count = self.survey.pause_count.saturating_add(1);
+        // Full: counted only.
+        let _ = self.survey.pauses.push(Pause { kind, at_s, layer, line });
+        self.mark(MarkKind::Pause);
+    }
+
+    fn change_tool(&mut self, tool: u8) {
+        self.survey.filament.tool_words.add(self.line);
+        if tool != self.tool {
+            if self.forward_nm > 0 {
+                self.survey.filament.tool_changes.add(self.line);
+                self.mark(MarkKind::Tool);
+            }
+            self.tool = tool;
+            self.heat.change_tool(tool.min(TOOLS as u8 - 1), self.forward_nm);
+        }
+    }
+
+    fn limits(&mut self, words: LimitWords) {
+        let facts = &mut self.survey.motion;
+        let in_force = self.clock.limits_mut();
+        let keep = |kept: &mut u32, value: Option<u32>, divisor: u32| {
+            *kept = (*kept).max(value.unwrap_or(0) / divisor);
+        };
+        match words {
+            LimitWords::AxisAccel(axes) => {
+                in_force.lower_accels(axes);
+                facts
+                    .accel_words_mm_s2
+                    .iter_mut()
+                    .zip(axes)
+                    .for_each(|(kept, value)| keep(kept, value, 1000));
+            }
+            LimitWords::AxisSpeed(axes) => {
+                in_force.lower_speeds(axes);
+                facts.speed_words_um_s.iter_mut().zip(axes).for_each(|(kept, value)| keep(kept, value, 1));
+            }
+            LimitWords::Accel(modes) => {
+                for (class, value) in [Class::Print, Class::Travel, Class::Retract].into_iter().zip(modes) {
+                    if let Some(value) = value {
+                        in_force.lower_class_accel(class, value);
+                    }
+                }
+                facts
+                    .accel_modes_mm_s2
+                    .iter_mut()
+                    .zip(modes)
+                    .for_each(|(kept, value)| keep(kept, value, 1000));
+            }
+            LimitWords::Corner { steps, deviation } => {
+                in_force.lower_steps(steps);
+                if let Some(deviation) = deviation {
+                    in_force.lower_deviation(deviation);
+                }
+            }
+        }
+    }
+}
+
+impl MotionSink for Measure {
+    #[inline]
+    fn moved(&mut self, step: &Move) {
+        let Some(path) = path::of(step) else { return };
+        self.survey.reading.moves = self.survey.reading.moves.saturating_add(1);
+        let alone = path.stretch.class == Class::Retract;
+        self.wording(step, &path);
+        if !alone {
+            self.reach(step, &path);
+        }
+        let mut tag = Tag { line: self.line, ..Tag::default() };
+        if step.feed_nm != 0 {
+            self.filament(step.feed_nm, alone);
+            if step.feed_nm > 0 {
+                tag.flags |= FEEDS;
+                if self.heat.fresh_feed {
+                    let place = self.place();
+                    self.heat.feeds(place, &mut self.survey.heat);
+                }
+            }
+        }
+        let bead = path.in_plane && step.feed_nm > 0;
+        if step.arc.is_some() {
+            self.survey.motion.arcs = self.survey.motion.arcs.saturating_add(1);
+        }
+        if bead {
+            self.bead(step, &path, &mut tag);
+        } else if !alone {
+            self.travel(step, &path);
+        }
+        self.survey.tail.last_move_lays = bead;
+        // A pull leaves the place where it is.
+        self.chained = bead || (alone && self.chained);
+        let Self { clock, settling, survey, .. } = self;
+        clock.push(&path.stretch, tag, &mut |tag, settled| settling.settled(tag, settled, survey));
+    }
+
+    fn applied(&mut self, what: Applied) {
+        let line = self.line;
+        let motion = &mut self.survey.motion;
+        match what {
+            Applied::Home { z } => self.home(z),
+            Applied::Probe => self.probe(),
+            Applied::Dwell(ms) => self.dwell(ms),
+            Applied::Heat { heater, tool, target, wait } => {
+                self.heat_word(Asked { heater, tool, target, wait });
+            }
+            Applied::Fan(permille) => self.heat.set_fan(permille, self.bead_path_nm),
+            Applied::Pause(kind) => self.pause(kind),
+            Applied::MachineRetract => self.survey.filament.machine_retracts.add(line),
+            Applied::Tool(tool) => self.change_tool(tool),
+            Applied::End => {
+                self.since_bead.end_word = true;
+                self.closed |= self.survey.tail.last_bead_line != 0;
+                self.mark(MarkKind::End);
+            }
+            Applied::MotorsOff => {
+                self.motors_off = true;
+                self.since_bead.motors_off = true;
+                self.close_if_done();
+            }
+            Applied::Limits(words) => self.limits(words),
+            Applied::Inch => motion.inch_words.add(line),
+            Applied::FeedFactor => motion.feed_factor.add(line),
+            Applied::FlowFactor => motion.flow_factor.add(line),
+            Applied::ArcMismatch => motion.arc_mismatch.add(line),
+            Applied::Word { letter, code, memory } => self.survey.reading.word(letter, code, memory, line),
+            Applied::Malformed => {
+                self.readable = false;
+                self.survey.reading.malformed.add(line);
+            }
+            Applied::Unread(why) => {
+                let unread = &mut self.survey.reading.unread;
+                unread.met.add(line);
+                unread.first.get_or_insert(why);
+            }
+        }
+    }
+}
+
+impl Beads {
+    /// Path with a ratio of filament to path in Q30.
+    #[inline]
+    fn add(&mut self, ratio: u32, path_nm: u64) {
+        // 2⁻⁹ is bit 21 of Q30.
+        let top = 31 - (ratio | 1).leading_zeros();
+        let band = if top < 21 {
+            0
+        } else {
+            (top as usize - 21) * BEADS_PER_OCTAVE + ((ratio >> (top - 3)) & 7) as usize
+        };
+        let last = self.path_nm.len() - 1;
+        if let Some(sum) = self.path_nm.get_mut(band.min(last)) {
+            *sum += path_nm;
+        }
+    }
+}

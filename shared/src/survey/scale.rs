@@ -1,0 +1,152 @@
+//! The number formats of the time model, all whole numbers.
+//!
+//! | quantity | unit | type | why this one |
+//! |---|---|---|---|
+//! | speed | nm/s | `u32` | up to 4.29 m/s, more than any axis that lays down filament |
+//! | square of a speed | 4096 (nm/s)² = (64 nm/s)² | `u64` below 2⁵² | a sum over 1023 moves stays below 2⁶³ |
+//! | acceleration | µm/s² | `u32` | held between 10 mm/s² and 130 m/s² |
+//! | length | nm | `u64` | |
+//! | time | ns | `u64` | |
+
+/// Longest path of one move, nm (1.1 km); a longer one is held at this.
+pub(super) const MOST_LENGTH_NM: u64 = 1 << 40;
+
+/// Lowest acceleration, µm/s²; a lower one is held at this so that [`Pace`]'s inverse fits 32 bits.
+pub(super) const LEAST_ACCEL_UM_S2: u32 = 10_000;
+
+/// Highest acceleration, µm/s²; a higher one is held at this so that [`Pace`]'s reach fits 32 bits.
+pub(super) const MOST_ACCEL_UM_S2: u32 = 130_000_000;
+
+/// Places by which a square is shortened: 2¹² = 4096 (nm/s)².
+const SQUARE_SHIFT: u32 = 12;
+
+/// Places after the point of [`Pace::reach`].
+const REACH_SHIFT: u32 = 6;
+
+/// Places after the point of [`Pace::inverse`].
+pub(super) const INVERSE_SHIFT: u32 = 25;
+
+/// Square of a speed of `v` nm/s.
+pub(super) const fn square(v: u32) -> u64 {
+    (v as u64 * v as u64) >> SQUARE_SHIFT
+}
+
+/// Speed in nm/s whose square is `x` (below 2⁵²), to the nearest.
+pub(super) const fn root(x: u64) -> u32 {
+    let wide = x << SQUARE_SHIFT;
+    let floor = wide.isqrt();
+    // (floor + 1/2)² = floor² + floor + 1/4
+    let up = wide - floor * floor > floor;
+    (floor as u32).saturating_add(up as u32)
+}
+
+/// An acceleration with the two factors that take its place in sums.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Pace {
+    /// The acceleration, µm/s².
+    pub(super) accel_um_s2: u32,
+    /// Square gained on 1 nm, 1/64 of a square: 2·a·1000/4096·64 = a·125/4.
+    reach: u32,
+    /// Time for 1 nm/s, 2⁻²⁵ ns: 10⁶/a.
+    pub(super) inverse: u32,
+}
+
+impl Pace {
+    /// The factors of an acceleration, held between the two ends.
+    pub(super) const fn new(accel_um_s2: u32) -> Self {
+        let held = if accel_um_s2 < LEAST_ACCEL_UM_S2 {
+            LEAST_ACCEL_UM_S2
+        } else if accel_um_s2 > MOST_ACCEL_UM_S2 {
+            MOST_ACCEL_UM_S2
+        } else {
+            accel_um_s2
+        };
+        let reach = (held as u64 * 125) >> 2;
+        let inverse = ((1_000_000 << INVERSE_SHIFT) + held as u64 / 2) / held as u64;
+        Self { accel_um_s2: held, reach: reach as u32, inverse: inverse as u32 }
+    }
+
+    /// Square that can be gained or lost on `length_nm` (2·a·d), at most `most` (which is below 2⁵³).
+    pub(super) const fn reach_over(&self, length_nm: u64, most: u64) -> u64 {
+        let gained = if length_nm >> 32 == 0 {
+            (length_nm * self.reach as u64) >> REACH_SHIFT
+        } else {
+            // 2⁻⁸ of the length keeps the product below 2⁶⁴ and loses less than 10⁻⁷ of it.
+            let coarse = (length_nm >> 8).saturating_mul(self.reach as u64);
+            if coarse >= 1 << 60 { most } else { coarse << (8 - REACH_SHIFT) }
+        };
+        if gained < most { gained } else { most }
+    }
+}
+
+/// Division by a speed that is asked for again and again: multiplication by its inverse, 2⁻³¹ exact.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Divisor {
+    speed: u32,
+    inverse: u32,
+    shift: u32,
+}
+
+impl Divisor {
+    /// Ready to divide by `speed`, which is taken as 1 where it is 0.
+    pub(super) const fn new(speed: u32) -> Self {
+        let speed = if speed == 0 { 1 } else { speed };
+        let zeros = speed.leading_zeros();
+        let normal = (speed << zeros) as u64;
+        let inverse = ((1 << 63) - 1) / normal;
+        Self { speed, inverse: inverse as u32, shift: 31 - zeros }
+    }
+
+    /// The speed it divides by.
+    pub(super) const fn speed(&self) -> u32 {
+        self.speed
+    }
+
+    /// `number` / speed, to about 5·10⁻¹⁰.
+    pub(super) const fn divide(&self, number: u64) -> u64 {
+        let high = (number >> 32) * self.inverse as u64;
+        let low = ((number & 0xFFFF_FFFF) * self.inverse as u64) >> 32;
+        let product = high + low;
+        // `shift` is at most 31; half a unit is added before the cut.
+        let half = (1u64 << self.shift) >> 1;
+        product.saturating_add(half) >> self.shift
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn roots_are_nearest() {
+        for v in [0_u32, 64, 1_000, 33_333, 1_000_000, 100_000_000, 300_000_000, u32::MAX - 1024] {
+            let back = root(square(v));
+            // A square is cut by less than one unit, 4096 (nm/s)²: 4096/2v nm/s.
+            let cut = 1 + 4096 / (2 * u64::from(v).max(64));
+            assert!(u64::from(back.abs_diff(v)) <= cut, "{v} came back as {back}");
+        }
+    }
+
+    #[test]
+    fn division_by_inverse() {
+        for speed in [1_u32, 2, 3, 1_000, 16_666_667, 100_000_000, 1 << 31, u32::MAX] {
+            let divisor = Divisor::new(speed);
+            for number in [0_u64, 1, 1_000_000_007, 123_456_789_012_345, u64::MAX >> 1] {
+                let exact = number / u64::from(speed);
+                let error = divisor.divide(number).abs_diff(exact);
+                assert!(error <= 1 + exact / 1_500_000_000, "{number}/{speed}: off by {error}");
+            }
+        }
+    }
+
+    #[test]
+    fn long_moves_reach_as_far_as_short_ones_together() {
+        let pace = Pace::new(1_000_000);
+        let most = 1 << 53;
+        // 2·1 m/s²·4 m = 8 m²/s² = 8e18 (nm/s)², in units of 4096.
+        assert_eq!(pace.reach_over(4_000_000_000, most), 8_000_000_000_000_000_000 / 4096);
+        let eight_metres = pace.reach_over(8_000_000_000, most);
+        assert!(eight_metres.abs_diff(16_000_000_000_000_000_000 / 4096) < 16_000_000_000_000 / 4096);
+        assert_eq!(pace.reach_over(MOST_LENGTH_NM, most), most);
+    }
+}

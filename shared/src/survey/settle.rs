@@ -1,0 +1,272 @@
+//! What is known of a move only once the moves after it are: its time.
+
+use super::flow::FlowGauge;
+use super::stretch::Settled;
+use super::values::{LayerPoint, Layers, Mark, MarkKind, Survey};
+
+/// A bead of the group that may be a purge strip.
+pub(super) const LEAD: u8 = 1;
+/// A bead of the first layer, outside that group.
+pub(super) const FIRST: u8 = 1 << 1;
+/// Feeds filament forward.
+pub(super) const FEEDS: u8 = 1 << 2;
+/// A bead.
+pub(super) const BEAD: u8 = 1 << 3;
+/// Begins a layer.
+pub(super) const BEGINS_PASS: u8 = 1 << 4;
+/// Begins the first layer anew.
+pub(super) const FIRST_AGAIN: u8 = 1 << 5;
+/// Begins a part.
+pub(super) const BEGINS_PART: u8 = 1 << 6;
+
+/// What a move takes with it through the time model.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Tag {
+    pub(super) line: u32,
+    /// Filament laid in a bead, nm, held at the type's end.
+    pub(super) laid_nm: u32,
+    /// Filament a path length of a bead, Q30.
+    pub(super) ratio: u32,
+    /// Plane, µm, where a layer begins.
+    pub(super) z_um: i32,
+    pub(super) flags: u8,
+}
+
+/// Begin, end and time over beads of a group, ns.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Span {
+    pub(super) start_ns: Option<u64>,
+    pub(super) end_ns: u64,
+    pub(super) laying_ns: u64,
+    pub(super) peak_um_s: u32,
+}
+
+impl Span {
+    fn add(&mut self, start_ns: u64, settled: Settled) {
+        self.start_ns.get_or_insert(start_ns);
+        self.end_ns = start_ns + settled.duration_ns;
+        self.laying_ns += settled.duration_ns;
+        self.peak_um_s = self.peak_um_s.max(settled.peak_um_s);
+    }
+
+    /// Joins another group's.
+    pub(super) fn merge(&mut self, other: &Self) {
+        if let Some(start) = other.start_ns {
+            self.start_ns = Some(self.start_ns.map_or(start, |own| own.min(start)));
+            self.end_ns = self.end_ns.max(other.end_ns);
+            self.laying_ns += other.laying_ns;
+            self.peak_um_s = self.peak_um_s.max(other.peak_um_s);
+        }
+    }
+}
+
+/// A moment and its line.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Moment {
+    pub(super) at_ns: u64,
+    pub(super) line: u32,
+}
+
+/// Times as moves settle.
+#[derive(Clone, Debug)]
+pub(super) struct Settling {
+    /// Time of all moves that settled, ns.
+    pub(super) moves_ns: u64,
+    /// Time stood still, ns.
+    pub(super) still_ns: u64,
+    time_permille: u32,
+    pub(super) flow: FlowGauge,
+    pub(super) lead: Span,
+    pub(super) first: Span,
+    pub(super) first_line: u32,
+    passes: u32,
+    pass_z_um: i32,
+    /// Begin of the second and of the third layer.
+    pub(super) second: Option<Moment>,
+    pub(super) third: Option<Moment>,
+    pub(super) first_feed_ns: Option<u64>,
+    last_feed_ns: u64,
+    pub(super) last_bead_ns: Option<u64>,
+    /// Since when a nozzle has a target.
+    pub(super) hot_since_ns: Option<u64>,
+    pub(super) idle_before_ns: u64,
+    pub(super) idle_inside_ns: u64,
+    pub(super) idle_inside_line: u32,
+}
+
+impl Settling {
+    pub(super) fn new(time_permille: u32) -> Self {
+        Self {
+            moves_ns: 0,
+            still_ns: 0,
+            time_permille,
+            flow: FlowGauge::default(),
+            lead: Span::default(),
+            first: Span::default(),
+            first_line: 0,
+            passes: 0,
+            pass_z_um: 0,
+            second: None,
+            third: None,
+            first_feed_ns: None,
+            last_feed_ns: 0,
+            last_bead_ns: None,
+            hot_since_ns: None,
+            idle_before_ns: 0,
+            idle_inside_ns: 0,
+            idle_inside_line: 0,
+        }
+    }
+
+    /// Time from the job's begin to the end of the last settled move, ns.
+    #[inline]
+    pub(super) const fn now_ns(&self) -> u64 {
+        self.moves_ns + self.still_ns
+    }
+
+    /// ns to ms, with the machine sheet's factor.
+    pub(super) fn ms(&self, ns: u64) -> u64 {
+        (u128::from(ns) * u128::from(self.time_permille) / 1_000_000_000) as u64
+    }
+
+    /// ns to s, to the nearest, with the machine sheet's factor.
+    pub(super) fn s(&self, ns: u64) -> u32 {
+        u32::try_from((self.ms(ns) + 500) / 1000).unwrap_or(u32::MAX)
+    }
+
+    /// Stands still.
+    pub(super) fn stand(&mut self, ns: u64, line: u32) {
+        self.still_ns += ns;
+        self.flow.add(ns, 0, line);
+    }
+
+    /// A move settled.
+    #[inline]
+    pub(super) fn settled(&mut self, tag: &Tag, settled: Settled, survey: &mut Survey) {
+        let start_ns = self.now_ns();
+        if tag.flags & !(BEAD | FEEDS) != 0 {
+            self.notable(tag, settled, start_ns, survey);
+        }
+        self.moves_ns += settled.duration_ns;
+        if tag.flags & FEEDS != 0 {
+            self.fed(start_ns, tag.line);
+        }
+        if tag.flags & BEAD != 0 {
+            self.last_bead_ns = Some(self.now_ns());
+            self.flow.peak(settled.peak_um_s, tag.ratio, tag.line);
+        }
+        self.flow.add(settled.duration_ns, u64::from(tag.laid_nm), tag.line);
+    }
+
+    #[inline]
+    fn fed(&mut self, start_ns: u64, line: u32) {
+        if self.first_feed_ns.is_none() {
+            self.first_feed_ns = Some(start_ns);
+            if let Some(hot) = self.hot_since_ns {
+                self.idle_before_ns = start_ns.saturating_sub(hot);
+            }
+        } else if let Some(hot) = self.hot_since_ns {
+            let idle = start_ns.saturating_sub(self.last_feed_ns.max(hot));
+            if idle > self.idle_inside_ns {
+                self.idle_inside_ns = idle;
+                self.idle_inside_line = line;
+            }
+        }
+        self.last_feed_ns = self.now_ns();
+    }
+
+    fn notable(&mut self, tag: &Tag, settled: Settled, start_ns: u64, survey: &mut Survey) {
+        let begin = Moment { at_ns: start_ns, line: tag.line };
+        if tag.flags & FIRST_AGAIN != 0 {
+            // All before was the strip.
+            self.lead.merge(&self.first);
+            self.first = Span::default();
+            self.passes = 0;
+            survey.layers.ends.clear();
+        }
+        if tag.flags & BEGINS_PASS != 0 {
+            if self.passes > 0 {
+                let end_s = self.s(start_ns);
+                survey.layers.push_end(self.passes, LayerPoint { z_um: self.pass_z_um, end_s });
+            }
+            self.passes = self.passes.saturating_add(1);
+            self.pass_z_um = tag.z_um;
+            match self.passes {
+                2 => self.second = Some(begin),
+                3 => self.third = Some(begin),
+                _ => {}
+            }
+        }
+        if tag.flags & BEGINS_PART != 0 {
+            survey.mark(Mark { kind: MarkKind::NextPart, at_s: self.s(start_ns), line: tag.line });
+        }
+        if tag.flags & LEAD != 0 {
+            self.lead.add(start_ns, settled);
+        }
+        if tag.flags & FIRST != 0 {
+            if self.first.start_ns.is_none() {
+                self.first_line = tag.line;
+            }
+            self.first.add(start_ns, settled);
+        }
+    }
+
+    /// The end: closes the last layer.
+    pub(super) fn finish(&mut self, survey: &mut Survey) {
+        let layers = &mut survey.layers;
+        if self.passes > 0 {
+            let end_s = self.s(self.last_bead_ns.unwrap_or(0));
+            let point = LayerPoint { z_um: self.pass_z_um, end_s };
+            layers.push_end(self.passes, point);
+            layers.push_last(self.passes, point);
+        }
+    }
+}
+
+impl Layers {
+    /// The end of a layer, by its number in the order of printing from 1.
+    fn push_end(&mut self, number: u32, point: LayerPoint) {
+        if self.stride == 0 {
+            self.stride = 1;
+        }
+        if !number.is_multiple_of(self.stride) {
+            return;
+        }
+        if self.ends.is_full() {
+            // Every second one goes: what stays are the multiples of twice the stride.
+            let mut index = 0_usize;
+            self.ends.retain(|_| {
+                index += 1;
+                index.is_multiple_of(2)
+            });
+            self.stride = self.stride.saturating_mul(2);
+            if !number.is_multiple_of(self.stride) {
+                return;
+            }
+        }
+        // Room was made.
+        let _ = self.ends.push(point);
+    }
+
+    /// The last layer is always there.
+    fn push_last(&mut self, number: u32, point: LayerPoint) {
+        if !number.is_multiple_of(self.stride.max(1)) {
+            if self.ends.is_full() {
+                self.ends.pop();
+            }
+            let _ = self.ends.push(point);
+        }
+    }
+}
+
+impl Survey {
+    /// Puts a mark at its time among the others; the latest goes when there is no room.
+    pub(super) fn mark(&mut self, mark: Mark) {
+        let at = self.marks.iter().rposition(|before| before.at_s <= mark.at_s).map_or(0, |index| index + 1);
+        if self.marks.is_full() && at < self.marks.len() {
+            self.marks.pop();
+        }
+        // No room: it comes after all that are kept.
+        let _ = self.marks.insert(at, mark);
+    }
+}

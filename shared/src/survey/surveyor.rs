@@ -1,0 +1,224 @@
+//! The survey of one file, fed with its bytes.
+
+use core::mem::size_of;
+
+use crc::{CRC_32_ISO_HDLC, Crc, Digest, Table};
+
+use crate::limits::HEADER_WINDOW_BYTES;
+use crate::motion::Modal;
+use crate::records::Machine;
+use crate::text::{Checksum, LineAt, LineSink, Lines, Words};
+
+use super::measure::Measure;
+use super::values::Survey;
+
+/// The small board gets by with a table of 1 KiB; elsewhere 16 KiB make it four times as fast.
+#[cfg(target_os = "none")]
+type Form = Table<1>;
+#[cfg(not(target_os = "none"))]
+type Form = Table<16>;
+
+static CRC: Crc<u32, Form> = Crc::<u32, Form>::new(&CRC_32_ISO_HDLC);
+
+/// UTF-8's byte-order mark.
+const BYTE_ORDER_MARK: [u8; 3] = [0xEF, 0xBB, 0xBF];
+
+/// All state of a survey: the device holds one beside its buffers.
+const MOST_BYTES: usize = 12 * 1024;
+const _: () = assert!(size_of::<Surveyor>() <= MOST_BYTES, "the survey's state has a bound");
+
+/// Streams a job file once, in constant memory, however its bytes are cut into chunks.
+///
+/// Never fails and never panics: what cannot be read is counted in the survey with its first line.
+pub struct Surveyor {
+    lines: Lines,
+    core: Core,
+    digest: Digest<'static, u32, Form>,
+    filament_um: u32,
+}
+
+#[derive(Debug)]
+struct Core {
+    modal: Modal,
+    measure: Measure,
+    /// Whether lines may still be the header's.
+    in_window: bool,
+    header_begun: bool,
+    /// Place of the byte after the end-header line, once it came.
+    body_from: Option<u64>,
+}
+
+impl core::fmt::Debug for Surveyor {
+    fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
+        f.debug_struct("Surveyor")
+            .field("lines", &self.lines)
+            .field("core", &self.core)
+            .finish_non_exhaustive()
+    }
+}
+
+impl Surveyor {
+    /// Ready for the first byte of a job for this machine.
+    #[must_use]
+    pub fn new(machine: &Machine) -> Self {
+        Self {
+            lines: Lines::default(),
+            core: Core {
+                modal: Modal::new(machine.absolute_resets_feed),
+                measure: Measure::new(machine),
+                in_window: true,
+                header_begun: false,
+                body_from: None,
+            },
+            digest: CRC.digest(),
+            filament_um: machine.filament_um,
+        }
+    }
+
+    /// Takes the next bytes of the file.
+    pub fn feed(&mut self, chunk: &[u8]) {
+        let before = self.lines.bytes();
+        let had_body = self.core.body_from.is_some();
+        self.lines.feed(chunk, &mut self.core);
+        let mut body = chunk;
+        if let (Some(from), false) = (self.core.body_from, had_body) {
+            // The header ended within this chunk: what stood before it is no body.
+            self.digest = CRC.digest();
+            let skip = usize::try_from(from.saturating_sub(before)).unwrap_or(usize::MAX);
+            body = chunk.get(skip..).unwrap_or_default();
+        }
+        self.digest.update(body);
+    }
+
+    /// Bytes taken so far.
+    #[must_use]
+    pub const fn bytes(&self) -> u64 {
+        self.lines.bytes()
+    }
+
+    /// What is known so far. Times lag behind by the moves that the machine looks ahead; what only the end tells
+    /// (first layer, flow, tail, totals of time) is missing.
+    #[must_use]
+    pub const fn so_far(&self) -> &Survey {
+        &self.core.measure.survey
+    }
+
+    /// The end of the file. The survey stays in place, so that a small board needs no second copy of it.
+    pub fn close(&mut self) -> &Survey {
+        self.lines.finish(&mut self.core);
+        let position = self.core.modal.position();
+        let measure = &mut self.core.measure;
+        measure.finish(position, self.filament_um);
+        let reading = &mut measure.survey.reading;
+        reading.bytes = self.lines.bytes();
+        reading.lines = self.lines.count();
+        reading.header_ended = self.core.body_from.is_some();
+        reading.body_bytes = reading.bytes.saturating_sub(self.core.body_from.unwrap_or(0));
+        reading.body_crc32 = core::mem::replace(&mut self.digest, CRC.digest()).finalize();
+        &self.core.measure.survey
+    }
+
+    /// The end of the file: the survey.
+    #[must_use]
+    pub fn finish(mut self) -> Survey {
+        self.close();
+        self.core.measure.survey
+    }
+}
+
+impl Core {
+    /// The header's lines, and the byte-order mark.
+    #[cold]
+    fn head(&mut self, at: LineAt, words: &Words, bytes: &[u8]) {
+        if at.end_byte > HEADER_WINDOW_BYTES as u64 {
+            self.in_window = false;
+            return;
+        }
+        let Some(comment) = words.comment else { return };
+        let text = bytes.get(comment as usize..words.end as usize).unwrap_or_default();
+        let from = text.iter().position(|byte| !matches!(byte, b';' | b' ' | b'\t')).unwrap_or(text.len());
+        let text = text.get(from..).unwrap_or_default().trim_ascii_end();
+        if text.starts_with(b"job-header") {
+            self.header_begun = true;
+        } else if text == b"end-header" && self.header_begun {
+            self.body_from = Some(at.end_byte);
+            self.in_window = false;
+        }
+    }
+
+    /// Whatever else than words a line has; gives whether its words are to be executed.
+    #[cold]
+    fn unusual(&mut self, at: LineAt, words: &Words, bytes: &[u8]) -> bool {
+        let measure = &mut self.measure;
+        let reading = &mut measure.survey.reading;
+        let mut malformed = words.malformed;
+        if at.number == 1 && bytes.get(at.start..).is_some_and(|line| line.starts_with(&BYTE_ORDER_MARK)) {
+            reading.byte_order_mark = true;
+            malformed = malformed.saturating_sub(1);
+        }
+        if let Some((from, to)) = words.identifier {
+            reading.identifier(bytes.get(from as usize..to as usize).unwrap_or_default(), at.number);
+        }
+        let known = words.identifier.is_none()
+            && words.m().iter().all(|m| crate::motion::known_m(*m) != crate::motion::Known::Unknown);
+        if malformed > 0 && known {
+            measure.readable = false;
+            for _ in 0..malformed {
+                reading.malformed.add(at.number);
+            }
+            if measure.closed {
+                measure.survey.tail.malformed_after_end.add(at.number);
+            }
+        }
+        let reading = &mut measure.survey.reading;
+        if words.rounded > 0 {
+            reading.rounded.add(at.number);
+        }
+        if words.repeated > 0 {
+            reading.repeated.add(at.number);
+        }
+        if words.checksum != Checksum::Absent {
+            reading.checksums.checked = reading.checksums.checked.saturating_add(1);
+            if words.checksum == Checksum::Wrong {
+                reading.checksums.failed.add(at.number);
+            }
+        }
+        if words.deleted {
+            reading.block_deleted.add(at.number);
+            return false;
+        }
+        true
+    }
+}
+
+impl LineSink for Core {
+    #[inline]
+    fn line(&mut self, at: LineAt, words: &Words, bytes: &[u8]) {
+        if self.in_window {
+            self.head(at, words, bytes);
+        }
+        self.measure.line = at.number;
+        if !at.ended {
+            self.measure.survey.tail.last_line_ended = false;
+        }
+        if at.too_long {
+            self.measure.survey.reading.long_lines.add(at.number);
+            self.measure.survey.tail.last_line_readable = false;
+            return;
+        }
+        if !words.any {
+            return;
+        }
+        self.measure.readable = true;
+        if !words.is_plain() && !self.unusual(at, words, bytes) {
+            return;
+        }
+        self.modal.apply(words, &mut self.measure);
+        self.measure.survey.tail.last_line_readable = self.measure.readable;
+    }
+
+    #[cold]
+    fn odd(&mut self, at_byte: u64, value: u8) {
+        self.measure.odd(at_byte, value);
+    }
+}

@@ -1,0 +1,527 @@
+//! line → words: letter and number, comments split off.
+
+use super::number;
+
+/// The number of a G or M word in tenths: G1 is 10, G38.2 is 382.
+pub type Code = u32;
+
+/// Most G words, and most M words, of a line. RS274/NGC 3.3.5 allows four M words; more are malformed.
+const CODES: usize = 4;
+
+/// Bit of a letter in [`Words::present`].
+const fn bit(letter: u8) -> u32 {
+    1 << ((letter | 0x20).wrapping_sub(b'a') & 31)
+}
+
+/// A line check.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Checksum {
+    /// None stands on the line.
+    #[default]
+    Absent,
+    /// The bytes before `*` give the number after it.
+    Right,
+    /// They don't, or no number stands there.
+    Wrong,
+}
+
+/// The words of one line. Values are in 10⁻⁶ of the word's unit.
+#[derive(Clone, Debug, Default)]
+pub struct Words {
+    values: [i64; 32],
+    /// Letters with a number, bit 0 = A. G, M and N are not among them.
+    pub present: u32,
+    /// Letters without a number.
+    pub bare: u32,
+    g: [Code; CODES],
+    m: [Code; CODES],
+    g_count: u8,
+    m_count: u8,
+    /// Whether the line is begun by `/`: it is not executed.
+    pub deleted: bool,
+    /// Whether text follows a word that takes text.
+    pub has_text: bool,
+    /// Whether it holds a word or anything that is neither blank nor comment.
+    pub any: bool,
+    /// Line check.
+    pub checksum: Checksum,
+    /// Words that could not be read and runs of stray characters.
+    pub malformed: u8,
+    /// Rounded numbers.
+    pub rounded: u8,
+    /// Letters given twice.
+    pub repeated: u8,
+    /// An identifier at the line's start: its place in the bytes scanned, begin and end.
+    pub identifier: Option<(u32, u32)>,
+    /// Where the `;` comment begins, in the bytes scanned.
+    pub comment: Option<u32>,
+    /// Where the line ends, in the bytes scanned: its line end, or their end.
+    pub end: u32,
+}
+
+impl Words {
+    /// The G words, in order, in tenths.
+    #[must_use]
+    pub fn g(&self) -> &[Code] {
+        self.g.get(..usize::from(self.g_count)).unwrap_or_default()
+    }
+
+    /// The M words, in order, in tenths.
+    #[must_use]
+    pub fn m(&self) -> &[Code] {
+        self.m.get(..usize::from(self.m_count)).unwrap_or_default()
+    }
+
+    /// Whether a letter stands with a number.
+    #[inline]
+    #[must_use]
+    pub const fn has(&self, letter: u8) -> bool {
+        self.present & bit(letter) != 0
+    }
+
+    /// A letter's value, 10⁻⁶.
+    #[inline]
+    #[must_use]
+    pub const fn get(&self, letter: u8) -> Option<i64> {
+        if self.has(letter) { Some(self.raw(letter)) } else { None }
+    }
+
+    /// A letter's value where [`Self::has`] is true; otherwise whatever an earlier line left.
+    #[inline]
+    #[must_use]
+    #[expect(clippy::indexing_slicing, reason = "the index is masked to the array's length")]
+    pub const fn raw(&self, letter: u8) -> i64 {
+        self.values[((letter | 0x20).wrapping_sub(b'a') & 31) as usize]
+    }
+
+    /// Whether nothing but words that could be read stands on the line.
+    #[inline]
+    #[must_use]
+    pub const fn is_plain(&self) -> bool {
+        (self.malformed | self.rounded | self.repeated) == 0
+            && !self.deleted
+            && self.identifier.is_none()
+            && matches!(self.checksum, Checksum::Absent)
+    }
+
+    /// Forgets the line before; values stay, unseen.
+    #[inline]
+    fn clear(&mut self) {
+        self.present = 0;
+        self.bare = 0;
+        self.g_count = 0;
+        self.m_count = 0;
+        self.deleted = false;
+        self.has_text = false;
+        self.any = false;
+        self.checksum = Checksum::Absent;
+        self.malformed = 0;
+        self.rounded = 0;
+        self.repeated = 0;
+        self.identifier = None;
+        self.comment = None;
+    }
+
+    #[inline]
+    #[expect(clippy::indexing_slicing, reason = "the index is masked to the array's length")]
+    fn set(&mut self, letter: u8, micro: i64) {
+        let bit = bit(letter);
+        if self.present & bit != 0 {
+            self.repeated = self.repeated.saturating_add(1);
+        }
+        self.present |= bit;
+        self.values[((letter | 0x20).wrapping_sub(b'a') & 31) as usize] = micro;
+    }
+
+    fn code(&mut self, letter: u8, code: Code) {
+        let (codes, count) = if letter | 0x20 == b'g' {
+            (&mut self.g, &mut self.g_count)
+        } else {
+            (&mut self.m, &mut self.m_count)
+        };
+        if let Some(slot) = codes.get_mut(usize::from(*count)) {
+            *slot = code;
+            *count += 1;
+        } else {
+            self.malformed = self.malformed.saturating_add(1);
+        }
+    }
+
+    fn malformed(&mut self) {
+        self.malformed = self.malformed.saturating_add(1);
+    }
+}
+
+/// M words whose line goes on as free text: a message or a file's name (trade convention, from memory).
+const fn takes_text(code: Code) -> bool {
+    matches!(code, 1170 | 1180 | 230 | 280 | 300 | 320)
+}
+
+/// Reads the words of the line that begins at `start`, up to its line end or the end of `bytes`, and gives the
+/// place after the line end. Bytes that no text holds, control characters but tab and line ends, DEL and 0xFF, are
+/// handed to `odd` with their place, in order.
+pub fn scan(bytes: &[u8], start: usize, words: &mut Words, odd: &mut impl FnMut(usize, u8)) -> usize {
+    words.clear();
+    let mut at = start;
+    loop {
+        let Some(&byte) = bytes.get(at) else {
+            words.end = at as u32;
+            return at;
+        };
+        let letter = byte | 0x20;
+        if letter.wrapping_sub(b'a') < 26 {
+            at = word(bytes, at, letter, words);
+        } else {
+            match byte {
+                b' ' | b'\t' | b'\r' => at += 1,
+                b'\n' => {
+                    words.end = at as u32;
+                    return at + 1;
+                }
+                _ => at = other(bytes, start, at, byte, words, odd),
+            }
+        }
+    }
+}
+
+/// One word from its letter on; gives the place after it.
+#[inline]
+fn word(bytes: &[u8], at: usize, letter: u8, words: &mut Words) -> usize {
+    let first = !words.any;
+    words.any = true;
+    let mut next = at + 1;
+    let mut negative = false;
+    match bytes.get(next) {
+        Some(b'-') => {
+            negative = true;
+            next += 1;
+        }
+        Some(byte) if first && (byte.is_ascii_alphabetic() || *byte == b'_') => {
+            return identifier(bytes, at, words);
+        }
+        _ => {}
+    }
+    let whole = next;
+    let mut mantissa = 0_u32;
+    let mut stop = 0_u8;
+    while let Some(&byte) = bytes.get(next) {
+        let digit = byte.wrapping_sub(b'0');
+        if digit > 9 {
+            stop = byte;
+            break;
+        }
+        mantissa = mantissa.wrapping_mul(10).wrapping_add(u32::from(digit));
+        next += 1;
+    }
+    let mut digits = next - whole;
+    let mut decimals = 0;
+    if stop == b'.' {
+        next += 1;
+        let point = next;
+        stop = 0;
+        while let Some(&byte) = bytes.get(next) {
+            let digit = byte.wrapping_sub(b'0');
+            if digit > 9 {
+                stop = byte;
+                break;
+            }
+            mantissa = mantissa.wrapping_mul(10).wrapping_add(u32::from(digit));
+            next += 1;
+        }
+        decimals = next - point;
+        digits += decimals;
+    }
+    // What may follow a number in one piece: blanks, then anything but more of the number.
+    while stop == b' ' || stop == b'\t' {
+        next += 1;
+        stop = bytes.get(next).copied().unwrap_or(0);
+    }
+    let more = stop.wrapping_sub(b'0') < 10 || matches!(stop, b'.' | b'+' | b'-');
+    if more || digits.wrapping_sub(1) > 8 || decimals > 6 {
+        return slow_word(bytes, at, letter, words);
+    }
+    if matches!(letter, b'g' | b'm' | b'n') {
+        return code_word(bytes, next, letter, negative, mantissa, decimals, words);
+    }
+    let micro = number::scale(mantissa, decimals);
+    words.set(letter, if negative { -micro } else { micro });
+    next
+}
+
+/// A G, M or N word in one piece.
+fn code_word(
+    bytes: &[u8],
+    next: usize,
+    letter: u8,
+    negative: bool,
+    mantissa: u32,
+    decimals: usize,
+    words: &mut Words,
+) -> usize {
+    if letter == b'n' {
+        return next;
+    }
+    let micro = number::scale(mantissa, decimals);
+    code_from(bytes, next, letter, if negative { -micro } else { micro }, words)
+}
+
+/// A G or M word from its value.
+fn code_from(bytes: &[u8], next: usize, letter: u8, micro: i64, words: &mut Words) -> usize {
+    if micro < 0 || micro % 100_000 != 0 {
+        words.malformed();
+        return next;
+    }
+    let Ok(code) = Code::try_from(micro / 100_000) else {
+        words.malformed();
+        return next;
+    };
+    words.code(letter, code);
+    if letter == b'm' && takes_text(code) {
+        return text(bytes, next, words);
+    }
+    next
+}
+
+/// Leaps over free text to the comment or line end.
+fn text(bytes: &[u8], from: usize, words: &mut Words) -> usize {
+    let mut at = from;
+    while let Some(&byte) = bytes.get(at) {
+        match byte {
+            b'\n' | b';' => break,
+            b'*' if words.identifier.is_none() => break,
+            b' ' | b'\t' | b'\r' => {}
+            _ if is_odd(byte) => break,
+            _ => words.has_text = true,
+        }
+        at += 1;
+    }
+    at
+}
+
+/// A word with anything unusual in its number: blanks inside, many digits, a plus, no digit.
+#[cold]
+fn slow_word(bytes: &[u8], at: usize, letter: u8, words: &mut Words) -> usize {
+    // A number ends at the line end, which `read` takes for no part of it.
+    match number::read(bytes, at + 1) {
+        Some(number) => {
+            let ends = !matches!(bytes.get(number.next), Some(b'.' | b'+' | b'-'));
+            if !ends {
+                return stray(bytes, number.next, words);
+            }
+            if number.rounded {
+                words.rounded = words.rounded.saturating_add(1);
+            }
+            match letter {
+                b'n' => {}
+                b'g' | b'm' => return code_from(bytes, number.next, letter, number.micro, words),
+                _ => words.set(letter, number.micro),
+            }
+            number.next
+        }
+        None => {
+            let mut next = at + 1;
+            while let Some(b' ' | b'\t') = bytes.get(next) {
+                next += 1;
+            }
+            match bytes.get(next) {
+                Some(b'0'..=b'9' | b'.' | b'+' | b'-') => stray(bytes, next, words),
+                _ => {
+                    words.bare |= bit(letter);
+                    next
+                }
+            }
+        }
+    }
+}
+
+/// A run of characters that belong to no word: counted once, leapt over.
+#[cold]
+fn stray(bytes: &[u8], from: usize, words: &mut Words) -> usize {
+    words.malformed();
+    let mut at = from;
+    while let Some(byte) = bytes.get(at) {
+        match byte {
+            b'0'..=b'9' | b'.' | b'+' | b'-' | b' ' | b'\t' => at += 1,
+            _ => break,
+        }
+    }
+    at
+}
+
+/// A line that begins with a name instead of a letter and a number.
+#[cold]
+fn identifier(bytes: &[u8], start: usize, words: &mut Words) -> usize {
+    let mut at = start;
+    while let Some(byte) = bytes.get(at) {
+        if !byte.is_ascii_alphanumeric() && *byte != b'_' {
+            break;
+        }
+        at += 1;
+    }
+    words.identifier = Some((start as u32, at as u32));
+    text(bytes, at, words)
+}
+
+/// Whatever begins with neither letter nor blank.
+fn other(
+    bytes: &[u8],
+    start: usize,
+    at: usize,
+    byte: u8,
+    words: &mut Words,
+    odd: &mut impl FnMut(usize, u8),
+) -> usize {
+    match byte {
+        b';' => {
+            words.comment = Some(at as u32);
+            comment(bytes, at, b'\n', odd)
+        }
+        b'(' => {
+            let end = comment(bytes, at, b')', odd);
+            if bytes.get(end) == Some(&b')') {
+                end + 1
+            } else {
+                words.malformed();
+                end
+            }
+        }
+        b'/' if !words.any => {
+            words.any = true;
+            words.deleted = true;
+            at + 1
+        }
+        // The mark at a program's begin and end, RS274/NGC 3.1.
+        b'%' if !words.any => comment(bytes, at, b'\n', odd),
+        b'*' => checksum(bytes, start, at, words),
+        _ => {
+            words.any = true;
+            if is_odd(byte) {
+                odd(at, byte);
+            }
+            if at == start || !is_stray(bytes.get(at - 1)) {
+                words.malformed();
+            }
+            at + 1
+        }
+    }
+}
+
+/// Whether the byte before was already counted as stray.
+fn is_stray(byte: Option<&u8>) -> bool {
+    byte.is_some_and(|b| {
+        !b.is_ascii_alphanumeric() && !matches!(b, b' ' | b'\t' | b'\r' | b'\n' | b')' | b'/' | b'.')
+    })
+}
+
+/// Leaps over a comment up to `until` or the line end, whichever comes first.
+fn comment(bytes: &[u8], from: usize, until: u8, odd: &mut impl FnMut(usize, u8)) -> usize {
+    let mut at = from;
+    while let Some(&byte) = bytes.get(at) {
+        if byte == until || byte == b'\n' {
+            break;
+        }
+        if is_odd(byte) {
+            odd(at, byte);
+        }
+        at += 1;
+    }
+    at
+}
+
+/// Whether no text holds the byte, even a comment in UTF-8.
+#[inline]
+pub(super) const fn is_odd(byte: u8) -> bool {
+    (byte < 0x20 && byte != b'\t' && byte != b'\r' && byte != b'\n') || byte == 0x7F || byte == 0xFF
+}
+
+/// `*NN`: the XOR of all bytes before the star.
+fn checksum(bytes: &[u8], start: usize, at: usize, words: &mut Words) -> usize {
+    let sum = bytes.get(start..at).unwrap_or_default().iter().fold(0, |sum, byte| sum ^ byte);
+    let stated = number::read(bytes, at + 1);
+    words.checksum = match stated {
+        Some(number) if number.micro == i64::from(sum) * number::MICRO => Checksum::Right,
+        _ => Checksum::Wrong,
+    };
+    stated.map_or(at + 1, |number| number.next)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::string::String;
+    use std::vec::Vec;
+
+    /// The words as text, letters in order: `g10 x100000 ...`.
+    fn words(line: &str) -> String {
+        let mut words = Words::default();
+        scan(line.as_bytes(), 0, &mut words, &mut |_, _| {});
+        let mut out = Vec::new();
+        out.extend(words.g().iter().map(|g| std::format!("g{g}")));
+        out.extend(words.m().iter().map(|m| std::format!("m{m}")));
+        for letter in b'a'..=b'z' {
+            if let Some(value) = words.get(letter) {
+                out.push(std::format!("{}{value}", letter as char));
+            }
+            if words.bare & bit(letter) != 0 {
+                out.push(std::format!("{}?", letter as char));
+            }
+        }
+        if words.malformed > 0 {
+            out.push(std::format!("bad{}", words.malformed));
+        }
+        out.join(" ")
+    }
+
+    #[test]
+    fn blanks_and_case_change_nothing() {
+        // The example of RS274/NGC 3.3.
+        assert_eq!(words("g0x +0. 12 34y 7"), words("g0 x+0.1234 y7"));
+        assert_eq!(words("g0x +0. 12 34y 7"), "g0 x123400 y7000000");
+        assert_eq!(words("G\t1 X - 2 . 5"), "g10 x-2500000");
+    }
+
+    #[test]
+    fn forms_of_lines() {
+        assert_eq!(words("N00012 G38.2 Z-1 (probe) F100 ; down"), "g382 f100000000 z-1000000");
+        assert_eq!(words("G28 X Y"), "g280 x? y?");
+        assert_eq!(words("M117 X1 Y2 hello"), "m1170");
+        assert_eq!(words("G1 X1.2.3 Y4"), "g10 y4000000 bad1");
+        assert_eq!(words("G1 X-- Y4"), "g10 y4000000 bad1");
+        assert_eq!(words("G1 X$$ Y4"), "g10 x? y4000000 bad1");
+        assert_eq!(words("(open"), "bad1");
+        assert_eq!(words("% mark"), "");
+        assert_eq!(words("G1 X12345678901"), "g10 bad1");
+        assert_eq!(words("G1 X0.123456789"), "g10 x123457");
+    }
+
+    #[test]
+    fn checksums() {
+        // Computed by XOR over the bytes before the star, as the trade's convention has it.
+        for line in [
+            "N3 T0*57",
+            "N4 G92 E0*67",
+            "N5 G28*22",
+            "N6 G1 F1500.0*82",
+            "N7 G1 X2.0 Y2.0 F3000.0*85",
+            "N0 M105*39",
+            "N10 G1 X100 Y50 E5 F1800*19",
+            "N0 M110 N0*125",
+        ] {
+            let mut words = Words::default();
+            scan(line.as_bytes(), 0, &mut words, &mut |_, _| {});
+            assert_eq!(words.checksum, Checksum::Right, "{line}");
+            let broken = line.replace('*', " *");
+            scan(broken.as_bytes(), 0, &mut words, &mut |_, _| {});
+            assert_eq!(words.checksum, Checksum::Wrong, "{broken}");
+        }
+    }
+
+    #[test]
+    fn names_at_the_line_start() {
+        let mut words = Words::default();
+        scan(b"  DO_IT NOW=1", 0, &mut words, &mut |_, _| {});
+        assert_eq!(words.identifier, Some((2, 7)));
+        assert_eq!((words.present, words.malformed), (0, 0));
+    }
+}
