@@ -102,7 +102,12 @@ fn every_arrow_in_the_core_is_in_the_table() {
     let (mut arrows, mut wrong) = (0, Vec::new());
     for path in files {
         let room = room_of(&path, &root);
-        if room == "lib" {
+        // Files of tests alone may look anywhere: they hold the rooms against each other.
+        let test_only = path.file_stem().is_some_and(|stem| {
+            let stem = stem.to_string_lossy();
+            stem == "tests" || stem == "bench" || stem.ends_with("_tests")
+        });
+        if room == "lib" || test_only {
             continue;
         }
         let allowed = ROOMS.iter().find(|(name, _)| *name == room).map(|(_, allowed)| *allowed);
