@@ -4,7 +4,7 @@ use heapless::String;
 
 use crate::checks::{looks_alike, stem};
 use crate::limits::NAME_BYTES;
-use crate::media::{Alike, Entry, JobFiles, MediaError, Page, PageFrom};
+use crate::media::{Alike, Census, Entry, JobFiles, MediaError, Page, PageFrom};
 use crate::records::Machine;
 
 /// What was found.
@@ -12,6 +12,7 @@ use crate::records::Machine;
 pub(super) struct Found {
     pub(super) newer: Option<String<NAME_BYTES>>,
     pub(super) twin: Option<String<NAME_BYTES>>,
+    pub(super) census: Census,
 }
 
 /// One walk over the card, which keeps the newest of those whose names are alike.
@@ -57,6 +58,7 @@ impl Siblings {
         Ok(Found {
             newer: find(&|other| other.saved > job.saved && is_same_stem(&other.name, &job.name)),
             twin: find(&|other| looks_alike(&other.name, &job.name, shown.into())),
+            census: self.page.census,
         })
     }
 }

@@ -7,11 +7,12 @@ use crate::checks::{
 };
 use crate::header::{HeaderOutcome, HintReader, Hints, read_header};
 use crate::limits::{HEADER_WINDOW_BYTES, HINT_WINDOW_BYTES, NAME_BYTES, READ_BYTES};
-use crate::media::{Entry, JobFiles, MediaError, MediaFault};
+use crate::media::{Census, Entry, JobFiles, MediaError, MediaFault};
 use crate::survey::{Survey, Surveyor};
 use crate::time::Instant;
 use crate::units::Seconds;
 
+use super::reread::Reread;
 use super::siblings::Siblings;
 use super::{Now, Setup};
 
@@ -106,6 +107,9 @@ pub struct Vetting {
     depth: Depth,
     stage: Stage,
     report: Report,
+    reread: Reread,
+    /// What the card's listing says of the card as a whole, once it was walked for this job.
+    census: Option<Census>,
     surveyed_bytes: u64,
     /// When the survey began, for the time that is left.
     survey_began: Option<Instant>,
@@ -119,7 +123,19 @@ impl Vetting {
             Depth::Ends => Stage::Open,
             Depth::Whole => Stage::Siblings(Siblings::new()),
         };
-        Self { entry, depth, stage, report: Report::new(), surveyed_bytes: 0, survey_began: None }
+        // The ends are read for their comments: the first window, and the last where the file is longer.
+        let window = HINT_WINDOW_BYTES as u64;
+        let tail_from = entry.size_bytes.saturating_sub(window).max(window);
+        Self {
+            depth,
+            stage,
+            report: Report::new(),
+            reread: Reread::new(window, tail_from),
+            census: None,
+            surveyed_bytes: 0,
+            survey_began: None,
+            entry,
+        }
     }
 
     /// The job.
@@ -196,6 +212,7 @@ impl Vetting {
                 let found = siblings.poll(card, &self.entry, &setup.machine)?;
                 self.report.newer = found.newer;
                 self.report.twin = found.twin;
+                self.census = Some(found.census);
                 self.stage = Stage::Open;
             }
             Stage::Open => {
@@ -214,7 +231,9 @@ impl Vetting {
                 if read == 0 {
                     return self.read_head(true);
                 }
-                hints.feed(free.get(..read).unwrap_or_default());
+                let bytes = free.get(..read).unwrap_or_default();
+                hints.feed(bytes);
+                self.reread.feed_first(bytes);
                 *filled += read;
             }
             Stage::Comments { left, hints, tail } => {
@@ -224,7 +243,9 @@ impl Vetting {
                     Some(part) if want > 0 => card.poll_read(part)?,
                     _ => 0,
                 };
-                hints.feed(buffer.get(..read).unwrap_or_default());
+                let bytes = buffer.get(..read).unwrap_or_default();
+                hints.feed(bytes);
+                self.reread.feed_first(bytes);
                 *left = left.saturating_sub(read);
                 if read == 0 || *left == 0 {
                     let after_head = !*tail && self.entry.size_bytes > HINT_WINDOW_BYTES as u64;
@@ -241,7 +262,9 @@ impl Vetting {
                     self.judge(setup, now);
                     return Ok(());
                 }
-                surveyor.feed(buffer.get(..read).unwrap_or_default());
+                let bytes = buffer.get(..read).unwrap_or_default();
+                surveyor.feed(bytes);
+                self.reread.feed_second(self.surveyed_bytes, bytes);
                 self.surveyed_bytes = self.surveyed_bytes.saturating_add(read as u64);
             }
         }
@@ -272,11 +295,12 @@ impl Vetting {
             return Err(nb::Error::WouldBlock);
         };
         if to_tail {
-            // What the head's window already held is not read twice.
-            let from =
-                self.entry.size_bytes.saturating_sub(HINT_WINDOW_BYTES as u64).max(HINT_WINDOW_BYTES as u64);
-            card.seek(from)?;
-            hints.start_tail();
+            let from = self.entry.size_bytes.saturating_sub(HINT_WINDOW_BYTES as u64);
+            // A file of less than two windows goes on where the first one ended, in the middle of a line perhaps.
+            if from > HINT_WINDOW_BYTES as u64 {
+                card.seek(from)?;
+                hints.start_tail();
+            }
             *left = HINT_WINDOW_BYTES;
             *tail = true;
             return Err(nb::Error::WouldBlock);
@@ -315,8 +339,12 @@ impl Vetting {
             saved: self.entry.saved,
             newer: report.newer.as_deref(),
             twin: report.twin.as_deref(),
+            reads_differ: survey.is_some() && self.reread.differs(),
             ..FileFacts::default()
         };
+        if let Some(census) = self.census {
+            input.card.dirty = census.dirty;
+        }
         input.now = now.wall;
         input.unread = report.fault.map(|_| Unread::Job);
         report.findings = check(&input);
