@@ -48,7 +48,7 @@ pub fn run<B: Board, C: CardSlot>(board: &mut B, slot: &RefCell<C>, app: &mut Ap
 /// long as the loop does.
 #[inline(never)]
 fn begin_anew<F: JobFiles>(app: &mut App, card: &mut F) {
-    *app = App::new(read_records(card));
+    *app.setup_mut() = read_records(card);
 }
 
 struct Device<'b, B> {

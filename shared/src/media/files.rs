@@ -21,7 +21,7 @@ pub struct EntryPlace {
 }
 
 /// One job of the listing.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Entry {
     /// Long name in UTF-8, cut to [`NAME_BYTES`] at a character.

@@ -83,6 +83,11 @@ impl Surveyor {
         }
     }
 
+    /// Begins anew with another file.
+    pub fn restart(&mut self, machine: &Machine) {
+        *self = Self::new(machine);
+    }
+
     /// Takes the next bytes of the file.
     pub fn feed(&mut self, chunk: &[u8]) {
         let before = self.lines.bytes();
