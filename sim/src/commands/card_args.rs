@@ -4,12 +4,13 @@ use std::io::Write;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
-use anyhow::Result;
+use anyhow::{Context, Result, bail};
 use clap::{Args, ValueEnum};
 
 use crate::args::Settings;
 use crate::clock::{local_time, utc_offset_min};
 use crate::commands::card::{CardKind, CardOptions, CardTable, make_card};
+use crate::demo;
 
 /// What `card` takes.
 #[derive(Debug, Args)]
@@ -17,14 +18,15 @@ use crate::commands::card::{CardKind, CardOptions, CardTable, make_card};
 Examples:
   holdpoint card jobs/ card.img                       as large as its files need
   holdpoint card jobs/ card.img --kind fat32 --replace
-  holdpoint card jobs/ card.img --size-mib 128 --no-table")]
+  holdpoint card jobs/ card.img --size-mib 128 --no-table
+  holdpoint card --demo demo.img                      the demo's own card, to try the rest with")]
 pub struct CardArgs {
-    /// The folder whose files go onto the card; records go into its HOLDPT folder
-    #[arg(value_name = "FOLDER")]
-    pub from: PathBuf,
-    /// The image to be written
-    #[arg(value_name = "IMAGE")]
-    pub to: PathBuf,
+    /// The folder whose files go onto the card (records go into its HOLDPT folder), and the image to be written
+    #[arg(value_names = ["FOLDER", "IMAGE"], num_args = 1..=2, required = true)]
+    pub paths: Vec<PathBuf>,
+    /// Take the demo's jobs and records instead of a folder
+    #[arg(long)]
+    pub demo: bool,
     /// Kind of the volume [without it: as its size wants]
     #[arg(long, value_name = "KIND")]
     pub kind: Option<Kind>,
@@ -70,7 +72,16 @@ pub fn run(args: &CardArgs, settings: &Settings) -> Result<ExitCode> {
         utc_offset_min: utc_offset_min(settings.now.unwrap_or_else(local_time)),
         replace: args.replace,
     };
-    let made = make_card(&args.from, &args.to, &options)?;
+    let (made, to) = match (args.paths.as_slice(), args.demo) {
+        ([from, to], false) => (make_card(from, to, &options)?, to),
+        ([to], true) => {
+            let folder = tempfile::tempdir().context("the demo's files need a folder; set TMPDIR to one")?;
+            demo::write_files(folder.path())?;
+            (make_card(folder.path(), to, &options)?, to)
+        }
+        ([_], false) => bail!("card takes a folder and an image to be written, or --demo and an image"),
+        _ => bail!("with --demo card takes nothing but the image to be written"),
+    };
     let hidden = match made.hidden {
         0 => String::new(),
         left_out => format!(", {left_out} hidden left out"),
@@ -78,7 +89,7 @@ pub fn run(args: &CardArgs, settings: &Settings) -> Result<ExitCode> {
     writeln!(
         std::io::stdout(),
         "{}: {:?}, {} MiB, {} files in {} folders{hidden}",
-        args.to.display(),
+        to.display(),
         made.kind,
         made.size_bytes >> 20,
         made.files,
