@@ -212,17 +212,19 @@ impl Modal {
         if self.inch { inch_to_mm(micro) } else { micro }
     }
 
-    /// The end of a line's path, nm.
+    /// A move from where the machine stands to where the words send it, in place: copies cost more than the making.
     #[inline(always)]
-    fn target(&self, words: &Words) -> [i64; 3] {
-        let mut to = self.at;
-        for ((letter, to), offset) in [b'X', b'Y', b'Z'].into_iter().zip(&mut to).zip(self.offset) {
+    fn begin_move(&self, words: &Words) -> Move {
+        let mut step = Move { from: self.at, to: self.at, ..Move::default() };
+        let [x, y, z] = &mut step.to;
+        let [dx, dy, dz] = self.offset;
+        for (letter, to, offset) in [(b'X', x, dx), (b'Y', y, dy), (b'Z', z, dz)] {
             if words.has(letter) {
                 let value = self.to_mm(words.raw(letter));
                 *to = if self.relative { to.saturating_add(value) } else { value.saturating_add(offset) };
             }
         }
-        to
+        step
     }
 
     /// Filament that the line feeds, nm, and its E word.
@@ -252,12 +254,12 @@ impl Modal {
 
     #[inline]
     fn line(&mut self, words: &Words, sink: &mut impl MotionSink) {
-        let to = self.target(words);
-        self.finish_move(words, to, None, sink);
+        let mut step = self.begin_move(words);
+        self.finish_move(words, &mut step, sink);
     }
 
-    #[inline]
-    fn finish_move(&mut self, words: &Words, to: [i64; 3], arc: Option<Arc>, sink: &mut impl MotionSink) {
+    #[inline(always)]
+    fn finish_move(&mut self, words: &Words, step: &mut Move, sink: &mut impl MotionSink) {
         if self.feed_form_other {
             sink.applied(Applied::Unread(UnreadKind::FeedForm));
         }
@@ -265,30 +267,24 @@ impl Modal {
         if words.has(b'Z') {
             self.z_stated = true;
         }
-        let x = if words.has(b'X') { Some(self.to_mm(words.raw(b'X'))) } else { None };
-        let step = Move {
-            from: self.at,
-            to,
-            feed_nm,
-            speed_nm_s: self.speed_nm_s,
-            arc,
-            wording: Wording {
-                x,
-                e,
-                relative: self.relative,
-                feed_relative: self.feed_relative,
-                feed_mode_stated: self.feed_mode_stated,
-                feed_mode_ambiguous: self.feed_mode_ambiguous,
-                inch: self.inch,
-                z_stated: self.z_stated,
-                e_reset: self.feed_reset,
-            },
+        step.feed_nm = feed_nm;
+        step.speed_nm_s = self.speed_nm_s;
+        step.wording = Wording {
+            x: if words.has(b'X') { Some(self.to_mm(words.raw(b'X'))) } else { None },
+            e,
+            relative: self.relative,
+            feed_relative: self.feed_relative,
+            feed_mode_stated: self.feed_mode_stated,
+            feed_mode_ambiguous: self.feed_mode_ambiguous,
+            inch: self.inch,
+            z_stated: self.z_stated,
+            e_reset: self.feed_reset,
         };
         if e.is_some() {
             self.feed_reset = false;
         }
-        self.at = to;
-        sink.moved(&step);
+        self.at = step.to;
+        sink.moved(step);
     }
 
     /// The commands other than lines.
@@ -355,9 +351,8 @@ impl Modal {
     }
 
     fn arc(&mut self, counter_clockwise: bool, words: &Words, sink: &mut impl MotionSink) {
-        let to = self.target(words);
-        let [x0, y0, _] = self.at;
-        let [x1, y1, _] = to;
+        let mut step = self.begin_move(words);
+        let ([x0, y0, _], [x1, y1, _]) = (step.from, step.to);
         let arc = if self.plane_other {
             Err(UnreadKind::ArcPlane)
         } else if words.has(b'R') {
@@ -372,14 +367,14 @@ impl Modal {
                 if arc.mismatch {
                     sink.applied(Applied::ArcMismatch);
                 }
-                self.finish_move(words, to, Some(arc), sink);
+                step.arc = Some(arc);
             }
             Err(why) => {
+                // Its end and its filament still count, as a straight line's would.
                 sink.applied(Applied::Unread(why));
-                // Its end and its filament still count, as a straight line would.
-                self.finish_move(words, to, None, sink);
             }
         }
+        self.finish_move(words, &mut step, sink);
     }
 
     fn set_tool(&mut self, words: &Words, sink: &mut impl MotionSink) {

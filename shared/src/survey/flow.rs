@@ -67,13 +67,16 @@ impl FlowGauge {
             filament = (u128::from(filament) * u128::from(kept) / u128::from(duration)) as u64;
             duration = kept;
         }
+        // Below 2³⁶ nm in 2²⁶ ns each: the products fit.
+        let share = |ns: u64| (filament.min(1 << 36) * ns).checked_div(duration).unwrap_or(0);
+        let (mut part, whole_part) =
+            if filament == 0 { (0, 0) } else { (share(self.left_ns), share(STEP_NS)) };
         while duration >= self.left_ns {
-            // Below 2³³ nm in 2²⁶ ns each: the product fits.
-            let part = (filament.min(1 << 36) * self.left_ns).checked_div(duration).unwrap_or(0);
             self.put(part);
             filament = filament.saturating_sub(part);
             duration -= self.left_ns;
             self.close_step(line);
+            part = whole_part;
         }
         self.left_ns -= duration;
         self.put(filament);

@@ -9,7 +9,7 @@ use super::clock::Clock;
 use super::footprint::Pen;
 use super::heat_use::{Asked, HeatWatch, Place};
 use super::layers::{LayerFinder, um};
-use super::path::{self, Path};
+use super::path::Path;
 use super::settle::{BEAD, BEGINS_PART, BEGINS_PASS, FEEDS, FIRST, FIRST_AGAIN, LEAD, Settling, Tag};
 use super::stretch::Class;
 use super::strip::{Strip, WATCHED_LAYERS, add_arc};
@@ -534,7 +534,10 @@ impl Measure {
 impl MotionSink for Measure {
     #[inline]
     fn moved(&mut self, step: &Move) {
-        let Some(path) = path::of(step) else { return };
+        let mut path = Path::empty();
+        if !path.become_of(step) {
+            return;
+        }
         self.survey.reading.moves = self.survey.reading.moves.saturating_add(1);
         let alone = path.stretch.class == Class::Retract;
         self.wording(step, &path);

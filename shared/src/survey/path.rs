@@ -49,6 +49,7 @@ fn shifted(value: u64, shift: i32) -> u64 {
 }
 
 /// A move's path.
+#[derive(Clone, Debug)]
 pub(super) struct Path {
     pub(super) stretch: Stretch,
     /// Filament a path length, Q30, 0 unless it feeds forward while X, Y or Z moves.
@@ -59,10 +60,120 @@ pub(super) struct Path {
     pub(super) plane_nm: u64,
 }
 
-/// The path of a move; `None` = nothing moves.
-#[inline(always)]
-pub(super) fn of(step: &Move) -> Option<Path> {
-    if step.arc.is_some() { arc_path(step) } else { line_path(step) }
+impl Path {
+    /// No path yet.
+    pub(super) const fn empty() -> Self {
+        Self {
+            stretch: Stretch {
+                length_nm: 0,
+                enter: [0; 4],
+                exit: [0; 4],
+                share: [0; 4],
+                feed_nm_s: 0,
+                class: Class::Travel,
+                radius_nm: None,
+            },
+            ratio: 0,
+            in_plane: false,
+            plane_nm: 0,
+        }
+    }
+
+    /// Becomes the path of a move; gives whether anything moves. In place, since copying it costs more than making
+    /// it.
+    #[inline(always)]
+    pub(super) fn become_of(&mut self, step: &Move) -> bool {
+        match &step.arc {
+            Some(arc) => self.arc(step, arc),
+            None => self.line(step),
+        }
+    }
+
+    #[inline(always)]
+    fn line(&mut self, step: &Move) -> bool {
+        let [x0, y0, z0] = step.from;
+        let [x1, y1, z1] = step.to;
+        let delta = [x1.saturating_sub(x0), y1.saturating_sub(y0), z1.saturating_sub(z0)];
+        let [dx, dy, _] = delta;
+        let length_nm = hypot3(delta);
+        if length_nm == 0 {
+            return self.filament_alone(step);
+        }
+        let [x, y, z, e] = directions(delta, step.feed_nm, length_nm);
+        let stretch = &mut self.stretch;
+        stretch.length_nm = length_nm;
+        stretch.enter = [x, y, z, e];
+        stretch.exit = [x, y, z, e];
+        stretch.share = [x.saturating_abs(), y.saturating_abs(), z.saturating_abs(), e.saturating_abs()];
+        stretch.feed_nm_s = speed(step);
+        stretch.class = if step.feed_nm > 0 { Class::Print } else { Class::Travel };
+        stretch.radius_nm = None;
+        self.ratio = e.max(0) as u32;
+        self.in_plane = (dx | dy) != 0;
+        self.plane_nm = length_nm;
+        true
+    }
+
+    #[inline(never)]
+    fn filament_alone(&mut self, step: &Move) -> bool {
+        let e = if step.feed_nm < 0 { -ONE } else { ONE };
+        self.stretch = Stretch {
+            length_nm: step.feed_nm.unsigned_abs(),
+            enter: [0, 0, 0, e],
+            exit: [0, 0, 0, e],
+            share: [0, 0, 0, ONE],
+            feed_nm_s: speed(step),
+            class: Class::Retract,
+            radius_nm: None,
+        };
+        (self.ratio, self.in_plane, self.plane_nm) = (0, false, 0);
+        step.feed_nm != 0
+    }
+
+    #[inline(never)]
+    fn arc(&mut self, step: &Move, arc: &Arc) -> bool {
+        let [.., z0] = step.from;
+        let [.., z1] = step.to;
+        let dz = z1.saturating_sub(z0);
+        let plane_nm = arc.length_nm();
+        let length_nm = hypot3([plane_nm as i64, 0, dz]);
+        if length_nm == 0 {
+            return self.filament_alone(step);
+        }
+        let inverse = Inverse::new(length_nm);
+        let flat = inverse.share(plane_nm as i64);
+        let (z, e) = (inverse.share(dz), inverse.share(step.feed_nm));
+        let round = Inverse::new(arc.radius_nm);
+        let heading = |at: [i64; 2]| {
+            let [x, y] = arc.heading(at).map(|part| {
+                // Start and end may lie off the radius by what the file's rounding left.
+                let share = i64::from(round.share(part).clamp(-ONE, ONE));
+                ((share * i64::from(flat)) >> 30) as i32
+            });
+            [x, y, z, e]
+        };
+        let (enter, exit) = (heading(arc.start), heading(arc.end));
+        let mut share = [0; 4];
+        for ((share, a), b) in share.iter_mut().zip(enter).zip(exit) {
+            *share = a.saturating_abs().max(b.saturating_abs());
+        }
+        for (share, along) in share.iter_mut().zip(arc.runs_along()) {
+            if along {
+                *share = flat;
+            }
+        }
+        self.stretch = Stretch {
+            length_nm,
+            enter,
+            exit,
+            share,
+            feed_nm_s: speed(step),
+            class: if step.feed_nm > 0 { Class::Print } else { Class::Travel },
+            radius_nm: Some(arc.radius_nm),
+        };
+        (self.ratio, self.in_plane, self.plane_nm) = (e.max(0) as u32, plane_nm != 0, plane_nm);
+        true
+    }
 }
 
 /// Directions of a line: its parts and its filament over its length, Q30.
@@ -90,105 +201,4 @@ fn directions(delta: [i64; 3], feed_nm: i64, length_nm: u64) -> [i32; 4] {
 fn speed(step: &Move) -> u32 {
     // Before any feed word the machine's own limits hold alone.
     if step.speed_nm_s == 0 { u32::MAX } else { step.speed_nm_s }
-}
-
-#[inline(always)]
-fn line_path(step: &Move) -> Option<Path> {
-    let [x0, y0, z0] = step.from;
-    let [x1, y1, z1] = step.to;
-    let delta = [x1.saturating_sub(x0), y1.saturating_sub(y0), z1.saturating_sub(z0)];
-    let [dx, dy, _] = delta;
-    let length_nm = hypot3(delta);
-    if length_nm == 0 {
-        return filament_alone(step);
-    }
-    let in_plane = (dx | dy) != 0;
-    let enter = directions(delta, step.feed_nm, length_nm);
-    let class = if step.feed_nm > 0 { Class::Print } else { Class::Travel };
-    let [.., ratio] = enter;
-    Some(Path {
-        ratio: ratio.max(0) as u32,
-        in_plane,
-        plane_nm: length_nm,
-        stretch: Stretch {
-            length_nm,
-            enter,
-            exit: enter,
-            share: enter.map(i32::saturating_abs),
-            feed_nm_s: speed(step),
-            class,
-            radius_nm: None,
-        },
-    })
-}
-
-#[inline(never)]
-fn filament_alone(step: &Move) -> Option<Path> {
-    if step.feed_nm == 0 {
-        return None;
-    }
-    let e = if step.feed_nm < 0 { -ONE } else { ONE };
-    Some(Path {
-        ratio: 0,
-        in_plane: false,
-        plane_nm: 0,
-        stretch: Stretch {
-            length_nm: step.feed_nm.unsigned_abs(),
-            enter: [0, 0, 0, e],
-            exit: [0, 0, 0, e],
-            share: [0, 0, 0, ONE],
-            feed_nm_s: speed(step),
-            class: Class::Retract,
-            radius_nm: None,
-        },
-    })
-}
-
-#[inline(never)]
-fn arc_path(step: &Move) -> Option<Path> {
-    let arc: &Arc = step.arc.as_ref()?;
-    let [.., z0] = step.from;
-    let [.., z1] = step.to;
-    let dz = z1.saturating_sub(z0);
-    let plane_nm = arc.length_nm();
-    let length_nm = hypot3([plane_nm as i64, 0, dz]);
-    if length_nm == 0 {
-        return filament_alone(step);
-    }
-    let inverse = Inverse::new(length_nm);
-    let flat = inverse.share(plane_nm as i64);
-    let (z, e) = (inverse.share(dz), inverse.share(step.feed_nm));
-    let round = Inverse::new(arc.radius_nm);
-    let heading = |at: [i64; 2]| {
-        let [x, y] = arc.heading(at).map(|part| {
-            // Start and end may lie off the radius by what the file's rounding left.
-            let share = i64::from(round.share(part).clamp(-ONE, ONE));
-            ((share * i64::from(flat)) >> 30) as i32
-        });
-        [x, y, z, e]
-    };
-    let (enter, exit) = (heading(arc.start), heading(arc.end));
-    let mut share = [0; 4];
-    for ((share, a), b) in share.iter_mut().zip(enter).zip(exit) {
-        *share = a.saturating_abs().max(b.saturating_abs());
-    }
-    for (share, along) in share.iter_mut().zip(arc.runs_along()) {
-        if along {
-            *share = flat;
-        }
-    }
-    Some(Path {
-        ratio: e.max(0) as u32,
-        in_plane: plane_nm != 0,
-        plane_nm,
-        stretch: Stretch {
-            length_nm,
-            enter,
-            exit,
-            share,
-            feed_nm_s: speed(step),
-            class: if step.feed_nm > 0 { Class::Print } else { Class::Travel },
-            radius_nm: Some(arc.radius_nm),
-        },
-    })
 }
