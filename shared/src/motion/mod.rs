@@ -10,7 +10,7 @@ pub use arc::Arc;
 pub(crate) use arc::quadrant;
 pub use command::{Known, LimitWords, known_g, known_m};
 pub use modal::Modal;
-pub use root::{hypot2, hypot3};
+pub use root::{hypot2, hypot3, length};
 
 /// A heater.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]

@@ -67,10 +67,10 @@ impl FlowGauge {
             filament = (u128::from(filament) * u128::from(kept) / u128::from(duration)) as u64;
             duration = kept;
         }
-        // Below 2³⁶ nm in 2²⁶ ns each: the products fit.
-        let share = |ns: u64| (filament.min(1 << 36) * ns).checked_div(duration).unwrap_or(0);
-        let (mut part, whole_part) =
-            if filament == 0 { (0, 0) } else { (share(self.left_ns), share(STEP_NS)) };
+        // nm a ns in Q31; a bead has less than 2³² nm.
+        let rate = (filament.min(u64::from(u32::MAX)) << 31) / duration.max(1);
+        let share = |ns: u64| rate.saturating_mul(ns) >> 31;
+        let (mut part, whole_part) = (share(self.left_ns), share(STEP_NS));
         while duration >= self.left_ns {
             self.put(part);
             filament = filament.saturating_sub(part);

@@ -1,6 +1,6 @@
 //! A move as the time model takes it: its path's length and directions.
 
-use crate::motion::{Arc, Move, hypot3};
+use crate::motion::{Arc, Move, hypot3, length};
 
 use super::stretch::{Class, Stretch};
 
@@ -95,11 +95,11 @@ impl Path {
         let [x1, y1, z1] = step.to;
         let delta = [x1.saturating_sub(x0), y1.saturating_sub(y0), z1.saturating_sub(z0)];
         let [dx, dy, _] = delta;
-        let length_nm = hypot3(delta);
+        let (length_nm, inverse) = length(delta);
         if length_nm == 0 {
             return self.filament_alone(step);
         }
-        let [x, y, z, e] = directions(delta, step.feed_nm, length_nm);
+        let [x, y, z, e] = directions(delta, step.feed_nm, length_nm, inverse);
         let stretch = &mut self.stretch;
         stretch.length_nm = length_nm;
         stretch.enter = [x, y, z, e];
@@ -178,13 +178,18 @@ impl Path {
 
 /// Directions of a line: its parts and its filament over its length, Q30.
 #[inline(always)]
-fn directions(delta: [i64; 3], feed_nm: i64, length_nm: u64) -> [i32; 4] {
-    let inverse = Inverse::new(length_nm);
+fn directions(delta: [i64; 3], feed_nm: i64, length_nm: u64, inverse: u32) -> [i32; 4] {
+    let inverse = if inverse == 0 {
+        Inverse::new(length_nm)
+    } else {
+        Inverse { shift: length_nm.leading_zeros() as i32 - 32, inverse }
+    };
     let [dx, dy, dz] = delta;
     if length_nm >> 32 == 0 && feed_nm.unsigned_abs() < length_nm {
         // Up to 4 m, and less filament than path: all fit 32 bits once shifted.
         let short = |part: i64| {
-            let share = (((part.unsigned_abs() << inverse.shift) * u64::from(inverse.inverse)) >> 33) as i32;
+            let normal = part.unsigned_abs() << inverse.shift;
+            let share = ((normal * u64::from(inverse.inverse)) >> 33).min(ONE as u64) as i32;
             if part < 0 { -share } else { share }
         };
         // On one axis alone it is 1, which the inverse misses by one unit.
