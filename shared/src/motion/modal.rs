@@ -212,16 +212,20 @@ impl Modal {
         if self.inch { inch_to_mm(micro) } else { micro }
     }
 
-    /// A move from where the machine stands to where the words send it, in place: copies cost more than the making.
+    /// A move from where the machine stands to where the words send it. The machine stands there at once: values
+    /// are written one by one as they are known, since copies of what was just written cost more than the making.
     #[inline(always)]
-    fn begin_move(&self, words: &Words) -> Move {
+    fn begin_move(&mut self, words: &Words) -> Move {
         let mut step = Move { from: self.at, to: self.at, ..Move::default() };
-        let [x, y, z] = &mut step.to;
-        let [dx, dy, dz] = self.offset;
-        for (letter, to, offset) in [(b'X', x, dx), (b'Y', y, dy), (b'Z', z, dz)] {
+        let ([x, y, z], [at_x, at_y, at_z], [dx, dy, dz]) = (&mut step.to, &mut self.at, self.offset);
+        for (letter, to, at, offset) in [(b'X', x, at_x, dx), (b'Y', y, at_y, dy), (b'Z', z, at_z, dz)] {
             if words.has(letter) {
-                let value = self.to_mm(words.raw(letter));
-                *to = if self.relative { to.saturating_add(value) } else { value.saturating_add(offset) };
+                let raw = words.raw(letter);
+                let value = if self.inch { inch_to_mm(raw) } else { raw };
+                let place =
+                    if self.relative { at.saturating_add(value) } else { value.saturating_add(offset) };
+                *to = place;
+                *at = place;
             }
         }
         step
@@ -283,7 +287,6 @@ impl Modal {
         if e.is_some() {
             self.feed_reset = false;
         }
-        self.at = step.to;
         sink.moved(step);
     }
 
