@@ -216,7 +216,24 @@ impl Modal {
     /// are written one by one as they are known, since copies of what was just written cost more than the making.
     #[inline(always)]
     fn begin_move(&mut self, words: &Words) -> Move {
-        let mut step = Move { from: self.at, to: self.at, ..Move::default() };
+        let mut step = Move {
+            from: self.at,
+            to: self.at,
+            feed_nm: 0,
+            speed_nm_s: self.speed_nm_s,
+            arc: None,
+            wording: Wording {
+                x: None,
+                e: None,
+                relative: self.relative,
+                feed_relative: self.feed_relative,
+                feed_mode_stated: self.feed_mode_stated,
+                feed_mode_ambiguous: self.feed_mode_ambiguous,
+                inch: self.inch,
+                z_stated: self.z_stated,
+                e_reset: self.feed_reset,
+            },
+        };
         let ([x, y, z], [at_x, at_y, at_z], [dx, dy, dz]) = (&mut step.to, &mut self.at, self.offset);
         for (letter, to, at, offset) in [(b'X', x, at_x, dx), (b'Y', y, at_y, dy), (b'Z', z, at_z, dz)] {
             if words.has(letter) {
@@ -272,18 +289,11 @@ impl Modal {
             self.z_stated = true;
         }
         step.feed_nm = feed_nm;
-        step.speed_nm_s = self.speed_nm_s;
-        step.wording = Wording {
-            x: if words.has(b'X') { Some(self.to_mm(words.raw(b'X'))) } else { None },
-            e,
-            relative: self.relative,
-            feed_relative: self.feed_relative,
-            feed_mode_stated: self.feed_mode_stated,
-            feed_mode_ambiguous: self.feed_mode_ambiguous,
-            inch: self.inch,
-            z_stated: self.z_stated,
-            e_reset: self.feed_reset,
-        };
+        step.wording.z_stated = self.z_stated;
+        step.wording.e = e;
+        if words.has(b'X') {
+            step.wording.x = Some(self.to_mm(words.raw(b'X')));
+        }
         if e.is_some() {
             self.feed_reset = false;
         }

@@ -20,8 +20,7 @@ impl Inverse {
     /// For a length above 0.
     fn new(length: u64) -> Self {
         let shift = length.leading_zeros() as i32 - 32;
-        let normal = shifted(length, shift).max(1 << 31);
-        Self { shift, inverse: ((u64::MAX >> 1) / normal).min(u64::from(u32::MAX)) as u32 }
+        Self { shift, inverse: reciprocal(shifted(length, shift) as u32 | 1 << 31) }
     }
 
     /// The share of `part` in the length, signed, Q30; held at the type's end.
@@ -42,6 +41,15 @@ impl Inverse {
         let share = share.min(i32::MAX as u64) as i32;
         if part < 0 { -share } else { share }
     }
+}
+
+/// 2⁶³ over a number that has its 32nd bit set, good to 2⁻²⁷: a 32-bit division, which the board has an instruction
+/// for, and one step of Newton's iteration y ← y (2 − n y).
+fn reciprocal(number: u32) -> u32 {
+    let start = (u32::MAX / (number >> 16)) << 15;
+    let rest = (1_u64 << 63).wrapping_sub(u64::from(number) * u64::from(start)) as i64;
+    let better = i64::from(start) + ((i64::from(start) * (rest >> 32)) >> 31);
+    better.clamp(0, i64::from(u32::MAX)) as u32
 }
 
 fn shifted(value: u64, shift: i32) -> u64 {
@@ -188,8 +196,9 @@ fn directions(delta: [i64; 3], feed_nm: i64, length_nm: u64, inverse: u32) -> [i
     if length_nm >> 32 == 0 && feed_nm.unsigned_abs() < length_nm {
         // Up to 4 m, and less filament than path: all fit 32 bits once shifted.
         let short = |part: i64| {
-            let normal = part.unsigned_abs() << inverse.shift;
-            let share = ((normal * u64::from(inverse.inverse)) >> 33).min(ONE as u64) as i32;
+            let normal = (part.unsigned_abs() as u32) << (inverse.shift & 31);
+            let share = ((u64::from(normal) * u64::from(inverse.inverse)) >> 33) as i32;
+            let share = share.min(ONE);
             if part < 0 { -share } else { share }
         };
         // On one axis alone it is 1, which the inverse misses by one unit.
@@ -206,4 +215,42 @@ fn directions(delta: [i64; 3], feed_nm: i64, length_nm: u64, inverse: u32) -> [i
 fn speed(step: &Move) -> u32 {
     // Before any feed word the machine's own limits hold alone.
     if step.speed_nm_s == 0 { u32::MAX } else { step.speed_nm_s }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        #[test]
+        fn shares_of_a_length(length in 1_u64..1 << 45, part in any::<i64>()) {
+            let part = part % (2 * length as i64);
+            let exact = (i128::from(part) << 30) / i128::from(length);
+            let share = i128::from(Inverse::new(length).share(part));
+            prop_assert!((share - exact).abs() <= 24, "{part} of {length}: {share}, not {exact}");
+        }
+
+        #[test]
+        fn reciprocals(number in 1_u32 << 31..=u32::MAX) {
+            let exact = (1_u64 << 63) / u64::from(number);
+            let found = u64::from(reciprocal(number));
+            prop_assert!(found.abs_diff(exact) <= 32, "{number}: {found}, not {exact}");
+        }
+
+        /// A line's directions have length 1.
+        #[test]
+        fn unit_vectors(delta in proptest::array::uniform3(-300_000_000_i64..300_000_000), feed in -9_000_000_i64..9_000_000) {
+            let step = Move { to: delta, feed_nm: feed, ..Move::default() };
+            let mut path = Path::empty();
+            prop_assume!(delta != [0; 3]);
+            prop_assert!(path.become_of(&step));
+            let [x, y, z, e] = path.stretch.enter.map(|part| f64::from(part) / f64::from(ONE));
+            let length = delta.iter().map(|d| (*d as f64).powi(2)).sum::<f64>().sqrt();
+            prop_assert!((x - delta[0] as f64 / length).abs() < 1e-7 + 1.0 / length);
+            prop_assert!((x * x + y * y + z * z - 1.0).abs() < 4e-7 + 4.0 / length);
+            let ratio = (feed as f64 / length).clamp(-1.99, 1.99);
+            prop_assert!((e.clamp(-1.99, 1.99) - ratio).abs() < 1e-7 + 4.0 / length);
+        }
+    }
 }
