@@ -109,6 +109,28 @@ pub struct Move {
     pub wording: Wording,
 }
 
+impl Move {
+    /// No move.
+    pub(crate) const NONE: Self = Self {
+        from: [0; 3],
+        to: [0; 3],
+        feed_nm: 0,
+        speed_nm_s: 0,
+        arc: None,
+        wording: Wording {
+            x: None,
+            e: None,
+            relative: false,
+            feed_relative: false,
+            feed_mode_stated: false,
+            feed_mode_ambiguous: false,
+            inch: false,
+            z_stated: false,
+            e_reset: false,
+        },
+    };
+}
+
 /// What a line's words come to, besides moves.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Applied {

@@ -4,7 +4,7 @@ use crate::text::{MICRO, Words};
 
 use super::arc::Arc;
 use super::command::{Known, LimitWords, known_g, known_m};
-use super::{Applied, Heater, MotionSink, Move, UnreadKind, Wait, Wording};
+use super::{Applied, Heater, MotionSink, Move, UnreadKind, Wait};
 
 /// A factor of one, in 10⁻⁶.
 const ONE: i64 = MICRO;
@@ -43,6 +43,8 @@ pub struct Modal {
     tool: u8,
     /// Whether G90 and G91 set the feed mode; `None` = the sheet does not say.
     absolute_resets_feed: Option<bool>,
+    /// The move under way.
+    step: Move,
 }
 
 impl Modal {
@@ -70,6 +72,7 @@ impl Modal {
             feed_form_other: false,
             tool: 0,
             absolute_resets_feed,
+            step: Move::NONE,
         }
     }
 
@@ -188,7 +191,7 @@ impl Modal {
 
     fn set_feed(&mut self, micro: i64) {
         let word = self.to_mm(micro);
-        if word > 0 {
+        if word > 0 && word != self.feed_word {
             self.feed_word = word;
             self.renew_speed();
         }
@@ -212,40 +215,29 @@ impl Modal {
         if self.inch { inch_to_mm(micro) } else { micro }
     }
 
-    /// A move from where the machine stands to where the words send it. The machine stands there at once: values
-    /// are written one by one as they are known, since copies of what was just written cost more than the making.
-    #[inline(always)]
-    fn begin_move(&mut self, words: &Words) -> Move {
-        let mut step = Move {
-            from: self.at,
-            to: self.at,
-            feed_nm: 0,
-            speed_nm_s: self.speed_nm_s,
-            arc: None,
-            wording: Wording {
-                x: None,
-                e: None,
-                relative: self.relative,
-                feed_relative: self.feed_relative,
-                feed_mode_stated: self.feed_mode_stated,
-                feed_mode_ambiguous: self.feed_mode_ambiguous,
-                inch: self.inch,
-                z_stated: self.z_stated,
-                e_reset: self.feed_reset,
-            },
-        };
-        let ([x, y, z], [at_x, at_y, at_z], [dx, dy, dz]) = (&mut step.to, &mut self.at, self.offset);
-        for (letter, to, at, offset) in [(b'X', x, at_x, dx), (b'Y', y, at_y, dy), (b'Z', z, at_z, dz)] {
+    /// Begins a move from where the machine stands to where the words send it. The machine stands there at once.
+    ///
+    /// All in place: on a small board a copy of a move costs as much as making it.
+    #[inline]
+    fn begin_move(&mut self, words: &Words) {
+        let (inch, relative) = (self.inch, self.relative);
+        self.step.from = self.at;
+        let ([x, y, z], [at_x, at_y, at_z], [dx, dy, dz]) = (&mut self.step.to, &mut self.at, self.offset);
+        let place = |letter: u8, to: &mut i64, at: &mut i64, offset: i64| {
             if words.has(letter) {
                 let raw = words.raw(letter);
-                let value = if self.inch { inch_to_mm(raw) } else { raw };
-                let place =
-                    if self.relative { at.saturating_add(value) } else { value.saturating_add(offset) };
-                *to = place;
-                *at = place;
+                let value = if inch { inch_to_mm(raw) } else { raw };
+                // Values have at most nine digits before the point, positions are held: no sum overflows.
+                *at = held(value + if relative { *at } else { offset });
             }
+            *to = *at;
+        };
+        place(b'X', x, at_x, dx);
+        place(b'Y', y, at_y, dy);
+        place(b'Z', z, at_z, dz);
+        if self.step.arc.is_some() {
+            self.step.arc = None;
         }
-        step
     }
 
     /// Filament that the line feeds, nm, and its E word.
@@ -256,10 +248,10 @@ impl Modal {
         }
         let value = self.to_mm(words.raw(b'E'));
         let fed = if self.feed_relative {
-            self.feed_at = self.feed_at.saturating_add(value);
+            self.feed_at = held(self.feed_at + value);
             value
         } else {
-            let fed = value.saturating_sub(self.feed_at);
+            let fed = value - self.feed_at;
             self.feed_at = value;
             fed
         };
@@ -275,12 +267,12 @@ impl Modal {
 
     #[inline]
     fn line(&mut self, words: &Words, sink: &mut impl MotionSink) {
-        let mut step = self.begin_move(words);
-        self.finish_move(words, &mut step, sink);
+        self.begin_move(words);
+        self.finish_move(words, sink);
     }
 
-    #[inline(always)]
-    fn finish_move(&mut self, words: &Words, step: &mut Move, sink: &mut impl MotionSink) {
+    #[inline]
+    fn finish_move(&mut self, words: &Words, sink: &mut impl MotionSink) {
         if self.feed_form_other {
             sink.applied(Applied::Unread(UnreadKind::FeedForm));
         }
@@ -288,16 +280,27 @@ impl Modal {
         if words.has(b'Z') {
             self.z_stated = true;
         }
+        let step = &mut self.step;
         step.feed_nm = feed_nm;
-        step.wording.z_stated = self.z_stated;
-        step.wording.e = e;
+        step.speed_nm_s = self.speed_nm_s;
+        let wording = &mut step.wording;
+        wording.x = None;
         if words.has(b'X') {
-            step.wording.x = Some(self.to_mm(words.raw(b'X')));
+            let raw = words.raw(b'X');
+            wording.x = Some(if self.inch { inch_to_mm(raw) } else { raw });
         }
+        wording.e = e;
+        wording.relative = self.relative;
+        wording.feed_relative = self.feed_relative;
+        wording.feed_mode_stated = self.feed_mode_stated;
+        wording.feed_mode_ambiguous = self.feed_mode_ambiguous;
+        wording.inch = self.inch;
+        wording.z_stated = self.z_stated;
+        wording.e_reset = self.feed_reset;
         if e.is_some() {
             self.feed_reset = false;
         }
-        sink.moved(step);
+        sink.moved(&self.step);
     }
 
     /// The commands other than lines.
@@ -347,7 +350,7 @@ impl Modal {
         for ((letter, at), offset) in [b'X', b'Y', b'Z'].into_iter().zip(self.at).zip(&mut self.offset) {
             if words.has(letter) {
                 let value = words.raw(letter);
-                *offset = at.saturating_sub(if inch { inch_to_mm(value) } else { value });
+                *offset = at - if inch { inch_to_mm(value) } else { value };
             }
         }
         if words.has(b'E') {
@@ -364,8 +367,8 @@ impl Modal {
     }
 
     fn arc(&mut self, counter_clockwise: bool, words: &Words, sink: &mut impl MotionSink) {
-        let mut step = self.begin_move(words);
-        let ([x0, y0, _], [x1, y1, _]) = (step.from, step.to);
+        self.begin_move(words);
+        let ([x0, y0, _], [x1, y1, _]) = (self.step.from, self.step.to);
         let arc = if self.plane_other {
             Err(UnreadKind::ArcPlane)
         } else if words.has(b'R') {
@@ -380,14 +383,14 @@ impl Modal {
                 if arc.mismatch {
                     sink.applied(Applied::ArcMismatch);
                 }
-                step.arc = Some(arc);
+                self.step.arc = Some(arc);
             }
             Err(why) => {
                 // Its end and its filament still count, as a straight line's would.
                 sink.applied(Applied::Unread(why));
             }
         }
-        self.finish_move(words, &mut step, sink);
+        self.finish_move(words, sink);
     }
 
     fn set_tool(&mut self, words: &Words, sink: &mut impl MotionSink) {
@@ -489,6 +492,15 @@ impl Modal {
         };
         sink.applied(Applied::Heat { heater, tool, target, wait });
     }
+}
+
+/// Positions that relative words add up to end here, nm: a million kilometres.
+const FARTHEST_NM: i64 = 1 << 60;
+
+/// A position within [`FARTHEST_NM`].
+#[inline]
+fn held(position: i64) -> i64 {
+    position.clamp(-FARTHEST_NM, FARTHEST_NM)
 }
 
 const fn axis_bits() -> u32 {

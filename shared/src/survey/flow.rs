@@ -80,7 +80,8 @@ impl FlowGauge {
             duration = kept;
         }
         // nm a ns in Q31; a bead has less than 2³² nm.
-        let rate = (filament.min(u64::from(u32::MAX)) << 31) / duration.max(1);
+        let rate =
+            if filament == 0 { 0 } else { (filament.min(u64::from(u32::MAX)) << 31) / duration.max(1) };
         let share = |ns: u64| rate.saturating_mul(ns) >> 31;
         let (mut part, whole_part) = (share(self.left_ns), share(STEP_NS));
         while duration >= self.left_ns {

@@ -101,7 +101,8 @@ impl Path {
     fn line(&mut self, step: &Move) -> bool {
         let [x0, y0, z0] = step.from;
         let [x1, y1, z1] = step.to;
-        let delta = [x1.saturating_sub(x0), y1.saturating_sub(y0), z1.saturating_sub(z0)];
+        // Positions stay below 2⁶², see the modal state: no difference overflows.
+        let delta = [x1.wrapping_sub(x0), y1.wrapping_sub(y0), z1.wrapping_sub(z0)];
         let [dx, dy, _] = delta;
         let (length_nm, inverse) = length(delta);
         if length_nm == 0 {
