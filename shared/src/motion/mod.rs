@@ -3,6 +3,7 @@
 
 mod arc;
 mod command;
+mod machine;
 mod modal;
 mod root;
 

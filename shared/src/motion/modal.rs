@@ -3,14 +3,11 @@
 use crate::text::{MICRO, Words};
 
 use super::arc::Arc;
-use super::command::{Known, LimitWords, known_g, known_m};
-use super::{Applied, Heater, MotionSink, Move, UnreadKind, Wait};
+use super::command::{Known, known_g};
+use super::{Applied, MotionSink, Move, UnreadKind};
 
 /// A factor of one, in 10⁻⁶.
-const ONE: i64 = MICRO;
-
-/// The trade's full speed of a fan (M106 S).
-const FAN_FULL: i64 = 255;
+pub(super) const ONE: i64 = MICRO;
 
 /// The state that words leave behind.
 #[derive(Clone, Debug)]
@@ -22,25 +19,25 @@ pub struct Modal {
     /// Filament position as words call it, nm.
     feed_at: i64,
     /// Feed as written, 10⁻⁶ mm/min.
-    feed_word: i64,
+    pub(super) feed_word: i64,
     /// Feed with its factor, nm/s.
     speed_nm_s: u32,
-    feed_factor: i64,
-    flow_factor: i64,
+    pub(super) feed_factor: i64,
+    pub(super) flow_factor: i64,
     /// What the flow factor left over, 10⁻⁶ nm, so that nothing drifts.
     flow_rest: i64,
     motion: Known,
     inch: bool,
     relative: bool,
-    feed_relative: bool,
-    feed_mode_stated: bool,
-    feed_mode_ambiguous: bool,
+    pub(super) feed_relative: bool,
+    pub(super) feed_mode_stated: bool,
+    pub(super) feed_mode_ambiguous: bool,
     /// Whether the next E word is the first after its number was set anew.
     feed_reset: bool,
     z_stated: bool,
     plane_other: bool,
     feed_form_other: bool,
-    tool: u8,
+    pub(super) tool: u8,
     /// Whether G90 and G91 set the feed mode; `None` = the sheet does not say.
     absolute_resets_feed: Option<bool>,
     /// The move under way.
@@ -197,7 +194,7 @@ impl Modal {
         }
     }
 
-    fn renew_speed(&mut self) {
+    pub(super) fn renew_speed(&mut self) {
         let word = self.feed_word as u64;
         // 10⁻⁶ mm/min = 1 nm/min.
         let nm_s = if self.feed_factor == ONE {
@@ -393,104 +390,10 @@ impl Modal {
         self.finish_move(words, sink);
     }
 
-    fn set_tool(&mut self, words: &Words, sink: &mut impl MotionSink) {
+    pub(super) fn set_tool(&mut self, words: &Words, sink: &mut impl MotionSink) {
         let tool = words.raw(b'T') / MICRO;
         self.tool = u8::try_from(tool.clamp(0, 255)).unwrap_or(u8::MAX);
         sink.applied(Applied::Tool(self.tool));
-    }
-
-    fn machine_word(&mut self, code: u32, words: &Words, sink: &mut impl MotionSink) {
-        let per_axis = |scale: fn(i64) -> Option<u32>| {
-            [b'X', b'Y', b'Z', b'E'].map(|letter| words.get(letter).and_then(scale))
-        };
-        match known_m(code) {
-            Known::Stop => {
-                let ms = words.get(b'P').unwrap_or(0) / MICRO + words.get(b'S').unwrap_or(0) / 1000;
-                match u64::try_from(ms) {
-                    Ok(ms @ 1..) => sink.applied(Applied::Dwell(ms)),
-                    _ => sink.applied(Applied::Pause(super::PauseKind::Stop)),
-                }
-            }
-            Known::Pause(kind) => sink.applied(Applied::Pause(kind)),
-            Known::End => sink.applied(Applied::End),
-            Known::EndOrDelete => sink.applied(if words.has_text {
-                Applied::Word { letter: b'M', code, memory: true }
-            } else {
-                Applied::End
-            }),
-            // With a time they set when idle motors go off; they are not off now.
-            Known::MotorsOff if words.has(b'S') => {}
-            Known::MotorsOff => sink.applied(Applied::MotorsOff),
-            Known::FeedMode { relative } => {
-                self.feed_relative = relative;
-                self.feed_mode_stated = true;
-                self.feed_mode_ambiguous = false;
-            }
-            Known::Heat(heater, waits) => self.heat(heater, waits, words, sink),
-            Known::FanOn => {
-                if words.get(b'P').is_none_or(|index| index == 0) {
-                    let speed = words.get(b'S').unwrap_or(FAN_FULL * MICRO).clamp(0, FAN_FULL * MICRO);
-                    sink.applied(Applied::Fan((speed / (FAN_FULL * 1000)) as u16));
-                }
-            }
-            Known::FanOff => {
-                if words.get(b'P').is_none_or(|index| index == 0) {
-                    sink.applied(Applied::Fan(0));
-                }
-            }
-            Known::AxisAccel => sink.applied(Applied::Limits(LimitWords::AxisAccel(per_axis(thousandths)))),
-            Known::AxisSpeed => sink.applied(Applied::Limits(LimitWords::AxisSpeed(per_axis(thousandths)))),
-            Known::Accel => {
-                let of = |letter: u8| words.get(letter).or_else(|| words.get(b'S')).and_then(thousandths);
-                let retract = words.get(b'R').and_then(thousandths);
-                sink.applied(Applied::Limits(LimitWords::Accel([of(b'P'), of(b'T'), retract])));
-            }
-            Known::Corner => sink.applied(Applied::Limits(LimitWords::Corner {
-                steps: per_axis(thousandths),
-                deviation: words.get(b'J').and_then(thousandths),
-            })),
-            Known::FeedFactor => {
-                if let Some(percent @ 1..) = words.get(b'S') {
-                    self.feed_factor = percent / 100;
-                    if self.feed_word > 0 {
-                        self.renew_speed();
-                    }
-                    if self.feed_factor != ONE {
-                        sink.applied(Applied::FeedFactor);
-                    }
-                }
-            }
-            Known::FlowFactor => {
-                if let Some(percent @ 0..) = words.get(b'S') {
-                    self.flow_factor = percent / 100;
-                    if self.flow_factor != ONE {
-                        sink.applied(Applied::FlowFactor);
-                    }
-                }
-            }
-            Known::Volume => {
-                if words.get(b'D').is_some_and(|d| d > 0) {
-                    sink.applied(Applied::Unread(UnreadKind::Volumetric));
-                }
-            }
-            Known::Memory => sink.applied(Applied::Word { letter: b'M', code, memory: true }),
-            Known::Unknown => sink.applied(Applied::Word { letter: b'M', code, memory: false }),
-            _ => {
-                if words.has(b'T') && code == 60 {
-                    self.set_tool(words, sink);
-                }
-            }
-        }
-    }
-
-    fn heat(&mut self, heater: Heater, waits: bool, words: &Words, sink: &mut impl MotionSink) {
-        let tool = words.get(b'T').and_then(|tool| u8::try_from(tool / MICRO).ok()).unwrap_or(self.tool);
-        let (target, wait) = match (words.get(b'S'), words.get(b'R')) {
-            (Some(target), _) => (Some(target), if waits { Wait::Heat } else { Wait::No }),
-            (None, Some(target)) if waits => (Some(target), Wait::HeatOrCool),
-            _ => (None, if waits { Wait::Heat } else { Wait::No }),
-        };
-        sink.applied(Applied::Heat { heater, tool, target, wait });
     }
 }
 
@@ -505,11 +408,6 @@ fn held(position: i64) -> i64 {
 
 const fn axis_bits() -> u32 {
     (1 << (b'x' - b'a')) | (1 << (b'y' - b'a')) | (1 << (b'z' - b'a')) | (1 << (b'e' - b'a'))
-}
-
-/// Millimetres to micrometres: 10⁻⁶ to 10⁻³; `None` = negative.
-fn thousandths(micro: i64) -> Option<u32> {
-    u64::try_from(micro).ok().map(|micro| u32::try_from(micro / 1000).unwrap_or(u32::MAX))
 }
 
 /// 1 in = 25.4 mm exactly (international inch, 1959), rounded half away from zero: exact up to five decimals.
