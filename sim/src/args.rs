@@ -136,7 +136,7 @@ pub enum Command {
     Survey(SurveyArgs),
     /// Write or renew the header of a job from its moves
     #[command(long_about = STAMP)]
-    Stamp(StampArgs),
+    Stamp(Box<StampArgs>),
     /// Make a card image from a folder
     #[command(long_about = CARD)]
     Card(CardArgs),
