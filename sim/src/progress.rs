@@ -44,9 +44,9 @@ impl Progress {
     /// `done` of `all` bytes are behind us, `name` is at work.
     pub fn show_bytes(&self, done: u64, all: u64, name: &str) {
         if self.began.elapsed() >= PATIENCE {
+            self.line.set_message(name.to_owned());
             self.line.set_length(all);
             self.line.set_position(done);
-            self.line.set_message(name.to_owned());
         }
     }
 

@@ -197,9 +197,9 @@ fn pictures_are_to_scale_and_have_their_units() {
     }
     assert_eq!(run("a.PNG").status.code(), Some(0));
     let png = fs::read(folder.path().join("a.PNG")).unwrap();
-    // PNG's signature and its IHDR: 1180 x 660 pixels.
+    // PNG's signature and its IHDR: 1180 x 680 pixels.
     assert_eq!(&png[..8], b"\x89PNG\r\n\x1a\n");
-    assert_eq!(&png[16..24], [0, 0, 4, 156, 0, 0, 2, 148]);
+    assert_eq!(&png[16..24], [0, 0, 4, 156, 0, 0, 2, 168]);
     let unknown = run("a.jpg");
     assert_eq!(unknown.status.code(), Some(3));
     assert!(err(&unknown).contains(".png or .svg"), "{}", err(&unknown));

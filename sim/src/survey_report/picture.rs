@@ -12,7 +12,7 @@ use super::{LayerTime, Surveyed, layer_times, raster, svg};
 use crate::amounts::decimals;
 
 const WIDTH: u32 = 1180;
-const HEIGHT: u32 = 660;
+const HEIGHT: u32 = 680;
 /// Side of each of the two plots.
 const SIDE: i32 = 480;
 const TOP: i32 = 90;
@@ -128,7 +128,7 @@ fn plate(scene: &mut Scene, surveyed: &Surveyed<'_>) {
         Some(plane) => format!("First layer at Z {} mm", decimals(plane.z_um.into(), 3)),
         None => "No first layer".to_owned(),
     };
-    scene.text(PLATE_LEFT, 54, Anchor::Start, format!("{z}, {whose}"));
+    scene.text(PLATE_LEFT, 54, Anchor::Start, z);
     let (left, bottom) = (scale.x(scale.origin_um[0]), scale.y(scale.origin_um[1]));
     let (right, top) = (scale.x(scale.origin_um[0] + width), scale.y(scale.origin_um[1] + height));
     for um in steps(scale.origin_um[0], width) {
@@ -155,6 +155,7 @@ fn plate(scene: &mut Scene, surveyed: &Surveyed<'_>) {
     scene.shapes.push(Shape::Area { x: left, y: row - 11, width: 12, height: 12, fill: BEAD });
     let cell = decimals(footprint.cell_um.into(), 3);
     scene.text(left + 20, row, Anchor::Start, format!("bead, in cells of {cell} mm"));
+    scene.text(left, row + 22, Anchor::Start, whose);
     if survey.purge.is_some() {
         scene.shapes.push(Shape::Area { x: left + 280, y: row - 11, width: 12, height: 12, fill: PURGE });
         scene.shapes.push(Shape::Frame { x: left + 280, y: row - 11, width: 12, height: 12, stroke: BLACK });
