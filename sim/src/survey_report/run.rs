@@ -98,9 +98,15 @@ fn heat(page: &mut Page<'_>, heat: &HeaterUse) -> io::Result<()> {
         }
     }
     if let Some(waited) = heat.waited_before_feed {
-        let words = if waited { "waited for" } else { "NOT waited for" };
-        let span = heat.target_to_feed_s;
-        page.row("before the first feed", &format!("the nozzle's target is {words}, {span} s before"))?;
+        let [nozzle, ..] = heat.highest;
+        let words = match (nozzle.0 > 0, waited) {
+            (false, _) => "the file sets no nozzle target".to_owned(),
+            (true, true) => format!("the nozzle's target is waited for, {} s before", heat.target_to_feed_s),
+            (true, false) => {
+                format!("the nozzle's target is NOT waited for, {} s before", heat.target_to_feed_s)
+            }
+        };
+        page.row("before the first feed", &words)?;
     }
     page.tally("waits for no target", heat.waits_for_nothing)?;
     page.tally("waits that may cool", heat.cool_waits)?;

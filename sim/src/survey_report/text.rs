@@ -150,7 +150,7 @@ fn not_read(page: &mut Page<'_>, reading: &Reading) -> io::Result<()> {
     }
     let checksums = &reading.checksums;
     if checksums.checked > 0 {
-        page.row("line checks", &format!("{} lines carry one", checksums.checked))?;
+        page.row("lines with a check", &checksums.checked.to_string())?;
         page.tally("line checks that fail", checksums.failed)?;
     }
     if let Some(at) = reading.non_text_at {
