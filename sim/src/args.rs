@@ -10,6 +10,8 @@ use holdpoint_shared::records::Language;
 use crate::commands::card_args::CardArgs;
 use crate::commands::checks::ChecksArgs;
 use crate::commands::show::ShowArgs;
+use crate::commands::stamp::StampArgs;
+use crate::commands::survey::SurveyArgs;
 use crate::commands::vet::VetArgs;
 
 /// Vets print jobs on a memory card before any of them runs.
@@ -52,6 +54,8 @@ Examples:
   holdpoint vet card.img                     a line for each job of a card image
   holdpoint vet --explain jobs/              every point with its remedy
   holdpoint show card.img                    the live device on a card
+  holdpoint survey part.gcode                all that the moves of a job say
+  holdpoint stamp part.gcode --material PLA  a header from the moves
   holdpoint card jobs/ card.img              a card image from a folder
   holdpoint checks                           what is checked";
 
@@ -127,6 +131,12 @@ pub enum Command {
     /// Show the live device with a card in it
     #[command(long_about = SHOW)]
     Show(ShowArgs),
+    /// Report all that the moves of a job say
+    #[command(long_about = SURVEY)]
+    Survey(SurveyArgs),
+    /// Write or renew the header of a job from its moves
+    #[command(long_about = STAMP)]
+    Stamp(Box<StampArgs>),
     /// Make a card image from a folder
     #[command(long_about = CARD)]
     Card(CardArgs),
@@ -141,6 +151,20 @@ The exit code is the worst over all: 0 CLEAR, 1 LOOK, 2 HOLD, 3 NO VERDICT or an
 const SHOW: &str = "Shows the device's screen on the terminal, with a card in its slot: the arrow keys turn its knob, Enter \
 presses it, i takes the card out or puts it in, q leaves. Without a terminal, or with --png, it tells the newest job's \
 verdict and draws its screen as a picture.";
+
+const SURVEY: &str = "Reads every line of a job file and reports all that its moves say: filament, extents, layers, \
+time, heat, flow, how it ends, and what could not be read. What its header and comments say stands beside it, and a \
+disagreement is marked.\n\n\
+Times and the plate are those of a machine sheet: the one named with --machine, else MACHINE.JSN in the nearest HOLDPT \
+folder at or above the file, else a common desktop machine's motion limits; the report says which.";
+
+const STAMP: &str = "Writes or renews the job header, so that a device can tell at once what the job needs: filament, \
+mass, time, heat, layers, and the length and CRC-32 of all that follows are taken from the moves; what only people \
+know is kept from the old header, taken from a comment or told here. Every byte below the header stays as it is. The \
+file is replaced in one step: whatever fails, the old one is still there whole.\n\n\
+The time is that of a machine sheet: the one named with --machine, else MACHINE.JSN in the nearest HOLDPT folder at or \
+above the file, else a common desktop machine's limits. The mass is by the spool ticket's density where the ticket is of \
+the same material, else by the material's.";
 
 const CARD: &str = "Makes the image of a memory card from a folder: its files, its folders, their long names and times. \
 Names that begin with a dot are left out. Write the image to a card with any disk tool, or vet it as it is.";

@@ -2,7 +2,9 @@
 //!
 //! It adds files, time and windows, and no rule: every verdict comes from the core.
 
+pub mod amounts;
 pub mod args;
+pub mod atomic;
 pub mod clock;
 pub mod commands;
 pub mod demo;
@@ -11,12 +13,16 @@ pub mod fat_folders;
 pub mod faults;
 pub mod folder;
 pub mod image;
+pub mod job_file;
+pub mod job_header;
 pub mod png;
 pub mod progress;
 pub mod report;
 pub mod setup;
 pub mod source;
 pub mod stamp;
+pub mod stated;
+pub mod survey_report;
 pub mod terminal;
 pub mod verdict;
 pub mod vetting;
@@ -36,6 +42,8 @@ pub fn run(cli: Cli) -> Result<ExitCode> {
         None => commands::show::run(None, &cli.picture, &cli.settings),
         Some(Command::Show(args)) => commands::show::run(args.card.as_deref(), &args.picture, &cli.settings),
         Some(Command::Vet(args)) => commands::vet::run(args, &cli.settings),
+        Some(Command::Survey(args)) => commands::survey::run(args, &cli.settings),
+        Some(Command::Stamp(args)) => commands::stamp::run(args, &cli.settings),
         Some(Command::Card(args)) => commands::card_args::run(args, &cli.settings),
         Some(Command::Checks(args)) => commands::checks::run(args),
     }

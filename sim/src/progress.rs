@@ -15,12 +15,22 @@ pub struct Progress {
 }
 
 impl Progress {
-    /// Work of this name begins now.
+    /// Work of this name begins now; it counts pieces.
     #[must_use]
     pub fn new(work: &'static str) -> Self {
+        Self::with_form(work, "{prefix} {pos} of {len}: {wide_msg}")
+    }
+
+    /// Work of this name begins now; it counts bytes.
+    #[must_use]
+    pub fn of_bytes(work: &'static str) -> Self {
+        Self::with_form(work, "{prefix} {msg} {wide_bar} {bytes} of {total_bytes}")
+    }
+
+    fn with_form(work: &'static str, form: &str) -> Self {
         // The library keeps quiet by itself where standard error is no terminal.
         let line = ProgressBar::with_draw_target(None, ProgressDrawTarget::stderr()).with_prefix(work);
-        if let Ok(style) = ProgressStyle::with_template("{prefix} {pos} of {len}: {wide_msg}") {
+        if let Ok(style) = ProgressStyle::with_template(form) {
             line.set_style(style);
         }
         Self { began: Instant::now(), line }
@@ -28,10 +38,15 @@ impl Progress {
 
     /// `done` of `all` are behind us, `name` is at work.
     pub fn show(&self, done: usize, all: usize, name: &str) {
+        self.show_bytes(done as u64, all as u64, name);
+    }
+
+    /// `done` of `all` bytes are behind us, `name` is at work.
+    pub fn show_bytes(&self, done: u64, all: u64, name: &str) {
         if self.began.elapsed() >= PATIENCE {
-            self.line.set_length(all as u64);
-            self.line.set_position(done as u64);
             self.line.set_message(name.to_owned());
+            self.line.set_length(all);
+            self.line.set_position(done);
         }
     }
 

@@ -18,16 +18,20 @@ const DISAGREEMENTS: usize = 8;
 /// Lengths may differ by this many percent before it counts as edited (job catalogue, row 6).
 pub(crate) const LENGTH_TOLERANCE_PERCENT: i64 = 5;
 
+/// Lengths that differ by less than this agree whatever the percentage, µm: a header states whole millimetres, rounded
+/// up.
+const LENGTH_STEP_UM: i64 = 1_000;
+
 /// Times may differ by this many percent: forecasts of different programs for one file do (owner threads: "never
 /// better than ten percent"; the width is a judgement, no source).
 pub(crate) const TIME_TOLERANCE_PERCENT: i64 = 40;
 
 /// Layer heights may differ by this much, µm: rounding to two decimals of a millimetre in a comment.
-pub(crate) const LAYER_TOLERANCE_UM: i64 = 10;
+pub const LAYER_TOLERANCE_UM: i64 = 10;
 
 /// Temperatures may differ by this much, K: the habit of a hotter first layer is 5 to 10 K (common practice, no
 /// source).
-pub(crate) const TEMPERATURE_TOLERANCE_K: i64 = 10;
+pub const TEMPERATURE_TOLERANCE_K: i64 = 10;
 
 /// Which fact two sources state differently.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -172,9 +176,7 @@ impl JobFacts {
         let um = |value: u32| Value::Length(Micrometres(value.into()));
         let length = survey.filament.needed();
         if length.0 > 0 {
-            if let Some(text) =
-                self.length.filter(|text| differs(length.0, text.value.0, LENGTH_TOLERANCE_PERCENT))
-            {
+            if let Some(text) = self.length.filter(|text| lengths_differ(length, text.value)) {
                 self.disagree(Fact::Length, (length.into(), Source::Moves), (text.value.into(), text.source));
             }
             self.length = Some(moves(length));
@@ -251,7 +253,7 @@ impl JobFacts {
             }
         }
         if let (Some(ours), Some(theirs)) = (header.length, hints.length)
-            && differs(ours.0, theirs.0, LENGTH_TOLERANCE_PERCENT)
+            && lengths_differ(ours, theirs)
         {
             self.disagree(Fact::Length, (ours.into(), pair.0), (theirs.into(), pair.1));
         }
@@ -265,6 +267,12 @@ impl JobFacts {
 
 fn moves<T>(value: T) -> Stated<T> {
     Stated { value, source: Source::Moves }
+}
+
+/// Whether two lengths of filament differ by more than rounding and tolerance.
+fn lengths_differ(used: Micrometres, other: Micrometres) -> bool {
+    used.saturating_sub(other).0.saturating_abs() >= LENGTH_STEP_UM
+        && differs(used.0, other.0, LENGTH_TOLERANCE_PERCENT)
 }
 
 /// Whether two amounts differ by more than so many percent of the first.
@@ -333,5 +341,17 @@ mod tests {
             facts.disagreements.len()
         };
         assert_eq!((of(215), of(216), of(195), of(194)), (0, 1, 0, 1));
+    }
+
+    #[test]
+    fn a_header_s_whole_millimetres_agree_with_a_short_job() {
+        let agree = |header_mm: i64, moves_nm: i64| {
+            let header = JobHeader { length: Some(Micrometres::from_mm(header_mm)), ..header() };
+            JobFacts::merge(Some(&header), None, Some(&survey(moves_nm))).disagreements.is_empty()
+        };
+        assert!(agree(8, 7_500_400), "7.5004 mm, rounded up");
+        assert!(agree(1, 1_000));
+        assert!(!agree(9, 7_500_000));
+        assert!(!agree(6, 7_500_000));
     }
 }

@@ -26,7 +26,7 @@ mod tests;
 
 pub use catalogue::{CATALOGUE, check, find, is_never_silenced, write_markdown};
 pub use check::{Check, Group, Live, Run};
-pub use facts::{Disagreement, Fact, JobFacts};
+pub use facts::{Disagreement, Fact, JobFacts, LAYER_TOLERANCE_UM, TEMPERATURE_TOLERANCE_K};
 pub use file::newer_version::stem;
 pub use file::same_name::looks_alike;
 pub use finding::{Finding, Level, Signal, Value, Verdict};

@@ -1,5 +1,7 @@
 //! The header's lines within the head of a file.
 
+use core::ops::Range;
+
 use heapless::Vec;
 
 use super::error::{HeaderError, HeaderErrorKind};
@@ -14,6 +16,8 @@ pub(super) const VERSION: &[u8] = b"1";
 pub(super) const START: &[u8] = b"job-header";
 /// The word of the last line.
 pub(super) const END: &[u8] = b"end-header";
+/// UTF-8's byte-order mark, which an editor may put before the first line.
+const BYTE_ORDER_MARK: &[u8] = b"\xEF\xBB\xBF";
 
 /// What the head of a file says about its header.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -88,6 +92,29 @@ pub fn read_header(window: &[u8], file_ends: bool) -> HeaderOutcome {
     broken(HeaderErrorKind::NoEnd, mark.number, 1)
 }
 
+/// Where the header's lines stand in the first bytes of a file, good or broken: from the `;` of the job-header line, or
+/// the blanks before it, to the byte after the end-header line's line end. `None` when there is no header, or when its
+/// end is not reached within the window over comment lines alone: then nobody can say where it ends.
+///
+/// `window` and `file_ends` are those of [`read_header`].
+#[must_use]
+pub fn header_place(window: &[u8], file_ends: bool) -> Option<Range<usize>> {
+    let whole = window.get(..HEADER_WINDOW_BYTES);
+    let file_ends = file_ends && window.len() <= HEADER_WINDOW_BYTES;
+    let mut lines = Lines::new(whole.unwrap_or(window), file_ends);
+    let mut begin = lines.at;
+    while lines.next()?.comment().and_then(|comment| comment.after(START)).is_none() {
+        begin = lines.at;
+    }
+    if begin == 0 && window.starts_with(BYTE_ORDER_MARK) {
+        begin = BYTE_ORDER_MARK.len();
+    }
+    let end = lines
+        .map_while(|line| Some((line.comment()?, line.next)))
+        .find(|(comment, _)| comment.text == END)?;
+    Some(begin..end.1)
+}
+
 fn broken(kind: HeaderErrorKind, line: u32, column: usize) -> HeaderOutcome {
     let column = u32::try_from(column).unwrap_or(u32::MAX);
     HeaderOutcome::Broken(HeaderError { kind, key: KeyName::new(), line, column })
@@ -132,8 +159,7 @@ pub(super) struct Comment<'a> {
 impl<'a> Line<'a> {
     fn comment(&self) -> Option<Comment<'a>> {
         let text = self.text;
-        // A byte-order mark that an editor put before the first line.
-        let text = if self.number == 1 { text.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(text) } else { text };
+        let text = if self.number == 1 { text.strip_prefix(BYTE_ORDER_MARK).unwrap_or(text) } else { text };
         let text = text.trim_ascii_start().strip_prefix(b";")?.trim_ascii_start();
         let column = self.text.len() - text.len() + 1;
         Some(Comment { text: text.trim_ascii_end(), column })

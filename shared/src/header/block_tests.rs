@@ -349,3 +349,18 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn the_place_of_a_header_is_found_even_where_its_text_is_broken() {
+    let good = b"; made in a class\r\n ; job-header 1\r\n; {\"material\":\"PLA\"}\r\n; end-header\r\nG28\r\n";
+    let place = header_place(good, true).unwrap();
+    assert_eq!(&good[..place.start], b"; made in a class\r\n");
+    assert_eq!(&good[place.end..], b"G28\r\n");
+    let marked = b"\xEF\xBB\xBF; job-header 9\n; {\n; end-header";
+    assert_eq!(header_place(marked, true), Some(3..marked.len()));
+    assert_eq!(header_place(marked, false), None, "the last line may go on");
+    assert_eq!(header_place(b"; job-header 1\n; {}\nG28\n; end-header\n", true), None);
+    assert_eq!(header_place(b"; job-header 1\n; {}\n", true), None);
+    assert_eq!(header_place(b"; job-headers\n; end-header\n", true), None);
+    assert_eq!(header_place(b"", true), None);
+}

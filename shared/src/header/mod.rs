@@ -49,7 +49,7 @@ mod hint_value;
 mod hints;
 mod write;
 
-pub use block::{HeaderOutcome, read_header};
+pub use block::{HeaderOutcome, header_place, read_header};
 pub use error::{HeaderError, HeaderErrorKind};
 pub use facts::{JobHeader, Source, Stated};
 pub use hints::{HintReader, Hints};

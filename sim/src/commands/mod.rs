@@ -5,4 +5,6 @@ pub mod card_args;
 mod card_layout;
 pub mod checks;
 pub mod show;
+pub mod stamp;
+pub mod survey;
 pub mod vet;

@@ -1,0 +1,179 @@
+//! `holdpoint survey`: all that the moves of a job say, beside what its header and comments say.
+
+use std::fs::File;
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+use anyhow::{Context, Result, bail};
+use chrono::NaiveDateTime;
+use clap::Args;
+use holdpoint_shared::records::Machine;
+use holdpoint_shared::survey::Survey;
+use serde_json::{Value, json};
+
+use crate::args::Settings;
+use crate::clock::local_time;
+use crate::job_file::{JobFile, STANDARD_INPUT, machine_words, open, records_for};
+use crate::progress::Progress;
+use crate::setup::Records;
+use crate::stated;
+use crate::survey_report::{PictureForm, SCHEMA, Surveyed, document, write_picture, write_text};
+use crate::verdict::EXIT_INPUT;
+
+/// Version of the JSON document's shape; a key more does not change it, a key less or another meaning does.
+const DOCUMENT: u8 = 1;
+
+/// What `survey` takes.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:
+  holdpoint survey part.gcode                          everything, as a report
+  holdpoint survey part.gcode --machine m2.jsn         times and plate of machine M2
+  holdpoint survey --json *.gcode > surveys.json       for another program
+  holdpoint survey part.gcode --picture part.svg       first layer and layer times as a picture
+  unzip -p work.zip part.gcode | holdpoint survey -    from standard input
+
+`holdpoint survey --help` documents the JSON document.",
+    after_long_help = long_help()
+)]
+pub struct SurveyArgs {
+    /// Job files; - is standard input
+    #[arg(required = true, value_name = "FILE")]
+    pub paths: Vec<PathBuf>,
+    /// Print one JSON document
+    #[arg(long)]
+    pub json: bool,
+    /// Write a picture of one job here: its first layer on the plate, to scale, and the time of each layer
+    #[arg(long, value_name = "FILE.png|FILE.svg")]
+    pub picture: Option<PathBuf>,
+}
+
+fn long_help() -> String {
+    format!(
+        "{SCHEMA}
+
+Exit codes:
+  0  every file was read
+  3  a file could not be read
+
+Examples:
+  holdpoint survey part.gcode                          everything, as a report
+  holdpoint survey part.gcode --machine m2.jsn         times and plate of machine M2
+  holdpoint survey --json *.gcode > surveys.json       for another program
+  holdpoint survey part.gcode --picture part.svg       first layer and layer times as a picture
+  unzip -p work.zip part.gcode | holdpoint survey -    from standard input"
+    )
+}
+
+/// Surveys.
+///
+/// # Errors
+/// When the output cannot be written. A file that cannot be read is reported on standard error, the others are
+/// surveyed all the same, and the exit code says it.
+pub fn run(args: &SurveyArgs, settings: &Settings) -> Result<ExitCode> {
+    let picture = match &args.picture {
+        Some(path) => Some((path.as_path(), picture_form(path, args.paths.len())?)),
+        None => None,
+    };
+    let now = settings.now.unwrap_or_else(local_time);
+    let mut jobs = Vec::new();
+    let mut failed = false;
+    for (number, path) in args.paths.iter().enumerate() {
+        match survey(path, settings, now, picture, args.json) {
+            Ok(Output::Document(job)) => jobs.push(job),
+            Ok(Output::Text(text)) => {
+                let mut out = std::io::stdout().lock();
+                if number > 0 {
+                    writeln!(out)?;
+                }
+                out.write_all(&text)?;
+            }
+            Err(error) => {
+                failed = true;
+                let line = format!("{error:#}");
+                eprintln!("holdpoint: {line}");
+                jobs.push(json!({ "path": path.display().to_string(), "error": line }));
+            }
+        }
+    }
+    if args.json {
+        let mut out = std::io::stdout().lock();
+        let document = json!({ "survey": DOCUMENT, "jobs": jobs });
+        serde_json::to_writer_pretty(&mut out, &document).map_err(std::io::Error::from)?;
+        writeln!(out)?;
+    }
+    Ok(if failed { ExitCode::from(EXIT_INPUT) } else { ExitCode::SUCCESS })
+}
+
+enum Output {
+    Text(Vec<u8>),
+    Document(Value),
+}
+
+fn picture_form(path: &Path, files: usize) -> Result<PictureForm> {
+    let name = path.display();
+    if files > 1 {
+        bail!("{name}: a picture shows one job; survey one file at a time with --picture");
+    }
+    PictureForm::of(path).with_context(|| format!("{name}: end the picture's name with .png or .svg"))
+}
+
+fn survey(
+    path: &Path,
+    settings: &Settings,
+    now: NaiveDateTime,
+    picture: Option<(&Path, PictureForm)>,
+    as_document: bool,
+) -> Result<Output> {
+    let name = if path.as_os_str() == STANDARD_INPUT {
+        "standard input".to_owned()
+    } else {
+        path.display().to_string()
+    };
+    let mut file = open(path, now)?;
+    let records = records_for(path, settings)?;
+    let Records { setup, machine_from, .. } = &records;
+    let mut machine = setup.machine.clone();
+    let read = |machine: &Machine, file: &mut File| {
+        let progress = Progress::of_bytes("surveying");
+        JobFile::read(file, machine, &setup.room, &progress, &name)
+            .with_context(|| format!("{name}: cannot be read to its end; copy the file again"))
+    };
+    let mut job = read(&machine, &mut file)?;
+    if picture.is_some() && machine_from.is_none() {
+        // With no plate to draw on, the frame is drawn round the beads, which are known only now.
+        frame(&mut machine, &job.survey);
+        job = read(&machine, &mut file)?;
+    }
+    let machine_path = machine_from.as_ref().map(|path| path.display().to_string());
+    let surveyed = Surveyed {
+        path: &name,
+        machine: &machine,
+        machine_path: machine_path.as_deref(),
+        machine_words: &machine_words(&records),
+        job: &job,
+        rows: &stated::rows(job.header(), &job.hints, &job.survey, machine.filament_um),
+    };
+    if let Some((path, form)) = picture {
+        write_picture(&surveyed, path, form)?;
+    }
+    if as_document {
+        return Ok(Output::Document(document(&surveyed)));
+    }
+    let mut text = Vec::new();
+    write_text(&mut text, &surveyed)?;
+    Ok(Output::Text(text))
+}
+
+/// A stand-in plate that holds every bead, square, in whole centimetres: from X0 Y0, or round it where a bead lies below.
+fn frame(machine: &mut Machine, survey: &Survey) {
+    const CENTIMETRE_UM: i64 = 10_000;
+    let printed = &survey.printed;
+    let centimetres = |nm: i64| (nm.saturating_abs() / 1000 / CENTIMETRE_UM + 1) * CENTIMETRE_UM;
+    let ([x0, y0, _], [x1, y1, _]) =
+        if printed.is_empty() { ([0; 3], [0; 3]) } else { (printed.min_nm, printed.max_nm) };
+    let farthest = [x0, y0, x1, y1].map(centimetres).into_iter().max().unwrap_or(CENTIMETRE_UM);
+    machine.origin_centre = x0.min(y0) < 0;
+    machine.bed_um = if machine.origin_centre { [2 * farthest; 2] } else { [farthest; 2] };
+}

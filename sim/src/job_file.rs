@@ -1,0 +1,202 @@
+//! One job file, read whole: its header, its comments and its moves, and the records that stand beside it.
+
+use std::fs::File;
+use std::io::{self, Read, Seek, SeekFrom};
+use std::path::{Path, PathBuf};
+
+use anyhow::{Context, Result, bail};
+use chrono::NaiveDateTime;
+use holdpoint_shared::header::{HeaderOutcome, HintReader, Hints, JobHeader, read_header};
+use holdpoint_shared::limits::{FOLDER_DEPTH, HEADER_WINDOW_BYTES, HINT_WINDOW_BYTES};
+use holdpoint_shared::media::RECORDS_FOLDER;
+use holdpoint_shared::records::{Machine, Room};
+use holdpoint_shared::survey::{Survey, Surveyor};
+
+use crate::args::Settings;
+use crate::folder::Folder;
+use crate::progress::Progress;
+use crate::setup::Records;
+use crate::source::{Source, SourceKind};
+
+/// Bytes read at once: enough that the system's calls cost nothing, and no more for a file of any size.
+const CHUNK_BYTES: usize = 64 * 1024;
+
+/// What stands for standard input on the command line.
+pub const STANDARD_INPUT: &str = "-";
+
+/// All that a job file says of itself.
+#[derive(Debug)]
+pub struct JobFile {
+    /// Its header.
+    pub header: HeaderOutcome,
+    /// Its comments.
+    pub hints: Hints,
+    /// Its moves.
+    pub survey: Box<Survey>,
+    /// Its first bytes: all that the header may fill.
+    pub head: Vec<u8>,
+}
+
+impl JobFile {
+    /// The header, where it is a good one.
+    #[must_use]
+    pub const fn header(&self) -> Option<&JobHeader> {
+        match &self.header {
+            HeaderOutcome::Read { header, .. } => Some(header),
+            HeaderOutcome::Absent | HeaderOutcome::Broken(_) => None,
+        }
+    }
+
+    /// Reads a job from its first byte to its last, in memory that does not grow with it.
+    ///
+    /// # Errors
+    /// The system's own.
+    pub fn read(
+        from: &mut (impl Read + Seek),
+        machine: &Machine,
+        room: &Room,
+        progress: &Progress,
+        name: &str,
+    ) -> io::Result<Self> {
+        let all = from.seek(SeekFrom::End(0))?;
+        from.seek(SeekFrom::Start(0))?;
+        let mut surveyor = Surveyor::new(machine);
+        let mut head = Vec::with_capacity(HINT_WINDOW_BYTES);
+        let mut chunk = vec![0; CHUNK_BYTES];
+        loop {
+            let read = read_some(from, &mut chunk)?;
+            let Some(bytes) = chunk.get(..read).filter(|bytes| !bytes.is_empty()) else { break };
+            let wanted = HINT_WINDOW_BYTES.saturating_sub(head.len());
+            head.extend(bytes.iter().take(wanted));
+            surveyor.feed(bytes);
+            progress.show_bytes(surveyor.bytes(), all, name);
+        }
+        let survey = Box::new(surveyor.finish());
+        let mut hints = HintReader::new(&room.hint_words);
+        hints.feed(&head);
+        if survey.reading.bytes > HINT_WINDOW_BYTES as u64 {
+            // What the head's window already held is not read twice.
+            let begin = survey.reading.bytes.saturating_sub(HINT_WINDOW_BYTES as u64).max(head.len() as u64);
+            from.seek(SeekFrom::Start(begin))?;
+            hints.start_tail();
+            let mut tail = Vec::new();
+            from.take(HINT_WINDOW_BYTES as u64).read_to_end(&mut tail)?;
+            hints.feed(&tail);
+        }
+        head.truncate(HEADER_WINDOW_BYTES);
+        let ends = survey.reading.bytes <= head.len() as u64;
+        Ok(Self { header: read_header(&head, ends), hints: hints.finish(), survey, head })
+    }
+}
+
+fn read_some(from: &mut impl Read, chunk: &mut [u8]) -> io::Result<usize> {
+    loop {
+        match from.read(chunk) {
+            Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
+            other => return other,
+        }
+    }
+}
+
+/// Opens a job file; `-` is standard input, which is laid down in a temporary file first.
+///
+/// # Errors
+/// When it cannot be read or is no job file: the message names it and the way out.
+pub fn open(path: &Path, now: NaiveDateTime) -> Result<File> {
+    if path.as_os_str() == STANDARD_INPUT {
+        let mut file = tempfile::tempfile()
+            .context("standard input needs a temporary file; set TMPDIR to a folder that can be written")?;
+        io::copy(&mut io::stdin().lock(), &mut file)
+            .context("standard input: cannot be read to its end; name the file instead")?;
+        return Ok(file);
+    }
+    let name = path.display();
+    match Source::at(path, now)?.kind() {
+        SourceKind::Job => {}
+        SourceKind::Folder => bail!("{name}: is a folder; name the job files in it, such as {name}/*.gcode"),
+        SourceKind::Image => bail!(
+            "{name}: is no text of motion words; name a job file, or `holdpoint vet {name}` for a card's image"
+        ),
+    }
+    File::open(path).with_context(|| format!("{name}: cannot be read; is the path right?"))
+}
+
+/// The records that the settings name, and the others from the nearest `HOLDPT` folder at or above the job's own,
+/// as `vet` finds them on a card.
+///
+/// # Errors
+/// When a record cannot be read or is malformed.
+pub fn records_for(path: &Path, settings: &Settings) -> Result<Records> {
+    match card_root(path) {
+        Some(root) => {
+            let mut folder = Folder::new(&root, 0)?;
+            Records::load(settings, Some(&mut folder), &root)
+        }
+        None => Records::load(settings, None::<&mut Folder>, path),
+    }
+}
+
+/// The nearest folder at or above the file's own that holds records; as far up as a card is searched down.
+fn card_root(path: &Path) -> Option<PathBuf> {
+    let path = path.canonicalize().ok()?;
+    let mut above = path.ancestors().skip(1).take(FOLDER_DEPTH + 1);
+    above.find(|folder| folder.join(RECORDS_FOLDER).is_dir()).map(Path::to_owned)
+}
+
+/// What the machine's values were taken from, in words for the report.
+#[must_use]
+pub fn machine_words(records: &Records) -> String {
+    match &records.machine_from {
+        Some(path) => format!("sheet {} ({})", records.setup.machine.tag, path.display()),
+        None => "no machine sheet: a common desktop machine's motion limits, 1.75 mm filament, no heaters; \
+                 name one with --machine FILE"
+            .to_owned(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::io::Cursor;
+
+    use super::*;
+
+    fn read(bytes: Vec<u8>) -> JobFile {
+        let progress = Progress::of_bytes("reading");
+        JobFile::read(&mut Cursor::new(bytes), &Machine::default(), &Room::default(), &progress, "x").unwrap()
+    }
+
+    #[test]
+    fn comments_at_both_ends_are_found_and_those_between_are_not() {
+        let filler = "G1 X1 Y1\n".repeat(20_000);
+        let middle = "; filament type = ABS\n";
+        let text = format!("; nozzle diameter = 0.6 mm\n{filler}{middle}{filler}; filament type = PETG\n");
+        let job = read(text.clone().into_bytes());
+        assert_eq!(job.hints.facts.bore_um, Some(600));
+        assert_eq!(job.hints.facts.material.as_deref(), Some("PETG"));
+        assert_eq!(job.hints.conflicts, 0);
+        assert_eq!(job.survey.reading.bytes, text.len() as u64);
+        assert_eq!(job.survey.reading.lines, 40_003);
+        assert_eq!(job.head.len(), HEADER_WINDOW_BYTES);
+    }
+
+    #[test]
+    fn a_file_shorter_than_the_windows_is_read_once() {
+        let job = read(b"; filament type = PLA\n; filament type = PLA".to_vec());
+        assert_eq!(job.hints.facts.material.as_deref(), Some("PLA"));
+        assert_eq!(job.header, HeaderOutcome::Absent);
+        let empty = read(Vec::new());
+        assert_eq!((empty.survey.reading.bytes, empty.survey.reading.lines), (0, 0));
+    }
+
+    #[test]
+    fn the_records_of_the_nearest_card_count() {
+        let root = tempfile::tempdir().unwrap();
+        let deep = root.path().join("a/b");
+        std::fs::create_dir_all(&deep).unwrap();
+        std::fs::create_dir(root.path().join(RECORDS_FOLDER)).unwrap();
+        let job = deep.join("x.gcode");
+        std::fs::write(&job, "G28\n").unwrap();
+        assert_eq!(card_root(&job), Some(root.path().canonicalize().unwrap()));
+        assert_eq!(card_root(&deep.join("missing.gcode")), None);
+    }
+}
