@@ -253,7 +253,9 @@ mod tests {
     /// By hand: 4 mm of filament over 100 mm are 0.04; 30 mm over 10 mm are 3; a length over itself is 1.
     #[test]
     fn the_filaments_share_is_in_the_time_models_format() {
-        for (length_mm, feed_mm, share) in [(100, 4, 0.04), (10, 30, 3.0), (7, 7, 1.0), (100, -4, -0.04), (200, 0, 0.0)] {
+        for (length_mm, feed_mm, share) in
+            [(100, 4, 0.04), (10, 30, 3.0), (7, 7, 1.0), (100, -4, -0.04), (200, 0, 0.0)]
+        {
             let (length, feed) = (length_mm * 1_000_000, feed_mm * 1_000_000);
             let step = Move { to: [length, 0, 0], feed_nm: feed, ..Move::default() };
             let mut path = Path::empty();
