@@ -68,9 +68,26 @@ impl Micrometres {
 #[must_use]
 pub const fn filament_mass(length: Micrometres, diameter_um: u32, density_mg_cm3: u32) -> Milligrams {
     // µm · µm² = 1e-12 cm³.
-    let volume = (length.0 as i128) * (diameter_um as i128) * (diameter_um as i128);
-    let divisor = 113 * 4 * 1_000_000_000_000_i128;
-    let scaled = volume * 355 * (density_mg_cm3 as i128);
-    let half = if scaled < 0 { -divisor / 2 } else { divisor / 2 };
-    Milligrams(((scaled + half) / divisor) as i64)
+    let divisor = 113 * 4 * 1_000_000_000_000;
+    let volume = times(length.0.unsigned_abs() as u128, diameter_um as u64 * diameter_um as u64);
+    let scaled = times(volume, 355 * density_mg_cm3 as u64);
+    let mass = ((scaled + divisor / 2) / divisor) as i64;
+    Milligrams(if length.0 < 0 { -mass } else { mass })
+}
+
+/// The product, in which the totals of whole jobs fit.
+///
+/// Out of line: written out at every place, a product this wide is hundreds of bytes of a 32-bit processor's code.
+#[inline(never)]
+#[must_use]
+pub(crate) const fn times(a: u128, b: u64) -> u128 {
+    a.saturating_mul(b as u128)
+}
+
+/// a · b ÷ c, rounded down, exact in between and held at the type's end; `None` when `c` is 0.
+#[inline(never)]
+#[must_use]
+pub(crate) const fn mul_div(a: u64, b: u64, c: u64) -> Option<u64> {
+    let Some(share) = times(a as u128, b).checked_div(c as u128) else { return None };
+    Some(if share > u64::MAX as u128 { u64::MAX } else { share as u64 })
 }

@@ -10,13 +10,13 @@ use crate::header::{Hints, JobHeader, Source, Stated};
 use crate::limits::{MATERIAL_BYTES, TAG_BYTES, TEXT_BYTES};
 use crate::records::Grade;
 use crate::survey::Survey;
-use crate::units::{Celsius, Micrometres, Milligrams, Seconds};
+use crate::units::{Celsius, Micrometres, Milligrams, Seconds, times};
 
 /// Disagreements kept: one for each fact that two sources can state.
 const DISAGREEMENTS: usize = 8;
 
 /// Lengths may differ by this many percent before it counts as edited (job catalogue, row 6).
-pub(crate) const LENGTH_TOLERANCE_PERCENT: i64 = 5;
+pub(crate) const LENGTH_TOLERANCE_PERCENT: u64 = 5;
 
 /// Lengths that differ by less than this agree whatever the percentage, µm: a header states whole millimetres, rounded
 /// up.
@@ -24,7 +24,7 @@ const LENGTH_STEP_UM: i64 = 1_000;
 
 /// Times may differ by this many percent: forecasts of different programs for one file do (owner threads: "never
 /// better than ten percent"; the width is a judgement, no source).
-pub(crate) const TIME_TOLERANCE_PERCENT: i64 = 40;
+pub(crate) const TIME_TOLERANCE_PERCENT: u64 = 40;
 
 /// Layer heights may differ by this much, µm: rounding to two decimals of a millimetre in a comment.
 pub const LAYER_TOLERANCE_UM: i64 = 10;
@@ -276,9 +276,8 @@ fn lengths_differ(used: Micrometres, other: Micrometres) -> bool {
 }
 
 /// Whether two amounts differ by more than so many percent of the first.
-pub(crate) fn differs(used: i64, other: i64, percent: i64) -> bool {
-    let difference = (i128::from(used) - i128::from(other)).abs();
-    difference * 100 > i128::from(used).abs() * i128::from(percent)
+pub(crate) fn differs(used: i64, other: i64, percent: u64) -> bool {
+    times(used.abs_diff(other).into(), 100) > times(used.unsigned_abs().into(), percent)
 }
 
 #[cfg(test)]

@@ -2,12 +2,8 @@
 
 use core::fmt;
 
-use serde::Deserialize;
-
 use super::facts::JobHeader;
-use crate::json::{
-    Expected, Fault, Key, Raw, Refusal, is_in_range, parse, required, text, whole, write_escaped,
-};
+use crate::json::{Expected, Fault, Key, Members, Refusal, Stated, parse, required, write_escaped};
 use crate::limits::{MATERIAL_BYTES, TAG_BYTES, TEXT_BYTES};
 use crate::units::{Celsius, Micrometres, Milligrams, Seconds};
 
@@ -44,7 +40,7 @@ pub(super) static MADE: Key = Key::text("made", MADE_BYTES);
 pub(super) static BODY_BYTES: Key = Key::whole("body_bytes", 0, 1 << 40, "bytes");
 pub(super) static BODY_CRC32: Key = Key::new("body_crc32", Expected::Hex8);
 
-/// All keys of the header.
+/// All keys of the header, each of one value.
 pub(super) static KEYS: &[&Key] = &[
     &MATERIAL,
     &COLOUR,
@@ -67,67 +63,38 @@ pub(super) static KEYS: &[&Key] = &[
     &BODY_CRC32,
 ];
 
-/// The object as it stands: presence and ranges are checked after the parse, so that the error can name the key.
-#[derive(Deserialize)]
-struct Stated<'a> {
-    #[serde(borrow)]
-    material: Option<Raw<'a>>,
-    colour: Option<Raw<'a>>,
-    diameter_um: Option<i32>,
-    bore_um: Option<i32>,
-    nozzle_c: Option<i32>,
-    nozzle_first_c: Option<i32>,
-    bed_c: Option<i32>,
-    bed_first_c: Option<i32>,
-    length_mm: Option<i32>,
-    mass_mg: Option<i32>,
-    time_s: Option<i32>,
-    layer_um: Option<i32>,
-    first_layer_um: Option<i32>,
-    machine: Option<Raw<'a>>,
-    part: Option<Raw<'a>>,
-    author: Option<Raw<'a>>,
-    made: Option<Raw<'a>>,
-    body_bytes: Option<i64>,
-    body_crc32: Option<Raw<'a>>,
-}
-
 /// Reads the header's JSON object.
 ///
 /// # Errors
 /// The first fault of form or type, or else the first key of [`KEYS`] with a value out of its range.
 pub(super) fn read(json: &[u8]) -> Result<JobHeader, Fault> {
-    values(parse(json, KEYS)?).map_err(|refusal| refusal.at(json))
+    let mut members = Members::<19>::new();
+    values(parse(json, KEYS, &mut members)?).map_err(|refusal| refusal.at(json))
 }
 
-fn values(stated: Stated<'_>) -> Result<JobHeader, Refusal> {
-    // The only number beyond 32 bits.
-    let body_bytes = stated.body_bytes.filter(|bytes| is_in_range(&BODY_BYTES, *bytes));
-    if body_bytes != stated.body_bytes {
-        return Err(Refusal::value(&BODY_BYTES));
-    }
+fn values(stated: Stated<'_, '_>) -> Result<JobHeader, Refusal> {
     Ok(JobHeader {
-        material: Some(required(&MATERIAL, text(&MATERIAL, stated.material)?)?),
-        colour: text(&COLOUR, stated.colour)?,
-        diameter_um: whole(&DIAMETER, stated.diameter_um)?,
-        bore_um: whole(&BORE, stated.bore_um)?,
-        nozzle_c: whole(&NOZZLE, stated.nozzle_c)?.map(Celsius),
-        nozzle_first_c: whole(&NOZZLE_FIRST, stated.nozzle_first_c)?.map(Celsius),
-        bed_c: whole(&BED, stated.bed_c)?.map(Celsius),
-        bed_first_c: whole(&BED_FIRST, stated.bed_first_c)?.map(Celsius),
-        length: whole(&LENGTH, stated.length_mm)?.map(Micrometres::from_mm),
-        mass: whole(&MASS, stated.mass_mg)?.map(Milligrams),
-        time: whole(&TIME, stated.time_s)?.map(Seconds),
-        layer_um: whole(&LAYER, stated.layer_um)?,
-        first_layer_um: whole(&LAYER_FIRST, stated.first_layer_um)?,
-        machine: text(&MACHINE, stated.machine)?,
-        part: text(&PART, stated.part)?,
-        author: text(&AUTHOR, stated.author)?,
-        made: text(&MADE, stated.made)?,
-        body_bytes: body_bytes.and_then(|bytes| u64::try_from(bytes).ok()),
+        material: Some(required(&MATERIAL, stated.text(&MATERIAL)?)?),
+        colour: stated.text(&COLOUR)?,
+        diameter_um: stated.whole(&DIAMETER)?,
+        bore_um: stated.whole(&BORE)?,
+        nozzle_c: stated.whole(&NOZZLE)?.map(Celsius),
+        nozzle_first_c: stated.whole(&NOZZLE_FIRST)?.map(Celsius),
+        bed_c: stated.whole(&BED)?.map(Celsius),
+        bed_first_c: stated.whole(&BED_FIRST)?.map(Celsius),
+        length: stated.whole(&LENGTH)?.map(Micrometres::from_mm),
+        mass: stated.whole(&MASS)?.map(Milligrams),
+        time: stated.whole(&TIME)?.map(Seconds),
+        layer_um: stated.whole(&LAYER)?,
+        first_layer_um: stated.whole(&LAYER_FIRST)?,
+        machine: stated.text(&MACHINE)?,
+        part: stated.text(&PART)?,
+        author: stated.text(&AUTHOR)?,
+        made: stated.text(&MADE)?,
+        body_bytes: stated.whole(&BODY_BYTES)?,
         body_crc32: stated
-            .body_crc32
-            .map(|text| hex8(text.0).ok_or(Refusal::value(&BODY_CRC32)))
+            .raw(&BODY_CRC32)
+            .map(|text| hex8(text).ok_or(Refusal::value(&BODY_CRC32)))
             .transpose()?,
     })
 }

@@ -1,7 +1,6 @@
 //! A known key and what it holds; the checks of a value against it.
 
 use super::place;
-use super::string::{Raw, unescape};
 use super::{Expected, Fault, JsonFault};
 
 /// A known key, by its full name (`motion.corner`), and what it holds.
@@ -75,75 +74,16 @@ pub(crate) fn required<T>(key: &'static Key, value: Option<T>) -> Result<T, Refu
     value.ok_or(Refusal::missing(key))
 }
 
-/// A whole number in the key's range and in the target's type.
-pub(crate) fn whole<T: TryFrom<i32>>(key: &'static Key, value: Option<i32>) -> Result<Option<T>, Refusal> {
-    check_all(key, value.as_slice())?;
-    value.map(|value| T::try_from(value).map_err(|_| Refusal::value(key))).transpose()
-}
-
-/// Several whole numbers in the key's range and in the target's type.
-pub(crate) fn wholes<T: TryFrom<i32> + Copy + Default, const N: usize>(
-    key: &'static Key,
-    values: Option<[i32; N]>,
-) -> Result<Option<[T; N]>, Refusal> {
-    let Some(values) = values else { return Ok(None) };
-    check_all(key, &values)?;
-    let mut all = [T::default(); N];
-    for (to, from) in all.iter_mut().zip(values) {
-        *to = T::try_from(from).map_err(|_| Refusal::value(key))?;
-    }
-    Ok(Some(all))
-}
-
-/// A text that is not empty, without its escapes.
-pub(crate) fn text<const N: usize>(
-    key: &'static Key,
-    value: Option<Raw<'_>>,
-) -> Result<Option<heapless::String<N>>, Refusal> {
-    let Some(raw) = value else { return Ok(None) };
-    let mut text = heapless::String::new();
-    let fits = unescape(raw.0, &mut text).is_ok();
-    if fits && !is_blank(&text) { Ok(Some(text)) } else { Err(Refusal::value(key)) }
-}
-
-/// Texts, none of them empty.
-pub(crate) fn texts<const N: usize, const C: usize>(
-    key: &'static Key,
-    values: Option<heapless::Vec<Raw<'_>, C>>,
-) -> Result<heapless::Vec<heapless::String<N>, C>, Refusal> {
-    values.unwrap_or_default().into_iter().filter_map(|value| text(key, Some(value)).transpose()).collect()
-}
-
-/// The one of `choices` whose word stands there; they stand in the order of the key's words.
-pub(crate) fn choice<T: Copy>(
-    key: &'static Key,
-    choices: &[T],
-    value: Option<Raw<'_>>,
-) -> Result<Option<T>, Refusal> {
-    let Some(raw) = value else { return Ok(None) };
-    choices.get(word_index(key, raw.0)).copied().map(Some).ok_or(Refusal::value(key))
-}
-
 /// Which of the key's words this is; beyond them all if it is none.
 #[inline(never)]
-fn word_index(key: &Key, text: &str) -> usize {
+pub(super) fn word_index(key: &Key, text: &str) -> usize {
     let Expected::OneOf(words) = key.expected else { return usize::MAX };
     words.iter().position(|word| *word == text).unwrap_or(usize::MAX)
 }
 
 #[inline(never)]
-fn is_blank(text: &str) -> bool {
+pub(super) fn is_blank(text: &str) -> bool {
     text.trim_ascii().is_empty()
-}
-
-/// Whether every number lies in the key's range; of a range the first not above the second.
-///
-/// Not inlined, or every key of every record would carry its own copy.
-#[inline(never)]
-fn check_all(key: &'static Key, values: &[i32]) -> Result<(), Refusal> {
-    let ordered = !matches!(key.expected, Expected::Range { .. }) || values.is_sorted();
-    let fits = values.iter().all(|&value| is_in_range(key, i64::from(value)));
-    if ordered && fits { Ok(()) } else { Err(Refusal::value(key)) }
 }
 
 /// Whether a number lies in the key's range.

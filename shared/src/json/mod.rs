@@ -11,19 +11,22 @@ mod fault;
 mod key;
 mod place;
 mod scan;
+mod stated;
 mod string;
 
 pub use expected::Expected;
 pub use fault::JsonFault;
-pub(crate) use key::{Key, Refusal, choice, is_in_range, required, text, texts, whole, wholes};
+pub(crate) use key::{Key, Refusal, is_in_range, required};
 pub(crate) use place::line_and_column;
-pub(crate) use string::{Raw, write_escaped};
+pub(crate) use stated::{Members, Stated};
+pub(crate) use string::write_escaped;
 
-use heapless::String;
-use serde::Deserialize;
+use heapless::{String, VecView};
+use serde::de::DeserializeSeed as _;
 use serde_json_core::de::{Deserializer, Error};
 
 use crate::limits::KEY_BYTES;
+use stated::{Member, Object};
 
 /// The name of a key, with the keys above it: `motion.corner`. A longer one is cut.
 pub type KeyName = String<KEY_BYTES>;
@@ -39,19 +42,37 @@ pub(crate) struct Fault {
     pub(crate) at: usize,
 }
 
-/// Reads one JSON object. `keys` says what each known key holds, for the error.
+/// Reads one JSON object into `members`. `keys` says what each known key holds.
 ///
 /// # Work bound
 /// One pass and one parse; on a fault about log2(bytes) parses more.
 ///
 /// # Errors
 /// The first fault in the text's order; faults of form come before all others.
-pub(crate) fn parse<'a, T: Deserialize<'a>>(text: &'a [u8], keys: &[&Key]) -> Result<T, Fault> {
+pub(crate) fn parse<'v, 'a>(
+    text: &'a [u8],
+    keys: &'static [&'static Key],
+    members: &'v mut VecView<Member<'a>>,
+) -> Result<Stated<'v, 'a>, Fault> {
     scan::check(text, keys)?;
+    if read(text, keys, members).is_err() {
+        let mut refuses = |run: &'a [u8]| read(run, keys, members).is_err_and(|error| !is_end(error));
+        return Err(place::blame(text, keys, &mut refuses));
+    }
+    Ok(Stated::new(members))
+}
+
+/// One parse of a text or of a run of its tokens.
+#[inline(never)]
+fn read<'a>(
+    run: &'a [u8],
+    keys: &'static [&'static Key],
+    members: &mut VecView<Member<'a>>,
+) -> Result<(), Error> {
+    members.clear();
     // No buffer to unescape in: texts are unescaped as they are checked, so that an unknown key's text may have any
     // length, and no known key is written with escapes.
-    let read = |run: &'a [u8]| T::deserialize(&mut Deserializer::new(run, None));
-    read(text).map_err(|_| place::blame(text, keys, &|run| read(run).is_err_and(|error| !is_end(error))))
+    Object { keys, members, above: "", entry: 0 }.deserialize(&mut Deserializer::new(run, None))
 }
 
 /// Whether the library only wanted more bytes.

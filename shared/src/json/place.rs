@@ -15,8 +15,8 @@ pub(super) fn fault_at(text: &[u8], at: usize, kind: JsonFault) -> Fault {
 ///
 /// `refuses(run)` must be true for every run that holds the faulty token whole, and false for every shorter run of
 /// whole tokens.
-pub(super) fn blame<'a>(text: &'a [u8], keys: &[&Key], refuses: &dyn Fn(&'a [u8]) -> bool) -> Fault {
-    let refused = |end: usize| text.get(..end).is_some_and(refuses);
+pub(super) fn blame<'a>(text: &'a [u8], keys: &[&Key], refuses: &mut dyn FnMut(&'a [u8]) -> bool) -> Fault {
+    let mut refused = |end: usize| text.get(..end).is_some_and(&mut *refuses);
     // `good` < faulty end <= `bad`, both ends of tokens.
     let (mut good, mut bad) = (0, text.len());
     loop {

@@ -2,10 +2,7 @@
 
 use core::fmt;
 
-use serde_json_core::str::EscapedStr;
-
-/// A text as it stands in the JSON, escapes and all. Borrowed, so that one kind of it serves every key.
-pub(crate) type Raw<'a> = EscapedStr<'a>;
+use heapless::string::StringView;
 
 /// Writes the text without its escapes.
 ///
@@ -14,11 +11,12 @@ pub(crate) type Raw<'a> = EscapedStr<'a>;
 ///
 /// # Errors
 /// When an escape is not one, or the target is full.
-pub(super) fn unescape(raw: &str, to: &mut dyn fmt::Write) -> fmt::Result {
+#[inline(never)]
+pub(super) fn unescape(raw: &str, to: &mut StringView) -> fmt::Result {
     let mut letters = raw.chars();
     while let Some(letter) = letters.next() {
         if letter != '\\' {
-            to.write_char(letter)?;
+            to.push(letter).map_err(|_| fmt::Error)?;
             continue;
         }
         let plain = match letters.next() {
@@ -47,7 +45,7 @@ pub(super) fn unescape(raw: &str, to: &mut dyn fmt::Write) -> fmt::Result {
             }
             _ => return Err(fmt::Error),
         };
-        to.write_char(plain)?;
+        to.push(plain).map_err(|_| fmt::Error)?;
     }
     Ok(())
 }

@@ -2,46 +2,50 @@ use std::format;
 use std::string::{String as StdString, ToString};
 use std::vec::Vec as StdVec;
 
-use heapless::Vec;
 use proptest::prelude::*;
-use serde::Deserialize;
 
 use super::*;
 
-const SIZE: Key = Key::whole("size", 1, 9, "mm");
-const NAME: Key = Key::text("name", 4);
-const PAIR: Key = Key::new("pair", Expected::Wholes { count: 2, least: 0, most: 9, unit: "" });
-const INNER: Key = Key::new("inner", Expected::Object);
-const DEEP: Key = Key::whole("inner.deep", 0, 9, "");
-const ROWS: Key = Key::new("rows", Expected::Objects { count: 2 });
-const ROW_NAME: Key = Key::text("rows.name", 4);
-const INNER_Y: Key = Key::new("inner.y", Expected::Flag);
-const ROW_Y: Key = Key::new("rows.y", Expected::Flag);
-const KEYS: &[&Key] = &[&SIZE, &NAME, &PAIR, &INNER, &DEEP, &ROWS, &ROW_NAME];
+static SIZE: Key = Key::whole("size", 1, 9, "mm");
+static NAME: Key = Key::text("name", 4);
+static PAIR: Key = Key::new("pair", Expected::Wholes { count: 2, least: 0, most: 9, unit: "" });
+static INNER: Key = Key::new("inner", Expected::Object);
+static DEEP: Key = Key::whole("inner.deep", 0, 9, "");
+static ROWS: Key = Key::new("rows", Expected::Objects { count: 2 });
+static ROW_NAME: Key = Key::text("rows.name", 4);
+static INNER_Y: Key = Key::new("inner.y", Expected::Flag);
+static ROW_Y: Key = Key::new("rows.y", Expected::Flag);
+static KEYS: &[&Key] = &[&SIZE, &NAME, &PAIR, &INNER, &DEEP, &ROWS, &ROW_NAME];
 
-#[derive(Debug, Default, Deserialize, PartialEq)]
-struct Inner {
-    deep: Option<i64>,
-}
-
-#[derive(Debug, Deserialize, PartialEq)]
-struct Row<'a> {
-    #[serde(borrow)]
-    name: Option<Raw<'a>>,
-}
-
-#[derive(Debug, Deserialize, PartialEq)]
+/// What the text states, before any range is checked.
+#[derive(Debug, PartialEq)]
 struct Sample<'a> {
-    size: Option<i64>,
-    #[serde(borrow)]
-    name: Option<Raw<'a>>,
-    pair: Option<[i64; 2]>,
-    inner: Option<Inner>,
-    rows: Option<Vec<Row<'a>, 2>>,
+    size: bool,
+    name: Option<&'a str>,
+    inner: bool,
+    rows: usize,
+}
+
+fn read_bytes(text: &[u8]) -> Result<Sample<'_>, Fault> {
+    let mut members = Members::<12>::new();
+    let stated = parse(text, KEYS, &mut members)?;
+    Ok(Sample {
+        size: stated.has(&SIZE),
+        name: stated.raw(&NAME),
+        inner: stated.has(&INNER),
+        rows: stated.entries(&ROWS).count(),
+    })
 }
 
 fn read(text: &str) -> Result<Sample<'_>, Fault> {
-    parse(text.as_bytes(), KEYS)
+    read_bytes(text.as_bytes())
+}
+
+/// What `get` finds in the text.
+fn get<T>(text: &str, get: impl Fn(Stated<'_, '_>) -> Result<T, Refusal>) -> Result<T, Fault> {
+    let mut members = Members::<12>::new();
+    let stated = parse(text.as_bytes(), KEYS, &mut members)?;
+    get(stated).map_err(|refusal| refusal.at(text.as_bytes()))
 }
 
 /// The fault of a text in which `§` marks the byte at which it must be found.
@@ -55,21 +59,20 @@ fn assert_fault(marked: &str, key: &str, kind: JsonFault) {
 
 #[test]
 fn reads_known_keys_and_skips_all_others() {
-    let sample = read(
-        r#" { "x" : [1.5e3, {"size": [null, true, "}]"]}, -0.1], "size": 3, "inner":{"deep":0,"y":{}},
-        "rows":[{"name":"a"},{"z":"\\\""}], "pair":[ 1 , 2 ], "name":null, "x": 2 }"#,
-    )
-    .unwrap();
-    assert_eq!(sample.size, Some(3));
-    assert_eq!(sample.name, None);
-    assert_eq!(sample.pair, Some([1, 2]));
-    assert_eq!(sample.inner, Some(Inner { deep: Some(0) }));
-    assert_eq!(sample.rows.unwrap().len(), 2);
+    let text = r#" { "x" : [1.5e3, {"size": [null, true, "}]"]}, -0.1], "size": 3, "inner":{"deep":0,"y":{}},
+        "rows":[{"name":"a"},{"z":"\\\""}], "pair":[ 1 , 2 ], "name":null, "x": 2 }"#;
+    assert_eq!(read(text).unwrap(), Sample { size: true, name: None, inner: true, rows: 2 });
+    assert_eq!(get(text, |stated| stated.whole(&SIZE)).unwrap(), Some(3_u8));
+    assert_eq!(get(text, |stated| stated.wholes(&PAIR)).unwrap(), Some([1_u8, 2]));
+    assert_eq!(get(text, |stated| stated.whole(&DEEP)).unwrap(), Some(0_i64));
+    let names = |stated: Stated<'_, '_>| stated.entries(&ROWS).map(|row| row.text::<4>(&ROW_NAME)).collect();
+    let names: StdVec<_> = get(text, names).unwrap();
+    assert_eq!(names, [Some("a".try_into().unwrap()), None]);
 }
 
 #[test]
 fn unescapes_texts_and_takes_known_keys_plain_only() {
-    let name = |json: &str| text::<4>(&NAME, read(json).unwrap().name).unwrap().unwrap();
+    let name = |json: &str| get(json, |stated| stated.text::<4>(&NAME)).unwrap().unwrap();
     assert_eq!(name(r#"{"name":"\u00e9\n\/"}"#), "é\n/");
     // RFC 8259, section 7: the G clef, U+1D11E, is \uD834\uDD1E.
     assert_eq!(name(r#"{"name":"\uD834\uDD1E"}"#), "\u{1D11E}");
@@ -93,9 +96,7 @@ fn places_wrong_values() {
     let name = JsonFault::Value(NAME.expected);
     assert_fault(r#"{"name":§12}"#, "name", name);
     // Two letters of two bytes fit, and not one more.
-    let long = |json: &str| {
-        text::<4>(&NAME, read(json).unwrap().name).map_err(|refusal| refusal.at(json.as_bytes()))
-    };
+    let long = |json: &str| get(json, |stated| stated.text::<4>(&NAME));
     assert_eq!(long(r#"{"x":1,"name":"éé"}"#).unwrap().unwrap(), "éé");
     let fault = long(r#"{"x":1,"name":"éé\u0041"}"#).unwrap_err();
     assert_eq!((fault.kind, fault.at), (name, 14));
@@ -156,12 +157,12 @@ fn places_faults_of_form() {
 
 #[test]
 fn refuses_what_is_not_utf8() {
-    let fault = parse::<Sample<'_>>(b"{\"name\":\"a\xFF\"}", KEYS).unwrap_err();
+    let fault = read_bytes(b"{\"name\":\"a\xFF\"}").unwrap_err();
     assert_eq!((fault.kind, fault.key.as_str(), fault.at), (JsonFault::NotUtf8, "name", 10));
-    let fault = parse::<Sample<'_>>(b"{\"size\":1,\xFF}", KEYS).unwrap_err();
+    let fault = read_bytes(b"{\"size\":1,\xFF}").unwrap_err();
     assert_eq!((fault.kind, fault.at), (JsonFault::NotUtf8, 10));
     // A fault before it comes first.
-    let fault = parse::<Sample<'_>>(b"{size:1,\xFF}", KEYS).unwrap_err();
+    let fault = read_bytes(b"{size:1,\xFF}").unwrap_err();
     assert_eq!((fault.kind, fault.at), (JsonFault::Syntax(Expected::KeyInQuotes), 1));
 }
 
@@ -178,11 +179,12 @@ fn nesting_is_bounded() {
 #[test]
 fn checks_name_the_place_of_a_value_out_of_range() {
     let text = br#"{"rows":[{"name":"a"},{"name":" "}], "inner":{"deep": 12}, "size":10}"#;
-    let fault = whole::<u8>(&SIZE, Some(10)).unwrap_err().at(text);
+    let size = |text: &str| get(text, |stated| stated.whole::<u8>(&SIZE));
+    let fault = size(core::str::from_utf8(text).unwrap()).unwrap_err();
     assert_eq!((fault.kind, fault.at), (JsonFault::Value(SIZE.expected), 66));
-    assert_eq!(whole::<u8>(&SIZE, Some(9)).unwrap(), Some(9));
-    assert_eq!(whole::<u8>(&SIZE, Some(1)).unwrap(), Some(1));
-    assert!(whole::<u8>(&SIZE, Some(0)).is_err());
+    assert_eq!(size(r#"{"size":9}"#).unwrap(), Some(9));
+    assert_eq!(size(r#"{"size":1}"#).unwrap(), Some(1));
+    assert!(size(r#"{"size":0}"#).is_err());
     assert_eq!(Refusal::value(&DEEP).at(text).at, 54);
     assert_eq!(Refusal::value(&ROW_NAME).in_entry(1).at(text).at, 30);
     assert_eq!(Refusal::value(&ROW_NAME).in_entry(0).at(text).at, 17);
@@ -221,7 +223,7 @@ fn any_value() -> impl Strategy<Value = serde_json::Value> {
 proptest! {
     #[test]
     fn no_bytes_make_it_panic(bytes in prop::collection::vec(any::<u8>(), 0..300)) {
-        let _ = parse::<Sample<'_>>(&bytes, KEYS);
+        let _ = read_bytes(&bytes);
     }
 
     #[test]
@@ -238,7 +240,7 @@ proptest! {
         prop_assert!(read(&text).is_ok(), "{}", text);
         let mut bytes: StdVec<u8> = text.into_bytes();
         bytes.truncate(cut.index(bytes.len()));
-        prop_assert!(parse::<Sample<'_>>(&bytes, KEYS).is_err());
+        prop_assert!(read_bytes(&bytes).is_err());
     }
 
     #[test]

@@ -1,11 +1,10 @@
 //! The machine sheet's keys, their ranges, and the values they give.
 
 use heapless::Vec;
-use serde::Deserialize;
 
 use super::error::{RecordError, RecordName, read};
 use super::machine::{Corner, FeedPath, Heaters, Machine, Motion, NozzleMetal, Plate, PlateFace};
-use crate::json::{Expected, Fault, Key, Raw, Refusal, choice, parse, required, text, texts, whole, wholes};
+use crate::json::{Expected, Fault, Key, Members, Refusal, Stated, parse, required};
 use crate::limits::{MACHINE_ALIASES, PLATES, TAG_BYTES, TOOLS};
 use crate::units::Celsius;
 
@@ -140,78 +139,9 @@ enum CornerRule {
 }
 const CORNER_RULES: [CornerRule; 2] = [CornerRule::AxisStep, CornerRule::Deviation];
 
-#[derive(Deserialize)]
-struct StatedHeaters {
-    nozzle_w: Option<i32>,
-    bed_w: Option<i32>,
-    nozzle_j_per_k: Option<i32>,
-    bed_j_per_k: Option<i32>,
-    nozzle_mw_per_k: Option<i32>,
-    bed_mw_per_k: Option<i32>,
-}
-
-#[derive(Deserialize)]
-struct StatedMotion<'a> {
-    max_speed_mm_s: Option<[i32; 4]>,
-    max_accel_mm_s2: Option<[i32; 4]>,
-    print_accel: Option<i32>,
-    travel_accel: Option<i32>,
-    retract_accel: Option<i32>,
-    #[serde(borrow)]
-    corner: Option<Raw<'a>>,
-    step_um_s: Option<[i32; 4]>,
-    deviation_um: Option<i32>,
-    lookahead: Option<i32>,
-}
-
-#[derive(Deserialize)]
-struct StatedPlate<'a> {
-    #[serde(borrow)]
-    name: Option<Raw<'a>>,
-    face: Option<Raw<'a>>,
-    max_c: Option<i32>,
-}
-
-#[derive(Deserialize)]
-struct StatedClearance {
-    radius_mm: Option<i32>,
-    height_mm: Option<i32>,
-}
-
-type Texts<'a> = Vec<Raw<'a>, MACHINE_ALIASES>;
-
-#[derive(Deserialize)]
-struct Stated<'a> {
-    #[serde(borrow)]
-    tag: Option<Raw<'a>>,
-    also: Option<Texts<'a>>,
-    bed_mm: Option<[i32; 2]>,
-    origin: Option<Raw<'a>>,
-    round: Option<bool>,
-    height_mm: Option<i32>,
-    filament_um: Option<i32>,
-    bore_um: Option<i32>,
-    nozzle_metal: Option<Raw<'a>>,
-    nozzle_max_c: Option<i32>,
-    lined_throat: Option<bool>,
-    bed_max_c: Option<i32>,
-    heaters: Option<StatedHeaters>,
-    motion: Option<StatedMotion<'a>>,
-    flow_max_mm3_s: Option<i32>,
-    home_s: Option<i32>,
-    probe_s: Option<i32>,
-    plates: Option<Vec<StatedPlate<'a>, PLATES>>,
-    enclosed: Option<bool>,
-    tools: Option<i32>,
-    feed_path: Option<Raw<'a>>,
-    absolute_resets_feed: Option<bool>,
-    name_max: Option<i32>,
-    start_words: Option<Texts<'a>>,
-    clearance: Option<StatedClearance>,
-    overrun_mm: Option<i32>,
-    time_permille: Option<i32>,
-    lead_code: Option<i32>,
-}
+/// One for each key and each further entry of a list; of the plates one more than fit, so that it is refused as a
+/// whole.
+const MEMBERS: usize = 38 + 2 * MACHINE_ALIASES + 2 + 3 * 4 + 4 * (PLATES + 1);
 
 impl Machine {
     /// Reads MACHINE.JSN: the whole file's bytes.
@@ -224,68 +154,71 @@ impl Machine {
 }
 
 fn from_object(text: &[u8]) -> Result<Machine, Fault> {
-    values(parse(text, KEYS)?).map_err(|refusal| refusal.at(text))
+    let mut members = Members::<MEMBERS>::new();
+    values(parse(text, KEYS, &mut members)?).map_err(|refusal| refusal.at(text))
 }
 
-fn values(stated: Stated<'_>) -> Result<Machine, Refusal> {
+fn values(stated: Stated<'_, '_>) -> Result<Machine, Refusal> {
     let blank = Machine::default();
-    let bed_mm: [i64; 2] = required(&BED, wholes(&BED, stated.bed_mm)?)?;
-    let height_mm: i64 = required(&HEIGHT, whole(&HEIGHT, stated.height_mm)?)?;
-    let clearance = stated.clearance.as_ref();
-    let radius: Option<i64> = whole(&CLEAR_RADIUS, clearance.and_then(|clear| clear.radius_mm))?;
-    let height: Option<i64> = whole(&CLEAR_HEIGHT, clearance.and_then(|clear| clear.height_mm))?;
-    let overrun_mm: Option<i64> = whole(&OVERRUN, stated.overrun_mm)?;
+    let bed_mm: [i64; 2] = required(&BED, stated.wholes(&BED)?)?;
+    let height_mm: i64 = required(&HEIGHT, stated.whole(&HEIGHT)?)?;
+    let radius: Option<i64> = stated.whole(&CLEAR_RADIUS)?;
+    let height: Option<i64> = stated.whole(&CLEAR_HEIGHT)?;
+    let overrun_mm: Option<i64> = stated.whole(&OVERRUN)?;
     Ok(Machine {
-        tag: required(&TAG, text(&TAG, stated.tag)?)?,
-        also: texts(&ALSO, stated.also)?,
+        tag: required(&TAG, stated.text(&TAG)?)?,
+        also: stated.texts(&ALSO)?,
         bed_um: bed_mm.map(|mm| mm * 1_000),
-        origin_centre: choice(&ORIGIN, &ORIGINS, stated.origin)?.unwrap_or(blank.origin_centre),
-        round: stated.round.unwrap_or(blank.round),
+        origin_centre: stated.choice(&ORIGIN, &ORIGINS)?.unwrap_or(blank.origin_centre),
+        round: stated.flag(&ROUND).unwrap_or(blank.round),
         height_um: height_mm * 1_000,
-        filament_um: whole(&FILAMENT, stated.filament_um)?.unwrap_or(blank.filament_um),
-        bore_um: whole(&BORE, stated.bore_um)?.unwrap_or(blank.bore_um),
-        nozzle_metal: choice(&NOZZLE_METAL, &METALS, stated.nozzle_metal)?.unwrap_or(blank.nozzle_metal),
-        nozzle_max_c: Celsius(required(&NOZZLE_MAX, whole(&NOZZLE_MAX, stated.nozzle_max_c)?)?),
-        lined_throat: stated.lined_throat.unwrap_or(blank.lined_throat),
-        bed_max_c: Celsius(required(&BED_MAX, whole(&BED_MAX, stated.bed_max_c)?)?),
-        heaters: stated.heaters.as_ref().map(heaters).transpose()?,
-        motion: stated.motion.as_ref().map_or(Ok(blank.motion), motion)?,
-        flow_max_mm3_s: whole(&FLOW, stated.flow_max_mm3_s)?,
-        home_s: whole(&HOME, stated.home_s)?.unwrap_or(blank.home_s),
-        probe_s: whole(&PROBE, stated.probe_s)?.unwrap_or(blank.probe_s),
-        plates: plates(stated.plates.unwrap_or_default())?,
-        enclosed: stated.enclosed.unwrap_or(blank.enclosed),
-        tools: whole(&TOOLS_KEY, stated.tools)?.unwrap_or(blank.tools),
-        feed_path: choice(&FEED_PATH, &FEED_PATHS, stated.feed_path)?.unwrap_or(blank.feed_path),
-        absolute_resets_feed: stated.absolute_resets_feed,
-        name_max: whole(&NAME_MAX, stated.name_max)?,
-        start_words: texts(&START_WORDS, stated.start_words)?,
+        filament_um: stated.whole(&FILAMENT)?.unwrap_or(blank.filament_um),
+        bore_um: stated.whole(&BORE)?.unwrap_or(blank.bore_um),
+        nozzle_metal: stated.choice(&NOZZLE_METAL, &METALS)?.unwrap_or(blank.nozzle_metal),
+        nozzle_max_c: Celsius(required(&NOZZLE_MAX, stated.whole(&NOZZLE_MAX)?)?),
+        lined_throat: stated.flag(&LINED).unwrap_or(blank.lined_throat),
+        bed_max_c: Celsius(required(&BED_MAX, stated.whole(&BED_MAX)?)?),
+        heaters: heaters(stated)?,
+        motion: motion(stated)?,
+        flow_max_mm3_s: stated.whole(&FLOW)?,
+        home_s: stated.whole(&HOME)?.unwrap_or(blank.home_s),
+        probe_s: stated.whole(&PROBE)?.unwrap_or(blank.probe_s),
+        plates: plates(stated)?,
+        enclosed: stated.flag(&ENCLOSED).unwrap_or(blank.enclosed),
+        tools: stated.whole(&TOOLS_KEY)?.unwrap_or(blank.tools),
+        feed_path: stated.choice(&FEED_PATH, &FEED_PATHS)?.unwrap_or(blank.feed_path),
+        absolute_resets_feed: stated.flag(&ABSOLUTE),
+        name_max: stated.whole(&NAME_MAX)?,
+        start_words: stated.texts(&START_WORDS)?,
         clearance_radius_um: radius.map(|mm| mm * 1_000),
         clearance_height_um: height.map(|mm| mm * 1_000),
         overrun_um: overrun_mm.map_or(blank.overrun_um, |mm| mm * 1_000),
-        time_permille: whole(&PERMILLE, stated.time_permille)?.unwrap_or(blank.time_permille),
-        lead_code: whole(&LEAD_CODE, stated.lead_code)?,
+        time_permille: stated.whole(&PERMILLE)?.unwrap_or(blank.time_permille),
+        lead_code: stated.whole(&LEAD_CODE)?,
     })
 }
 
 /// Half a heat model is none, so all six are required once one stands there.
-fn heaters(stated: &StatedHeaters) -> Result<Heaters, Refusal> {
-    let whole = |key, value| required(key, whole(key, value)?);
-    Ok(Heaters {
-        nozzle_w: whole(&NOZZLE_W, stated.nozzle_w)?,
-        bed_w: whole(&BED_W, stated.bed_w)?,
-        nozzle_j_per_k: whole(&NOZZLE_J, stated.nozzle_j_per_k)?,
-        bed_j_per_k: whole(&BED_J, stated.bed_j_per_k)?,
-        nozzle_mw_per_k: whole(&NOZZLE_MW, stated.nozzle_mw_per_k)?,
-        bed_mw_per_k: whole(&BED_MW, stated.bed_mw_per_k)?,
-    })
+fn heaters(stated: Stated<'_, '_>) -> Result<Option<Heaters>, Refusal> {
+    if !stated.has(&HEATERS) {
+        return Ok(None);
+    }
+    let whole = |key| required(key, stated.whole(key)?);
+    Ok(Some(Heaters {
+        nozzle_w: whole(&NOZZLE_W)?,
+        bed_w: whole(&BED_W)?,
+        nozzle_j_per_k: whole(&NOZZLE_J)?,
+        bed_j_per_k: whole(&BED_J)?,
+        nozzle_mw_per_k: whole(&NOZZLE_MW)?,
+        bed_mw_per_k: whole(&BED_MW)?,
+    }))
 }
 
-fn motion(stated: &StatedMotion<'_>) -> Result<Motion, Refusal> {
+fn motion(stated: Stated<'_, '_>) -> Result<Motion, Refusal> {
     let blank = Motion::default();
-    let step = wholes(&STEP, stated.step_um_s)?;
-    let deviation = whole(&DEVIATION, stated.deviation_um)?;
-    let corner = match choice(&CORNER, &CORNER_RULES, stated.corner)? {
+    let step = stated.wholes(&STEP)?;
+    let deviation = stated.whole(&DEVIATION)?;
+    let corner = match stated.choice(&CORNER, &CORNER_RULES)? {
         Some(CornerRule::Deviation) => Corner::Deviation(required(&DEVIATION, deviation)?),
         Some(CornerRule::AxisStep) => Corner::AxisStep(required(&STEP, step)?),
         None => match (step, deviation) {
@@ -295,31 +228,25 @@ fn motion(stated: &StatedMotion<'_>) -> Result<Motion, Refusal> {
         },
     };
     Ok(Motion {
-        max_speed_mm_s: wholes(&SPEED, stated.max_speed_mm_s)?.unwrap_or(blank.max_speed_mm_s),
-        max_accel_mm_s2: wholes(&ACCEL, stated.max_accel_mm_s2)?.unwrap_or(blank.max_accel_mm_s2),
-        print_accel_mm_s2: whole(&PRINT_ACCEL, stated.print_accel)?.unwrap_or(blank.print_accel_mm_s2),
-        travel_accel_mm_s2: whole(&TRAVEL_ACCEL, stated.travel_accel)?.unwrap_or(blank.travel_accel_mm_s2),
-        retract_accel_mm_s2: whole(&RETRACT_ACCEL, stated.retract_accel)?
-            .unwrap_or(blank.retract_accel_mm_s2),
+        max_speed_mm_s: stated.wholes(&SPEED)?.unwrap_or(blank.max_speed_mm_s),
+        max_accel_mm_s2: stated.wholes(&ACCEL)?.unwrap_or(blank.max_accel_mm_s2),
+        print_accel_mm_s2: stated.whole(&PRINT_ACCEL)?.unwrap_or(blank.print_accel_mm_s2),
+        travel_accel_mm_s2: stated.whole(&TRAVEL_ACCEL)?.unwrap_or(blank.travel_accel_mm_s2),
+        retract_accel_mm_s2: stated.whole(&RETRACT_ACCEL)?.unwrap_or(blank.retract_accel_mm_s2),
         corner,
-        look_ahead: whole(&LOOK_AHEAD, stated.lookahead)?.unwrap_or(blank.look_ahead),
+        look_ahead: stated.whole(&LOOK_AHEAD)?.unwrap_or(blank.look_ahead),
     })
 }
 
-fn plates(stated: Vec<StatedPlate<'_>, PLATES>) -> Result<Vec<Plate, PLATES>, Refusal> {
-    let mut plates = Vec::new();
-    for (index, stated) in stated.into_iter().enumerate() {
-        let plate = plate(stated).map_err(|refusal| refusal.in_entry(index))?;
-        // As many as were read fit.
-        let _ = plates.push(plate);
-    }
-    Ok(plates)
+fn plates(stated: Stated<'_, '_>) -> Result<Vec<Plate, PLATES>, Refusal> {
+    let plates = stated.entries(&PLATES_KEY).enumerate();
+    plates.map(|(index, stated)| plate(stated).map_err(|refusal| refusal.in_entry(index))).collect()
 }
 
-fn plate(stated: StatedPlate<'_>) -> Result<Plate, Refusal> {
+fn plate(stated: Stated<'_, '_>) -> Result<Plate, Refusal> {
     Ok(Plate {
-        name: required(&PLATE_NAME, text(&PLATE_NAME, stated.name)?)?,
-        face: required(&PLATE_FACE, choice(&PLATE_FACE, &FACES, stated.face)?)?,
-        max_c: whole(&PLATE_MAX, stated.max_c)?.map(Celsius),
+        name: required(&PLATE_NAME, stated.text(&PLATE_NAME)?)?,
+        face: required(&PLATE_FACE, stated.choice(&PLATE_FACE, &FACES)?)?,
+        max_c: stated.whole(&PLATE_MAX)?.map(Celsius),
     })
 }

@@ -5,7 +5,7 @@ use chrono::{NaiveDate, NaiveTime};
 use proptest::prelude::*;
 
 use super::*;
-use crate::json::{Expected, JsonFault};
+use crate::json::{Expected, JsonFault, Key};
 use crate::units::{Celsius, Milligrams};
 
 /// The least that each record must hold, without the closing brace.
@@ -313,6 +313,58 @@ fn every_range_and_type_of_every_key() {
             }
             assert_refused(read(&with(base, key.name, &format!("{least}.5"))), key.name, fault);
         }
+    }
+}
+
+/// A record with every key, every list as long as it may be and every text too.
+fn fullest(keys: &[&Key]) -> serde_json::Value {
+    use serde_json::{Value, json};
+    let mut record = json!({});
+    for key in keys {
+        let text = |most: u16| Value::from("x".repeat(most.into()));
+        let list = |count: u8, value: Value| Value::from(std::vec![value; count.into()]);
+        let value = match key.expected {
+            Expected::Whole { most, .. } => most.into(),
+            Expected::Wholes { count, most, .. } => list(count, most.into()),
+            Expected::Range { most, .. } => list(2, most.into()),
+            Expected::Text { most } => text(most),
+            Expected::Texts { count, most } => list(count, text(most)),
+            Expected::OneOf(words) => words[0].into(),
+            Expected::Flag => true.into(),
+            Expected::Day => "2024-02-29".into(),
+            Expected::TimeOfDay => "09:00".into(),
+            Expected::Currency => "EUR".into(),
+            Expected::Object => json!({}),
+            Expected::Objects { count } => list(count, json!({})),
+            other => panic!("{}: {other}", key.name),
+        };
+        match key.name.split_once('.') {
+            Some((parent, leaf)) => match &mut record[parent] {
+                Value::Array(entries) => entries.iter_mut().for_each(|entry| entry[leaf] = value.clone()),
+                object => object[leaf] = value,
+            },
+            None => record[key.name] = value,
+        }
+    }
+    record
+}
+
+#[test]
+fn the_fullest_records_fit_and_one_more_entry_is_refused() {
+    let mut sheet = fullest(machine_keys::KEYS);
+    let read = Machine::from_json(sheet.to_string().as_bytes()).unwrap();
+    assert_eq!((read.plates.len(), read.also.len(), read.start_words.len()), (4, 6, 6));
+    Spool::from_json(fullest(spool::KEYS).to_string().as_bytes()).unwrap();
+    let rules = Room::from_json(fullest(room::KEYS).to_string().as_bytes()).unwrap();
+    assert_eq!(rules.hint_words.len(), 8);
+    for list in ["plates", "also", "start_words"] {
+        let before = sheet[list].clone();
+        let entries = sheet[list].as_array_mut().unwrap();
+        entries.push(entries[0].clone());
+        let key = machine_keys::KEYS.iter().find(|key| key.name == list).unwrap();
+        let read = Machine::from_json(sheet.to_string().as_bytes());
+        assert_refused(read, list, JsonFault::Value(key.expected));
+        sheet[list] = before;
     }
 }
 

@@ -3,9 +3,7 @@
 use chrono::NaiveTime;
 use heapless::{String, Vec};
 
-use serde::Deserialize;
-
-use crate::json::{Expected, Fault, Key, Raw, Refusal, choice, parse, texts, whole};
+use crate::json::{Expected, Fault, Key, Members, Refusal, Stated, parse};
 use crate::limits::{HINT_WORDS, TAG_BYTES};
 use crate::records::error::{RecordError, RecordName, read};
 use crate::units::Celsius;
@@ -149,38 +147,8 @@ pub(super) static KEYS: &[&Key] = {
     ]
 };
 
-type Day<'a> = Option<Raw<'a>>;
-
-#[derive(Deserialize)]
-struct Week<'a> {
-    #[serde(borrow)]
-    mon: Day<'a>,
-    tue: Day<'a>,
-    wed: Day<'a>,
-    thu: Day<'a>,
-    fri: Day<'a>,
-    sat: Day<'a>,
-    sun: Day<'a>,
-}
-
-impl<'a> Week<'a> {
-    fn days(self) -> [Day<'a>; 7] {
-        [self.mon, self.tue, self.wed, self.thu, self.fri, self.sat, self.sun]
-    }
-}
-
-#[derive(Deserialize)]
-struct Stated<'a> {
-    #[serde(borrow)]
-    opens: Option<Week<'a>>,
-    closes: Option<Week<'a>>,
-    utc_offset_min: Option<i32>,
-    attended_rule: Option<Raw<'a>>,
-    ambient_c: Option<i32>,
-    vented: Option<bool>,
-    language: Option<Raw<'a>>,
-    hint_words: Option<Vec<Raw<'a>, HINT_WORDS>>,
-}
+/// One for each key, and the further hint words.
+const MEMBERS: usize = 22 + HINT_WORDS - 1;
 
 impl Room {
     /// Reads ROOM.JSN: the whole file's bytes.
@@ -193,42 +161,39 @@ impl Room {
 }
 
 fn from_object(text: &[u8]) -> Result<Room, Fault> {
-    values(parse(text, KEYS)?).map_err(|refusal| refusal.at(text))
+    let mut members = Members::<MEMBERS>::new();
+    values(parse(text, KEYS, &mut members)?).map_err(|refusal| refusal.at(text))
 }
 
-fn values(stated: Stated<'_>) -> Result<Room, Refusal> {
+fn values(stated: Stated<'_, '_>) -> Result<Room, Refusal> {
     Ok(Room {
-        hours: hours(stated.opens, stated.closes)?,
-        utc_offset_min: whole(&UTC_OFFSET, stated.utc_offset_min)?,
-        attended: choice(&ATTENDED, &RULES, stated.attended_rule)?.unwrap_or_default(),
-        ambient: whole(&AMBIENT, stated.ambient_c)?.map(Celsius),
-        vented: stated.vented,
-        language: choice(&LANGUAGE, &LANGUAGES, stated.language)?.unwrap_or_default(),
-        hint_words: texts(&HINTS, stated.hint_words)?,
+        hours: hours(stated)?,
+        utc_offset_min: stated.whole(&UTC_OFFSET)?,
+        attended: stated.choice(&ATTENDED, &RULES)?.unwrap_or_default(),
+        ambient: stated.whole(&AMBIENT)?.map(Celsius),
+        vented: stated.flag(&VENTED),
+        language: stated.choice(&LANGUAGE, &LANGUAGES)?.unwrap_or_default(),
+        hint_words: stated.texts(&HINTS)?,
     })
 }
 
-fn hours(
-    opens: Option<Week<'_>>,
-    closes: Option<Week<'_>>,
-) -> Result<Option<[Option<OpenHours>; 7]>, Refusal> {
-    let (opens, closes) = match (opens, closes) {
-        (None, None) => return Ok(None),
-        (Some(_), None) => return Err(Refusal::missing(&CLOSES)),
-        (None, Some(_)) => return Err(Refusal::missing(&OPENS)),
-        (Some(opens), Some(closes)) => (opens.days(), closes.days()),
-    };
+fn hours(stated: Stated<'_, '_>) -> Result<Option<[Option<OpenHours>; 7]>, Refusal> {
+    match (stated.has(&OPENS), stated.has(&CLOSES)) {
+        (false, false) => return Ok(None),
+        (true, false) => return Err(Refusal::missing(&CLOSES)),
+        (false, true) => return Err(Refusal::missing(&OPENS)),
+        (true, true) => {}
+    }
     let mut hours = [None; 7];
-    let keys = OPENING_DAYS.iter().zip(&CLOSING_DAYS);
-    for (((day, opens), closes), (opening, closing)) in hours.iter_mut().zip(opens).zip(closes).zip(keys) {
-        *day = match (opens, closes) {
+    for (day, (opening, closing)) in hours.iter_mut().zip(OPENING_DAYS.iter().zip(&CLOSING_DAYS)) {
+        *day = match (stated.raw(opening), stated.raw(closing)) {
             (None, None) => None,
             (Some(_), None) => return Err(Refusal::missing(closing)),
             (None, Some(_)) => return Err(Refusal::missing(opening)),
             (Some(opens), Some(closes)) => Some(OpenHours {
-                opens: time_of_day(opens.0).ok_or(Refusal::value(opening))?,
+                opens: time_of_day(opens).ok_or(Refusal::value(opening))?,
                 // Midnight at the day's end is the next day's first minute, which "at or before" makes the next day.
-                closes: if closes.0 == "24:00" { Some(NaiveTime::MIN) } else { time_of_day(closes.0) }
+                closes: if closes == "24:00" { Some(NaiveTime::MIN) } else { time_of_day(closes) }
                     .ok_or(Refusal::value(closing))?,
             }),
         };

@@ -2,9 +2,8 @@
 
 use chrono::NaiveDate;
 use heapless::String;
-use serde::Deserialize;
 
-use crate::json::{Expected, Fault, Key, Raw, Refusal, parse, required, text, whole, wholes};
+use crate::json::{Expected, Fault, Key, Members, Refusal, Stated, parse, required};
 use crate::limits::{MATERIAL_BYTES, TAG_BYTES, TEXT_BYTES};
 use crate::records::error::{RecordError, RecordName, read};
 use crate::units::{Celsius, Milligrams};
@@ -106,26 +105,8 @@ pub(super) static KEYS: &[&Key] = &[
     &LOADS,
 ];
 
-#[derive(Deserialize)]
-struct Stated<'a> {
-    #[serde(borrow)]
-    id: Option<Raw<'a>>,
-    material: Option<Raw<'a>>,
-    colour: Option<Raw<'a>>,
-    diameter_um: Option<i32>,
-    density_mg_cm3: Option<i32>,
-    left_mg: Option<i32>,
-    err_mg: Option<i32>,
-    tare_mg: Option<i32>,
-    opened: Option<Raw<'a>>,
-    open_hours: Option<i32>,
-    dried: Option<Raw<'a>>,
-    nozzle_c: Option<[i32; 2]>,
-    bed_c: Option<[i32; 2]>,
-    price_cent_per_kg: Option<i32>,
-    currency: Option<Raw<'a>>,
-    loads: Option<i32>,
-}
+/// One for each key, and one more for each of the two windows.
+const MEMBERS: usize = 18;
 
 impl Spool {
     /// Reads SPOOL.JSN: the whole file's bytes.
@@ -138,37 +119,37 @@ impl Spool {
 }
 
 fn from_object(text: &[u8]) -> Result<Spool, Fault> {
-    values(parse(text, KEYS)?).map_err(|refusal| refusal.at(text))
+    let mut members = Members::<MEMBERS>::new();
+    values(parse(text, KEYS, &mut members)?).map_err(|refusal| refusal.at(text))
 }
 
-fn values(stated: Stated<'_>) -> Result<Spool, Refusal> {
-    let window = |key, values| {
-        let window: Option<[i16; 2]> = wholes(key, values)?;
+fn values(stated: Stated<'_, '_>) -> Result<Spool, Refusal> {
+    let window = |key| {
+        let window: Option<[i16; 2]> = stated.wholes(key)?;
         Ok(window.map(|[least, most]| (Celsius(least), Celsius(most))))
     };
-    let date =
-        |key, value: Option<Raw<'_>>| value.map(|text| day(text.0).ok_or(Refusal::value(key))).transpose();
-    let currency: Option<String<3>> = text(&CURRENCY, stated.currency)?;
+    let date = |key| stated.raw(key).map(|text| day(text).ok_or(Refusal::value(key))).transpose();
+    let currency: Option<String<3>> = stated.text(&CURRENCY)?;
     if currency.as_ref().is_some_and(|code| !is_currency(code)) {
         return Err(Refusal::value(&CURRENCY));
     }
     Ok(Spool {
-        id: required(&ID, text(&ID, stated.id)?)?,
-        material: required(&MATERIAL, text(&MATERIAL, stated.material)?)?,
-        colour: text(&COLOUR, stated.colour)?,
-        diameter_um: whole(&DIAMETER, stated.diameter_um)?,
-        density_mg_cm3: whole(&DENSITY, stated.density_mg_cm3)?,
-        left: whole(&LEFT, stated.left_mg)?.map(Milligrams),
-        left_error: whole(&LEFT_ERROR, stated.err_mg)?.map(Milligrams),
-        tare: whole(&TARE, stated.tare_mg)?.map(Milligrams),
-        opened: date(&OPENED, stated.opened)?,
-        open_hours: whole(&OPEN_HOURS, stated.open_hours)?,
-        dried: date(&DRIED, stated.dried)?,
-        nozzle_c: window(&NOZZLE, stated.nozzle_c)?,
-        bed_c: window(&BED, stated.bed_c)?,
-        price_cent_per_kg: whole(&PRICE, stated.price_cent_per_kg)?,
+        id: required(&ID, stated.text(&ID)?)?,
+        material: required(&MATERIAL, stated.text(&MATERIAL)?)?,
+        colour: stated.text(&COLOUR)?,
+        diameter_um: stated.whole(&DIAMETER)?,
+        density_mg_cm3: stated.whole(&DENSITY)?,
+        left: stated.whole(&LEFT)?.map(Milligrams),
+        left_error: stated.whole(&LEFT_ERROR)?.map(Milligrams),
+        tare: stated.whole(&TARE)?.map(Milligrams),
+        opened: date(&OPENED)?,
+        open_hours: stated.whole(&OPEN_HOURS)?,
+        dried: date(&DRIED)?,
+        nozzle_c: window(&NOZZLE)?,
+        bed_c: window(&BED)?,
+        price_cent_per_kg: stated.whole(&PRICE)?,
         currency,
-        loads: whole(&LOADS, stated.loads)?,
+        loads: stated.whole(&LOADS)?,
     })
 }
 

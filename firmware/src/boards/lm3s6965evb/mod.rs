@@ -10,7 +10,9 @@ mod line;
 mod register;
 mod ssi;
 
+use core::arch::asm;
 use core::cell::RefCell;
+use core::ops::Range;
 
 use cortex_m::peripheral::Peripherals;
 use cortex_m_rt::{ExceptionFrame, exception};
@@ -88,18 +90,47 @@ pub fn exit(status: cortex_m_semihosting::debug::ExitStatus) -> ! {
 pub fn stack_used_bytes() -> usize {
     /// What cortex-m-rt's `paint-stack` leaves in unused stack.
     const PAINT: u32 = 0xCCCC_CCCC;
+    let stack = stack();
+    let mut address = stack.start;
+    while stack_word(address) == Some(PAINT) {
+        address += 4;
+    }
+    stack.end - address
+}
+
+/// Where the calls stand that led here, the latest first: by the chain of frames that the compiler keeps in R7 on
+/// this target (rustc's targets for Thumb keep frame pointers always).
+pub(crate) fn calls() -> impl Iterator<Item = u32> {
+    let frame: usize;
+    // SAFETY: it copies a register and touches nothing else.
+    unsafe { asm!("mov {}, r7", out(reg) frame, options(nomem, nostack, preserves_flags)) };
+    let outer = |frame: &usize| {
+        let outer = stack_word(*frame)? as usize;
+        // A frame lies above all that it called: whatever else stands there, this ends.
+        (outer > *frame).then_some(outer)
+    };
+    // The word above is the return address with the Thumb bit; two bytes before it lie within the call itself.
+    let call = |frame: usize| Some((stack_word(frame + 4)? & !1).wrapping_sub(2));
+    core::iter::successors(Some(frame), outer).map_while(call)
+}
+
+/// The stack's RAM.
+fn stack() -> Range<usize> {
     unsafe extern "C" {
         static _stack_start: u32;
         static _stack_end: u32;
     }
-    let (top, bottom) = (&raw const _stack_start as usize, &raw const _stack_end as usize);
-    let mut address = bottom;
-    // SAFETY: the linker puts `_stack_end` and `_stack_start` around the stack's RAM, word-aligned; the words from
-    // the bottom up to the first used one are read as plain memory that nothing writes meanwhile.
-    while address < top && unsafe { (address as *const u32).read_volatile() } == PAINT {
-        address += 4;
+    &raw const _stack_end as usize..&raw const _stack_start as usize
+}
+
+/// The word of the stack at this address; `None` outside it.
+fn stack_word(address: usize) -> Option<u32> {
+    if !stack().contains(&address) || !address.is_multiple_of(4) {
+        return None;
     }
-    top - address
+    // SAFETY: the linker puts `_stack_end` and `_stack_start` around the stack's RAM, word-aligned; what stands there
+    // is read as plain memory, whatever it means.
+    Some(unsafe { (address as *const u32).read_volatile() })
 }
 
 defmt::timestamp!("{=u64:us}", clock::microseconds());

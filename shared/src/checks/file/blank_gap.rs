@@ -5,6 +5,7 @@ use crate::checks::file::opening;
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
+use crate::units::mul_div;
 
 /// A run of this many bytes 00 or FF is an erased or unwritten part of a card (judgement: no text holds it).
 const BLANK_BYTES: u64 = 64;
@@ -36,7 +37,7 @@ pub(crate) fn gap(input: &CheckInput<'_>) -> Option<u16> {
     } else {
         return None;
     };
-    let percent = u128::from(at) * 100 / u128::from(reading.bytes.max(1));
+    let percent = mul_div(at, 100, reading.bytes.max(1))?;
     Some(u16::try_from(percent).unwrap_or(100))
 }
 

@@ -5,6 +5,7 @@ use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
 use crate::survey::Survey;
+use crate::units::mul_div;
 
 pub(crate) const CHECK: Check = Check {
     number: 1,
@@ -29,7 +30,7 @@ pub(crate) enum Cut {
 }
 
 fn percent(part: u64, whole: u64) -> u16 {
-    let share = u128::from(part) * 100 / u128::from(whole.max(1));
+    let share = mul_div(part, 100, whole.max(1)).unwrap_or(0);
     u16::try_from(share).unwrap_or(u16::MAX).min(99)
 }
 

@@ -6,6 +6,7 @@ use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
 use crate::survey::Plane;
+use crate::units::mul_div;
 
 /// Bounds as shares of the median bead, percent (common practice).
 const LEAST_PERCENT: u32 = 30;
@@ -47,8 +48,9 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
 
 /// A percentage of a ratio, times `part` of `whole`; without a whole the percentage alone.
 fn scaled(ratio: u32, percent: u32, part: u32, whole: u32) -> u32 {
-    let (part, whole) = if whole == 0 { (1, 1) } else { (u128::from(part), u128::from(whole)) };
-    u32::try_from(u128::from(ratio) * u128::from(percent) * part / (whole * 100)).unwrap_or(u32::MAX)
+    let (part, whole) = if whole == 0 { (1, 1) } else { (u64::from(part), u64::from(whole)) };
+    let scaled = mul_div(u64::from(ratio) * u64::from(percent), part, whole * 100);
+    scaled.and_then(|scaled| u32::try_from(scaled).ok()).unwrap_or(u32::MAX)
 }
 
 #[cfg(test)]

@@ -29,9 +29,10 @@ pub(crate) const CHECK: Check = Check {
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(survey) = input.survey else { return };
     let Some(area) = survey.first_layer.area_mm2(input.machine.filament_um).map(u64::from) else { return };
-    let Ok(top_um) = u64::try_from(survey.layers.top_um) else { return };
+    // Of 31 bits, so its square fits.
+    let Ok(top_um) = u32::try_from(survey.layers.top_um).map(u64::from) else { return };
     // (top / 1000)² > 25 · area, without the division's loss.
-    let slender = u128::from(top_um).pow(2) > u128::from(SLENDER * SLENDER * area) * 1_000_000;
+    let slender = top_um.pow(2) > SLENDER * SLENDER * area * 1_000_000;
     let tiny = area < TINY_MM2 && top_um > TINY_FROM_MM * 1000;
     if slender || tiny {
         let height = Micrometres(survey.layers.top_um.into());

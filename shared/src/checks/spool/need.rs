@@ -4,16 +4,16 @@
 
 use crate::checks::input::CheckInput;
 use crate::records::Filler;
-use crate::units::{Micrometres, Milligrams, filament_mass};
+use crate::units::{Micrometres, Milligrams, filament_mass, mul_div};
 
 /// The most needed is this many percent of the forecast (common practice: 5 % reserve).
-const RESERVE_PERCENT: i64 = 105;
+const RESERVE_PERCENT: u64 = 105;
 /// Purge at the start and losses (common practice, no source: purge and prime 0.3 to 2 g).
 const PURGE: Milligrams = Milligrams(3_000);
 /// Filament that stays in the feed path when the spool is empty (common practice: reserve 5 m).
 const FEED_PATH: Micrometres = Micrometres::from_mm(5_000);
 /// Share of what was used since the last weighing by which the book may be wrong, percent (judgement).
-const BOOK_ERROR_PERCENT: i64 = 3;
+const BOOK_ERROR_PERCENT: u64 = 3;
 /// What each loading may cost unbooked (judgement).
 const LOAD_ERROR_MG: i64 = 5_000;
 /// Error of a weighing with the spool's own tare (judgement).
@@ -22,11 +22,11 @@ const OWN_TARE_MG: i64 = 5_000;
 const USUAL_TARE_MG: i64 = 20_000;
 /// Error of a mass that rests on the base material's density, percent of the need: half the width of the widest
 /// handbook range of an unfilled base in the material table (PLA 1.21 to 1.43, 8.9 %).
-const GUESSED_DENSITY_PERCENT: i64 = 9;
+const GUESSED_DENSITY_PERCENT: u64 = 9;
 /// The same for a filled grade (common practice, no source: wood-filled PLA 1.15 to 1.25 against 1.24).
-const GUESSED_FILLED_PERCENT: i64 = 15;
+const GUESSED_FILLED_PERCENT: u64 = 15;
 /// The same for a metal-filled grade: up to 4 g/cm³ against 1.24 (common practice, no source).
-const GUESSED_METAL_PERCENT: i64 = 223;
+const GUESSED_METAL_PERCENT: u64 = 223;
 
 /// What the job needs.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -99,12 +99,14 @@ pub(crate) fn left(input: &CheckInput<'_>, need: &Need) -> Option<Left> {
     let loads = i64::from(spool.loads.unwrap_or(0)).saturating_mul(LOAD_ERROR_MG);
     let guess = if need.guessed { percent(need.mass.0, guess_percent(input)) } else { 0 };
     let parts = [percent(used, BOOK_ERROR_PERCENT), loads, tare, guess];
-    let sum: u128 = parts.iter().map(|part| u128::from(part.unsigned_abs()).pow(2)).sum();
+    // Held at the type's end, whose root is four tonnes: more than any spool.
+    let square = |part: &i64| part.unsigned_abs().saturating_pow(2);
+    let sum = parts.iter().map(square).fold(0_u64, u64::saturating_add);
     let error = i64::try_from(sum.isqrt()).unwrap_or(i64::MAX);
     Some(Left { mass, error: Milligrams(error) })
 }
 
-fn guess_percent(input: &CheckInput<'_>) -> i64 {
+fn guess_percent(input: &CheckInput<'_>) -> u64 {
     match input.spool_grade().and_then(|grade| grade.filler) {
         None => GUESSED_DENSITY_PERCENT,
         Some(Filler::Metal) => GUESSED_METAL_PERCENT,
@@ -112,9 +114,9 @@ fn guess_percent(input: &CheckInput<'_>) -> i64 {
     }
 }
 
-fn percent(amount: i64, percent: i64) -> i64 {
-    let share = i128::from(amount) * i128::from(percent) / 100;
-    i64::try_from(share).unwrap_or(i64::MAX)
+fn percent(amount: i64, percent: u64) -> i64 {
+    let share = mul_div(amount.unsigned_abs(), percent, 100).and_then(|share| i64::try_from(share).ok());
+    share.unwrap_or(i64::MAX) * amount.signum()
 }
 
 #[cfg(test)]

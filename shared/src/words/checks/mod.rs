@@ -7,6 +7,7 @@ mod de;
 mod en;
 mod kinds;
 mod number;
+mod packed;
 mod wording;
 
 use core::fmt;
@@ -14,7 +15,9 @@ use core::fmt;
 use crate::checks::Finding;
 use crate::records::Language;
 
-pub use wording::{Kind, Wording};
+pub use wording::{Kind, Shown};
+
+use packed::{Tables, Texts};
 
 /// Which text of a wording.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -27,10 +30,17 @@ pub enum Part {
     Sentence,
 }
 
-const fn tables(language: Language) -> [&'static [Wording]; 6] {
+const fn tables(language: Language) -> Tables {
     match language {
         Language::English => en::WORDINGS,
         Language::German => de::WORDINGS,
+    }
+}
+
+const fn texts(language: Language) -> &'static Texts {
+    match language {
+        Language::English => &en::TEXTS,
+        Language::German => &de::TEXTS,
     }
 }
 
@@ -43,8 +53,16 @@ const fn decimal(language: Language) -> char {
 
 /// The wording of a check, by the check's number and the wording's within it; `None` = there is no such wording.
 #[must_use]
-pub fn wording(check: u8, wording: u8, language: Language) -> Option<&'static Wording> {
-    tables(language).into_iter().flatten().find(|row| (row.check, row.wording) == (check, wording))
+pub fn wording(check: u8, wording: u8, language: Language) -> Option<Shown> {
+    let (what, remedy) = texts(language).find(check, wording)?;
+    Some(Shown { what, remedy })
+}
+
+/// What a desk has room for beyond a wording.
+fn more(check: u8, wording: u8, language: Language) -> &'static str {
+    let tables = tables(language);
+    let mut rows = tables.into_iter().flatten();
+    rows.find(|row| (row.check, row.wording) == (check, wording)).map_or("", |row| row.more)
 }
 
 /// The kinds of a wording's values; `None` = there is no such wording.
@@ -71,9 +89,10 @@ pub fn write_wording(
         Part::Remedy => fill(row.remedy, finding, language, out),
         Part::Sentence => {
             fill(row.what, finding, language, out)?;
-            if !row.more.is_empty() {
+            let more = more(finding.check, finding.wording, language);
+            if !more.is_empty() {
                 out.write_char(' ')?;
-                fill(row.more, finding, language, out)?;
+                fill(more, finding, language, out)?;
             }
             Ok(())
         }

@@ -123,9 +123,10 @@ fn the_languages_agree_on_numbers_and_remedies() {
         });
         assert_eq!(places(english.what), places(german.what), "{check}.{number} what");
         assert_eq!(places(english.remedy), places(german.remedy), "{check}.{number} remedy");
-        assert_eq!(places(english.more), places(german.more), "{check}.{number} more");
+        let [more, mehr] = LANGUAGES.map(|language| more(check, number, language));
+        assert_eq!(places(more), places(mehr), "{check}.{number} more");
         let given = kinds(check, number).unwrap().len();
-        for text in [english.what, english.remedy, english.more] {
+        for text in [english.what, english.remedy, more] {
             for place in places(text) {
                 assert!(
                     place.parse::<usize>().is_ok_and(|place| place < given),
@@ -145,6 +146,17 @@ fn each_table_has_each_wording_once() {
             tables(language).into_iter().flatten().map(|row| (row.check, row.wording)).collect();
         assert_eq!(rows, all().collect::<Vec<_>>());
         assert_eq!(rows.iter().collect::<BTreeSet<_>>().len(), rows.len());
+    }
+}
+
+#[test]
+fn what_is_shown_is_what_the_tables_say() {
+    for language in LANGUAGES {
+        for row in tables(language).into_iter().flatten() {
+            let shown = Shown { what: row.what, remedy: row.remedy };
+            assert_eq!(wording(row.check, row.wording, language), Some(shown));
+        }
+        assert_eq!(wording(250, 0, language), None);
     }
 }
 

@@ -1,8 +1,17 @@
 //! A wording: what a finding says, and what helps.
 
-/// One wording of one check in one language. `{0}` to `{3}` stand for the finding's values.
+/// A wording as the display shows it. `{0}` to `{3}` stand for the finding's values.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Shown {
+    /// The facts.
+    pub what: &'static str,
+    /// The remedy.
+    pub remedy: &'static str,
+}
+
+/// One wording of one check in one language.
 #[derive(Clone, Copy, Debug)]
-pub struct Wording {
+pub(super) struct Wording {
     /// Number of the check.
     pub check: u8,
     /// Number of the wording within the check.

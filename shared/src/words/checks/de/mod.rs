@@ -7,8 +7,11 @@ mod own;
 mod room;
 mod spool;
 
-use super::wording::Wording;
+use super::packed::{Tables, Texts, texts};
 
 /// All wordings, by section of the catalogue.
-pub(super) const WORDINGS: [&[Wording]; 6] =
+pub(super) const WORDINGS: Tables =
     [file::WORDINGS, machine::WORDINGS, heat::WORDINGS, spool::WORDINGS, room::WORDINGS, own::WORDINGS];
+
+/// What of them a device carries.
+pub(super) static TEXTS: Texts = texts!(WORDINGS);
