@@ -4,7 +4,7 @@ use std::vec::Vec;
 
 use super::check::Check;
 use super::facts::JobFacts;
-use super::finding::{Finding, Level};
+use super::finding::{Finding, Level, Value};
 use super::findings::{Findings, Settled};
 use super::input::CheckInput;
 use crate::header::{JobHeader, Source, Stated};
@@ -12,6 +12,7 @@ use crate::records::{Grade, Machine, Room, Spool};
 use crate::survey::Survey;
 use crate::time::WallClock;
 use crate::units::{Celsius, Micrometres, Milligrams, Seconds};
+use crate::words::checks::{Kind, kinds};
 
 pub(crate) const NOTE: Level = Level::Note;
 pub(crate) const LOOK: Level = Level::Look;
@@ -149,8 +150,32 @@ pub(crate) fn run(check: &Check, input: &CheckInput<'_>) -> Vec<Finding> {
     for finding in &found {
         assert_eq!(finding.check, check.number, "a check speaks under its own number");
         assert!(check.levels.contains(&finding.level), "{} gives a level its row does not list", check.id);
+        let kinds = kinds(finding.check, finding.wording).unwrap_or_else(|| panic!("{} has words", check.id));
+        for (place, value) in finding.values.iter().enumerate() {
+            // A value may be unknown where the wording has a place for it, never the other way round.
+            let fits = kinds
+                .get(place)
+                .map_or(*value == Value::None, |kind| *value == Value::None || is(*kind, value));
+            assert!(fits, "{}.{}: value {place} is {value:?}", finding.check, finding.wording);
+        }
     }
     found
+}
+
+fn is(kind: Kind, value: &Value) -> bool {
+    matches!(
+        (kind, value),
+        (Kind::Mark | Kind::Name, Value::Text(_))
+            | (Kind::Celsius, Value::Temperature(_))
+            | (Kind::Length, Value::Length(_))
+            | (Kind::Mass, Value::Mass(_))
+            | (Kind::Span, Value::Span(_))
+            | (Kind::Clock, Value::Clock(_))
+            | (Kind::Percent, Value::Percent(_))
+            | (Kind::Count, Value::Count(_))
+            | (Kind::Speed, Value::Speed(_))
+            | (Kind::Flow, Value::Flow(_))
+    )
 }
 
 pub(crate) fn levels(check: &Check, input: &CheckInput<'_>) -> Vec<(Level, u8)> {

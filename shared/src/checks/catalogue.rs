@@ -140,6 +140,13 @@ pub fn check(input: &CheckInput<'_>) -> Findings {
     findings.close()
 }
 
+/// The row of a check.
+#[must_use]
+pub fn find(number: u8) -> Option<&'static Check> {
+    const ROWS: &[Check] = &CATALOGUE;
+    ROWS.iter().find(|row| row.number == number)
+}
+
 /// Whether a check's findings can never be settled.
 #[must_use]
 pub const fn is_never_silenced(number: u8) -> bool {

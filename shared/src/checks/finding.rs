@@ -93,11 +93,11 @@ impl Value {
         Self::Text(cut)
     }
 
-    /// A name from outside, cut to one line of the display with a mark.
+    /// A name from outside, cut with a mark to what one line of the display holds beside a comma.
     #[must_use]
     pub fn name(name: &str) -> Self {
-        /// Characters of a line.
-        const LINE: usize = 21;
+        /// Characters of a line less one.
+        const LINE: usize = 20;
         if name.chars().count() <= LINE {
             return Self::text(name);
         }

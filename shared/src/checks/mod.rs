@@ -3,16 +3,17 @@
 //! Pure functions; the only place with thresholds; each finding has a stable number and its numbers on both sides.
 //!
 //! A check is one file that holds its row of the catalogue, its rule and its tests, one line in
-//! [`catalogue::CATALOGUE`], and one wording a language.
+//! [`CATALOGUE`], and one wording a language.
 
 #[cfg(test)]
 pub(crate) mod bench;
-pub mod catalogue;
+mod catalogue;
 mod check;
 mod facts;
 mod file;
 mod finding;
 mod findings;
+mod geometry;
 mod heat;
 mod input;
 mod machine;
@@ -20,8 +21,10 @@ mod outlook;
 mod own;
 mod room;
 mod spool;
+#[cfg(test)]
+mod tests;
 
-pub use catalogue::{CATALOGUE, check};
+pub use catalogue::{CATALOGUE, check, find, is_never_silenced, write_markdown};
 pub use check::{Check, Group, Live, Run};
 pub use facts::{Disagreement, Fact, JobFacts};
 pub use file::newer_version::stem;

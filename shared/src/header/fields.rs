@@ -6,7 +6,7 @@ use serde::Deserialize;
 
 use super::facts::JobHeader;
 use crate::json::{
-    Expected, Fault, Key, Raw, Refusal, check_range, parse, required, text, whole, write_escaped,
+    Expected, Fault, Key, Raw, Refusal, is_in_range, parse, required, text, whole, write_escaped,
 };
 use crate::limits::{MATERIAL_BYTES, TAG_BYTES, TEXT_BYTES};
 use crate::units::{Celsius, Micrometres, Milligrams, Seconds};
@@ -16,36 +16,36 @@ const MADE_BYTES: usize = 32;
 
 // The ranges are judgement: they are wide enough for every machine of the trade, and keep out a value in the wrong
 // unit (0.4 for 400 µm, 1750 °C).
-pub(super) const MATERIAL: Key = Key::text("material", MATERIAL_BYTES);
-pub(super) const COLOUR: Key = Key::text("colour", TEXT_BYTES);
+pub(super) static MATERIAL: Key = Key::text("material", MATERIAL_BYTES);
+pub(super) static COLOUR: Key = Key::text("colour", TEXT_BYTES);
 /// 1.75 and 2.85 mm are common practice, no source; nothing on sale lies near either end.
-pub(super) const DIAMETER: Key = Key::whole("diameter_um", 500, 5_000, "µm");
+pub(super) static DIAMETER: Key = Key::whole("diameter_um", 500, 5_000, "µm");
 /// 0.2 to 0.8 mm are common practice, no source.
-pub(super) const BORE: Key = Key::whole("bore_um", 100, 2_000, "µm");
+pub(super) static BORE: Key = Key::whole("bore_um", 100, 2_000, "µm");
 /// The hottest material of the table wants 420 °C (common practice, no source).
-pub(super) const NOZZLE: Key = Key::whole("nozzle_c", 0, 500, "°C");
-pub(super) const NOZZLE_FIRST: Key = Key::whole("nozzle_first_c", 0, 500, "°C");
-pub(super) const BED: Key = Key::whole("bed_c", 0, 500, "°C");
-pub(super) const BED_FIRST: Key = Key::whole("bed_first_c", 0, 500, "°C");
+pub(super) static NOZZLE: Key = Key::whole("nozzle_c", 0, 500, "°C");
+pub(super) static NOZZLE_FIRST: Key = Key::whole("nozzle_first_c", 0, 500, "°C");
+pub(super) static BED: Key = Key::whole("bed_c", 0, 500, "°C");
+pub(super) static BED_FIRST: Key = Key::whole("bed_first_c", 0, 500, "°C");
 /// 10 km: about 30 kg of 1.75 mm filament.
-pub(super) const LENGTH: Key = Key::whole("length_mm", 0, 10_000_000, "mm");
+pub(super) static LENGTH: Key = Key::whole("length_mm", 0, 10_000_000, "mm");
 /// 100 kg.
-pub(super) const MASS: Key = Key::whole("mass_mg", 0, 100_000_000, "mg");
+pub(super) static MASS: Key = Key::whole("mass_mg", 0, 100_000_000, "mg");
 /// A year.
-pub(super) const TIME: Key = Key::whole("time_s", 0, 31_536_000, "s");
+pub(super) static TIME: Key = Key::whole("time_s", 0, 31_536_000, "s");
 /// From a tenth of the finest common layer to the widest bore.
-pub(super) const LAYER: Key = Key::whole("layer_um", 5, 2_000, "µm");
-pub(super) const LAYER_FIRST: Key = Key::whole("first_layer_um", 5, 2_000, "µm");
-pub(super) const MACHINE: Key = Key::text("machine", TAG_BYTES);
-pub(super) const PART: Key = Key::text("part", TEXT_BYTES);
-pub(super) const AUTHOR: Key = Key::text("author", TEXT_BYTES);
-pub(super) const MADE: Key = Key::text("made", MADE_BYTES);
+pub(super) static LAYER: Key = Key::whole("layer_um", 5, 2_000, "µm");
+pub(super) static LAYER_FIRST: Key = Key::whole("first_layer_um", 5, 2_000, "µm");
+pub(super) static MACHINE: Key = Key::text("machine", TAG_BYTES);
+pub(super) static PART: Key = Key::text("part", TEXT_BYTES);
+pub(super) static AUTHOR: Key = Key::text("author", TEXT_BYTES);
+pub(super) static MADE: Key = Key::text("made", MADE_BYTES);
 /// 1 TiB; FAT holds files up to 4 GiB, exFAT more.
-pub(super) const BODY_BYTES: Key = Key::whole("body_bytes", 0, 1 << 40, "bytes");
-pub(super) const BODY_CRC32: Key = Key::new("body_crc32", Expected::Hex8);
+pub(super) static BODY_BYTES: Key = Key::whole("body_bytes", 0, 1 << 40, "bytes");
+pub(super) static BODY_CRC32: Key = Key::new("body_crc32", Expected::Hex8);
 
 /// All keys of the header.
-pub(super) const KEYS: &[&Key] = &[
+pub(super) static KEYS: &[&Key] = &[
     &MATERIAL,
     &COLOUR,
     &DIAMETER,
@@ -101,7 +101,11 @@ pub(super) fn read(json: &[u8]) -> Result<JobHeader, Fault> {
 }
 
 fn values(stated: Stated<'_>) -> Result<JobHeader, Refusal> {
-    check_range(&BODY_BYTES, stated.body_bytes.as_slice())?;
+    // The only number beyond 32 bits.
+    let body_bytes = stated.body_bytes.filter(|bytes| is_in_range(&BODY_BYTES, *bytes));
+    if body_bytes != stated.body_bytes {
+        return Err(Refusal::value(&BODY_BYTES));
+    }
     Ok(JobHeader {
         material: Some(required(&MATERIAL, text(&MATERIAL, stated.material)?)?),
         colour: text(&COLOUR, stated.colour)?,
@@ -120,7 +124,7 @@ fn values(stated: Stated<'_>) -> Result<JobHeader, Refusal> {
         part: text(&PART, stated.part)?,
         author: text(&AUTHOR, stated.author)?,
         made: text(&MADE, stated.made)?,
-        body_bytes: stated.body_bytes.and_then(|bytes| u64::try_from(bytes).ok()),
+        body_bytes: body_bytes.and_then(|bytes| u64::try_from(bytes).ok()),
         body_crc32: stated
             .body_crc32
             .map(|text| hex8(text.0).ok_or(Refusal::value(&BODY_CRC32)))

@@ -4,7 +4,7 @@ use heapless::String;
 
 use super::fields;
 use super::hint_key::{KeyWords, is_letter};
-use crate::json::{Expected, Key};
+use crate::json::{Key, is_in_range};
 use crate::limits::MATERIAL_BYTES;
 use crate::units::{Celsius, Micrometres, Milligrams, Seconds};
 
@@ -100,10 +100,7 @@ fn rounded_up(scaled: i64, factor: i64) -> Option<i64> {
 
 /// The value if it lies in the range that the header has for it.
 fn in_range<T: TryFrom<i64>>(key: &Key, value: i64) -> Option<T> {
-    match key.expected {
-        Expected::Whole { least, most, .. } if (least..=most).contains(&value) => T::try_from(value).ok(),
-        _ => None,
-    }
+    if is_in_range(key, value) { T::try_from(value).ok() } else { None }
 }
 
 /// A small length: without a unit, numbers below 10 are millimetres and from 100 on micrometres. No bore, filament

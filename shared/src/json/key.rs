@@ -76,20 +76,18 @@ pub(crate) fn required<T>(key: &'static Key, value: Option<T>) -> Result<T, Refu
 }
 
 /// A whole number in the key's range and in the target's type.
-pub(crate) fn whole<T: TryFrom<i64>>(key: &'static Key, value: Option<i32>) -> Result<Option<T>, Refusal> {
-    let value = value.map(i64::from);
-    check_range(key, value.as_slice())?;
+pub(crate) fn whole<T: TryFrom<i32>>(key: &'static Key, value: Option<i32>) -> Result<Option<T>, Refusal> {
+    check_all(key, value.as_slice())?;
     value.map(|value| T::try_from(value).map_err(|_| Refusal::value(key))).transpose()
 }
 
 /// Several whole numbers in the key's range and in the target's type.
-pub(crate) fn wholes<T: TryFrom<i64> + Copy + Default, const N: usize>(
+pub(crate) fn wholes<T: TryFrom<i32> + Copy + Default, const N: usize>(
     key: &'static Key,
     values: Option<[i32; N]>,
 ) -> Result<Option<[T; N]>, Refusal> {
     let Some(values) = values else { return Ok(None) };
-    let values = values.map(i64::from);
-    check_range(key, &values)?;
+    check_all(key, &values)?;
     let mut all = [T::default(); N];
     for (to, from) in all.iter_mut().zip(values) {
         *to = T::try_from(from).map_err(|_| Refusal::value(key))?;
@@ -138,17 +136,22 @@ fn is_blank(text: &str) -> bool {
     text.trim_ascii().is_empty()
 }
 
+/// Whether every number lies in the key's range; of a range the first not above the second.
+///
 /// Not inlined, or every key of every record would carry its own copy.
 #[inline(never)]
-pub(crate) fn check_range(key: &'static Key, values: &[i64]) -> Result<(), Refusal> {
-    let fits = match key.expected {
-        Expected::Whole { least, most, .. } | Expected::Wholes { least, most, .. } => {
-            values.iter().all(|value| (least..=most).contains(value))
-        }
-        Expected::Range { least, most, .. } => {
-            values.iter().all(|value| (least..=most).contains(value)) && values.is_sorted()
-        }
+fn check_all(key: &'static Key, values: &[i32]) -> Result<(), Refusal> {
+    let ordered = !matches!(key.expected, Expected::Range { .. }) || values.is_sorted();
+    let fits = values.iter().all(|&value| is_in_range(key, i64::from(value)));
+    if ordered && fits { Ok(()) } else { Err(Refusal::value(key)) }
+}
+
+/// Whether a number lies in the key's range.
+pub(crate) fn is_in_range(key: &Key, value: i64) -> bool {
+    match key.expected {
+        Expected::Whole { least, most, .. }
+        | Expected::Wholes { least, most, .. }
+        | Expected::Range { least, most, .. } => (least..=most).contains(&value),
         _ => true,
-    };
-    if fits { Ok(()) } else { Err(Refusal::value(key)) }
+    }
 }

@@ -1,7 +1,7 @@
 //! JSON text → values, and for a refused text the byte and the key at fault. Used by the job header and the records.
 //!
 //! serde-json-core turns the text into values, but names no place for an error, skips unknown values unseen and
-//! with a recursion as deep as the text asks for. So [`scan`] first walks the text once by RFC 8259's grammar, in
+//! with a recursion as deep as the text asks for. So `scan` first walks the text once by RFC 8259's grammar, in
 //! bounded stack, and finds every fault of form; what the library then still refuses (a key twice, a wrong type,
 //! a text too long) is found by giving it growing runs of whole tokens, halving the doubt each time: a dozen
 //! parses at most for the longest text.
@@ -15,7 +15,7 @@ mod string;
 
 pub use expected::Expected;
 pub use fault::JsonFault;
-pub(crate) use key::{Key, Refusal, check_range, choice, required, text, texts, whole, wholes};
+pub(crate) use key::{Key, Refusal, choice, is_in_range, required, text, texts, whole, wholes};
 pub(crate) use place::line_and_column;
 pub(crate) use string::{Raw, write_escaped};
 

@@ -118,7 +118,7 @@ pub struct Motion {
 /// | --- | --- | --- |
 /// | tag | text to 16 bytes | required |
 /// | also | up to 6 texts to 16 bytes: other names a job may give for this machine | none |
-/// | bed_mm | [x, y], 20 to 2000 mm each; the diameter twice for a round plate | required |
+/// | bed_mm | `[x, y]`, 20 to 2000 mm each; the diameter twice for a round plate | required |
 /// | origin | "corner" (X0 Y0 near left) or "centre" | "corner" |
 /// | round | true or false | false |
 /// | height_mm | 10 to 3000 mm | required |
@@ -129,8 +129,8 @@ pub struct Motion {
 /// | lined_throat | true or false | true: warns earlier |
 /// | bed_max_c | 0 to 300 °C; 0 = not heated | required |
 /// | heaters | {nozzle_w, bed_w, nozzle_j_per_k, bed_j_per_k, nozzle_mw_per_k, bed_mw_per_k}, all six | not known |
-/// | motion | {max_speed_mm_s [x,y,z,e], max_accel_mm_s2 [x,y,z,e], print_accel, travel_accel, retract_accel (mm/s²), corner, step_um_s, deviation_um, lookahead} | see [`Motion`] |
-/// | motion.corner | "axis-step" with step_um_s [x,y,z,e], or "deviation" with deviation_um | "axis-step" |
+/// | motion | {max_speed_mm_s `[x,y,z,e]`, max_accel_mm_s2 `[x,y,z,e]`, print_accel, travel_accel, retract_accel (mm/s²), corner, step_um_s, deviation_um, lookahead} | see [`Motion`] |
+/// | motion.corner | "axis-step" with step_um_s `[x,y,z,e]`, or "deviation" with deviation_um | "axis-step" |
 /// | flow_max_mm3_s | 1 to 200 mm³/s with PLA | not known |
 /// | home_s, probe_s | 0 to 3600 s | 20, 0 |
 /// | plates | up to 4 of {name, face, max_c}; face "smooth", "textured", "glass", "polypropylene", "laminate" or "metal"; max_c 40 to 300 °C may be left out | none |

@@ -12,63 +12,63 @@ use crate::units::Celsius;
 const ALIASES: Expected = Expected::Texts { count: MACHINE_ALIASES as u8, most: TAG_BYTES as u16 };
 
 // The ranges are judgement: they hold every desktop machine of the trade, and keep out values in the wrong unit.
-const TAG: Key = Key::text("tag", TAG_BYTES);
-const ALSO: Key = Key::new("also", ALIASES);
-const BED: Key = Key::new("bed_mm", Expected::Wholes { count: 2, least: 20, most: 2_000, unit: "mm" });
-const ORIGIN: Key = Key::new("origin", Expected::OneOf(&["corner", "centre"]));
-const ROUND: Key = Key::new("round", Expected::Flag);
-const HEIGHT: Key = Key::whole("height_mm", 10, 3_000, "mm");
-const FILAMENT: Key = Key::whole("filament_um", 500, 5_000, "µm");
-const BORE: Key = Key::whole("bore_um", 100, 2_000, "µm");
-const NOZZLE_METAL: Key = Key::new("nozzle_metal", Expected::OneOf(&["brass", "hardened", "stainless"]));
-const NOZZLE_MAX: Key = Key::whole("nozzle_max_c", 100, 500, "°C");
-const LINED: Key = Key::new("lined_throat", Expected::Flag);
-const BED_MAX: Key = Key::whole("bed_max_c", 0, 300, "°C");
-const HEATERS: Key = Key::new("heaters", Expected::Object);
-const NOZZLE_W: Key = Key::whole("heaters.nozzle_w", 1, 500, "W");
-const BED_W: Key = Key::whole("heaters.bed_w", 1, 5_000, "W");
-const NOZZLE_J: Key = Key::whole("heaters.nozzle_j_per_k", 1, 1_000, "J/K");
-const BED_J: Key = Key::whole("heaters.bed_j_per_k", 1, 30_000, "J/K");
-const NOZZLE_MW: Key = Key::whole("heaters.nozzle_mw_per_k", 1, 5_000, "mW/K");
-const BED_MW: Key = Key::whole("heaters.bed_mw_per_k", 1, 60_000, "mW/K");
-const MOTION: Key = Key::new("motion", Expected::Object);
-const SPEED: Key =
+static TAG: Key = Key::text("tag", TAG_BYTES);
+static ALSO: Key = Key::new("also", ALIASES);
+static BED: Key = Key::new("bed_mm", Expected::Wholes { count: 2, least: 20, most: 2_000, unit: "mm" });
+static ORIGIN: Key = Key::new("origin", Expected::OneOf(&["corner", "centre"]));
+static ROUND: Key = Key::new("round", Expected::Flag);
+static HEIGHT: Key = Key::whole("height_mm", 10, 3_000, "mm");
+static FILAMENT: Key = Key::whole("filament_um", 500, 5_000, "µm");
+static BORE: Key = Key::whole("bore_um", 100, 2_000, "µm");
+static NOZZLE_METAL: Key = Key::new("nozzle_metal", Expected::OneOf(&["brass", "hardened", "stainless"]));
+static NOZZLE_MAX: Key = Key::whole("nozzle_max_c", 100, 500, "°C");
+static LINED: Key = Key::new("lined_throat", Expected::Flag);
+static BED_MAX: Key = Key::whole("bed_max_c", 0, 300, "°C");
+static HEATERS: Key = Key::new("heaters", Expected::Object);
+static NOZZLE_W: Key = Key::whole("heaters.nozzle_w", 1, 500, "W");
+static BED_W: Key = Key::whole("heaters.bed_w", 1, 5_000, "W");
+static NOZZLE_J: Key = Key::whole("heaters.nozzle_j_per_k", 1, 1_000, "J/K");
+static BED_J: Key = Key::whole("heaters.bed_j_per_k", 1, 30_000, "J/K");
+static NOZZLE_MW: Key = Key::whole("heaters.nozzle_mw_per_k", 1, 5_000, "mW/K");
+static BED_MW: Key = Key::whole("heaters.bed_mw_per_k", 1, 60_000, "mW/K");
+static MOTION: Key = Key::new("motion", Expected::Object);
+static SPEED: Key =
     Key::new("motion.max_speed_mm_s", Expected::Wholes { count: 4, least: 1, most: 5_000, unit: "mm/s" });
-const ACCEL: Key =
+static ACCEL: Key =
     Key::new("motion.max_accel_mm_s2", Expected::Wholes { count: 4, least: 1, most: 200_000, unit: "mm/s²" });
-const PRINT_ACCEL: Key = Key::whole("motion.print_accel", 1, 200_000, "mm/s²");
-const TRAVEL_ACCEL: Key = Key::whole("motion.travel_accel", 1, 200_000, "mm/s²");
-const RETRACT_ACCEL: Key = Key::whole("motion.retract_accel", 1, 200_000, "mm/s²");
-const CORNER: Key = Key::new("motion.corner", Expected::OneOf(&["axis-step", "deviation"]));
-const STEP: Key =
+static PRINT_ACCEL: Key = Key::whole("motion.print_accel", 1, 200_000, "mm/s²");
+static TRAVEL_ACCEL: Key = Key::whole("motion.travel_accel", 1, 200_000, "mm/s²");
+static RETRACT_ACCEL: Key = Key::whole("motion.retract_accel", 1, 200_000, "mm/s²");
+static CORNER: Key = Key::new("motion.corner", Expected::OneOf(&["axis-step", "deviation"]));
+static STEP: Key =
     Key::new("motion.step_um_s", Expected::Wholes { count: 4, least: 1, most: 1_000_000, unit: "µm/s" });
-const DEVIATION: Key = Key::whole("motion.deviation_um", 1, 1_000, "µm");
-const LOOK_AHEAD: Key = Key::whole("motion.lookahead", 0, 10_000, "moves");
-const FLOW: Key = Key::whole("flow_max_mm3_s", 1, 200, "mm³/s");
-const HOME: Key = Key::whole("home_s", 0, 3_600, "s");
-const PROBE: Key = Key::whole("probe_s", 0, 3_600, "s");
-const PLATES_KEY: Key = Key::new("plates", Expected::Objects { count: PLATES as u8 });
-const PLATE_NAME: Key = Key::text("plates.name", TAG_BYTES);
-const PLATE_FACE: Key = Key::new(
+static DEVIATION: Key = Key::whole("motion.deviation_um", 1, 1_000, "µm");
+static LOOK_AHEAD: Key = Key::whole("motion.lookahead", 0, 10_000, "moves");
+static FLOW: Key = Key::whole("flow_max_mm3_s", 1, 200, "mm³/s");
+static HOME: Key = Key::whole("home_s", 0, 3_600, "s");
+static PROBE: Key = Key::whole("probe_s", 0, 3_600, "s");
+static PLATES_KEY: Key = Key::new("plates", Expected::Objects { count: PLATES as u8 });
+static PLATE_NAME: Key = Key::text("plates.name", TAG_BYTES);
+static PLATE_FACE: Key = Key::new(
     "plates.face",
     Expected::OneOf(&["smooth", "textured", "glass", "polypropylene", "laminate", "metal"]),
 );
-const PLATE_MAX: Key = Key::whole("plates.max_c", 40, 300, "°C");
-const ENCLOSED: Key = Key::new("enclosed", Expected::Flag);
-const TOOLS_KEY: Key = Key::whole("tools", 1, TOOLS as i64, "");
-const FEED_PATH: Key = Key::new("feed_path", Expected::OneOf(&["direct", "tube"]));
-const ABSOLUTE: Key = Key::new("absolute_resets_feed", Expected::Flag);
+static PLATE_MAX: Key = Key::whole("plates.max_c", 40, 300, "°C");
+static ENCLOSED: Key = Key::new("enclosed", Expected::Flag);
+static TOOLS_KEY: Key = Key::whole("tools", 1, TOOLS as i64, "");
+static FEED_PATH: Key = Key::new("feed_path", Expected::OneOf(&["direct", "tube"]));
+static ABSOLUTE: Key = Key::new("absolute_resets_feed", Expected::Flag);
 /// From an 8.3 name's stem to a long name's most (FAT: 255 units).
-const NAME_MAX: Key = Key::whole("name_max", 8, 255, "characters");
-const START_WORDS: Key = Key::new("start_words", ALIASES);
-const CLEARANCE: Key = Key::new("clearance", Expected::Object);
-const CLEAR_RADIUS: Key = Key::whole("clearance.radius_mm", 1, 1_000, "mm");
-const CLEAR_HEIGHT: Key = Key::whole("clearance.height_mm", 1, 1_000, "mm");
-const OVERRUN: Key = Key::whole("overrun_mm", 0, 200, "mm");
-const PERMILLE: Key = Key::whole("time_permille", 200, 5_000, "thousandths");
-const LEAD_CODE: Key = Key::whole("lead_code", 0, 99_999_999, "");
+static NAME_MAX: Key = Key::whole("name_max", 8, 255, "characters");
+static START_WORDS: Key = Key::new("start_words", ALIASES);
+static CLEARANCE: Key = Key::new("clearance", Expected::Object);
+static CLEAR_RADIUS: Key = Key::whole("clearance.radius_mm", 1, 1_000, "mm");
+static CLEAR_HEIGHT: Key = Key::whole("clearance.height_mm", 1, 1_000, "mm");
+static OVERRUN: Key = Key::whole("overrun_mm", 0, 200, "mm");
+static PERMILLE: Key = Key::whole("time_permille", 200, 5_000, "thousandths");
+static LEAD_CODE: Key = Key::whole("lead_code", 0, 99_999_999, "");
 
-pub(super) const KEYS: &[&Key] = &[
+pub(super) static KEYS: &[&Key] = &[
     &TAG,
     &ALSO,
     &BED,

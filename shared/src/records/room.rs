@@ -87,18 +87,18 @@ pub struct Room {
     pub hint_words: Vec<String<TAG_BYTES>, HINT_WORDS>,
 }
 
-const OPENS: Key = Key::new("opens", Expected::Object);
-const CLOSES: Key = Key::new("closes", Expected::Object);
+static OPENS: Key = Key::new("opens", Expected::Object);
+static CLOSES: Key = Key::new("closes", Expected::Object);
 /// The zones in use reach from UTC−12 to UTC+14.
-const UTC_OFFSET: Key = Key::whole("utc_offset_min", -720, 840, "min");
-const ATTENDED: Key = Key::new("attended_rule", Expected::OneOf(&["always", "looks", "unattended"]));
+static UTC_OFFSET: Key = Key::whole("utc_offset_min", -720, 840, "min");
+static ATTENDED: Key = Key::new("attended_rule", Expected::OneOf(&["always", "looks", "unattended"]));
 /// A room in which people work (judgement).
-const AMBIENT: Key = Key::whole("ambient_c", -10, 50, "°C");
+static AMBIENT: Key = Key::whole("ambient_c", -10, 50, "°C");
 const RULES: [Attended; 3] = [Attended::Always, Attended::Looks, Attended::Unattended];
 const LANGUAGES: [Language; 2] = [Language::English, Language::German];
-const VENTED: Key = Key::new("vented", Expected::Flag);
-const LANGUAGE: Key = Key::new("language", Expected::OneOf(&["en", "de"]));
-const HINTS: Key =
+static VENTED: Key = Key::new("vented", Expected::Flag);
+static LANGUAGE: Key = Key::new("language", Expected::OneOf(&["en", "de"]));
+static HINTS: Key =
     Key::new("hint_words", Expected::Texts { count: HINT_WORDS as u8, most: TAG_BYTES as u16 });
 
 static OPENING_DAYS: [Key; 7] = [

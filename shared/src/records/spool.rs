@@ -26,7 +26,7 @@ use crate::units::{Celsius, Milligrams};
 /// | tare_mg | 0 to 10,000,000 mg: the empty spool |
 /// | opened, dried | days as "YYYY-MM-DD" |
 /// | open_hours | 0 to 100,000 h in open air, a dry box not counted |
-/// | nozzle_c, bed_c | [least, most], 0 to 500 °C: the maker's windows |
+/// | nozzle_c, bed_c | `[least, most]`, 0 to 500 °C: the maker's windows |
 /// | price_cent_per_kg | 0 to 10,000,000 hundredths of the currency |
 /// | currency | three capital letters, such as "EUR" |
 /// | loads | 0 to 10,000 times loaded since it was weighed |
@@ -68,26 +68,26 @@ pub struct Spool {
 }
 
 // The ranges are judgement, but for those with a source beside them: they keep out values in the wrong unit.
-const ID: Key = Key::text("id", TAG_BYTES);
-const MATERIAL: Key = Key::text("material", MATERIAL_BYTES);
-const COLOUR: Key = Key::text("colour", TEXT_BYTES);
+static ID: Key = Key::text("id", TAG_BYTES);
+static MATERIAL: Key = Key::text("material", MATERIAL_BYTES);
+static COLOUR: Key = Key::text("colour", TEXT_BYTES);
 /// 1.75 and 2.85 mm are common practice, no source; nothing on sale lies near either end.
-const DIAMETER: Key = Key::whole("diameter_um", 500, 5_000, "µm");
+static DIAMETER: Key = Key::whole("diameter_um", 500, 5_000, "µm");
 /// Polypropylene has 900 (handbook); metal-filled filament 1,800 to over 4,000 (common practice, no source).
-const DENSITY: Key = Key::whole("density_mg_cm3", 500, 9_000, "mg/cm³");
-const LEFT: Key = Key::whole("left_mg", 0, 50_000_000, "mg");
-const LEFT_ERROR: Key = Key::whole("err_mg", 0, 5_000_000, "mg");
-const TARE: Key = Key::whole("tare_mg", 0, 10_000_000, "mg");
-const OPENED: Key = Key::new("opened", Expected::Day);
-const OPEN_HOURS: Key = Key::whole("open_hours", 0, 100_000, "h");
-const DRIED: Key = Key::new("dried", Expected::Day);
-const NOZZLE: Key = Key::new("nozzle_c", Expected::Range { least: 0, most: 500, unit: "°C" });
-const BED: Key = Key::new("bed_c", Expected::Range { least: 0, most: 500, unit: "°C" });
-const PRICE: Key = Key::whole("price_cent_per_kg", 0, 10_000_000, "hundredths");
-const CURRENCY: Key = Key::new("currency", Expected::Currency);
-const LOADS: Key = Key::whole("loads", 0, 10_000, "");
+static DENSITY: Key = Key::whole("density_mg_cm3", 500, 9_000, "mg/cm³");
+static LEFT: Key = Key::whole("left_mg", 0, 50_000_000, "mg");
+static LEFT_ERROR: Key = Key::whole("err_mg", 0, 5_000_000, "mg");
+static TARE: Key = Key::whole("tare_mg", 0, 10_000_000, "mg");
+static OPENED: Key = Key::new("opened", Expected::Day);
+static OPEN_HOURS: Key = Key::whole("open_hours", 0, 100_000, "h");
+static DRIED: Key = Key::new("dried", Expected::Day);
+static NOZZLE: Key = Key::new("nozzle_c", Expected::Range { least: 0, most: 500, unit: "°C" });
+static BED: Key = Key::new("bed_c", Expected::Range { least: 0, most: 500, unit: "°C" });
+static PRICE: Key = Key::whole("price_cent_per_kg", 0, 10_000_000, "hundredths");
+static CURRENCY: Key = Key::new("currency", Expected::Currency);
+static LOADS: Key = Key::whole("loads", 0, 10_000, "");
 
-pub(super) const KEYS: &[&Key] = &[
+pub(super) static KEYS: &[&Key] = &[
     &ID,
     &MATERIAL,
     &COLOUR,

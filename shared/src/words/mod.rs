@@ -7,6 +7,7 @@
 //! Each text's field is named in its doc: *title* (7-pixel face, shares line 1), *line* (21 characters),
 //! *small* (5-pixel face beside numbers).
 
+pub mod checks;
 mod de;
 mod en;
 

@@ -71,8 +71,8 @@ mod tests {
     #[test]
     fn the_plates_limits() {
         let (magnet, steel) = (plate("MAGNET", Some(90)), plate("STEEL", None));
-        assert!(at(90, std::slice::from_ref(&magnet)).is_empty());
-        assert_eq!(at(91, std::slice::from_ref(&magnet)), [(HOLD, 1)]);
+        assert!(at(90, core::slice::from_ref(&magnet)).is_empty());
+        assert_eq!(at(91, core::slice::from_ref(&magnet)), [(HOLD, 1)]);
         assert_eq!(at(91, &[magnet.clone(), steel]), [(LOOK, 2)]);
         assert_eq!(at(91, &[magnet, plate("OLD", Some(80))]), [(HOLD, 1)]);
     }

@@ -3,6 +3,7 @@
 use crate::checks::check::{Check, Group, Live};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
+use crate::checks::geometry::{bead_area_um2, bead_width_um};
 use crate::checks::input::CheckInput;
 use crate::units::Micrometres;
 
@@ -29,11 +30,8 @@ pub(crate) const CHECK: Check = Check {
 /// Width of the median line from its area and layer: a rectangle with two half rounds, µm.
 fn median_width_um(input: &CheckInput<'_>) -> Option<u64> {
     let survey = input.survey?;
-    let h = u64::from(survey.layers.typical_um.filter(|layer| *layer > 0)?);
-    let d = u64::from(input.machine.filament_um);
-    // π = 355/113: area of the filament d² · 355/452, and 1 − π/4 = 97/452.
-    let area = u64::from(survey.beads.median_ppm()?) * (d * d * 355 / 452) / 1_000_000;
-    Some(area / h + h * 97 / 452)
+    let area = bead_area_um2(survey.beads.median_ppm()?, input.machine.filament_um);
+    bead_width_um(area, survey.layers.typical_um?)
 }
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
@@ -44,7 +42,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
             findings.push(32, 0, Level::Hold, Signal::Notice, [um(stated.value), um(fitted)]);
         }
     } else if let Some(width) = median_width_um(input) {
-        let percent = width * 100;
+        let percent = width.saturating_mul(100);
         let bore = u64::from(fitted);
         if percent < bore * NARROW_PERCENT || percent > bore * WIDE_PERCENT {
             let width = u32::try_from(width).unwrap_or(u32::MAX);

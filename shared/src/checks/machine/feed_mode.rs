@@ -3,6 +3,7 @@
 use crate::checks::check::{Check, Group, Live};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
+use crate::checks::geometry::bead_area_um2;
 use crate::checks::input::CheckInput;
 
 /// So many feeding lines show a habit (judgement).
@@ -67,10 +68,8 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
 fn floods(input: &CheckInput<'_>) -> bool {
     let Some(median) = input.survey.and_then(|survey| survey.beads.median_ppm()) else { return false };
     let Some(layer) = input.facts.layer_um.map(|stated| u64::from(stated.value)) else { return false };
-    let d = u64::from(input.machine.filament_um);
-    // Area of the median bead in µm²; π = 355/113.
-    let area = u64::from(median) * (d * d * 355 / 452) / 1_000_000;
-    area > FLOOD * layer * u64::from(input.machine.bore_um)
+    bead_area_um2(median, input.machine.filament_um)
+        > (FLOOD * layer).saturating_mul(input.machine.bore_um.into())
 }
 
 #[cfg(test)]

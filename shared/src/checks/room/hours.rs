@@ -33,7 +33,7 @@ pub fn at(room: &Room, now: WallClock) -> Opening {
     if room.hours.is_none() {
         return Opening::NotStated;
     }
-    let week = now + TimeDelta::days(7);
+    let week = now.checked_add_signed(TimeDelta::days(7));
     let mut close = None;
     let mut opens = None;
     let mut day = now.date().pred_opt();
@@ -51,7 +51,7 @@ pub fn at(room: &Room, now: WallClock) -> Opening {
         day = today.succ_opt();
     }
     match close {
-        Some(close) if close >= week => Opening::Always,
+        Some(close) if week.is_none_or(|week| close >= week) => Opening::Always,
         Some(close) => Opening::Until(close),
         None => Opening::Shut(opens),
     }

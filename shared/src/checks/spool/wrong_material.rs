@@ -30,7 +30,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let (wording, signal, asked, limit) = match (nozzle_asked(input), window) {
         (Some(asked), Some((least, _))) if asked < least => (1, Signal::Notice, asked, least),
         (Some(asked), Some((_, most))) if asked > most => {
-            let fumes = asked.0 - most.0 > FUMES_OVER_K;
+            let fumes = i32::from(asked.0) - i32::from(most.0) > i32::from(FUMES_OVER_K);
             (2, if fumes { Signal::Warning } else { Signal::Notice }, asked, most)
         }
         _ => {

@@ -1,0 +1,14 @@
+//! The wordings in German: Holdpoint's own checks.
+
+use super::super::wording::{Wording, w};
+
+#[rustfmt::skip] // A wording a row.
+pub(super) const WORDINGS: &[Wording] = &[
+    w(89, 0, "Kopf der Datei kaputt: Zeile {0}, Spalte {1}.", "Neu stempeln. Geprüft wird auch ohne ihn.", ""),
+    w(90, 0, "{0} weitere Punkte hatten keinen Platz.", "Erst diese beheben, dann neu prüfen.", ""),
+    w(91, 0, "Job ließ sich nicht bis zum Ende lesen.", "Neu kopieren. Andere Karte versuchen.", ""),
+    w(91, 1, "Rollenzettel ist nicht lesbar.", "SPOOL.JSN berichtigen.", ""),
+    w(91, 2, "Maschinenblatt ist nicht lesbar.", "MACHINE.JSN berichtigen.", ""),
+    w(91, 3, "Raumregeln sind nicht lesbar.", "ROOM.JSN berichtigen.", ""),
+    w(92, 0, "{0} Zeilen nicht verstanden. Zahlen ungenau.", "Zeile {1} ansehen, neu slicen.", ""),
+];

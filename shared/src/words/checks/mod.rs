@@ -1,0 +1,99 @@
+//! The words of the checks' findings, a table a language.
+//!
+//! Another language is one more folder here, one more arm in [`tables`] and [`decimal`]. The tests hold every wording
+//! against the display's 21 columns with the longest values, and the languages against each other.
+
+mod de;
+mod en;
+mod kinds;
+mod number;
+mod wording;
+
+use core::fmt;
+
+use crate::checks::Finding;
+use crate::records::Language;
+
+pub use wording::{Kind, Wording};
+
+/// Which text of a wording.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Part {
+    /// The facts, for the display.
+    What,
+    /// The remedy, for display and desk.
+    Remedy,
+    /// The facts with what a desk has room for beyond them.
+    Sentence,
+}
+
+const fn tables(language: Language) -> [&'static [Wording]; 6] {
+    match language {
+        Language::English => en::WORDINGS,
+        Language::German => de::WORDINGS,
+    }
+}
+
+const fn decimal(language: Language) -> char {
+    match language {
+        Language::English => '.',
+        Language::German => ',',
+    }
+}
+
+/// The wording of a check, by the check's number and the wording's within it; `None` = there is no such wording.
+#[must_use]
+pub fn wording(check: u8, wording: u8, language: Language) -> Option<&'static Wording> {
+    tables(language).into_iter().flatten().find(|row| (row.check, row.wording) == (check, wording))
+}
+
+/// The kinds of a wording's values; `None` = there is no such wording.
+#[must_use]
+pub fn kinds(check: u8, wording: u8) -> Option<&'static [Kind]> {
+    kinds::KINDS.iter().find(|row| (row.0, row.1) == (check, wording)).map(|row| row.2)
+}
+
+/// Writes a finding's text with its numbers in it. A finding without a wording gives its number.
+///
+/// # Errors
+/// What the writer gives.
+pub fn write_wording(
+    finding: &Finding,
+    language: Language,
+    part: Part,
+    out: &mut impl fmt::Write,
+) -> fmt::Result {
+    let Some(row) = wording(finding.check, finding.wording, language) else {
+        return write!(out, "{}.{}", finding.check, finding.wording);
+    };
+    match part {
+        Part::What => fill(row.what, finding, language, out),
+        Part::Remedy => fill(row.remedy, finding, language, out),
+        Part::Sentence => {
+            fill(row.what, finding, language, out)?;
+            if !row.more.is_empty() {
+                out.write_char(' ')?;
+                fill(row.more, finding, language, out)?;
+            }
+            Ok(())
+        }
+    }
+}
+
+/// Writes a text with `{0}` to `{3}` replaced by the finding's values.
+fn fill(text: &str, finding: &Finding, language: Language, out: &mut impl fmt::Write) -> fmt::Result {
+    let mut rest = text;
+    while let Some((before, after)) = rest.split_once('{') {
+        out.write_str(before)?;
+        let Some((place, tail)) = after.split_once('}') else { break };
+        match place.parse::<usize>().ok().and_then(|place| finding.values.get(place)) {
+            Some(value) => number::value(out, value, decimal(language))?,
+            None => write!(out, "{{{place}}}")?,
+        }
+        rest = tail;
+    }
+    out.write_str(rest)
+}
+
+#[cfg(test)]
+mod tests;
