@@ -8,6 +8,7 @@ use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 use holdpoint_shared::records::Language;
 
 use crate::commands::card_args::CardArgs;
+use crate::commands::checks::ChecksArgs;
 use crate::commands::show::ShowArgs;
 use crate::commands::vet::VetArgs;
 
@@ -130,11 +131,7 @@ pub enum Command {
     #[command(long_about = CARD)]
     Card(CardArgs),
     /// List everything that is checked
-    #[command(after_help = "\
-Examples:
-  holdpoint checks             number, level and what it looks for
-  holdpoint checks --lang de   the same in German")]
-    Checks,
+    Checks(ChecksArgs),
 }
 
 const VET: &str = "Vets every job of each card image, folder or job file: a line each, newest first. What a path is, \

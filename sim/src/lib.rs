@@ -37,6 +37,6 @@ pub fn run(cli: Cli) -> Result<ExitCode> {
         Some(Command::Show(args)) => commands::show::run(args.card.as_deref(), &args.picture, &cli.settings),
         Some(Command::Vet(args)) => commands::vet::run(args, &cli.settings),
         Some(Command::Card(args)) => commands::card_args::run(args, &cli.settings),
-        Some(Command::Checks) => commands::checks::run(&cli.settings),
+        Some(Command::Checks(args)) => commands::checks::run(args),
     }
 }

@@ -50,7 +50,7 @@ pub struct HeaderProblem {
     pub line: u32,
     /// Column in bytes, from 1.
     pub column: u32,
-    /// What is wrong there.
+    /// What is wrong there, and what to do.
     pub what: String,
 }
 
@@ -181,7 +181,7 @@ pub fn write_heading(out: &mut impl Write, columns: Columns) -> io::Result<()> {
 /// When `out` cannot be written.
 pub fn write_points(out: &mut impl Write, job: &JobReport) -> io::Result<()> {
     if let Some(problem) = &job.header_error {
-        writeln!(out, "    job header, line {}, column {}: {}", problem.line, problem.column, problem.what)?;
+        writeln!(out, "    {}", problem.what)?;
     }
     for point in &job.points {
         let signal = point.signal.map(|word| format!(" {word}:")).unwrap_or_default();

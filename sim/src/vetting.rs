@@ -2,10 +2,11 @@
 
 use std::path::Path;
 
-use holdpoint_shared::app::{Report, Setup, Vetting};
-use holdpoint_shared::checks::{Finding, Verdict};
-use holdpoint_shared::header::Stated;
+use holdpoint_shared::app::{Depth, Report, Setup, Vetting};
+use holdpoint_shared::checks::Finding;
+use holdpoint_shared::header::HeaderOutcome;
 use holdpoint_shared::media::{Entry, JobFiles, MediaError, Page, PageFrom, SortKey};
+use holdpoint_shared::records::{Grade, Language};
 use holdpoint_shared::time::WallClock;
 
 use crate::report::{HeaderProblem, JobReport, Point};
@@ -45,32 +46,51 @@ pub fn no_jobs(path: &Path) -> anyhow::Error {
 /// Vets one job: the whole of it.
 ///
 /// # Errors
-/// A fault of the card that concerns more than this job.
+/// That the card went; a job whose own bytes cannot be read gets NO VERDICT.
 pub fn vet(
     files: &mut impl JobFiles,
     entry: Entry,
     setup: &Setup,
     now: Option<WallClock>,
 ) -> Result<JobReport, MediaError> {
-    let mut vetting = Vetting::new(entry.clone());
+    let mut vetting = Vetting::new(entry, Depth::Whole);
     nb::block!(vetting.poll(files, setup, now))?;
-    Ok(told(&entry, vetting.report(), setup, now))
+    Ok(told(vetting.entry(), vetting.report(), setup, now))
 }
 
-fn told(entry: &Entry, report: &Report, _setup: &Setup, _now: Option<WallClock>) -> JobReport {
+fn told(entry: &Entry, report: &Report, setup: &Setup, now: Option<WallClock>) -> JobReport {
+    let facts = &report.facts;
+    let language = setup.room.language;
+    let spool_grade = setup.spool.as_ref().and_then(|spool| Grade::parse(&spool.material));
+    let mark = |grade: Grade| grade.mark().to_string();
     JobReport {
         folder: entry.folder.to_string(),
         name: entry.name.to_string(),
         size_bytes: entry.size_bytes,
         saved: entry.saved,
         verdict: report.verdict,
-        job_mark: None,
-        spool_mark: None,
-        length_um: None,
+        job_mark: facts.grade.map(mark),
+        spool_mark: spool_grade.map(mark),
+        length_um: facts.length.map(|length| length.value.0),
         mass_mg: None,
-        duration_s: None,
+        duration_s: facts.time.map(|time| time.value.0),
         ends: None,
-        header_error: None,
-        points: Vec::new(),
+        header_error: match &report.header {
+            HeaderOutcome::Broken(error) => {
+                Some(HeaderProblem { line: error.line, column: error.column, what: error.to_string() })
+            }
+            HeaderOutcome::Absent | HeaderOutcome::Read { .. } => None,
+        },
+        points: report.findings.iter().map(|finding| point(finding, language)).collect(),
+    }
+}
+
+fn point(finding: &Finding, language: Language) -> Point {
+    Point {
+        check: finding.check,
+        level: level_word(finding.level),
+        signal: signal_word(finding.signal),
+        what: String::new(),
+        remedy: String::new(),
     }
 }

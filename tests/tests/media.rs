@@ -389,3 +389,27 @@ fn a_mounted_volume_takes_a_known_part_of_the_ram() {
     let bytes = Volume::<'_, ()>::BYTES;
     assert!((2_000..=4_096).contains(&bytes), "a mounted volume takes {bytes} bytes");
 }
+
+/// A folder as the `fatfs` crate (0.3.6) leaves it, with long names before its own dots, is listed and read all the
+/// same.
+#[test]
+fn folders_that_begin_with_long_names_of_their_dots_are_read() {
+    for kind in [fatfs::FatType::Fat12, fatfs::FatType::Fat16, fatfs::FatType::Fat32] {
+        let bytes = if kind == fatfs::FatType::Fat32 { 40 << 20 } else { 8 << 20 };
+        let mut image = std::io::Cursor::new(vec![0; bytes]);
+        let cluster = if kind == fatfs::FatType::Fat12 { 4096 } else { 512 };
+        let format = fatfs::FormatVolumeOptions::new().fat_type(kind).bytes_per_cluster(cluster);
+        fatfs::format_volume(&mut image, format).unwrap();
+        let card = fatfs::FileSystem::new(&mut image, fatfs::FsOptions::new()).unwrap();
+        let inner = card.root_dir().create_dir("Klasse 9b").unwrap().create_dir("spät").unwrap();
+        std::io::Write::write_all(&mut inner.create_file("größer.gcode").unwrap(), b"G28\n").unwrap();
+        drop(inner);
+        card.unmount().unwrap();
+        in_memory(image.into_inner(), |volume| {
+            let (jobs, census) = all_jobs(volume).unwrap();
+            assert_eq!((jobs.len(), census.folders, census.unreadable), (1, 2, 0), "{kind:?}");
+            assert_eq!(jobs[0].folder, "Klasse 9b/spät");
+            assert_eq!(read_job(volume, jobs[0].place, 512).unwrap(), b"G28\n");
+        });
+    }
+}

@@ -1,14 +1,14 @@
 //! Phase, listing and report → the model of the screen.
 
-use crate::checks::{Level, Opening, opening};
+use crate::checks::{Opening, opening};
 use crate::media::MediaFault;
 use crate::phase::Phase;
-use crate::records::{Grade, Language};
+use crate::records::Grade;
 use crate::screens::{
     Action, Agreement, CardFault, Clock, Closing, Confirmation, End, Figure, Jobs, NoJobs, PlateHeat, Point,
     Reading, ScreenModel, Side, Slip, SpoolTag, Waiting,
 };
-use crate::words::{Part, check_text};
+use crate::words::checks::wording;
 
 use super::Now;
 use super::device::App;
@@ -165,14 +165,17 @@ fn with_point<R>(
     let Some(finding) = vetting.report().findings.get(usize::from(point)) else {
         return draw(&ScreenModel::Reading(Reading { jobs: 0, files: 0, newest: None }));
     };
-    let language: Language = app.setup().room.language;
+    let language = app.setup().room.language;
+    // Every check has its wordings (a test of the catalogue holds it); without one its numbers stand alone.
+    let (what, remedy_text) = wording(finding.check, finding.wording, language)
+        .map_or(("{0} {1} {2} {3}", ""), |wording| (wording.what, wording.remedy));
     draw(&ScreenModel::Point(Point {
         number: point.saturating_add(1),
         count: points,
-        level: finding.level.max(Level::Note),
+        level: finding.level,
         signal: finding.signal,
-        what: check_text(finding, language, Part::What),
-        remedy: check_text(finding, language, Part::Remedy),
+        what,
+        remedy: remedy_text,
         values: &finding.values,
         side: if remedy { Side::Remedy } else { Side::What },
         scroll: 0,

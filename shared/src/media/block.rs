@@ -5,6 +5,7 @@ use core::cell::Cell;
 use hadris_io::{Error, ErrorKind, ErrorType, Location};
 use hadris_storage::{BlockIndex as LibraryIndex, BlockSize};
 
+use super::dot_entries::put_in_order;
 use crate::limits::BLOCK_BYTES;
 use crate::media::{MediaError, MediaFault};
 
@@ -243,7 +244,9 @@ impl<D: BlockDevice> hadris_storage::sync::BlockDevice for Blocks<'_, D> {
     }
 
     fn read_blocks(&mut self, first: LibraryIndex, buffer: &mut [u8]) -> Result<(), Error<MediaError>> {
-        self.read_at(first.get(), buffer).map_err(library_error)
+        self.read_at(first.get(), buffer).map_err(library_error)?;
+        buffer.chunks_exact_mut(BLOCK_BYTES).for_each(put_in_order);
+        Ok(())
     }
 
     fn write_blocks(&mut self, first: LibraryIndex, buffer: &[u8]) -> Result<(), Error<MediaError>> {

@@ -23,6 +23,7 @@
 #![deny(clippy::arithmetic_side_effects, clippy::cast_possible_truncation)]
 
 mod block;
+mod dot_entries;
 mod driver;
 mod error;
 mod files;

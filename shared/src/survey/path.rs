@@ -2,10 +2,14 @@
 
 use crate::motion::{Arc, Move, hypot3};
 
+use super::corner::FILAMENT_SHIFT;
 use super::stretch::{Class, Stretch};
 
 /// 1 in Q30.
 const ONE: i32 = 1 << 30;
+
+/// 1 in Q24, the time model's format of the filament's share.
+const FEED_ONE: i32 = 1 << FILAMENT_SHIFT;
 
 /// Division by a length: Δ / length in Q30, for |Δ| up to a little more than the length.
 #[derive(Clone, Copy)]
@@ -40,6 +44,15 @@ impl Inverse {
             i32::MAX as u64
         };
         let share = share.min(i32::MAX as u64) as i32;
+        if part < 0 { -share } else { share }
+    }
+
+    /// The share of fed filament in the length, signed, Q24; held at the type's end.
+    fn feed(self, part: i64) -> i32 {
+        // As `share`, but 6 bits less and with room for many times the length. The shift is at most 31, so the
+        // product, below 2⁹⁶, only ever moves right.
+        let product = u128::from(part.unsigned_abs()) * u128::from(self.inverse);
+        let share = (product >> (33 + 30 - FILAMENT_SHIFT as i32 - self.shift)).min(i32::MAX as u128) as i32;
         if part < 0 { -share } else { share }
     }
 }
@@ -84,11 +97,10 @@ fn line_path(step: &Move) -> Option<Path> {
     let along = |part: i64| {
         if part.unsigned_abs() == length_nm { if part < 0 { -ONE } else { ONE } } else { inverse.share(part) }
     };
-    let enter = [along(dx), along(dy), along(dz), inverse.share(step.feed_nm)];
+    let enter = [along(dx), along(dy), along(dz), inverse.feed(step.feed_nm)];
     let class = if step.feed_nm > 0 { Class::Print } else { Class::Travel };
-    let [.., ratio] = enter;
     Some(Path {
-        ratio: ratio.max(0) as u32,
+        ratio: inverse.share(step.feed_nm).max(0) as u32,
         in_plane,
         plane_nm: length_nm,
         stretch: Stretch {
@@ -107,7 +119,7 @@ fn filament_alone(step: &Move) -> Option<Path> {
     if step.feed_nm == 0 {
         return None;
     }
-    let e = if step.feed_nm < 0 { -ONE } else { ONE };
+    let e = if step.feed_nm < 0 { -FEED_ONE } else { FEED_ONE };
     Some(Path {
         ratio: 0,
         in_plane: false,
@@ -116,7 +128,7 @@ fn filament_alone(step: &Move) -> Option<Path> {
             length_nm: step.feed_nm.unsigned_abs(),
             enter: [0, 0, 0, e],
             exit: [0, 0, 0, e],
-            share: [0, 0, 0, ONE],
+            share: [0, 0, 0, FEED_ONE],
             feed_nm_s: speed(step),
             class: Class::Retract,
             radius_nm: None,
@@ -136,7 +148,7 @@ fn arc_path(step: &Move) -> Option<Path> {
     }
     let inverse = Inverse::new(length_nm);
     let flat = inverse.share(plane_nm as i64);
-    let (z, e) = (inverse.share(dz), inverse.share(step.feed_nm));
+    let (z, e) = (inverse.share(dz), inverse.feed(step.feed_nm));
     let round = Inverse::new(arc.radius_nm);
     let heading = |at: [i64; 2]| {
         let [x, y] = arc.heading(at).map(|part| {
@@ -157,7 +169,7 @@ fn arc_path(step: &Move) -> Option<Path> {
         }
     }
     Some(Path {
-        ratio: e.max(0) as u32,
+        ratio: inverse.share(step.feed_nm).max(0) as u32,
         in_plane: plane_nm != 0,
         plane_nm,
         stretch: Stretch {
@@ -170,4 +182,22 @@ fn arc_path(step: &Move) -> Option<Path> {
             radius_nm: Some(arc.radius_nm),
         },
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{FEED_ONE, Inverse};
+
+    /// The shares by hand: 4 mm of filament over 100 mm are 0.04; 30 mm over 10 mm are 3; a length over itself is 1.
+    #[test]
+    fn the_filaments_share_is_in_the_time_models_format() {
+        let one = f64::from(FEED_ONE);
+        for (length_mm, feed_mm, share) in
+            [(100, 4, 0.04), (10, 30, 3.0), (7, 7, 1.0), (100, -4, -0.04), (200, 0, 0.0)]
+        {
+            let got = f64::from(Inverse::new(length_mm * 1_000_000).feed(feed_mm * 1_000_000)) / one;
+            assert!((got - share).abs() < 2.0 / one, "{feed_mm} over {length_mm}: {got}");
+        }
+        assert_eq!(Inverse::new(1).feed(i64::MAX), i32::MAX);
+    }
 }

@@ -3,6 +3,7 @@
 use chrono::{DateTime, NaiveDateTime};
 use holdpoint_shared::checks::{Level, Signal, Value, Verdict};
 use holdpoint_shared::header::HeaderErrorKind;
+use holdpoint_shared::json::{Expected, JsonFault};
 use holdpoint_shared::screens::{
     Action, Agreement, Clock, Closing, Confirmation, Day, End, Figure, HeaderBroken, Jobs, NoJobs, Outcome,
     PlateHeat, Point, Reading, RecordRefused, ScreenModel, Side, Slip, SpoolTag, Vetting, Waiting,
@@ -125,8 +126,8 @@ impl Content {
         self.point(action, &mut show);
         let (line, column) = (self.span, u32::from(counts[0]));
         let key = other.chars().filter(char::is_ascii).take(20).collect::<String>();
-        let kind = HeaderErrorKind::Value(key.as_str().try_into().unwrap());
-        show(&ScreenModel::HeaderBroken(HeaderBroken { name, kind: &kind, line, column, action }));
+        let kind = HeaderErrorKind::Json(JsonFault::Value(Expected::Flag));
+        show(&ScreenModel::HeaderBroken(HeaderBroken { name, kind: &kind, key: &key, line, column, action }));
         show(&ScreenModel::RecordRefused(RecordRefused { file: name, what: other, line, column, action }));
     }
 

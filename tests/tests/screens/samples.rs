@@ -3,6 +3,7 @@
 use chrono::{NaiveDate, NaiveDateTime};
 use holdpoint_shared::checks::{Level, Signal, Value, Verdict};
 use holdpoint_shared::header::HeaderErrorKind;
+use holdpoint_shared::json::{Expected, JsonFault};
 use holdpoint_shared::media::MediaFault;
 use holdpoint_shared::screens::{
     Action, Agreement, CardFault, Clock, Closing, Confirmation, Day, End, Figure, HeaderBroken, Jobs, NoJobs,
@@ -327,27 +328,28 @@ fn points(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
 }
 
 fn refused(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
-    let key = |key: &str| key.try_into().unwrap();
+    let json = HeaderErrorKind::Json;
     let kinds = [
-        ("version", HeaderErrorKind::Version),
-        ("no_end", HeaderErrorKind::NoEnd),
-        ("not_a_comment", HeaderErrorKind::NotAComment),
-        ("too_long", HeaderErrorKind::TooLong),
-        ("not_utf8", HeaderErrorKind::NotUtf8),
-        ("syntax", HeaderErrorKind::Syntax),
-        ("missing", HeaderErrorKind::Missing(key("material"))),
-        ("twice", HeaderErrorKind::Twice(key("nozzle_c"))),
-        ("value", HeaderErrorKind::Value(key("first_layer_um"))),
-        ("trailing", HeaderErrorKind::Trailing),
+        ("version", "", HeaderErrorKind::Version),
+        ("no_end", "", HeaderErrorKind::NoEnd),
+        ("not_a_comment", "", HeaderErrorKind::NotAComment),
+        ("too_long", "", HeaderErrorKind::TooLong),
+        ("not_utf8", "", json(JsonFault::NotUtf8)),
+        ("syntax", "", json(JsonFault::Syntax(Expected::Colon))),
+        ("missing", "material", json(JsonFault::Missing)),
+        ("twice", "nozzle_c", json(JsonFault::Twice)),
+        ("value", "first_layer_um", json(JsonFault::Value(Expected::Flag))),
+        ("trailing", "", json(JsonFault::Trailing)),
     ];
-    for (name, kind) in &kinds {
+    for (name, key, kind) in &kinds {
         let screen =
-            HeaderBroken { name: "GEARBOX.GCO", kind, line: 3, column: 21, action: Action::VetAnyway };
+            HeaderBroken { name: "GEARBOX.GCO", kind, key, line: 3, column: 21, action: Action::VetAnyway };
         show(&format!("header_{name}"), &ScreenModel::HeaderBroken(screen));
     }
     let worst = HeaderBroken {
         name: LONG_NAME,
-        kind: &HeaderErrorKind::Value(key("abcdefghijklmnopqrst")),
+        kind: &json(JsonFault::Value(Expected::Flag)),
+        key: "abcdefghijklmnopqrst",
         line: u32::MAX,
         column: u32::MAX,
         action: Action::VetAnyway,

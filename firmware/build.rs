@@ -1,0 +1,20 @@
+//! Hands the linker the memory map of the board that the features name.
+
+use std::path::PathBuf;
+use std::{env, fs};
+
+/// Boards as (Cargo's variable for the feature, the map under `memory/`).
+const BOARDS: [(&str, &str); 1] = [("CARGO_FEATURE_LM3S6965EVB", "lm3s6965evb.x")];
+
+fn main() {
+    let out = PathBuf::from(env::var_os("OUT_DIR").expect("Cargo sets OUT_DIR for build scripts"));
+    for (feature, map) in BOARDS {
+        let source = PathBuf::from("memory").join(map);
+        println!("cargo::rerun-if-changed={}", source.display());
+        if env::var_os(feature).is_some() {
+            let copied = fs::copy(&source, out.join("memory.x"));
+            copied.unwrap_or_else(|error| panic!("memory map {}: {error}", source.display()));
+            println!("cargo::rustc-link-search={}", out.display());
+        }
+    }
+}

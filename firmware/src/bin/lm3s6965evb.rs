@@ -1,0 +1,68 @@
+//! Holdpoint on board one, the emulated LM3S6965 evaluation board.
+
+#![no_std]
+#![no_main]
+
+use core::cell::RefCell;
+
+use cortex_m::singleton;
+use cortex_m_rt::entry;
+use holdpoint_firmware::board::Board;
+use holdpoint_firmware::boards::lm3s6965evb::{self, Clock, Input, OnLine, Output, Parts};
+use holdpoint_firmware::drivers::buttons::Buttons;
+use holdpoint_firmware::drivers::grey_oled::GreyOled;
+use holdpoint_firmware::drivers::sd_card::Slot;
+use holdpoint_firmware::run::run;
+use holdpoint_firmware::setup::without_records;
+use holdpoint_shared::app::{App, Event};
+use holdpoint_shared::screens::Frame;
+use holdpoint_shared::time::{Instant, WallClock};
+
+struct Evb {
+    clock: Clock,
+    display: GreyOled<OnLine, Output>,
+    buttons: Buttons<Input>,
+}
+
+impl Board for Evb {
+    fn instant(&mut self) -> Instant {
+        Instant(self.clock.milliseconds())
+    }
+
+    fn wall(&mut self) -> Option<WallClock> {
+        None
+    }
+
+    fn knob(&mut self, event: impl FnMut(Event)) {
+        self.buttons.sample(event);
+    }
+
+    fn show(&mut self, frame: &Frame) {
+        if let Err(error) = self.display.show(frame) {
+            defmt::error!("display: {}", error);
+        }
+    }
+
+    fn stack_used_bytes(&mut self) -> usize {
+        lm3s6965evb::stack_used_bytes()
+    }
+
+    fn sleep(&mut self) {
+        lm3s6965evb::sleep();
+    }
+}
+
+#[entry]
+fn main() -> ! {
+    let Parts { clock, card_line, display, buttons } = match Parts::take() {
+        Some(Ok(parts)) => parts,
+        Some(Err(error)) => defmt::panic!("display: {}", error),
+        None => defmt::panic!("set up twice"),
+    };
+    // The large ones are statics, so that the linker accounts for them.
+    let slot: Option<&'static mut RefCell<Slot<OnLine, Clock>>> =
+        singleton!(: RefCell<Slot<OnLine, Clock>> = RefCell::new(Slot::new(card_line, clock)));
+    let app: Option<&'static mut App> = singleton!(: App = App::new(without_records()));
+    let (Some(slot), Some(app)) = (slot, app) else { defmt::panic!("set up twice") };
+    run(&mut Evb { clock, display, buttons }, slot, app)
+}

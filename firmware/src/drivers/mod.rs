@@ -1,0 +1,6 @@
+//! Thin adapters from embedded-hal's traits to what the core takes.
+
+pub mod buttons;
+pub mod card_line;
+pub mod grey_oled;
+pub mod sd_card;

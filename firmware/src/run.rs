@@ -1,0 +1,142 @@
+//! The one loop: now → App → actions → drivers.
+
+use core::cell::RefCell;
+
+use holdpoint_shared::app::{App, Event, Now, Progress};
+use holdpoint_shared::media::{JobFiles, MountToken, Volume};
+use holdpoint_shared::phase::Phase;
+use holdpoint_shared::screens::Frame;
+use holdpoint_shared::time::Instant;
+
+use crate::board::Board;
+use crate::card::{CardSlot, InSlot};
+use crate::drivers::sd_card::Change;
+use crate::setup::read_records;
+
+/// Between two looks at the slot.
+const SLOT_MS: u64 = 250;
+/// Between two readings of the knob: see [`Buttons::sample`](crate::drivers::buttons::Buttons::sample).
+const KNOB_MS: u64 = 10;
+/// Between two drawings when nothing was pressed: progress and clock move no faster.
+const SCREEN_MS: u64 = 100;
+
+/// Runs the board for ever.
+pub fn run<B: Board, C: CardSlot>(board: &mut B, slot: &RefCell<C>, app: &mut App) -> ! {
+    let mut device = Device { board, app, frames: Frames::default(), next: Times::default(), phase: None };
+    let mut token = MountToken::new();
+    loop {
+        device.serve::<C, Volume<'_, InSlot<'_, C>>>(slot, None, Change::Inserted);
+        match Volume::mount(InSlot(slot), &mut token) {
+            Ok(mut volume) => {
+                // Nobody has chosen anything yet: the device may begin anew with what this card says.
+                *device.app = App::new(read_records(&mut volume));
+                device.handle(Event::CardInserted);
+                device.serve(slot, Some(&mut volume), Change::Removed);
+            }
+            Err(error) => {
+                defmt::warn!("the card: {}", error);
+                device.handle(Event::CardUnreadable(error));
+                device.serve::<C, Volume<'_, InSlot<'_, C>>>(slot, None, Change::Removed);
+            }
+        }
+        device.handle(Event::CardRemoved);
+    }
+}
+
+struct Device<'b, B> {
+    board: &'b mut B,
+    app: &'b mut App,
+    frames: Frames,
+    next: Times,
+    /// The phase that was logged last.
+    phase: Option<Phase>,
+}
+
+/// The frame on the display, and the one that is drawn beside it.
+#[derive(Default)]
+struct Frames {
+    shown: Frame,
+    drawn: Frame,
+}
+
+/// When each thing is due again.
+#[derive(Default)]
+struct Times {
+    slot: Instant,
+    knob: Instant,
+    screen: Instant,
+}
+
+impl<B: Board> Device<'_, B> {
+    /// Runs until `wanted` happens at the slot.
+    fn serve<C: CardSlot, F: JobFiles>(
+        &mut self,
+        slot: &RefCell<C>,
+        mut card: Option<&mut F>,
+        wanted: Change,
+    ) {
+        loop {
+            let now = self.now();
+            if self.next.slot <= now.instant {
+                self.next.slot = now.instant.after_ms(SLOT_MS);
+                let change = slot.borrow_mut().look();
+                if let Some(change) = change {
+                    defmt::info!("card {}", change);
+                }
+                if change == Some(wanted) {
+                    return;
+                }
+            }
+            if self.next.knob <= now.instant {
+                self.next.knob = now.instant.after_ms(KNOB_MS);
+                let Self { board, app, next, .. } = self;
+                board.knob(|event| {
+                    defmt::info!("knob {}", event);
+                    app.handle(now, event);
+                    next.screen = now.instant;
+                });
+            }
+            let progress = self.app.step(now, card.as_deref_mut());
+            self.log_phase();
+            if self.next.screen <= now.instant {
+                self.next.screen = now.instant.after_ms(SCREEN_MS);
+                self.draw();
+            }
+            if progress == Progress::Idle {
+                self.board.sleep();
+            }
+        }
+    }
+
+    fn handle(&mut self, event: Event) {
+        let now = self.now();
+        self.app.handle(now, event);
+        self.next.screen = now.instant;
+    }
+
+    fn now(&mut self) -> Now {
+        Now { instant: self.board.instant(), wall: self.board.wall() }
+    }
+
+    fn log_phase(&mut self) {
+        let phase = self.app.phase();
+        if self.phase != Some(phase) {
+            self.phase = Some(phase);
+            defmt::info!("phase {}, stack {=usize} bytes", phase, self.board.stack_used_bytes());
+            self.next.screen = self.board.instant();
+        }
+    }
+
+    /// Draws, and shows what was drawn when it is not on the display already.
+    fn draw(&mut self) {
+        let now = self.now();
+        let Frames { shown, drawn } = &mut self.frames;
+        *drawn = Frame::new();
+        let Ok(()) = self.app.draw(now, drawn);
+        if drawn != shown {
+            self.board.show(drawn);
+            shown.clone_from(drawn);
+            defmt::info!("screen shown");
+        }
+    }
+}

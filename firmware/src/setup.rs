@@ -1,0 +1,59 @@
+//! Machine, spool and room as a card brings them.
+
+use holdpoint_shared::app::Setup;
+use holdpoint_shared::limits::RECORD_BYTES;
+use holdpoint_shared::media::{JobFiles, MediaError, MediaFault};
+use holdpoint_shared::records::{Machine, RecordError, Room, Spool};
+
+/// What a board goes by while no card has told it more: the records' own defaults and no spool.
+#[must_use]
+pub fn without_records() -> Setup {
+    Setup { machine: Machine::default(), spool: None, room: Room::default() }
+}
+
+/// The records in the card's `HOLDPT` folder; what is not there, or does not read, stays at its default. Every fault
+/// goes to the log.
+pub fn read_records<F: JobFiles>(card: &mut F) -> Setup {
+    let defaults = without_records();
+    Setup {
+        machine: read(card, "MACHINE.JSN", Machine::from_json).unwrap_or(defaults.machine),
+        spool: read(card, "SPOOL.JSN", Spool::from_json),
+        room: read(card, "ROOM.JSN", Room::from_json).unwrap_or(defaults.room),
+    }
+}
+
+fn read<F: JobFiles, R>(
+    card: &mut F,
+    name: &str,
+    parse: impl FnOnce(&[u8]) -> Result<R, RecordError>,
+) -> Option<R> {
+    let mut text = [0; RECORD_BYTES];
+    let text = match read_text(card, name, &mut text) {
+        Ok(text) => text,
+        Err(MediaError { fault: MediaFault::NotFound, .. }) => return None,
+        Err(error) => {
+            defmt::warn!("{=str}: {}", name, error);
+            return None;
+        }
+    };
+    match parse(text) {
+        Ok(record) => Some(record),
+        Err(error) => {
+            defmt::warn!("{=str}: {}", name, error);
+            None
+        }
+    }
+}
+
+/// The record's text. One that is longer than the buffer is cut, which its parser then reports.
+fn read_text<'t, F: JobFiles>(card: &mut F, name: &str, text: &'t mut [u8]) -> Result<&'t [u8], MediaError> {
+    card.open_record(name)?;
+    let mut filled = 0;
+    loop {
+        let count = nb::block!(card.poll_read(&mut text[filled..]))?;
+        filled += count;
+        if count == 0 || filled == text.len() {
+            return Ok(&text[..filled]);
+        }
+    }
+}
