@@ -247,6 +247,9 @@ pub fn job(plan: &Plan) -> String {
             // Over all that stands.
             let top = w.at[2] + 5_000;
             w.go([None, None, Some(top)], None, 600, None);
+            // And over its own place, before it comes down again.
+            let [x, y] = centre(part);
+            w.go([Some(x), Some(y), None], None, 9000, None);
             for (layer, (z, height)) in heights.iter().enumerate() {
                 one_layer(&mut w, &mut dice, part, layer as u32, *z, *height, true);
                 if w.out.len() > plan.bytes {
@@ -290,9 +293,14 @@ fn heights(plan: &Plan, dice: &mut Dice) -> Vec<(i64, i64)> {
         .collect()
 }
 
+/// Middle of a part.
+fn centre(part: u32) -> [i64; 2] {
+    [40_000 + 60_000 * i64::from(part % 3), 60_000 + 70_000 * i64::from(part / 3)]
+}
+
 /// One layer of one part: two walls with rounded or many-cornered ends, then infill.
 fn one_layer(w: &mut Writer, dice: &mut Dice, part: u32, layer: u32, z: i64, height: i64, rise: bool) {
-    let centre = [40_000 + 60_000 * i64::from(part % 3), 60_000 + 70_000 * i64::from(part / 3)];
+    let centre = centre(part);
     let radius = 20_000 + dice.roll(400) as i64;
     let spiral = w.plan.spiral_from.is_some_and(|from| layer >= from);
     let speed = if layer == 0 { 1200 } else { 3000 };

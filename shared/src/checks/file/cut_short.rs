@@ -4,14 +4,15 @@ use crate::checks::check::{Check, Group, Live};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
+use crate::survey::Survey;
 
 pub(crate) const CHECK: Check = Check {
     number: 1,
     id: "file cut short",
     group: Group::File,
     levels: &[Level::Hold],
-    rule: "fewer bytes than the header or the entry promises; or the last line cannot be read; or the last move lays a bead, or \
-           the last line has no end, and nothing closes the job after the last bead (heat off, end word, park move)",
+    rule: "fewer bytes than the header or the entry promises; or the last line cannot be read; or nothing closes the job after \
+           the last bead: no heater off, no motors off, no end word or macro, and no park move with all heat off",
     source: "owners' reports of cut copies; comments after the end may be of any length",
     live: Live::Moves,
     never_silenced: true,
@@ -45,9 +46,7 @@ pub(crate) fn why(input: &CheckInput<'_>) -> Option<Cut> {
         return Some(Cut::At(percent(survey.reading.body_bytes, promised)));
     }
     let tail = &survey.tail;
-    let closed = tail.heat_off || tail.end_word || tail.parked || input.ends_by_macro();
-    let open_end = tail.last_bead_line > 0 && (tail.last_move_lays || !tail.last_line_ended);
-    if !tail.last_line_readable || (open_end && !closed) {
+    if !tail.last_line_readable || (tail.last_bead_line > 0 && !is_closed(input, survey)) {
         let promised =
             input.header.and_then(|header| header.length).and_then(|length| u64::try_from(length.0).ok());
         let there = u64::try_from(survey.filament.needed().0).unwrap_or(0);
@@ -57,6 +56,22 @@ pub(crate) fn why(input: &CheckInput<'_>) -> Option<Cut> {
         });
     }
     None
+}
+
+/// Whether something closes the job after its last bead. Lines of an older file behind the end (row 3) open none.
+fn is_closed(input: &CheckInput<'_>, survey: &Survey) -> bool {
+    let (heat, tail) = (&survey.heat, &survey.tail);
+    let [nozzle, bed, _] = heat.highest;
+    // One heater off and another not is a forgotten word (row 50), not a cut.
+    let one_off = (nozzle.0 > 0 && heat.nozzle_end.0 <= 0) || (bed.0 > 0 && heat.bed_end.0 <= 0);
+    let none_on = heat.nozzle_end.0 <= 0 && heat.bed_end.0 <= 0;
+    tail.heat_off
+        || tail.end_word
+        || tail.motors_off
+        || tail.beads_after_end.any()
+        || one_off
+        || (tail.parked && none_on)
+        || input.ends_by_macro()
 }
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
@@ -76,7 +91,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
 mod tests {
     use super::*;
     use crate::checks::bench::{Bench, HOLD, levels};
-    use crate::survey::{Survey, Tail};
+    use crate::survey::Tail;
     use crate::units::Celsius;
 
     fn open_end(survey: &mut Survey) {
@@ -96,6 +111,7 @@ mod tests {
         for close in [
             (|tail| tail.heat_off = true) as fn(&mut Tail),
             |tail| tail.end_word = true,
+            |tail| tail.motors_off = true,
             |tail| tail.parked = true,
         ] {
             let bench = Bench::surveyed(|survey| {
@@ -104,6 +120,24 @@ mod tests {
             });
             assert!(bench.run(&CHECK).is_empty());
         }
+    }
+
+    #[test]
+    fn a_park_move_with_heat_on_closes_nothing() {
+        let bench = Bench::surveyed(|survey| {
+            open_end(survey);
+            survey.tail.parked = true;
+            survey.heat.highest = [Celsius(205), Celsius(60), Celsius(0)];
+            (survey.heat.nozzle_end, survey.heat.bed_end) = (Celsius(205), Celsius(60));
+        });
+        assert_eq!(bench.levels(&CHECK), [(HOLD, 0)]);
+        // One heater off: the other was forgotten.
+        let bench = Bench::surveyed(|survey| {
+            open_end(survey);
+            survey.heat.highest = [Celsius(205), Celsius(60), Celsius(0)];
+            survey.heat.bed_end = Celsius(60);
+        });
+        assert!(bench.run(&CHECK).is_empty());
     }
 
     #[test]

@@ -29,6 +29,10 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     if input.starts_by_macro() || heat.highest.first().is_none_or(|highest| highest.0 <= 0) {
         return; // A macro heats, or row 43 says that nobody does.
     }
+    let left_over = survey.tail.beads_after_end;
+    if left_over.any() && heat.nozzle_lowest_line >= left_over.first_line {
+        return; // Row 3 says that old lines stand after the end.
+    }
     if let Some(lowest) = heat.nozzle_lowest_feeding.filter(|lowest| *lowest < COLDEST) {
         let values = [lowest.into(), Value::Count(heat.nozzle_lowest_line), COLDEST.into()];
         findings.push(44, 0, Level::Hold, Signal::Notice, values);

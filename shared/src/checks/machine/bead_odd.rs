@@ -5,6 +5,7 @@ use crate::checks::check::{Check, Group, Live};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
+use crate::survey::Plane;
 
 /// Bounds as shares of the median bead, percent (common practice).
 const LEAST_PERCENT: u32 = 30;
@@ -17,7 +18,8 @@ pub(crate) const CHECK: Check = Check {
     id: "bead implausible",
     group: Group::Machine,
     levels: &[Level::Look],
-    rule: "more than 3 % of the path above the first layer has beads below 0.3 or above 1.5 times the median one",
+    rule: "more than 3 % of the path above the first layer has beads below 0.3 or above 1.5 times the median one, the bounds \
+           widened by the thinnest and the thickest layer",
     source: "common practice; 3 %: judgement",
     live: Live::Moves,
     never_silenced: false,
@@ -30,11 +32,23 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     if feed_mode::mixed_up(input) {
         return; // Row 29 says why.
     }
-    let share = |percent: u32| median.saturating_mul(percent) / 100;
-    let outside = survey.beads.outside_permille(share(LEAST_PERCENT), share(MOST_PERCENT));
+    // Where layer heights vary, beads vary with them.
+    let typical = survey.layers.typical_um.unwrap_or(0);
+    let height =
+        |plane: Option<Plane>| plane.and_then(|plane| u32::try_from(plane.z_um).ok()).unwrap_or(typical);
+    let (thinnest, thickest) = (height(survey.layers.thinnest), height(survey.layers.thickest));
+    let least = scaled(median, LEAST_PERCENT, thinnest.min(typical), typical);
+    let most = scaled(median, MOST_PERCENT, thickest.max(typical), typical);
+    let outside = survey.beads.outside_permille(least, most);
     if outside > BORNE_PERMILLE {
         findings.push(39, 0, Level::Look, Signal::None, [Value::Percent(outside / 10)]);
     }
+}
+
+/// A percentage of a ratio, times `part` of `whole`; without a whole the percentage alone.
+fn scaled(ratio: u32, percent: u32, part: u32, whole: u32) -> u32 {
+    let (part, whole) = if whole == 0 { (1, 1) } else { (u128::from(part), u128::from(whole)) };
+    u32::try_from(u128::from(ratio) * u128::from(percent) * part / (whole * 100)).unwrap_or(u32::MAX)
 }
 
 #[cfg(test)]
@@ -55,5 +69,21 @@ mod tests {
         assert!(with(30_000).is_empty());
         assert_eq!(with(31_000), [(LOOK, 0)]);
         assert!(Bench::surveyed(|_| {}).run(&CHECK).is_empty());
+    }
+
+    #[test]
+    fn layers_that_vary_widen_the_bounds() {
+        let with = |thickest_um| {
+            Bench::surveyed(|survey| {
+                survey.layers.typical_um = Some(100);
+                survey.layers.thickest = Some(Plane { z_um: thickest_um, line: 1 });
+                survey.beads.path_nm[Beads::band(17_000)] = 900_000;
+                survey.beads.path_nm[Beads::band(34_000)] = 100_000;
+            })
+            .levels(&CHECK)
+        };
+        // Twice the bead is beyond 1.5 times, but not beyond 1.5 times a layer of twice the height.
+        assert_eq!(with(100), [(LOOK, 0)]);
+        assert!(with(200).is_empty());
     }
 }

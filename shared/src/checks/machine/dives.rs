@@ -20,6 +20,10 @@ pub(crate) const CHECK: Check = Check {
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(survey) = input.survey else { return };
     let dive = survey.motion.dive;
+    let again = survey.motion.homes_over_part;
+    if again.any() && again.first_line <= dive.met.first_line {
+        return; // Row 26 says why.
+    }
     // The layer, or where there is only one, the bore: no layer is thicker.
     let layer = input.facts.layer_um.map_or(input.machine.bore_um, |stated| stated.value);
     if dive.met.any() && dive.deepest_nm > i64::from(layer).saturating_mul(1000) {

@@ -1,5 +1,6 @@
 //! 38: a long pull back or push of the filament alone.
 
+use super::feed_mode;
 use crate::checks::check::{Check, Group, Live};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
@@ -30,6 +31,9 @@ pub(crate) const CHECK: Check = Check {
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(survey) = input.survey else { return };
+    if feed_mode::mixed_up(input) {
+        return; // Row 29 says why.
+    }
     let most = match input.machine.feed_path {
         FeedPath::Direct => PULL_DIRECT,
         FeedPath::Tube => PULL_TUBE,

@@ -1,5 +1,6 @@
 //! 36: more plastic a second than the hot end melts.
 
+use super::feed_mode;
 use crate::checks::check::{Check, Group, Live};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
@@ -33,6 +34,9 @@ const fn share_percent(base: Base) -> u64 {
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let (Some(survey), Some(most)) = (input.survey, input.machine.flow_max_mm3_s) else { return };
+    if feed_mode::mixed_up(input) {
+        return; // Row 29 says why.
+    }
     let share = input.grade().map_or(100, |grade| share_percent(grade.base));
     // Thousandths of mm³/s are nl/s.
     let limit = u64::from(most) * 10 * share;

@@ -31,22 +31,24 @@ fn longest_um(row: &GradeRow, enclosed: bool) -> Option<i64> {
     Some(if row.warm_box && enclosed { longest.max(LONG_IN_BOX_UM) } else { longest })
 }
 
-/// Longer side of the first layer's box, µm; `None` where nothing was laid.
+/// Longer side of the first layer's box, µm; `None` where nothing was laid, or so little of the box is covered that
+/// it holds several small parts.
 pub(crate) fn long_edge_um(input: &CheckInput<'_>) -> Option<i64> {
-    let bounds = &input.survey?.first_layer.bounds;
-    let [x, y, _] = bounds.size_nm();
-    (!bounds.is_empty()).then(|| x.max(y) / 1000)
+    let first = &input.survey?.first_layer;
+    if first.bounds.is_empty() {
+        return None;
+    }
+    let [x, y, _] = first.bounds.size_nm();
+    let area = first.area_mm2(input.machine.filament_um).map_or(0, i64::from);
+    let box_mm2 = (x / 1_000_000).saturating_mul(y / 1_000_000);
+    let covered = area.saturating_mul(100) >= box_mm2.saturating_mul(COVERED_PERCENT);
+    covered.then_some(x.max(y) / 1000)
 }
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
-    let (Some(survey), Some(grade), Some(edge)) = (input.survey, input.grade(), long_edge_um(input)) else {
-        return;
-    };
+    let (Some(grade), Some(edge)) = (input.grade(), long_edge_um(input)) else { return };
     let Some(longest) = longest_um(grade.base.row(), input.machine.enclosed) else { return };
-    let [x, y, _] = survey.first_layer.bounds.size_nm().map(|nm| nm / 1_000_000);
-    let area = survey.first_layer.area_mm2(input.machine.filament_um).map_or(0, i64::from);
-    let covered = area.saturating_mul(100) >= x.saturating_mul(y).saturating_mul(COVERED_PERCENT);
-    if edge > longest && covered {
+    if edge > longest {
         findings.push(41, 0, Level::Look, Signal::None, [Value::Length(Micrometres(edge))]);
     }
 }

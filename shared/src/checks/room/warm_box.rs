@@ -14,7 +14,8 @@ pub(crate) const CHECK: Check = Check {
     id: "needs warm box",
     group: Group::Room,
     levels: &[Level::Note, Level::Look],
-    rule: "a grade that wants a warm box (ABS, ASA, PC, PA, PEEK, PEI, PPS) on a machine without a housing: LOOK for a part longer than 120 mm, else NOTE",
+    rule: "a grade that wants a warm box (ABS, ASA, PC, PA, PEEK, PEI, PPS) on a machine without a housing: LOOK for a part longer than 120 mm (its first layer \
+           covers 40 % of its box), else NOTE",
     source: "common practice; length: judgement",
     live: Live::Header,
     never_silenced: false,

@@ -5,6 +5,7 @@ use crate::checks::check::{Check, Group, Live};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
+use crate::checks::machine::feed_mode;
 
 pub(crate) const CHECK: Check = Check {
     number: 58,
@@ -23,6 +24,9 @@ pub(crate) const CHECK: Check = Check {
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     if input.spool.is_none() {
         return; // Row 55 says that there is no ticket.
+    }
+    if feed_mode::mixed_up(input) {
+        return; // Row 29 says that the feed's numbers mean something else.
     }
     let Some(need) = need(input) else {
         findings.push(58, 3, Level::Note, Signal::None, []);

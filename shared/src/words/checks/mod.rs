@@ -1,6 +1,6 @@
 //! The words of the checks' findings, a table a language.
 //!
-//! Another language is one more folder here, one more arm in [`tables`] and [`decimal`]. The tests hold every wording
+//! Another language is one more folder here, one more arm in `tables` and `decimal`. The tests hold every wording
 //! against the display's 21 columns with the longest values, and the languages against each other.
 
 mod de;
