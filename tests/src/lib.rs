@@ -5,4 +5,5 @@ pub mod cards;
 pub mod exfat;
 pub mod generate;
 pub mod images;
+pub mod reference;
 pub mod reference_time;

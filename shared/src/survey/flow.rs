@@ -18,21 +18,14 @@ pub(super) struct FlowGauge {
     /// Most filament in a window.
     most: u64,
     most_line: u32,
-    peak_um_s: u32,
+    /// Filament speed, µm/s in Q10.
+    peak_q10: u32,
     peak_line: u32,
 }
 
 impl Default for FlowGauge {
     fn default() -> Self {
-        Self {
-            steps: [0; STEPS],
-            now: 0,
-            left_ns: STEP_NS,
-            most: 0,
-            most_line: 0,
-            peak_um_s: 0,
-            peak_line: 0,
-        }
+        Self { steps: [0; STEPS], now: 0, left_ns: STEP_NS, most: 0, most_line: 0, peak_q10: 0, peak_line: 0 }
     }
 }
 
@@ -40,9 +33,10 @@ impl FlowGauge {
     /// A bead at a peak path speed with a ratio of filament to path (Q30).
     #[inline]
     pub(super) fn peak(&mut self, peak_um_s: u32, ratio: u32, line: u32) {
-        let feed = ((u64::from(peak_um_s) * u64::from(ratio)) >> 30) as u32;
-        if feed > self.peak_um_s {
-            self.peak_um_s = feed;
+        let feed = (u64::from(peak_um_s) * u64::from(ratio)) >> 20;
+        let feed = feed.min(u64::from(u32::MAX)) as u32;
+        if feed > self.peak_q10 {
+            self.peak_q10 = feed;
             self.peak_line = line;
         }
     }
@@ -102,20 +96,20 @@ impl FlowGauge {
     pub(super) fn finish(&mut self, filament_um: u32, line: u32) -> Flow {
         self.close_step(line);
         // Twice the filament of half a second is that of a second; nm to µm.
-        let sustained_um_s = u32::try_from(self.most * 2 / 1000).unwrap_or(u32::MAX);
+        let sustained_q10 = u32::try_from((self.most * 2 * 1024) / 1000).unwrap_or(u32::MAX);
         Flow {
-            peak_nl_s: nl_s(self.peak_um_s, filament_um),
+            peak_nl_s: nl_s(self.peak_q10, filament_um),
             peak_line: self.peak_line,
-            sustained_nl_s: nl_s(sustained_um_s, filament_um),
+            sustained_nl_s: nl_s(sustained_q10, filament_um),
             sustained_line: self.most_line,
-            peak_feed_um_s: self.peak_um_s,
+            peak_feed_um_s: self.peak_q10 >> 10,
         }
     }
 }
 
-/// Filament speed times its cross-section: v · π d²/4, π = 355/113; 10⁶ µm³ = 1 nl.
-fn nl_s(feed_um_s: u32, filament_um: u32) -> u32 {
-    let volume = u128::from(feed_um_s) * u128::from(filament_um) * u128::from(filament_um) * 355;
+/// Filament speed (µm/s in Q10) times its cross-section: v · π d²/4, π = 355/113; 10⁶ µm³ = 1 nl.
+fn nl_s(feed_q10: u32, filament_um: u32) -> u32 {
+    let volume = (u128::from(feed_q10) * u128::from(filament_um) * u128::from(filament_um) * 355) >> 10;
     u32::try_from((volume + 226_000_000) / 452_000_000).unwrap_or(u32::MAX)
 }
 

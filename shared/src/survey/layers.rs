@@ -32,6 +32,8 @@ struct Spiral {
     /// Quarter turns of the heading, counter-clockwise positive.
     quarters: i32,
     heading: u32,
+    /// Heading of its first bead.
+    start: [i64; 2],
     /// Quarter turns at which the next layer begins to count: half way through its turn.
     next_at: i32,
     /// Whether a turn counts already but is not closed.
@@ -183,7 +185,8 @@ impl LayerFinder {
         let (enter, exit) = headings(step);
         let fresh = self.spiral.is_none();
         let mut spiral = self.spiral.take().unwrap_or_else(|| Spiral {
-            heading: enter,
+            heading: quadrant(enter),
+            start: enter,
             next_at: 2,
             level_z: z0,
             ..Spiral::default()
@@ -194,11 +197,18 @@ impl LayerFinder {
             begins.pass = true;
             (spiral.next_at, spiral.open) = (6, true);
         }
-        spiral.turn_to(enter);
+        spiral.turn_to(quadrant(enter));
+        // A turn that is full at a bead's begin ended there.
+        let mut full = (!fresh && spiral.is_full(enter)).then_some(z0);
         if let Some(arc) = &step.arc {
             spiral.quarters += arc.quarters();
+            spiral.heading = quadrant(exit);
+            full = full.or(spiral.is_full(exit).then_some(z1));
         }
-        spiral.heading = exit;
+        if let (Some(z), true) = (full, spiral.open) {
+            spiral.open = false;
+            self.close_turn(z, line);
+        }
         if z0 == z1 {
             if spiral.level_z != z1 || spiral.level_nm == 0 {
                 (spiral.level_z, spiral.level_from, spiral.level_nm) = (z1, spiral.quarters, 0);
@@ -212,10 +222,6 @@ impl LayerFinder {
         } else {
             spiral.level_nm = 0;
             spiral.rising_nm = spiral.rising_nm.saturating_add(path.plane_nm);
-        }
-        if spiral.open && spiral.quarters.abs() >= spiral.next_at - 2 {
-            spiral.open = false;
-            self.close_turn(z1, line);
         }
         if spiral.quarters.abs() >= spiral.next_at {
             spiral.next_at += 4;
@@ -270,6 +276,10 @@ impl LayerFinder {
             let mut begins = self.due;
             self.level_off(spiral, line, &mut begins);
             self.due = begins;
+        } else if let Some(z) = self.plane_nm {
+            // Less than half a turn more belongs to the last one.
+            self.planes.raise(um(z));
+            self.plane_um = um(z);
         }
     }
 
@@ -357,13 +367,13 @@ fn inside(part: &Part, place: [i32; 2]) -> bool {
         && part.max_um.iter().zip(place).all(|(max, value)| value <= *max)
 }
 
-/// Quarter of the heading at a bead's start and at its end.
-fn headings(step: &Move) -> (u32, u32) {
+/// Heading at a bead's start and at its end.
+fn headings(step: &Move) -> ([i64; 2], [i64; 2]) {
     match &step.arc {
-        Some(arc) => (quadrant(arc.heading(arc.start)), quadrant(arc.heading(arc.end))),
+        Some(arc) => (arc.heading(arc.start), arc.heading(arc.end)),
         None => {
             let ([x0, y0, _], [x1, y1, _]) = (step.from, step.to);
-            let heading = quadrant([x1.saturating_sub(x0), y1.saturating_sub(y0)]);
+            let heading = [x1.saturating_sub(x0), y1.saturating_sub(y0)];
             (heading, heading)
         }
     }
@@ -379,5 +389,18 @@ impl Spiral {
             2 => 2,
             _ => 0,
         };
+        self.heading = heading;
+    }
+
+    /// Whether the turn that is open is full when the heading is this.
+    fn is_full(&self, heading: [i64; 2]) -> bool {
+        let needed = self.next_at - 2;
+        let turned = self.quarters.abs();
+        if turned != needed {
+            return turned > needed;
+        }
+        let ([x0, y0], [x1, y1]) = (self.start.map(i128::from), heading.map(i128::from));
+        let past = x0 * y1 - y0 * x1;
+        if self.quarters < 0 { past <= 0 } else { past >= 0 }
     }
 }

@@ -365,7 +365,8 @@ impl Measure {
             tag.flags |= BEGINS_PASS;
             if self.layers.passes() == 2 {
                 self.strip.close();
-                self.heat.above_first(self.forward_nm, self.bead_path_nm);
+                let before_nm = self.forward_nm.saturating_sub(step.feed_nm);
+                self.heat.above_first(before_nm, self.bead_path_nm);
                 self.survey.beads = Beads::default();
             }
         }

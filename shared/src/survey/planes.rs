@@ -58,6 +58,11 @@ impl Planes {
         self.first
     }
 
+    /// The highest plane reaches up to here.
+    pub(super) fn raise(&mut self, z_um: i32) {
+        self.top = self.top.map(|top| top.max(z_um));
+    }
+
     /// Takes in a plane.
     pub(super) fn add(&mut self, z_um: i32) {
         self.first.get_or_insert(z_um);

@@ -4,7 +4,7 @@ use core::mem::size_of;
 
 use crc::{CRC_32_ISO_HDLC, Crc, Digest, Table};
 
-use crate::limits::HEADER_WINDOW_BYTES;
+use crate::limits::{HEADER_WINDOW_BYTES, LINE_BYTES};
 use crate::motion::Modal;
 use crate::records::Machine;
 use crate::text::{Checksum, LineAt, LineSink, Lines, Words};
@@ -135,6 +135,10 @@ impl Core {
             return;
         }
         let Some(comment) = words.comment else { return };
+        // The header is made of comment lines of ordinary length.
+        if words.any && at.number > 1 || (words.end as usize).saturating_sub(at.start) > LINE_BYTES {
+            return;
+        }
         let text = bytes.get(comment as usize..words.end as usize).unwrap_or_default();
         let from = text.iter().position(|byte| !matches!(byte, b';' | b' ' | b'\t')).unwrap_or(text.len());
         let text = text.get(from..).unwrap_or_default().trim_ascii_end();

@@ -23,11 +23,11 @@ pub(super) struct Number {
     pub(super) rounded: bool,
 }
 
-/// Scales `mantissa` with `decimals` (at most 6) digits after the point.
+/// A number from its digits before the point and its `decimals` (at most 6) after it.
 #[inline]
-pub(super) fn scale(mantissa: u32, decimals: usize) -> i64 {
+pub(super) fn scale(whole: u32, part: u32, decimals: usize) -> i64 {
     let power = POWERS.get(decimals & 7).copied().unwrap_or(1);
-    (u64::from(mantissa) * u64::from(power)) as i64
+    (u64::from(whole) * MICRO as u64 + u64::from(part) * u64::from(power)) as i64
 }
 
 /// Reads any number that RS274/NGC 3.3.2.1 allows, blanks and tabs inside it too (3.3), from `at`.

@@ -202,8 +202,8 @@ fn word(bytes: &[u8], at: usize, letter: u8, words: &mut Words) -> usize {
         }
         _ => {}
     }
-    let whole = next;
-    let mut mantissa = 0_u32;
+    let from = next;
+    let (mut whole, mut part) = (0_u32, 0_u32);
     let mut stop = 0_u8;
     while let Some(&byte) = bytes.get(next) {
         let digit = byte.wrapping_sub(b'0');
@@ -211,10 +211,10 @@ fn word(bytes: &[u8], at: usize, letter: u8, words: &mut Words) -> usize {
             stop = byte;
             break;
         }
-        mantissa = mantissa.wrapping_mul(10).wrapping_add(u32::from(digit));
+        whole = whole.wrapping_mul(10).wrapping_add(u32::from(digit));
         next += 1;
     }
-    let mut digits = next - whole;
+    let wholes = next - from;
     let mut decimals = 0;
     if stop == b'.' {
         next += 1;
@@ -226,11 +226,10 @@ fn word(bytes: &[u8], at: usize, letter: u8, words: &mut Words) -> usize {
                 stop = byte;
                 break;
             }
-            mantissa = mantissa.wrapping_mul(10).wrapping_add(u32::from(digit));
+            part = part.wrapping_mul(10).wrapping_add(u32::from(digit));
             next += 1;
         }
         decimals = next - point;
-        digits += decimals;
     }
     // What may follow a number in one piece: blanks, then anything but more of the number.
     while stop == b' ' || stop == b'\t' {
@@ -238,32 +237,21 @@ fn word(bytes: &[u8], at: usize, letter: u8, words: &mut Words) -> usize {
         stop = bytes.get(next).copied().unwrap_or(0);
     }
     let more = stop.wrapping_sub(b'0') < 10 || matches!(stop, b'.' | b'+' | b'-');
-    if more || digits.wrapping_sub(1) > 8 || decimals > 6 {
+    if more || wholes + decimals == 0 || wholes > 9 || decimals > 6 {
         return slow_word(bytes, at, letter, words);
     }
     if matches!(letter, b'g' | b'm' | b'n') {
-        return code_word(bytes, next, letter, negative, mantissa, decimals, words);
+        let micro = number::scale(whole, part, decimals);
+        return code_word(bytes, next, letter, if negative { -micro } else { micro }, words);
     }
-    let micro = number::scale(mantissa, decimals);
+    let micro = number::scale(whole, part, decimals);
     words.set(letter, if negative { -micro } else { micro });
     next
 }
 
-/// A G, M or N word in one piece.
-fn code_word(
-    bytes: &[u8],
-    next: usize,
-    letter: u8,
-    negative: bool,
-    mantissa: u32,
-    decimals: usize,
-    words: &mut Words,
-) -> usize {
-    if letter == b'n' {
-        return next;
-    }
-    let micro = number::scale(mantissa, decimals);
-    code_from(bytes, next, letter, if negative { -micro } else { micro }, words)
+/// A G, M or N word.
+fn code_word(bytes: &[u8], next: usize, letter: u8, micro: i64, words: &mut Words) -> usize {
+    if letter == b'n' { next } else { code_from(bytes, next, letter, micro, words) }
 }
 
 /// A G or M word from its value.
@@ -312,11 +300,10 @@ fn slow_word(bytes: &[u8], at: usize, letter: u8, words: &mut Words) -> usize {
             if number.rounded {
                 words.rounded = words.rounded.saturating_add(1);
             }
-            match letter {
-                b'n' => {}
-                b'g' | b'm' => return code_from(bytes, number.next, letter, number.micro, words),
-                _ => words.set(letter, number.micro),
+            if matches!(letter, b'g' | b'm' | b'n') {
+                return code_word(bytes, number.next, letter, number.micro, words);
             }
+            words.set(letter, number.micro);
             number.next
         }
         None => {

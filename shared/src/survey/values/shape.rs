@@ -148,9 +148,9 @@ impl FirstLayer {
             return None;
         }
         let d = i128::from(filament_um);
-        // π = 355/113. A in µm²; w = A/h + h(1 − π/4).
-        let area = i128::from(self.filament_nm) * d * d * 355 / (452 * path);
-        u32::try_from(area / h + h * 97 / 452).ok()
+        // π = 355/113, in nm so that the last micrometre is rounded once.
+        let area = i128::from(self.filament_nm) * d * d * 355 * 1000 / (452 * path);
+        u32::try_from((area / h + h * 97_000 / 452 + 500) / 1000).ok()
     }
 
     /// Area that its beads cover, mm²: their volume over its height. `None` = no beads.
