@@ -19,9 +19,10 @@ pub const SCALE: u32 = 4;
 pub fn write(frame: &Frame, path: &Path) -> Result<()> {
     let mut display =
         SimulatorDisplay::<BinaryColor>::new(Size::new(Frame::WIDTH as u32, Frame::HEIGHT as u32));
-    let lit = (0..Frame::HEIGHT).flat_map(|y| (0..Frame::WIDTH).map(move |x| (x, y))).filter_map(|(x, y)| {
-        frame.is_lit(x, y).then(|| Pixel(Point::new(x as i32, y as i32), BinaryColor::On))
-    });
+    let all = (0..Frame::HEIGHT).flat_map(|y| (0..Frame::WIDTH).map(move |x| (x, y)));
+    let lit = all
+        .filter(|&(x, y)| frame.is_lit(x, y))
+        .map(|(x, y)| Pixel(Point::new(x as i32, y as i32), BinaryColor::On));
     let Ok(()) = display.draw_iter(lit);
     let settings =
         OutputSettingsBuilder::new().theme(BinaryColorTheme::OledWhite).scale(SCALE).pixel_spacing(0).build();

@@ -34,9 +34,12 @@ pub struct JobReport {
     pub mass_mg: Option<i64>,
     /// Printing time, s.
     pub duration_s: Option<u32>,
-    /// Local time at which it ends when it is started now.
+    /// Earliest local time at which it ends when it is started now.
     #[serde(serialize_with = "iso")]
-    pub ends: Option<NaiveDateTime>,
+    pub ends_from: Option<NaiveDateTime>,
+    /// Latest.
+    #[serde(serialize_with = "iso")]
+    pub ends_to: Option<NaiveDateTime>,
     /// What is wrong with the job header.
     pub header_error: Option<HeaderProblem>,
     /// What was found, worst first.
@@ -149,17 +152,20 @@ pub fn write_line(out: &mut impl Write, job: &JobReport, columns: Columns) -> io
     let (path, marks) = (job.path(), job.marks());
     let mass = job.mass_mg.map_or("?".to_owned(), grams);
     let duration = job.duration_s.map_or("?".to_owned(), duration);
-    let ends = job.ends.map_or("?".to_owned(), |ends| ends.format("%a %H:%M").to_string());
-    writeln!(
-        out,
+    let ends = match (job.ends_from, job.ends_to) {
+        (Some(from), Some(to)) => format!("{}-{}", from.format("%a %H:%M"), to.format("%H:%M")),
+        _ => "?".to_owned(),
+    };
+    let line = format!(
         "{style}{verdict:<10}{style:#}  {path}{blank:path_gap$}  {marks}{blank:marks_gap$}  {mass:>7}  \
-         {duration:>9}  {ends:<9}  {point}",
+         {duration:>9}  {ends:<15}  {point}",
         verdict = verdict::word(job.verdict),
         blank = "",
         path_gap = columns.path.saturating_sub(path.width()),
         marks_gap = columns.marks.saturating_sub(marks.width()),
         point = job.points.first().map_or("", |point| point.what.as_str()),
-    )
+    );
+    writeln!(out, "{}", line.trim_end())
 }
 
 /// The line above the jobs that names their columns.
@@ -170,7 +176,7 @@ pub fn write_heading(out: &mut impl Write, columns: Columns) -> io::Result<()> {
     let Columns { path, marks } = columns;
     writeln!(
         out,
-        "{:<10}  {:<path$}  {:<marks$}  {:>7}  {:>9}  {:<9}  worst point",
+        "{:<10}  {:<path$}  {:<marks$}  {:>7}  {:>9}  {:<15}  worst point",
         "verdict", "job", "job / spool", "needs", "takes", "ends"
     )
 }
@@ -207,7 +213,8 @@ struct Row<'j> {
     length_um: Option<i64>,
     mass_mg: Option<i64>,
     duration_s: Option<u32>,
-    ends: Option<String>,
+    ends_from: Option<String>,
+    ends_to: Option<String>,
     points: usize,
     worst_check: Option<u8>,
     worst_level: Option<&'static str>,
@@ -236,7 +243,8 @@ pub fn write_csv(out: impl Write, document: &Document) -> anyhow::Result<()> {
                 length_um: job.length_um,
                 mass_mg: job.mass_mg,
                 duration_s: job.duration_s,
-                ends: job.ends.map(iso_text),
+                ends_from: job.ends_from.map(iso_text),
+                ends_to: job.ends_to.map(iso_text),
                 points: job.points.len(),
                 worst_check: worst.map(|point| point.check),
                 worst_level: worst.map(|point| point.level),
@@ -257,7 +265,8 @@ pub fn write_csv(out: impl Write, document: &Document) -> anyhow::Result<()> {
                 length_um: None,
                 mass_mg: None,
                 duration_s: None,
-                ends: None,
+                ends_from: None,
+                ends_to: None,
                 points: 0,
                 worst_check: None,
                 worst_level: None,
@@ -272,8 +281,9 @@ pub fn write_csv(out: impl Write, document: &Document) -> anyhow::Result<()> {
 
 /// Milligrams as grams, to the gram, below ten grams to the tenth.
 fn grams(mg: i64) -> String {
-    if mg < 10_000 {
-        format!("{}.{} g", mg / 1000, mg % 1000 / 100)
+    let tenths = (mg + 50) / 100;
+    if tenths < 100 {
+        format!("{}.{} g", tenths / 10, tenths % 10)
     } else {
         format!("{} g", (mg + 500) / 1000)
     }
@@ -291,8 +301,10 @@ mod tests {
 
     #[test]
     fn amounts_are_rounded_where_a_reader_would() {
-        assert_eq!(grams(950), "0.9 g");
-        assert_eq!(grams(9_990), "9.9 g");
+        assert_eq!(grams(949), "0.9 g");
+        assert_eq!(grams(4_943), "4.9 g");
+        assert_eq!(grams(4_950), "5.0 g");
+        assert_eq!(grams(9_950), "10 g");
         assert_eq!(grams(62_499), "62 g");
         assert_eq!(grams(62_500), "63 g");
         assert_eq!(duration(0), "0 min");

@@ -34,7 +34,7 @@ impl Records {
         let machine =
             find(settings.machine.as_deref(), "MACHINE.JSN", "--machine", files.as_deref_mut(), card)?;
         let spool = find(settings.spool.as_deref(), "SPOOL.JSN", "--spool", files.as_deref_mut(), card)?;
-        let room = find(settings.room.as_deref(), "ROOM.JSN", "--room", files.as_deref_mut(), card)?;
+        let room = find(settings.room.as_deref(), "ROOM.JSN", "--room", files, card)?;
         let mut setup = Setup {
             machine: parse(machine.as_ref(), Machine::from_json)?.unwrap_or_default(),
             spool: parse(spool.as_ref(), Spool::from_json)?,

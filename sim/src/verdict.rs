@@ -1,7 +1,7 @@
 //! What a verdict means to whoever called the program: its word, its colour, its exit code.
 
 use anstyle::{AnsiColor, Style};
-use holdpoint_shared::checks::{Level, Signal, Verdict};
+use holdpoint_shared::checks::{Signal, Verdict};
 
 /// Exit code when an input could not be read; the same as of NO VERDICT.
 pub const EXIT_INPUT: u8 = 3;
@@ -28,16 +28,6 @@ pub const fn exit_code(verdict: Verdict) -> u8 {
         Verdict::Look => 1,
         Verdict::Hold => 2,
         Verdict::NoVerdict => EXIT_INPUT,
-    }
-}
-
-/// The level's word.
-#[must_use]
-pub const fn level_word(level: Level) -> &'static str {
-    match level {
-        Level::Note => "NOTE",
-        Level::Look => "LOOK",
-        Level::Hold => "HOLD",
     }
 }
 

@@ -2,15 +2,16 @@
 
 use std::path::Path;
 
-use holdpoint_shared::app::{Depth, Report, Setup, Vetting};
+use holdpoint_shared::app::{Depth, Now, Report, Setup, Vetting};
 use holdpoint_shared::checks::Finding;
 use holdpoint_shared::header::HeaderOutcome;
 use holdpoint_shared::media::{Entry, JobFiles, MediaError, Page, PageFrom, SortKey};
 use holdpoint_shared::records::{Grade, Language};
-use holdpoint_shared::time::WallClock;
+use holdpoint_shared::time::{Instant, WallClock};
+use holdpoint_shared::words::checks::{Part, write_wording};
 
 use crate::report::{HeaderProblem, JobReport, Point};
-use crate::verdict::{level_word, signal_word};
+use crate::verdict::signal_word;
 
 /// Every job of a card, newest first.
 ///
@@ -51,14 +52,16 @@ pub fn vet(
     files: &mut impl JobFiles,
     entry: Entry,
     setup: &Setup,
-    now: Option<WallClock>,
+    now: WallClock,
 ) -> Result<JobReport, MediaError> {
     let mut vetting = Vetting::new(entry, Depth::Whole);
+    // The report is of one moment: the time that its reading takes plays no part in it.
+    let now = Now { instant: Instant::default(), wall: Some(now) };
     nb::block!(vetting.poll(files, setup, now))?;
-    Ok(told(vetting.entry(), vetting.report(), setup, now))
+    Ok(told(vetting.entry(), vetting.report(), setup))
 }
 
-fn told(entry: &Entry, report: &Report, setup: &Setup, now: Option<WallClock>) -> JobReport {
+fn told(entry: &Entry, report: &Report, setup: &Setup) -> JobReport {
     let facts = &report.facts;
     let language = setup.room.language;
     let spool_grade = setup.spool.as_ref().and_then(|spool| Grade::parse(&spool.material));
@@ -72,9 +75,10 @@ fn told(entry: &Entry, report: &Report, setup: &Setup, now: Option<WallClock>) -
         job_mark: facts.grade.map(mark),
         spool_mark: spool_grade.map(mark),
         length_um: facts.length.map(|length| length.value.0),
-        mass_mg: None,
+        mass_mg: report.outlook.need.map(|need| need.0),
         duration_s: facts.time.map(|time| time.value.0),
-        ends: None,
+        ends_from: report.outlook.end.map(|(earliest, _)| earliest),
+        ends_to: report.outlook.end.map(|(_, latest)| latest),
         header_error: match &report.header {
             HeaderOutcome::Broken(error) => {
                 Some(HeaderProblem { line: error.line, column: error.column, what: error.to_string() })
@@ -86,11 +90,17 @@ fn told(entry: &Entry, report: &Report, setup: &Setup, now: Option<WallClock>) -
 }
 
 fn point(finding: &Finding, language: Language) -> Point {
+    let text = |part| {
+        let mut text = String::new();
+        // Writing to a String cannot fail.
+        let _ = write_wording(finding, language, part, &mut text);
+        text
+    };
     Point {
         check: finding.check,
-        level: level_word(finding.level),
+        level: finding.level.word(),
         signal: signal_word(finding.signal),
-        what: String::new(),
-        remedy: String::new(),
+        what: text(Part::Sentence),
+        remedy: text(Part::Remedy),
     }
 }

@@ -7,7 +7,7 @@ use std::process::{Command, Output};
 use tempfile::TempDir;
 
 /// A machine sheet, a ticket and rules that a small job passes; the day is a Wednesday.
-const NOW: &str = "2026-11-25T10:42";
+const NOW: &str = "2026-11-25T14:42";
 
 fn holdpoint(arguments: &[&str], folder: &Path) -> Output {
     let mut command = Command::new(env!("CARGO_BIN_EXE_holdpoint"));
@@ -51,8 +51,8 @@ fn bare_without_a_terminal_it_tells_the_verdict_and_draws_the_screen() {
     let run = holdpoint(&[], folder.path());
     assert_eq!(code(&run), 0, "{}", err(&run));
     let text = out(&run);
-    assert!(text.contains("2026-11-25 10:42"), "{text}");
-    assert!(text.lines().any(|line| line.starts_with("CLEAR") && line.contains("Maßlehre 40")), "{text}");
+    assert!(text.contains("2026-11-25 14:42"), "{text}");
+    assert!(text.lines().any(|line| line.starts_with("CLEAR") && line.contains("Bohrlehre 40")), "{text}");
     assert!(text.contains("holdpoint-verdict.png"), "{text}");
     assert!(!text.contains('\u{1b}'), "no colour where there is no terminal");
     let picture = fs::read(folder.path().join("holdpoint-verdict.png")).unwrap();
@@ -80,10 +80,10 @@ fn a_picture_that_cannot_be_written_is_named() {
 
 /// The verdicts of the demo's jobs, by a part of each name.
 const VERDICTS: [(&str, &[&str]); 5] = [
-    ("Maßlehre 40", &["CLEAR"]),
+    ("Bohrlehre 40", &["CLEAR"]),
     ("Café-Schild", &["HOLD"]),
     ("Regalträger", &["HOLD"]),
-    ("Werkzeugwand", &["LOOK", "HOLD"]),
+    ("Maßwand", &["LOOK", "HOLD"]),
     ("Zahnrad", &["LOOK", "HOLD"]),
 ];
 
@@ -127,7 +127,7 @@ fn the_exit_code_is_the_worst_verdict() {
             ["vet", file, "--machine", &machine, "--spool", &spool, "--room", &room, "--now", NOW];
         code(&holdpoint(&arguments, folder.path()))
     };
-    assert_eq!(vet("jobs/Maßlehre 40.gcode"), 0);
+    assert_eq!(vet("jobs/Bohrlehre 40.gcode"), 0);
     assert_eq!(vet("jobs/Café-Schild.gcode"), 2);
 }
 
@@ -147,12 +147,12 @@ fn json_is_one_document_with_every_job() {
     let run = holdpoint(&["vet", "jobs", "--json", "--now", NOW], folder.path());
     let document: serde_json::Value = serde_json::from_slice(&run.stdout).unwrap();
     assert_eq!(document["vet"], 1);
-    assert_eq!(document["now"], "2026-11-25T10:42:00");
+    assert_eq!(document["now"], "2026-11-25T14:42:00");
     let jobs = document["cards"][0]["jobs"].as_array().unwrap();
     assert_eq!(jobs.len(), 7);
-    assert_eq!(jobs[0]["name"], "Maßlehre 40.gcode");
+    assert_eq!(jobs[0]["name"], "Bohrlehre 40.gcode");
     assert_eq!(jobs[0]["verdict"], "CLEAR");
-    assert_eq!(jobs[0]["saved"], "2026-11-25T10:38:00");
+    assert_eq!(jobs[0]["saved"], "2026-11-25T14:38:00");
     assert_eq!(jobs[0]["job_mark"], "PLA");
     let sign = jobs.iter().find(|job| job["name"] == "Café-Schild.gcode").unwrap();
     assert_eq!(sign["points"][0]["level"], "HOLD");
@@ -171,7 +171,7 @@ fn csv_has_its_heading_and_a_row_a_job() {
     let mut rows = csv::Reader::from_reader(text.as_bytes());
     let rows: Vec<_> = rows.records().map(Result::unwrap).collect();
     assert_eq!(rows.len(), 8, "seven jobs and the card that could not be read");
-    assert_eq!(&rows[0][2], "Maßlehre 40.gcode");
+    assert_eq!(&rows[0][2], "Bohrlehre 40.gcode");
     assert_eq!(&rows[7][0], "missing.img");
     assert_eq!(&rows[7][5], "NO VERDICT");
     assert_eq!(code(&run), 3);
@@ -289,8 +289,7 @@ fn the_catalogue_lists_every_check_once() {
     let run = holdpoint(&["checks"], folder.path());
     assert_eq!(code(&run), 0);
     let text = out(&run);
-    let numbers: Vec<u8> =
-        text.lines().filter_map(|line| line.split_whitespace().next()?.parse().ok()).collect();
+    let numbers: Vec<u8> = text.lines().filter_map(|line| line.get(..3)?.trim_start().parse().ok()).collect();
     assert!(numbers.len() >= 8, "{text}");
     let mut sorted = numbers.clone();
     sorted.sort_unstable();
@@ -306,7 +305,7 @@ fn names_that_are_not_utf8_are_vetted_and_shown() {
 
     let folder = demo_folder();
     let name = OsStr::from_bytes(b"gr\xFC\xDFe.gcode");
-    fs::copy(folder.path().join("jobs/Maßlehre 40.gcode"), folder.path().join(name)).unwrap();
+    fs::copy(folder.path().join("jobs/Bohrlehre 40.gcode"), folder.path().join(name)).unwrap();
     let run = Command::new(env!("CARGO_BIN_EXE_holdpoint"))
         .args(["vet", "--now", NOW])
         .arg(name)

@@ -5,10 +5,7 @@ use std::process::ExitCode;
 
 use anyhow::Result;
 use clap::Args;
-use holdpoint_shared::checks::CATALOGUE;
-use holdpoint_shared::checks::catalogue::write_markdown;
-
-use crate::verdict::level_word;
+use holdpoint_shared::checks::{CATALOGUE, write_markdown};
 
 /// What `checks` takes.
 #[derive(Debug, Args)]
@@ -37,7 +34,7 @@ pub fn run(args: &ChecksArgs) -> Result<ExitCode> {
     let mut rows: Vec<_> = CATALOGUE.iter().collect();
     rows.sort_by_key(|row| row.number);
     for row in rows {
-        let levels: Vec<_> = row.levels.iter().map(|level| level_word(*level)).collect();
+        let levels: Vec<_> = row.levels.iter().map(|level| level.word()).collect();
         writeln!(out, "{:>3}  {}  [{}]", row.number, row.id, levels.join(", "))?;
         writeln!(out, "     {}", row.rule)?;
         writeln!(out, "     source: {}", row.source)?;

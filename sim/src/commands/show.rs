@@ -79,7 +79,7 @@ fn show(
     }
     let listed = vetting::list(&mut files).map_err(|fault| describe(path, fault))?;
     let Some(newest) = listed.into_iter().next() else { return Err(vetting::no_jobs(path)) };
-    let job = vetting::vet(&mut files, newest, &setup, Some(now)).map_err(|fault| describe(path, fault))?;
+    let job = vetting::vet(&mut files, newest, &setup, now).map_err(|fault| describe(path, fault))?;
     report::write_line(&mut out, &job, Columns::default())?;
     report::write_points(&mut out, &job)?;
 

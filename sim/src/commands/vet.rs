@@ -31,7 +31,8 @@ The JSON document (--json):
     path   as named on the command line
     error  why it could not be read, or null
     jobs   newest first, each with folder, name, size_bytes, saved, verdict, job_mark, spool_mark,
-           length_um, mass_mg, duration_s, ends, header_error {line, column, what} and
+           length_um, mass_mg, duration_s, ends_from, ends_to,
+           header_error {line, column, what} and
            points [{check, level, signal, what, remedy}], worst first
   Times are local, ISO 8601; what is not known is null. The CSV's columns (--csv) bear these names.
 
@@ -109,7 +110,7 @@ fn vet_card(
     let count = entries.len();
     for (number, entry) in entries.into_iter().enumerate() {
         progress.show(number, count, &entry.name);
-        jobs.push(vetting::vet(&mut files, entry, &setup, Some(now)).map_err(|fault| describe(path, fault))?);
+        jobs.push(vetting::vet(&mut files, entry, &setup, now).map_err(|fault| describe(path, fault))?);
     }
     Ok(())
 }

@@ -2,6 +2,8 @@
 
 use chrono::{NaiveDateTime, TimeDelta};
 use holdpoint_shared::header::JobHeader;
+use holdpoint_shared::records::Machine;
+use holdpoint_shared::survey::Surveyor;
 use holdpoint_shared::units::{Celsius, Micrometres, Seconds, filament_mass};
 
 use super::shapes::Shape;
@@ -37,17 +39,17 @@ pub(super) fn all() -> Vec<JobFile> {
         let body = body(&part, CENTRE);
         let head = match head {
             Head::Header => header(&part, &body),
-            Head::SpoiltHeader => header(&part, &body).replace("\"PLA\",", "\"PLA,"),
+            Head::SpoiltHeader => header(&part, &body).replace("\"PLA\",", "\"PLA,") + &comments(&part),
             Head::Comments => comments(&part),
         };
         let text = head + &body.text;
         JobFile { path, saved: super::clock() - TimeDelta::minutes(minutes_ago), bytes: text.into_bytes() }
     };
     let mut jobs = vec![
-        job("Maßlehre 40.gcode", 4, gauge(), Head::Header),
+        job("Bohrlehre 40.gcode", 4, gauge(), Head::Header),
         job("Café-Schild.gcode", 17, sign(), Head::Header),
         job("Regalträger 2x.gcode", 31, brackets(), Head::Header),
-        job("Werkzeugwand.gcode", 64, tool_board(), Head::Header),
+        job("Maßwand.gcode", 64, tool_board(), Head::Header),
         job("KURS 3/Zahnrad m2 z24.gcode", 90, gear(), Head::SpoiltHeader),
         job("KURS 3/Haken.gcode", 95, hook(), Head::Comments),
         job("KURS 3/Rändelknopf.gcode", 101, knob(), Head::Header),
@@ -73,7 +75,7 @@ const PLA: Part = Part {
 
 fn gauge() -> Part {
     let shape = Shape::plate(60.0, 40.0, &[([-20.0, 0.0], 5.0), ([0.0, 0.0], 7.5), ([20.0, 0.0], 5.0)]);
-    Part { name: "Maßlehre 40", shape, layers: 20, ..PLA }
+    Part { name: "Bohrlehre 40", shape, layers: 20, ..PLA }
 }
 
 fn sign() -> Part {
@@ -82,20 +84,15 @@ fn sign() -> Part {
 }
 
 fn brackets() -> Part {
-    Part {
-        name: "Regalträger",
-        shape: Shape::angle(80.0, 12.0),
-        copies: (2, 84.0),
-        layers: 150,
-        line_spacing_mm: 1.0,
-        ..PLA
-    }
+    let shape = Shape::angle(80.0, 12.0);
+    let (copies, layer_mm, line_spacing_mm) = ((2, 84.0), 0.3, 0.5);
+    Part { name: "Regalträger", shape, copies, layers: 120, layer_mm, line_spacing_mm, ..PLA }
 }
 
 fn tool_board() -> Part {
     let holes: Vec<_> =
         (0..12).map(|n| ([f64::from(n % 4) * 40.0 - 60.0, f64::from(n / 4) * 40.0 - 40.0], 8.0)).collect();
-    Part { name: "Werkzeugwand", shape: Shape::plate(180.0, 140.0, &holes), layers: 22, ..PLA }
+    Part { name: "Maßwand", shape: Shape::plate(180.0, 140.0, &holes), layers: 22, ..PLA }
 }
 
 fn gear() -> Part {
@@ -123,7 +120,7 @@ fn header(part: &Part, body: &Body) -> String {
         bed_c: Some(Celsius(part.bed_c)),
         length: Some(length),
         mass: Some(filament_mass(length, 1750, density)),
-        time: Some(Seconds(body.time_s)),
+        time: surveyed(body),
         layer_um: Some(layer_um),
         first_layer_um: Some(layer_um),
         machine: "M2".try_into().ok(),
@@ -136,6 +133,14 @@ fn header(part: &Part, body: &Body) -> String {
     // Writing to a String cannot fail.
     let _ = header.write(&mut text);
     text
+}
+
+/// The printing time as the survey finds it on the demo's machine.
+fn surveyed(body: &Body) -> Option<Seconds> {
+    let [(_, machine), ..] = super::RECORDS;
+    let mut surveyor = Surveyor::new(&Machine::from_json(machine).ok()?);
+    surveyor.feed(body.text.as_bytes());
+    Some(Seconds(surveyor.finish().time.total_s))
 }
 
 fn comments(part: &Part) -> String {
@@ -163,7 +168,7 @@ mod tests {
 
     #[test]
     fn headers_agree_with_the_bytes_and_the_moves_below_them() {
-        for name in ["Maßlehre", "Café", "Regal", "Werkzeug"] {
+        for name in ["Bohrlehre", "Café", "Regal", "Maßwand"] {
             let (header, body) = parts(&job(name).bytes);
             assert_eq!(header["body_bytes"], body.len(), "{name}");
             // Every E word added up as decimals of five places.

@@ -1,4 +1,4 @@
-//! The demo card: a morning in the workshop of Lindenhof, a neighbourhood house of our own invention.
+//! The demo card: an afternoon in the workshop of Lindenhof, a neighbourhood house of our own invention.
 //!
 //! Its job files are made here, the same bytes every time, so that no large file has to be kept; the card around
 //! them is made by the `card` command's own code and read like any other card.
@@ -24,11 +24,11 @@ const RECORDS: [(&str, &[u8]); 3] = [
     ("ROOM.JSN", include_bytes!("../../demo/HOLDPT/ROOM.JSN")),
 ];
 
-/// The moment at which the demo plays, unless `--now` says another: a Wednesday, 10:42.
+/// The moment at which the demo plays, unless `--now` says another: a Wednesday, 14:42.
 #[must_use]
 pub fn clock() -> NaiveDateTime {
     NaiveDate::from_ymd_opt(2026, 11, 25).unwrap_or_default().and_time(NaiveTime::MIN)
-        + TimeDelta::minutes(10 * 60 + 42)
+        + TimeDelta::minutes(14 * 60 + 42)
 }
 
 /// The demo card, which goes when this does.

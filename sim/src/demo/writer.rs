@@ -24,9 +24,6 @@ const LINE_FEED: u32 = 3600;
 const TRAVEL_FEED: u32 = 9000;
 const RETRACT_FEED: u32 = 2100;
 
-/// Heating, homing and the like, s: an estimate, as every job's time is.
-const STARTING_S: u32 = 240;
-
 /// Filament drawn back before a travel, 10⁻⁵ mm.
 const RETRACT_E5: i64 = 80_000;
 
@@ -52,31 +49,26 @@ pub(super) struct Body {
     pub(super) text: String,
     /// Filament fed, net, 10⁻⁵ mm.
     pub(super) filament_e5: i64,
-    /// Time, rounded up: each move's way at its feed, and [`STARTING_S`].
-    pub(super) time_s: u32,
 }
 
 struct Pen {
     text: String,
     at: Point,
     e5: i64,
-    minutes: f64,
     layer_mm: f64,
     feed: u32,
 }
 
 /// Writes the motion words of a part placed round `centre`, mm.
 pub(super) fn body(part: &Part, centre: Point) -> Body {
-    let mut pen =
-        Pen { text: String::new(), at: [0.0, 0.0], e5: 0, minutes: 0.0, layer_mm: part.layer_mm, feed: 0 };
+    let mut pen = Pen { text: String::new(), at: [0.0, 0.0], e5: 0, layer_mm: part.layer_mm, feed: 0 };
     pen.start(part);
     pen.purge();
     for layer in 0..part.layers {
         pen.layer(part, centre, layer);
     }
     pen.end(part);
-    let time_s = (pen.minutes * 60.0).ceil() as u32 + STARTING_S;
-    Body { text: pen.text, filament_e5: pen.e5, time_s }
+    Body { text: pen.text, filament_e5: pen.e5 }
 }
 
 impl Pen {
@@ -164,7 +156,6 @@ impl Pen {
             let word = self.feed_word(feed);
             self.put(format_args!("G1 X{:.3} Y{:.3} E{}{word}", to[0], to[1], decimal5(e5)));
             self.e5 += e5;
-            self.minutes += length / f64::from(feed);
             self.at = to;
         }
     }
@@ -185,7 +176,6 @@ impl Pen {
         let to = rounded(to);
         let word = self.feed_word(TRAVEL_FEED);
         self.put(format_args!("G0 X{:.3} Y{:.3}{word}", to[0], to[1]));
-        self.minutes += (to[0] - self.at[0]).hypot(to[1] - self.at[1]) / f64::from(TRAVEL_FEED);
         self.at = to;
     }
 
@@ -194,7 +184,6 @@ impl Pen {
         let word = self.feed_word(RETRACT_FEED);
         self.put(format_args!("G1 E{}{word}", decimal5(e5)));
         self.e5 += e5;
-        self.minutes += RETRACT_E5 as f64 / 1e5 / f64::from(RETRACT_FEED);
     }
 
     /// The F word, where the feed changes.
