@@ -1,6 +1,6 @@
 //! What is known of a move only once the moves after it are: its time.
 
-use super::flow::FlowGauge;
+use super::flow::{FlowGauge, STEP_NS};
 use super::stretch::Settled;
 use super::values::{LayerPoint, Layers, Mark, MarkKind, Survey};
 
@@ -134,6 +134,13 @@ impl Settling {
         u32::try_from((self.ms(ns) + 500) / 1000).unwrap_or(u32::MAX)
     }
 
+    /// A wait for heat before the first feed is no idle time: the machine warms up.
+    pub(super) fn warms_up(&mut self, ns: u64) {
+        if self.first_feed_ns.is_none() {
+            self.hot_since_ns = self.hot_since_ns.map(|hot| hot.saturating_add(ns));
+        }
+    }
+
     /// Stands still.
     pub(super) fn stand(&mut self, ns: u64, line: u32) {
         self.still_ns += ns;
@@ -155,7 +162,26 @@ impl Settling {
             self.last_bead_ns = Some(self.now_ns());
             self.flow.peak(settled.peak_um_s, tag.ratio, tag.line);
         }
-        self.flow.add(settled.duration_ns, u64::from(tag.laid_nm), tag.line);
+        self.lay(tag, settled);
+    }
+
+    /// Filament over a move's time: evenly, but for a long one, whose peak lasts.
+    #[inline]
+    fn lay(&mut self, tag: &Tag, settled: Settled) {
+        let (laid, line) = (u64::from(tag.laid_nm), tag.line);
+        let cruise_ns = settled.duration_ns.saturating_sub(settled.ramp_ns);
+        if laid == 0 || cruise_ns < STEP_NS {
+            self.flow.add(settled.duration_ns, laid, line);
+            return;
+        }
+        // µm/s · Q30 · ns: 10⁻³⁶ m at the top, so in 128 bits.
+        let speed = u128::from(settled.peak_um_s) * u128::from(tag.ratio);
+        let cruised = (speed * u128::from(cruise_ns) / 1_000_000) >> 30;
+        let cruised = u64::try_from(cruised).unwrap_or(u64::MAX).min(laid);
+        let (ramp, rest) = (settled.duration_ns - cruise_ns, laid - cruised);
+        self.flow.add(ramp / 2, rest / 2, line);
+        self.flow.add(cruise_ns, cruised, line);
+        self.flow.add(ramp - ramp / 2, rest - rest / 2, line);
     }
 
     #[inline]

@@ -21,7 +21,7 @@ type Form = Table<16>;
 static CRC: Crc<u32, Form> = Crc::<u32, Form>::new(&CRC_32_ISO_HDLC);
 
 /// UTF-8's byte-order mark.
-const BYTE_ORDER_MARK: [u8; 3] = [0xEF, 0xBB, 0xBF];
+pub(super) const BYTE_ORDER_MARK: [u8; 3] = [0xEF, 0xBB, 0xBF];
 
 /// All state of a survey: the device holds one beside its buffers.
 const MOST_BYTES: usize = 12 * 1024;
