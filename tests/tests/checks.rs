@@ -319,3 +319,49 @@ fn one_planted_fault_gives_that_fault() {
     assert!(jobs >= 60, "{jobs} jobs");
     assert!(wrong.is_empty(), "{} of {jobs}:\n{}", wrong.len(), wrong.join("\n"));
 }
+
+#[test]
+fn a_job_cut_anywhere_after_its_first_bead_is_on_hold_as_cut() {
+    let world = World::new();
+    let text = job(&Plan { layers: 8, ..Plan::default() });
+    let end = text.rfind("M104 S0").unwrap();
+    let mut wrong = Vec::new();
+    for twentieth in 1..20 {
+        let cut = end * twentieth / 20;
+        let found = world.vet(&text[..cut]);
+        if found.iter().next().is_none_or(|first| (first.check, first.level) != (1, Level::Hold)) {
+            wrong.push(format!("{cut} of {end}: {:?}", above_note(&found)));
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+#[test]
+fn a_start_macro_of_the_sheet_heats_and_homes() {
+    let plan = Plan::default();
+    let start = "M140 S60\nM104 S215\nG21\nG90\nM82\nG28\nM190 S60\nM109 S215\n";
+    let text = job(&plan)
+        .replace(start, "BEGIN_WORK\nG21\nG90\nM82\n")
+        .replace("M106 S255\nM104 S210\n", "M106 S255\n");
+    let mut world = World::new();
+    let holds: Vec<u8> = above_note(&world.vet(&text)).iter().map(|(check, _)| *check).collect();
+    assert!(holds.contains(&25) && holds.contains(&43), "unlisted, the word does nothing: {holds:?}");
+    world.machine.start_words.push("begin_work".try_into().unwrap()).unwrap();
+    assert_eq!(above_note(&world.vet(&text)), []);
+}
+
+#[test]
+fn the_verdict_from_the_header_alone_agrees_on_the_spool() {
+    // Before the moves were read, and after: the wrong spool is on HOLD both times.
+    let mut world = World::new();
+    world.spool.material = "PETG".try_into().unwrap();
+    let facts = JobFacts::merge(Some(&world.header), None, None);
+    let mut input = CheckInput::new(&facts, &world.machine, Some(&world.spool), &world.room);
+    input.now = Some(world.now);
+    let early: Vec<u8> = above_note(&check(&input)).iter().map(|(check, _)| *check).collect();
+    assert_eq!(early, [54]);
+    let late = world.vet(&job(&Plan::default()));
+    assert_eq!(above_note(&late), [(54, Level::Hold)]);
+    // The moves add why: 210 is too cold for PETG.
+    assert_eq!(late.get(0).map(|finding| finding.wording), Some(1));
+}

@@ -8,7 +8,7 @@ use super::input::CheckInput;
 use super::{file, heat, machine, own, room, spool};
 
 /// All checks, by number.
-pub const CATALOGUE: [Check; 92] = [
+pub const CATALOGUE: [Check; 93] = [
     file::cut_short::CHECK,
     file::blank_gap::CHECK,
     file::after_end::CHECK,
@@ -101,6 +101,7 @@ pub const CATALOGUE: [Check; 92] = [
     own::left_out::CHECK,
     own::unread::CHECK,
     own::lines_unread::CHECK,
+    own::ticket_differs::CHECK,
 ];
 
 /// The rules alone: a device that never lists the catalogue carries no descriptions.

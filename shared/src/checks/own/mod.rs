@@ -3,4 +3,5 @@
 pub(crate) mod header_broken;
 pub(crate) mod left_out;
 pub(crate) mod lines_unread;
+pub(crate) mod ticket_differs;
 pub(crate) mod unread;

@@ -1,17 +1,18 @@
 //! 56: close to the job's material, but not the same.
 
-use super::compare::{Relation, relation};
+use super::compare::{Relation, is_acetate, relation};
 use crate::checks::check::{Check, Group, Live};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
+use crate::records::{Base, Grade};
 
 pub(crate) const CHECK: Check = Check {
     number: 56,
     id: "close but not same",
     group: Group::Spool,
     levels: &[Level::Note, Level::Look, Level::Hold],
-    rule: "PET/PETG, PS-HI/ABS: HOLD; PA6/PA66/PA12, ABS/ASA, blend, Shore A differs by more than 5, plain/filled: LOOK; \
+    rule: "PET/PETG, PS-HI/ABS, PVAL/PVAC: HOLD; PA6/PA66/PA12, ABS/ASA, blend, Shore A differs by more than 5, plain/filled: LOOK; \
            a trade modifier alone: NOTE",
     source: "ISO 1043-1, ISO 1043-2; levels: judgement of the room's lead",
     live: Live::Header,
@@ -19,7 +20,21 @@ pub(crate) const CHECK: Check = Check {
     run,
 };
 
+/// The words of job and spool where one names the alcohol and the other the acetate.
+pub(crate) fn acetate_trap<'a>(input: &CheckInput<'a>) -> Option<(&'a str, &'a str)> {
+    let job = input.facts.material.as_ref().map(|stated| stated.value.as_str())?;
+    let spool = input.spool.filter(|_| input.told.sticker.is_none()).map(|spool| spool.material.as_str())?;
+    let alcohol = |grade: Option<Grade>| grade.is_some_and(|grade| grade.base == Base::Pval);
+    let trap = (is_acetate(job) && alcohol(input.spool_grade()))
+        || (is_acetate(spool) && alcohol(input.facts.grade));
+    trap.then_some((job, spool))
+}
+
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
+    if let Some((job, spool)) = acetate_trap(input) {
+        findings.push(56, 0, Level::Hold, Signal::Notice, [Value::name(job), Value::name(spool)]);
+        return;
+    }
     let (Some(job), Some(spool)) = (input.facts.grade, input.spool_grade()) else { return };
     let (wording, level) = match relation(job, spool) {
         Relation::Trap => (0, Level::Hold),
@@ -49,6 +64,8 @@ mod tests {
         for (job, spool, expected) in [
             ("PET", "PETG", (HOLD, 0)),
             ("HIPS", "ABS", (HOLD, 0)),
+            ("PVA", "PVAC", (HOLD, 0)),
+            (">PVAC<", "PVAL", (HOLD, 0)),
             ("PA6", "PA12", (LOOK, 1)),
             ("ABS", "ASA", (LOOK, 1)),
             ("PLA", "PLA-WD30", (LOOK, 2)),

@@ -6,6 +6,12 @@ use crate::records::{Base, Grade};
 /// source).
 const SHORE_TOLERANCE: u8 = 5;
 
+/// Whether words name polyvinyl acetate (PVAC): no filament, but taken for the alcohol (PVAL), which the trade calls PVA.
+pub(crate) fn is_acetate(words: &str) -> bool {
+    let word = words.trim().trim_start_matches('>').trim_end_matches('<');
+    word.eq_ignore_ascii_case("PVAC") || word.eq_ignore_ascii_case("polyvinyl acetate")
+}
+
 /// How the spool's grade relates to the job's.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Relation {
@@ -21,7 +27,8 @@ pub(crate) enum Relation {
     Hardness,
     /// Another base of the same kind that may go through: PA6 and PA12, ABS and ASA.
     Near,
-    /// Names that are taken for each other and must not be: PET and PETG, PS-HI and ABS.
+    /// Names that are taken for each other and must not be: PET and PETG, PS-HI and ABS (PVAL and PVAC by
+    /// [`is_acetate`]: the table has no PVAC).
     Trap,
     /// Another base.
     Different,

@@ -1,5 +1,6 @@
 //! 55: the job's or the spool's material is not known.
 
+use super::close_material::acetate_trap;
 use crate::checks::check::{Check, Group, Live};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
@@ -18,6 +19,9 @@ pub(crate) const CHECK: Check = Check {
 };
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
+    if acetate_trap(input).is_some() {
+        return; // Row 56 names it.
+    }
     match (&input.facts.material, input.facts.grade) {
         (None, _) => findings.push(55, 0, Level::Look, Signal::None, [input.spool_material()]),
         (Some(_), None) => findings.push(55, 1, Level::Look, Signal::None, [input.job_material()]),
@@ -41,6 +45,7 @@ mod tests {
         assert!(Bench::new().run(&CHECK).is_empty());
         assert_eq!(Bench::with_header(|header| header.material = None).levels(&CHECK), [(LOOK, 0)]);
         assert_eq!(Bench::job("unobtainium").levels(&CHECK), [(LOOK, 1)]);
+        assert!(Bench::job("PVAC").spool("PVA").run(&CHECK).is_empty(), "row 56 names it");
         assert_eq!(Bench::new().spool("unobtainium").levels(&CHECK), [(LOOK, 3)]);
         let mut bench = Bench::new();
         bench.spool = None;

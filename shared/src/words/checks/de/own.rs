@@ -11,4 +11,5 @@ pub(super) const WORDINGS: &[Wording] = &[
     w(91, 2, "Maschinenblatt ist nicht lesbar.", "MACHINE.JSN berichtigen.", ""),
     w(91, 3, "Raumregeln sind nicht lesbar.", "ROOM.JSN berichtigen.", ""),
     w(92, 0, "{0} Zeilen nicht verstanden. Zahlen ungenau.", "Zeile {1} ansehen, neu slicen.", ""),
+    w(93, 0, "Aufkleber sagt {0}, Zettel sagt {1}.", "Es gilt der Aufkleber. Zettel berichtigen lassen.", ""),
 ];
