@@ -11,9 +11,11 @@ pub mod edits;
 pub mod faulty;
 pub mod near;
 mod plan;
+mod remarks;
 pub mod rooms;
 mod shape;
 pub mod sound;
+mod writing;
 
 pub use card::Card;
 pub use dialect::{Arcs, Comments, Dialect, Retract};

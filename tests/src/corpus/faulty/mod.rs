@@ -4,6 +4,7 @@ mod bytes;
 mod heat;
 mod machine;
 mod material;
+mod notes;
 mod room;
 
 use holdpoint_shared::checks::{Finding, Level, Value};
@@ -125,5 +126,6 @@ pub fn jobs() -> Vec<Fault> {
     jobs.extend(heat::jobs());
     jobs.extend(material::jobs());
     jobs.extend(room::jobs());
+    jobs.extend(notes::jobs());
     jobs
 }
