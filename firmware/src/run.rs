@@ -28,8 +28,7 @@ pub fn run<B: Board, C: CardSlot>(board: &mut B, slot: &RefCell<C>, app: &mut Ap
         device.serve::<C, Volume<'_, InSlot<'_, C>>>(slot, None, Change::Inserted);
         match Volume::mount(InSlot(slot), &mut token) {
             Ok(mut volume) => {
-                // Nobody has chosen anything yet: the device may begin anew with what this card says.
-                *device.app = App::new(read_records(&mut volume));
+                begin_anew(device.app, &mut volume);
                 device.handle(Event::CardInserted);
                 device.serve(slot, Some(&mut volume), Change::Removed);
             }
@@ -41,6 +40,15 @@ pub fn run<B: Board, C: CardSlot>(board: &mut B, slot: &RefCell<C>, app: &mut Ap
         }
         device.handle(Event::CardRemoved);
     }
+}
+
+/// Begins anew with what this card says of machine, spool and room; nobody has chosen anything yet.
+///
+/// Apart and never inlined: the records' text and the new state stand on the stack only while this runs, not for as
+/// long as the loop does.
+#[inline(never)]
+fn begin_anew<F: JobFiles>(app: &mut App, card: &mut F) {
+    *app.setup_mut() = read_records(card);
 }
 
 struct Device<'b, B> {

@@ -22,6 +22,7 @@ pub fn read_records<F: JobFiles>(card: &mut F) -> Setup {
     }
 }
 
+#[inline(never)]
 fn read<F: JobFiles, R>(
     card: &mut F,
     name: &str,

@@ -88,6 +88,3 @@ pub const JSON_DEPTH: u8 = 8;
 
 /// Key words of its own that a room may add for the material in a comment.
 pub const HINT_WORDS: usize = 8;
-
-/// Bytes read from a job at once while it is surveyed: four blocks, so that a card's multi-block read pays.
-pub const READ_BYTES: usize = 2048;

@@ -54,7 +54,8 @@ pub fn vet(
     setup: &Setup,
     now: WallClock,
 ) -> Result<JobReport, MediaError> {
-    let mut vetting = Vetting::new(entry, Depth::Whole);
+    let mut vetting = Vetting::new();
+    vetting.start(&entry, Depth::Whole);
     // The report is of one moment: the time that its reading takes plays no part in it.
     let now = Now { instant: Instant::default(), wall: Some(now) };
     nb::block!(vetting.poll(files, setup, now))?;

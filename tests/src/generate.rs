@@ -247,8 +247,9 @@ pub fn job(plan: &Plan) -> String {
             // Over all that stands.
             let top = w.at[2] + 5_000;
             w.go([None, None, Some(top)], None, 600, None);
+            // And over its own place, before it comes down again.
             let [x, y] = centre(part);
-            w.go([Some(x + 20_000), Some(y), None], None, 9000, None);
+            w.go([Some(x), Some(y), None], None, 9000, None);
             for (layer, (z, height)) in heights.iter().enumerate() {
                 one_layer(&mut w, &mut dice, part, layer as u32, *z, *height, true);
                 if w.out.len() > plan.bytes {
@@ -292,7 +293,7 @@ fn heights(plan: &Plan, dice: &mut Dice) -> Vec<(i64, i64)> {
         .collect()
 }
 
-/// Middle of a part, µm.
+/// Middle of a part.
 fn centre(part: u32) -> [i64; 2] {
     [40_000 + 60_000 * i64::from(part % 3), 60_000 + 70_000 * i64::from(part / 3)]
 }

@@ -13,7 +13,7 @@ pub struct Found {
     pub net: Decimal,
     pub highest_net: Decimal,
     pub forward: Decimal,
-    /// Lowest and highest of all ends of moves, X Y Z.
+    /// Lowest and highest of all ends of moves and of the starts of beads, X Y Z.
     pub reached: Option<[[Decimal; 2]; 3]>,
     /// The same of beads, their starts too; arcs by their ends and, where they pass it, centre ± radius.
     pub printed: Option<[[Decimal; 2]; 3]>,
@@ -105,6 +105,7 @@ pub fn survey(text: &str) -> Found {
                     }
                     turns.iter().for_each(|point| grow(&mut found.reached, *point));
                     if fed > Decimal::ZERO {
+                        grow(&mut found.reached, at);
                         for point in turns.iter().chain([&at, &to]) {
                             grow(&mut found.printed, *point);
                         }

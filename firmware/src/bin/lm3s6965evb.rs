@@ -52,6 +52,12 @@ impl Board for Evb {
     }
 }
 
+/// The core's state, made apart from `main`, whose stack is never given back.
+#[inline(never)]
+fn app() -> Option<&'static mut App> {
+    singleton!(: App = App::new(without_records()))
+}
+
 #[entry]
 fn main() -> ! {
     let Parts { clock, card_line, display, buttons } = match Parts::take() {
@@ -62,7 +68,6 @@ fn main() -> ! {
     // The large ones are statics, so that the linker accounts for them.
     let slot: Option<&'static mut RefCell<Slot<OnLine, Clock>>> =
         singleton!(: RefCell<Slot<OnLine, Clock>> = RefCell::new(Slot::new(card_line, clock)));
-    let app: Option<&'static mut App> = singleton!(: App = App::new(without_records()));
-    let (Some(slot), Some(app)) = (slot, app) else { defmt::panic!("set up twice") };
+    let (Some(slot), Some(app)) = (slot, app()) else { defmt::panic!("set up twice") };
     run(&mut Evb { clock, display, buttons }, slot, app)
 }

@@ -6,7 +6,7 @@ use heapless::Vec;
 
 use crate::checks::Verdict;
 use crate::limits::PAGE_ENTRIES;
-use crate::media::{Entry, JobFiles, MediaError, MediaFault};
+use crate::media::{JobFiles, MediaError, MediaFault};
 use crate::phase::{self, Action, Phase};
 use crate::screens;
 
@@ -56,7 +56,7 @@ pub struct App {
     /// First verdicts of the page's entries, in their order.
     first: Vec<FirstVerdict, PAGE_ENTRIES>,
     /// The job that is being vetted: the next of the page, or the chosen one.
-    vetting: Option<Vetting>,
+    vetting: Vetting,
     fault: Option<MediaError>,
 }
 
@@ -70,7 +70,7 @@ impl App {
             shelf: Shelf::default(),
             begin_listing: false,
             first: Vec::new(),
-            vetting: None,
+            vetting: Vetting::new(),
             fault: None,
         }
     }
@@ -79,6 +79,11 @@ impl App {
     #[must_use]
     pub fn setup(&self) -> &Setup {
         &self.setup
+    }
+
+    /// The same, to be changed in place; it takes effect with the next job.
+    pub fn setup_mut(&mut self) -> &mut Setup {
+        &mut self.setup
     }
 
     /// Where the work stands.
@@ -91,7 +96,9 @@ impl App {
     #[must_use]
     pub fn chosen(&self) -> Option<&Vetting> {
         match self.phase.phase() {
-            Phase::Verdict { .. } | Phase::Points { .. } => self.vetting.as_ref(),
+            Phase::Verdict { .. } | Phase::Points { .. } => {
+                Some(&self.vetting).filter(|vetting| !vetting.is_idle())
+            }
             Phase::Waiting | Phase::Reading | Phase::Nothing | Phase::Jobs { .. } | Phase::Fault => None,
         }
     }
@@ -175,11 +182,14 @@ impl App {
             Action::ForgetCard => self.forget(),
             Action::ShowJob(rank) => {
                 self.shelf.want(rank);
-                self.vetting = None;
+                self.vetting.stop();
             }
             Action::Vet(rank) => {
                 self.shelf.want(rank);
-                self.vetting = self.shelf.entry(rank).map(|entry| Vetting::new(entry.clone(), Depth::Whole));
+                self.vetting.stop();
+                if let Some(entry) = self.shelf.entry(rank) {
+                    self.vetting.start(entry, Depth::Whole);
+                }
             }
         }
     }
@@ -188,7 +198,7 @@ impl App {
         self.shelf = Shelf::default();
         self.begin_listing = false;
         self.first.clear();
-        self.vetting = None;
+        self.vetting.stop();
         self.fault = None;
     }
 
@@ -201,38 +211,39 @@ impl App {
         }
         if self.shelf.poll(card)? {
             self.first.clear();
-            self.vetting = None;
+            self.vetting.stop();
             let jobs = self.shelf.page().census.jobs;
             let action = self.phase.handle(phase::Event::Listed { jobs });
             self.act(action);
             return Err(nb::Error::WouldBlock);
         }
-        let Some(entry) = self.next_unjudged().cloned() else { return Ok(()) };
-        let vetting = self.vetting.get_or_insert_with(|| Vetting::new(entry, Depth::Ends));
-        vetting.poll(card, &self.setup, now)?;
+        let Some(entry) = self.shelf.page().entries.get(self.first.len()) else { return Ok(()) };
+        if self.vetting.is_idle() {
+            self.vetting.start(entry, Depth::Ends);
+        }
+        self.vetting.poll(card, &self.setup, now)?;
         // There is room: the page holds as many entries as `first` has places.
-        let _ = self.first.push(FirstVerdict::of(vetting));
-        self.vetting = None;
+        let _ = self.first.push(FirstVerdict::of(&self.vetting));
+        self.vetting.stop();
         Err(nb::Error::WouldBlock)
-    }
-
-    fn next_unjudged(&self) -> Option<&Entry> {
-        self.shelf.page().entries.get(self.first.len())
     }
 
     /// Goes on with the chosen job's vetting.
     fn step_chosen<F: JobFiles>(&mut self, now: Now, card: &mut F) -> nb::Result<(), MediaError> {
-        if self.vetting.is_none() {
+        if self.vetting.is_idle() {
             // Pressed before the page with the job had come.
             if self.shelf.poll(card)? {
                 self.first.clear();
             }
-            self.vetting = self.shelf.wanted().map(|entry| Vetting::new(entry.clone(), Depth::Whole));
-            return if self.vetting.is_some() { Err(nb::Error::WouldBlock) } else { Ok(()) };
+            let Some(entry) = self.shelf.wanted() else { return Ok(()) };
+            self.vetting.start(entry, Depth::Whole);
+            return Err(nb::Error::WouldBlock);
         }
-        let Some(vetting) = self.vetting.as_mut().filter(|vetting| !vetting.is_done()) else { return Ok(()) };
-        let outcome = vetting.poll(card, &self.setup, now);
-        let points = vetting.report().points();
+        if self.vetting.is_done() {
+            return Ok(());
+        }
+        let outcome = self.vetting.poll(card, &self.setup, now);
+        let points = self.vetting.report().points();
         let action = self.phase.handle(phase::Event::Vetted { points });
         self.act(action);
         outcome

@@ -4,6 +4,7 @@
 //! one job from its place on a card to its verdict, for whoever wants nothing but that.
 
 mod device;
+mod reread;
 mod shelf;
 mod siblings;
 mod slip;

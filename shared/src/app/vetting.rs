@@ -6,12 +6,14 @@ use crate::checks::{
     CheckInput, FileFacts, Findings, JobFacts, Level, Outlook, Unread, Verdict, check, outlook,
 };
 use crate::header::{HeaderOutcome, HintReader, Hints, read_header};
-use crate::limits::{HEADER_WINDOW_BYTES, HINT_WINDOW_BYTES, NAME_BYTES, READ_BYTES};
-use crate::media::{Entry, JobFiles, MediaError, MediaFault};
+use crate::limits::{HEADER_WINDOW_BYTES, HINT_WINDOW_BYTES, NAME_BYTES};
+use crate::media::{Census, Entry, JobFiles, MediaError, MediaFault};
+use crate::records::Machine;
 use crate::survey::{Survey, Surveyor};
 use crate::time::Instant;
 use crate::units::Seconds;
 
+use super::reread::Reread;
 use super::siblings::Siblings;
 use super::{Now, Setup};
 
@@ -72,54 +74,107 @@ impl Report {
     }
 }
 
-/// Where a vetting stands. The stages share their memory: the head's window and the surveyor never live together.
-#[derive(Debug)]
-#[allow(clippy::large_enum_variant, reason = "there is no heap; the largest stage sets the size on purpose")]
+/// Where a vetting stands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Stage {
-    Siblings(Siblings),
+    /// No job was given yet.
+    Idle,
+    /// The card's other names are looked through.
+    Siblings,
+    /// The file is to be opened.
     Open,
-    Head {
-        window: [u8; HEADER_WINDOW_BYTES],
-        filled: usize,
-        hints: HintReader,
+    /// The window is being filled with the file's head.
+    Head { filled: usize },
+    /// The rest of a hint window is read.
+    Comments { left: usize, tail: bool },
+    /// The moves are read.
+    Survey,
+    /// All was read that there is to read.
+    Done {
+        /// Whether the survey is complete.
+        surveyed: bool,
     },
-    Comments {
-        left: usize,
-        hints: HintReader,
-        tail: bool,
-    },
-    /// The survey stays in its surveyor, so that a small board needs no second copy of it.
-    Survey {
-        surveyor: Surveyor,
-        closed: bool,
-    },
-    Done,
 }
 
 /// The vetting of one job, a bounded piece a call.
 ///
 /// Call [`Vetting::poll`] until it answers `Ok`. The report may be looked at all the while: a first verdict stands
 /// as soon as both ends of the file were read.
+///
+/// Everything lives in place for good, because a small board has no stack to build a survey on: one value serves
+/// all jobs, one after the other.
 #[derive(Debug)]
 pub struct Vetting {
     entry: Entry,
     depth: Depth,
     stage: Stage,
+    /// The file's head while its header is looked for, then the buffer that moves are read into.
+    window: [u8; HEADER_WINDOW_BYTES],
+    hints: HintReader,
+    siblings: Siblings,
+    surveyor: Surveyor,
     report: Report,
+    reread: Reread,
+    /// What the card's listing says of the card as a whole, once it was walked for this job.
+    census: Option<Census>,
     surveyed_bytes: u64,
     /// When the survey began, for the time that is left.
     survey_began: Option<Instant>,
 }
 
+impl Default for Vetting {
+    fn default() -> Self {
+        Self::new()
+    }
+}
+
 impl Vetting {
-    /// The vetting of a job that stands in a card's listing.
+    /// With no job yet.
     #[must_use]
-    pub fn new(entry: Entry, depth: Depth) -> Self {
-        let stage = match depth {
+    pub fn new() -> Self {
+        Self {
+            entry: Entry::default(),
+            depth: Depth::Ends,
+            stage: Stage::Idle,
+            window: [0; HEADER_WINDOW_BYTES],
+            hints: HintReader::new(&[]),
+            siblings: Siblings::new(),
+            surveyor: Surveyor::new(&Machine::default()),
+            report: Report::new(),
+            reread: Reread::new(0, 0),
+            census: None,
+            surveyed_bytes: 0,
+            survey_began: None,
+        }
+    }
+
+    /// Begins the vetting of a job that stands in a card's listing; what was known of another is forgotten.
+    pub fn start(&mut self, entry: &Entry, depth: Depth) {
+        self.entry.clone_from(entry);
+        self.depth = depth;
+        self.stage = match depth {
             Depth::Ends => Stage::Open,
-            Depth::Whole => Stage::Siblings(Siblings::new()),
+            Depth::Whole => Stage::Siblings,
         };
-        Self { entry, depth, stage, report: Report::new(), surveyed_bytes: 0, survey_began: None }
+        self.siblings = Siblings::new();
+        self.report = Report::new();
+        // The ends are read for their comments: the first window, and the last where the file is longer.
+        let window = HINT_WINDOW_BYTES as u64;
+        self.reread = Reread::new(window, entry.size_bytes.saturating_sub(window).max(window));
+        self.census = None;
+        self.surveyed_bytes = 0;
+        self.survey_began = None;
+    }
+
+    /// Forgets the job.
+    pub fn stop(&mut self) {
+        self.stage = Stage::Idle;
+    }
+
+    /// Whether no job was given.
+    #[must_use]
+    pub fn is_idle(&self) -> bool {
+        self.stage == Stage::Idle
     }
 
     /// The job.
@@ -137,13 +192,13 @@ impl Vetting {
     /// Whether nothing is left to be read.
     #[must_use]
     pub fn is_done(&self) -> bool {
-        matches!(self.stage, Stage::Done | Stage::Survey { closed: true, .. })
+        matches!(self.stage, Stage::Done { .. })
     }
 
     /// What the moves say; `None` until all of them were read.
     #[must_use]
     pub fn survey(&self) -> Option<&Survey> {
-        closed_survey(&self.stage)
+        (self.stage == Stage::Done { surveyed: true }).then(|| self.surveyor.so_far())
     }
 
     /// How much of the file was surveyed, percent.
@@ -182,7 +237,7 @@ impl Vetting {
                     return Err(nb::Error::Other(error));
                 }
                 self.report.fault = Some(error);
-                self.stage = Stage::Done;
+                self.stage = Stage::Done { surveyed: false };
                 self.judge(setup, now);
                 Ok(())
             }
@@ -191,104 +246,96 @@ impl Vetting {
     }
 
     fn advance<F: JobFiles>(&mut self, card: &mut F, setup: &Setup, now: Now) -> nb::Result<(), MediaError> {
-        match &mut self.stage {
-            Stage::Siblings(siblings) => {
-                let found = siblings.poll(card, &self.entry, &setup.machine)?;
+        match self.stage {
+            Stage::Siblings => {
+                let found = self.siblings.poll(card, &self.entry, &setup.machine)?;
                 self.report.newer = found.newer;
                 self.report.twin = found.twin;
+                self.census = Some(found.census);
                 self.stage = Stage::Open;
             }
             Stage::Open => {
                 card.open(self.entry.place)?;
-                self.stage = Stage::Head {
-                    window: [0; HEADER_WINDOW_BYTES],
-                    filled: 0,
-                    hints: HintReader::new(&setup.room.hint_words),
-                };
+                self.hints = HintReader::new(&setup.room.hint_words);
+                self.stage = Stage::Head { filled: 0 };
             }
-            Stage::Head { window, filled, hints } => {
-                let Some(free) = window.get_mut(*filled..).filter(|free| !free.is_empty()) else {
-                    return self.read_head(false);
-                };
-                let read = card.poll_read(free)?;
+            Stage::Head { filled } => self.fill_head(card, filled)?,
+            Stage::Comments { left, tail } => return self.read_comments(card, setup, now, left, tail),
+            Stage::Survey => {
+                let read = card.poll_read(&mut self.window)?;
                 if read == 0 {
-                    return self.read_head(true);
-                }
-                hints.feed(free.get(..read).unwrap_or_default());
-                *filled += read;
-            }
-            Stage::Comments { left, hints, tail } => {
-                let mut buffer = [0; READ_BYTES];
-                let want = READ_BYTES.min(*left);
-                let read = match buffer.get_mut(..want) {
-                    Some(part) if want > 0 => card.poll_read(part)?,
-                    _ => 0,
-                };
-                hints.feed(buffer.get(..read).unwrap_or_default());
-                *left = left.saturating_sub(read);
-                if read == 0 || *left == 0 {
-                    let after_head = !*tail && self.entry.size_bytes > HINT_WINDOW_BYTES as u64;
-                    return self.leave_hints(card, setup, now, after_head);
-                }
-            }
-            Stage::Survey { closed: true, .. } | Stage::Done => return Ok(()),
-            Stage::Survey { surveyor, closed } => {
-                let mut buffer = [0; READ_BYTES];
-                let read = card.poll_read(&mut buffer)?;
-                if read == 0 {
-                    surveyor.close();
-                    *closed = true;
+                    self.surveyor.close();
+                    self.stage = Stage::Done { surveyed: true };
                     self.judge(setup, now);
                     return Ok(());
                 }
-                surveyor.feed(buffer.get(..read).unwrap_or_default());
+                let bytes = self.window.get(..read).unwrap_or_default();
+                self.surveyor.feed(bytes);
+                self.reread.feed_second(self.surveyed_bytes, bytes);
                 self.surveyed_bytes = self.surveyed_bytes.saturating_add(read as u64);
             }
+            Stage::Idle | Stage::Done { .. } => return Ok(()),
         }
         Err(nb::Error::WouldBlock)
     }
 
-    /// Reads the header from the filled window and goes on with the rest of the head's hint window.
-    fn read_head(&mut self, file_ends: bool) -> nb::Result<(), MediaError> {
-        let Stage::Head { window, filled, hints } = &mut self.stage else {
-            return Err(nb::Error::WouldBlock);
-        };
-        self.report.header = read_header(window.get(..*filled).unwrap_or_default(), file_ends);
-        let left = if file_ends { 0 } else { HINT_WINDOW_BYTES - HEADER_WINDOW_BYTES };
-        self.stage =
-            Stage::Comments { left, hints: core::mem::replace(hints, HintReader::new(&[])), tail: false };
-        Err(nb::Error::WouldBlock)
+    /// Fills the window with the file's head; the full one is read for the header, and the search for comments goes
+    /// on behind it.
+    fn fill_head<F: JobFiles>(&mut self, card: &mut F, filled: usize) -> nb::Result<(), MediaError> {
+        let free = self.window.get_mut(filled..).unwrap_or_default();
+        let read = if free.is_empty() { 0 } else { card.poll_read(free)? };
+        let bytes = free.get(..read).unwrap_or_default();
+        self.hints.feed(bytes);
+        self.reread.feed_first(bytes);
+        self.stage = Stage::Head { filled: filled.saturating_add(read) };
+        if read == 0 {
+            let file_ends = filled < HEADER_WINDOW_BYTES;
+            self.report.header = read_header(self.window.get(..filled).unwrap_or_default(), file_ends);
+            let left = if file_ends { 0 } else { HINT_WINDOW_BYTES - HEADER_WINDOW_BYTES };
+            self.stage = Stage::Comments { left, tail: false };
+        }
+        Ok(())
     }
 
-    /// From the head's comments to the tail's, or on to the first verdict.
-    fn leave_hints<F: JobFiles>(
+    /// Reads on in a hint window; from the head's to the tail's, and then on to the first verdict.
+    fn read_comments<F: JobFiles>(
         &mut self,
         card: &mut F,
         setup: &Setup,
         now: Now,
-        to_tail: bool,
+        left: usize,
+        tail: bool,
     ) -> nb::Result<(), MediaError> {
-        let Stage::Comments { left, hints, tail } = &mut self.stage else {
-            return Err(nb::Error::WouldBlock);
-        };
-        if to_tail {
-            // What the head's window already held is not read twice.
-            let from =
-                self.entry.size_bytes.saturating_sub(HINT_WINDOW_BYTES as u64).max(HINT_WINDOW_BYTES as u64);
-            card.seek(from)?;
-            hints.start_tail();
-            *left = HINT_WINDOW_BYTES;
-            *tail = true;
+        let part = self.window.get_mut(..left.min(HEADER_WINDOW_BYTES)).unwrap_or_default();
+        let read = if part.is_empty() { 0 } else { card.poll_read(part)? };
+        let bytes = part.get(..read).unwrap_or_default();
+        self.hints.feed(bytes);
+        self.reread.feed_first(bytes);
+        let left = left.saturating_sub(read);
+        self.stage = Stage::Comments { left, tail };
+        if read > 0 && left > 0 {
             return Err(nb::Error::WouldBlock);
         }
-        self.report.hints = core::mem::replace(hints, HintReader::new(&[])).finish();
+        let window = HINT_WINDOW_BYTES as u64;
+        if !tail && self.entry.size_bytes > window {
+            // A file of less than two windows goes on where the first one ended, in the middle of a line perhaps.
+            let from = self.entry.size_bytes.saturating_sub(window);
+            if from > window {
+                card.seek(from)?;
+                self.hints.start_tail();
+            }
+            self.stage = Stage::Comments { left: HINT_WINDOW_BYTES, tail: true };
+            return Err(nb::Error::WouldBlock);
+        }
+        self.report.hints = self.hints.finish();
         if self.depth == Depth::Ends {
-            self.stage = Stage::Done;
+            self.stage = Stage::Done { surveyed: false };
             self.judge(setup, now);
             return Ok(());
         }
         card.seek(0)?;
-        self.stage = Stage::Survey { surveyor: Surveyor::new(&setup.machine), closed: false };
+        self.surveyor.restart(&setup.machine);
+        self.stage = Stage::Survey;
         self.survey_began = Some(now.instant);
         self.judge(setup, now);
         Err(nb::Error::WouldBlock)
@@ -296,7 +343,7 @@ impl Vetting {
 
     /// Checks what is known.
     fn judge(&mut self, setup: &Setup, now: Now) {
-        let survey = closed_survey(&self.stage);
+        let survey = (self.stage == Stage::Done { surveyed: true }).then(|| self.surveyor.so_far());
         let report = &mut self.report;
         let (header, header_error) = match &report.header {
             HeaderOutcome::Read { header, .. } => (Some(header), None),
@@ -315,25 +362,16 @@ impl Vetting {
             saved: self.entry.saved,
             newer: report.newer.as_deref(),
             twin: report.twin.as_deref(),
+            reads_differ: survey.is_some() && self.reread.differs(),
             ..FileFacts::default()
         };
+        if let Some(census) = self.census {
+            input.card.dirty = census.dirty;
+        }
         input.now = now.wall;
         input.unread = report.fault.map(|_| Unread::Job);
         report.findings = check(&input);
         report.outlook = outlook(&input);
         report.verdict = report.findings.verdict();
-    }
-}
-
-/// The survey, once its last byte was read.
-fn closed_survey(stage: &Stage) -> Option<&Survey> {
-    match stage {
-        Stage::Survey { surveyor, closed: true } => Some(surveyor.so_far()),
-        Stage::Survey { closed: false, .. }
-        | Stage::Siblings(_)
-        | Stage::Open
-        | Stage::Head { .. }
-        | Stage::Comments { .. }
-        | Stage::Done => None,
     }
 }

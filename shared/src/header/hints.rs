@@ -96,10 +96,9 @@ impl HintReader {
     }
 
     /// The file, or what was to be searched of it, ends.
-    #[must_use]
-    pub fn finish(mut self) -> Hints {
+    pub fn finish(&mut self) -> Hints {
         self.end_line();
-        self.hints
+        core::mem::take(&mut self.hints)
     }
 
     fn extend(&mut self, bytes: &[u8]) {

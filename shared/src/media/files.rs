@@ -21,7 +21,7 @@ pub struct EntryPlace {
 }
 
 /// One job of the listing.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Entry {
     /// Long name in UTF-8, cut to [`NAME_BYTES`] at a character.
@@ -118,10 +118,36 @@ pub struct Page {
     pub census: Census,
 }
 
+/// Jobs whose names are to be told apart from one job's.
+#[derive(Clone, Debug)]
+pub struct Alike {
+    /// The job's folder: only its own neighbours count.
+    pub folder: String<FOLDER_BYTES>,
+    /// The job's name.
+    pub name: String<NAME_BYTES>,
+    /// The job itself, which is left out.
+    pub place: EntryPlace,
+    /// Characters that a machine's list shows.
+    pub shown: u8,
+    /// Whether another name, the job's and what is shown of both make them worth a look.
+    pub is_alike: fn(&str, &str, u8) -> bool,
+}
+
+impl Alike {
+    /// Whether this is one of them.
+    #[must_use]
+    pub fn is_one(&self, entry: &Entry) -> bool {
+        entry.place != self.place
+            && entry.folder == self.folder
+            && (self.is_alike)(&entry.name, &self.name, self.shown)
+    }
+}
+
 /// Which part of the listing a page holds.
-#[derive(Clone, Debug, PartialEq, Eq)]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[derive(Clone, Debug)]
 pub enum PageFrom {
+    /// The newest of those that are alike, the others left out.
+    Alike(Alike),
     /// The newest.
     Newest,
     /// Those that follow this key.

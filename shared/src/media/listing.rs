@@ -55,6 +55,11 @@ impl PageBuilder {
     pub fn offer(&mut self, entry: Entry) {
         match &self.from {
             PageFrom::Newest => self.keep_first(entry),
+            PageFrom::Alike(alike) => {
+                if alike.is_one(&entry) {
+                    self.keep_first(entry);
+                }
+            }
             PageFrom::After(key) => {
                 if compare(&entry, key) == Ordering::Greater {
                     self.keep_first(entry);
@@ -75,7 +80,7 @@ impl PageBuilder {
     pub fn finish(&mut self, census: Census, page: &mut Page) {
         let shown = u16::try_from(self.entries.len()).unwrap_or(u16::MAX);
         page.before = match self.from {
-            PageFrom::Newest => 0,
+            PageFrom::Newest | PageFrom::Alike(_) => 0,
             PageFrom::After(_) => self.before,
             PageFrom::Before(_) => self.before.saturating_sub(shown),
         };

@@ -38,7 +38,7 @@ mod volume;
 pub use block::{BlockDevice, BlockError, BlockErrorKind, BlockIndex, MountToken};
 pub use driver::VolumeKind;
 pub use error::{MediaError, MediaFault};
-pub use files::{Census, Entry, EntryPlace, JobFiles, Page, PageFrom, SortKey};
+pub use files::{Alike, Census, Entry, EntryPlace, JobFiles, Page, PageFrom, SortKey};
 pub use listing::PageBuilder;
 pub use names::{FileKind, RECORDS_FOLDER, cut_name, cut_path, file_kind};
 pub use volume::Volume;

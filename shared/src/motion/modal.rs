@@ -213,7 +213,7 @@ impl Modal {
     }
 
     /// The end of a line's path, nm.
-    #[inline]
+    #[inline(always)]
     fn target(&self, words: &Words) -> [i64; 3] {
         let mut to = self.at;
         for ((letter, to), offset) in [b'X', b'Y', b'Z'].into_iter().zip(&mut to).zip(self.offset) {

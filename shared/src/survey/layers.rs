@@ -295,6 +295,12 @@ impl LayerFinder {
         }
     }
 
+    /// Whether the box of the part being printed holds a point.
+    #[inline]
+    pub(super) const fn part_holds(&self, point: [i64; 3]) -> bool {
+        self.part.contains(point)
+    }
+
     /// Grows the part being printed.
     #[inline]
     pub(super) fn grow(&mut self, point: [i64; 3], line: u32) {

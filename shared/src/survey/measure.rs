@@ -250,16 +250,19 @@ impl Measure {
     #[inline]
     fn reach(&mut self, step: &Move, path: &Path) {
         let [.., z] = step.to;
-        self.survey.reached.add(step.to);
-        if step.arc.is_some() {
+        // All points of a part were added to both boxes: a chained line's end inside it changes neither.
+        let inside = self.chained && step.arc.is_none() && self.layers.part_holds(step.to);
+        if !inside {
+            self.survey.reached.add(step.to);
             add_arc(&mut self.survey.reached, step);
-        }
-        if step.feed_nm > 0 {
-            if !self.chained {
-                self.survey.printed.add(step.from);
+            if step.feed_nm > 0 {
+                if !self.chained {
+                    self.survey.printed.add(step.from);
+                    self.survey.reached.add(step.from);
+                }
+                self.survey.printed.add(step.to);
+                add_arc(&mut self.survey.printed, step);
             }
-            self.survey.printed.add(step.to);
-            add_arc(&mut self.survey.printed, step);
         }
         let facts = &mut self.survey.motion;
         if path.in_plane && step.wording.z_stated && facts.lowest_xy_z_nm.is_none_or(|lowest| z < lowest) {
@@ -329,6 +332,7 @@ impl Measure {
             self.bead_begins(step, begins, tag);
         }
         let pass = self.layers.passes();
+        let [.., z] = step.to;
         let mut lead = false;
         if pass <= WATCHED_LAYERS {
             if pass <= 1 {
@@ -343,10 +347,12 @@ impl Measure {
             if !self.chained {
                 self.layers.grow(step.from, self.line);
             }
-            self.layers.grow(step.to, self.line);
+            if !self.layers.part_holds(step.to) {
+                self.layers.grow(step.to, self.line);
+            }
             if let Some(arc) = &step.arc {
                 for [x, y] in arc.extremes() {
-                    self.layers.grow([x, y, 0], self.line);
+                    self.layers.grow([x, y, z], self.line);
                 }
             }
         }
@@ -358,7 +364,6 @@ impl Measure {
         if self.closed {
             self.survey.tail.beads_after_end.add(self.line);
         }
-        let [.., z] = step.to;
         self.last_bead_z = z;
         self.survey.tail.last_bead_line = self.line;
         self.since_bead = SinceBead::default();

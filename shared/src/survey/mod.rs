@@ -24,4 +24,5 @@ pub use bounds::{ClockLimits, LimitsInForce};
 pub use clock::Clock;
 pub use stretch::{Class, Settled, Stretch};
 pub use surveyor::Surveyor;
+pub(crate) use surveyor::{Seal, seal};
 pub use values::*;

@@ -49,7 +49,7 @@ impl Inverse {
 
     /// The share of fed filament in the length, signed, Q24; held at the type's end.
     fn feed(self, part: i64) -> i32 {
-        // As `share`, but 6 bits less and with room for many times the length. The shift is at most 31, so the
+        // As `share`, but 6 bits less and with room for many times the length. The shift is at most 32, so the
         // product, below 2⁹⁶, only ever moves right.
         let product = u128::from(part.unsigned_abs()) * u128::from(self.inverse);
         let share = (product >> (33 + 30 - FILAMENT_SHIFT as i32 - self.shift)).min(i32::MAX as u128) as i32;
@@ -73,9 +73,31 @@ pub(super) struct Path {
 }
 
 /// The path of a move; `None` = nothing moves.
-#[inline]
+#[inline(always)]
 pub(super) fn of(step: &Move) -> Option<Path> {
     if step.arc.is_some() { arc_path(step) } else { line_path(step) }
+}
+
+/// Directions of a line: its parts and its filament over its length, Q30.
+#[inline(always)]
+fn directions(delta: [i64; 3], feed_nm: i64, length_nm: u64) -> [i32; 4] {
+    let inverse = Inverse::new(length_nm);
+    let [dx, dy, dz] = delta;
+    if length_nm >> 32 == 0 && feed_nm.unsigned_abs() < length_nm {
+        // Up to 4 m, and less filament than path: all fit 32 bits once shifted.
+        let short = |part: i64| {
+            let share = (((part.unsigned_abs() << inverse.shift) * u64::from(inverse.inverse)) >> 33) as i32;
+            if part < 0 { -share } else { share }
+        };
+        // On one axis alone it is 1, which the inverse misses by one unit.
+        let along = |part: i64| match part.unsigned_abs() {
+            0 => 0,
+            size if size == length_nm => ONE * part.signum() as i32,
+            _ => short(part),
+        };
+        return [along(dx), along(dy), along(dz), short(feed_nm)];
+    }
+    [dx, dy, dz, feed_nm].map(|part| inverse.share(part))
 }
 
 fn speed(step: &Move) -> u32 {
@@ -83,24 +105,29 @@ fn speed(step: &Move) -> u32 {
     if step.speed_nm_s == 0 { u32::MAX } else { step.speed_nm_s }
 }
 
+#[inline(always)]
 fn line_path(step: &Move) -> Option<Path> {
     let [x0, y0, z0] = step.from;
     let [x1, y1, z1] = step.to;
     let delta = [x1.saturating_sub(x0), y1.saturating_sub(y0), z1.saturating_sub(z0)];
-    let [dx, dy, dz] = delta;
+    let [dx, dy, _] = delta;
     let length_nm = hypot3(delta);
     if length_nm == 0 {
         return filament_alone(step);
     }
     let in_plane = (dx | dy) != 0;
-    let inverse = Inverse::new(length_nm);
-    let along = |part: i64| {
-        if part.unsigned_abs() == length_nm { if part < 0 { -ONE } else { ONE } } else { inverse.share(part) }
-    };
-    let enter = [along(dx), along(dy), along(dz), inverse.feed(step.feed_nm)];
+    let enter = directions(delta, step.feed_nm, length_nm);
     let class = if step.feed_nm > 0 { Class::Print } else { Class::Travel };
+    let [x, y, z, ratio] = enter;
+    // Where filament is less than path its Q30 share holds the Q24 one.
+    let e = if step.feed_nm.unsigned_abs() < length_nm {
+        ratio >> (30 - FILAMENT_SHIFT)
+    } else {
+        Inverse::new(length_nm).feed(step.feed_nm)
+    };
+    let enter = [x, y, z, e];
     Some(Path {
-        ratio: inverse.share(step.feed_nm).max(0) as u32,
+        ratio: ratio.max(0) as u32,
         in_plane,
         plane_nm: length_nm,
         stretch: Stretch {
@@ -115,6 +142,7 @@ fn line_path(step: &Move) -> Option<Path> {
     })
 }
 
+#[inline(never)]
 fn filament_alone(step: &Move) -> Option<Path> {
     if step.feed_nm == 0 {
         return None;
@@ -136,6 +164,7 @@ fn filament_alone(step: &Move) -> Option<Path> {
     })
 }
 
+#[inline(never)]
 fn arc_path(step: &Move) -> Option<Path> {
     let arc: &Arc = step.arc.as_ref()?;
     let [.., z0] = step.from;
@@ -182,22 +211,4 @@ fn arc_path(step: &Move) -> Option<Path> {
             radius_nm: Some(arc.radius_nm),
         },
     })
-}
-
-#[cfg(test)]
-mod tests {
-    use super::{FEED_ONE, Inverse};
-
-    /// The shares by hand: 4 mm of filament over 100 mm are 0.04; 30 mm over 10 mm are 3; a length over itself is 1.
-    #[test]
-    fn the_filaments_share_is_in_the_time_models_format() {
-        let one = f64::from(FEED_ONE);
-        for (length_mm, feed_mm, share) in
-            [(100, 4, 0.04), (10, 30, 3.0), (7, 7, 1.0), (100, -4, -0.04), (200, 0, 0.0)]
-        {
-            let got = f64::from(Inverse::new(length_mm * 1_000_000).feed(feed_mm * 1_000_000)) / one;
-            assert!((got - share).abs() < 2.0 / one, "{feed_mm} over {length_mm}: {got}");
-        }
-        assert_eq!(Inverse::new(1).feed(i64::MAX), i32::MAX);
-    }
 }

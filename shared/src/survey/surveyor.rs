@@ -20,6 +20,14 @@ type Form = Table<16>;
 
 static CRC: Crc<u32, Form> = Crc::<u32, Form>::new(&CRC_32_ISO_HDLC);
 
+/// A running CRC-32 (ISO-HDLC), the form of a job's fingerprint.
+pub(crate) type Seal = Digest<'static, u32, Form>;
+
+/// A fingerprint of nothing yet.
+pub(crate) fn seal() -> Seal {
+    CRC.digest()
+}
+
 /// UTF-8's byte-order mark.
 pub(super) const BYTE_ORDER_MARK: [u8; 3] = [0xEF, 0xBB, 0xBF];
 
@@ -73,6 +81,11 @@ impl Surveyor {
             digest: CRC.digest(),
             filament_um: machine.filament_um,
         }
+    }
+
+    /// Begins anew with another file.
+    pub fn restart(&mut self, machine: &Machine) {
+        *self = Self::new(machine);
     }
 
     /// Takes the next bytes of the file.

@@ -126,7 +126,7 @@ impl Words {
         self.comment = None;
     }
 
-    #[inline]
+    #[inline(always)]
     #[expect(clippy::indexing_slicing, reason = "the index is masked to the array's length")]
     fn set(&mut self, letter: u8, micro: i64) {
         let bit = bit(letter);
@@ -164,88 +164,105 @@ const fn takes_text(code: Code) -> bool {
 /// Reads the words of the line that begins at `start`, up to its line end or the end of `bytes`, and gives the
 /// place after the line end. Bytes that no text holds, control characters but tab and line ends, DEL and 0xFF, are
 /// handed to `odd` with their place, in order.
+///
+/// The usual forms of words are read here in one go; whatever is unusual is left to [`slow_word`] and [`other`].
+#[inline]
 pub fn scan(bytes: &[u8], start: usize, words: &mut Words, odd: &mut impl FnMut(usize, u8)) -> usize {
     words.clear();
     let mut at = start;
     loop {
-        let Some(&byte) = bytes.get(at) else {
-            words.end = at as u32;
-            return at;
-        };
+        let byte = bytes.get(at).copied().unwrap_or(END);
         let letter = byte | 0x20;
         if letter.wrapping_sub(b'a') < 26 {
             at = word(bytes, at, letter, words);
+        } else if byte == b' ' {
+            at += 1;
         } else {
             match byte {
-                b' ' | b'\t' | b'\r' => at += 1,
-                b'\n' => {
+                b'\n' if at < bytes.len() => {
                     words.end = at as u32;
                     return at + 1;
                 }
+                b'\n' => {
+                    words.end = at as u32;
+                    return at;
+                }
+                b'\t' | b'\r' => at += 1,
                 _ => at = other(bytes, start, at, byte, words, odd),
             }
         }
     }
 }
 
+/// What stands behind the last byte, for all that a scanner cares.
+const END: u8 = b'\n';
+
 /// One word from its letter on; gives the place after it.
-#[inline]
+#[inline(always)]
 fn word(bytes: &[u8], at: usize, letter: u8, words: &mut Words) -> usize {
-    let first = !words.any;
-    words.any = true;
+    let get = |place: usize| bytes.get(place).copied().unwrap_or(END);
     let mut next = at + 1;
-    let mut negative = false;
-    match bytes.get(next) {
-        Some(b'-') => {
-            negative = true;
-            next += 1;
-        }
-        Some(byte) if first && (byte.is_ascii_alphabetic() || *byte == b'_') => {
+    let mut byte = get(next);
+    if !words.any {
+        words.any = true;
+        if byte.is_ascii_alphabetic() || byte == b'_' {
             return identifier(bytes, at, words);
         }
-        _ => {}
     }
-    let from = next;
-    let (mut whole, mut part) = (0_u32, 0_u32);
-    let mut stop = 0_u8;
-    while let Some(&byte) = bytes.get(next) {
+    if letter == b'g' {
+        // Nearly always one digit and a blank.
         let digit = byte.wrapping_sub(b'0');
-        if digit > 9 {
-            stop = byte;
-            break;
+        if digit < 10 && get(next + 1) == b' ' {
+            return match get(next + 2) | 0x20 {
+                b'a'..=b'z' => {
+                    words.code(letter, Code::from(digit) * 10);
+                    next + 2
+                }
+                _ => slow_word(bytes, at, letter, words),
+            };
         }
-        whole = whole.wrapping_mul(10).wrapping_add(u32::from(digit));
-        next += 1;
-    }
-    let wholes = next - from;
-    let mut decimals = 0;
-    if stop == b'.' {
-        next += 1;
-        let point = next;
-        stop = 0;
-        while let Some(&byte) = bytes.get(next) {
-            let digit = byte.wrapping_sub(b'0');
-            if digit > 9 {
-                stop = byte;
-                break;
-            }
-            part = part.wrapping_mul(10).wrapping_add(u32::from(digit));
-            next += 1;
-        }
-        decimals = next - point;
-    }
-    // What may follow a number in one piece: blanks, then anything but more of the number.
-    while stop == b' ' || stop == b'\t' {
-        next += 1;
-        stop = bytes.get(next).copied().unwrap_or(0);
-    }
-    let more = stop.wrapping_sub(b'0') < 10 || matches!(stop, b'.' | b'+' | b'-');
-    if more || wholes + decimals == 0 || wholes > 9 || decimals > 6 {
         return slow_word(bytes, at, letter, words);
     }
-    if matches!(letter, b'g' | b'm' | b'n') {
-        let micro = number::scale(whole, part, decimals);
-        return code_word(bytes, next, letter, if negative { -micro } else { micro }, words);
+    let negative = byte == b'-';
+    if negative {
+        next += 1;
+        byte = get(next);
+    }
+    let from = next;
+    let mut whole = 0_u32;
+    let mut digit = byte.wrapping_sub(b'0');
+    while digit < 10 {
+        whole = whole.wrapping_mul(10).wrapping_add(u32::from(digit));
+        next += 1;
+        digit = get(next).wrapping_sub(b'0');
+    }
+    let mut digits = next - from;
+    let mut decimals = 0;
+    let mut part = 0_u32;
+    if digits > 9 {
+        return slow_word(bytes, at, letter, words);
+    }
+    if digit == b'.'.wrapping_sub(b'0') {
+        next += 1;
+        let point = next;
+        digit = get(next).wrapping_sub(b'0');
+        while digit < 10 {
+            part = part.wrapping_mul(10).wrapping_add(u32::from(digit));
+            next += 1;
+            digit = get(next).wrapping_sub(b'0');
+        }
+        decimals = next - point;
+        digits += decimals;
+    }
+    // What may follow a number in one piece: a blank and a letter, or the line end.
+    byte = digit.wrapping_add(b'0');
+    if byte == b' ' {
+        next += 1;
+        byte = get(next);
+    }
+    let ends = (byte | 0x20).wrapping_sub(b'a') < 26 || matches!(byte, b'\n' | b'\r' | b';');
+    if !ends || digits == 0 || decimals > 6 || matches!(letter, b'm' | b'n') {
+        return slow_word(bytes, at, letter, words);
     }
     let micro = number::scale(whole, part, decimals);
     words.set(letter, if negative { -micro } else { micro });
@@ -290,8 +307,8 @@ fn text(bytes: &[u8], from: usize, words: &mut Words) -> usize {
     at
 }
 
-/// A word with anything unusual in its number: blanks inside, many digits, a plus, no digit.
-#[cold]
+/// A word with anything unusual in its number: blanks inside, many digits, a plus, no digit; and M and N words.
+#[inline(never)]
 fn slow_word(bytes: &[u8], at: usize, letter: u8, words: &mut Words) -> usize {
     // A number ends at the line end, which `read` takes for no part of it.
     match number::read(bytes, at + 1) {

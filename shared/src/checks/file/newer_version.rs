@@ -12,7 +12,7 @@ pub(crate) const CHECK: Check = Check {
     levels: &[Level::Look],
     rule: "another file of the same stem (version tail such as _v2, (1), final taken off) was saved later",
     source: "judgement of the room's lead",
-    live: Live::Unfed,
+    live: Live::Card,
     never_silenced: false,
     run,
 };

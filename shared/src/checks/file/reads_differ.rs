@@ -10,9 +10,9 @@ pub(crate) const CHECK: Check = Check {
     id: "card reads differ",
     group: Group::File,
     levels: &[Level::Hold],
-    rule: "two passes over sampled blocks give different CRC-32, or more than 3 retries",
+    rule: "two readings of the first and the last 16 KiB give different CRC-32 (ISO-HDLC)",
     source: "judgement of the room's lead",
-    live: Live::Unfed,
+    live: Live::Card,
     never_silenced: false,
     run,
 };

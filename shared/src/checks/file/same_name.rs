@@ -12,7 +12,7 @@ pub(crate) const CHECK: Check = Check {
     levels: &[Level::Look],
     rule: "another file shows the same name there: the first name_max characters of the machine sheet",
     source: "machine sheet",
-    live: Live::Unfed,
+    live: Live::Card,
     never_silenced: false,
     run,
 };

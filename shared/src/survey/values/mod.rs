@@ -30,7 +30,7 @@ pub struct Survey {
     pub motion: MotionFacts,
     /// Filament per tool.
     pub filament: Filament,
-    /// Box round all places that a move went to.
+    /// Box round all places that a move went to or a bead began at.
     pub reached: Bounds,
     /// Box round all beads, the purge strip's too.
     pub printed: Bounds,
