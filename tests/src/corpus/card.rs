@@ -11,12 +11,27 @@ pub struct Card {
     files: Vec<(Entry, Vec<u8>)>,
     from: PageFrom,
     open: Option<(usize, usize)>,
+    faults: CardFaults,
+    /// How often the byte that a worn card changes was read.
+    worn_reads: u32,
 }
+
+/// What is wrong with a card.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct CardFaults {
+    /// One byte reads otherwise from the second time on.
+    pub worn: bool,
+    /// Its mark says that it was pulled out while it was written.
+    pub dirty: bool,
+}
+
+/// The byte of a job that a worn card changes.
+const WORN_BYTE: usize = 700;
 
 impl Card {
     /// Files by name, bytes and the minutes before `now` at which they were saved.
     #[must_use]
-    pub fn new(files: &[(String, Vec<u8>, i64)], now: NaiveDateTime) -> Self {
+    pub fn new(files: &[(String, Vec<u8>, i64)], now: NaiveDateTime, faults: CardFaults) -> Self {
         let entry = |at: usize, name: &str, bytes: &[u8], minutes: i64| Entry {
             name: name.try_into().unwrap_or_default(),
             name_cut: false,
@@ -28,7 +43,7 @@ impl Card {
         };
         let files = files.iter().enumerate();
         let files = files.map(|(at, (name, bytes, ago))| (entry(at, name, bytes, *ago), bytes.clone()));
-        Self { files: files.collect(), from: PageFrom::Newest, open: None }
+        Self { files: files.collect(), from: PageFrom::Newest, open: None, faults, worn_reads: 0 }
     }
 
     /// The entry of a file by its number.
@@ -54,7 +69,7 @@ impl JobFiles for Card {
             builder.offer(entry.clone());
         }
         let jobs = u16::try_from(self.files.len()).unwrap_or(u16::MAX);
-        builder.finish(Census { jobs, ..Census::default() }, page);
+        builder.finish(Census { jobs, dirty: self.faults.dirty, ..Census::default() }, page);
         Ok(())
     }
 
@@ -80,6 +95,11 @@ impl JobFiles for Card {
         // An odd number of bytes, so that lines are cut anywhere.
         let count = rest.len().min(buffer.len()).min(1021);
         buffer[..count].copy_from_slice(&rest[..count]);
+        if let Some(byte) = WORN_BYTE.checked_sub(*at).and_then(|place| buffer[..count].get_mut(place)) {
+            self.worn_reads += 1;
+            // A digit into another.
+            *byte ^= u8::from(self.faults.worn && self.worn_reads > 1);
+        }
         *at += count;
         Ok(count)
     }

@@ -3,7 +3,7 @@
 use holdpoint_shared::app::Setup;
 use holdpoint_shared::records::{Machine, Room, Spool};
 
-use super::Job;
+use super::{CardFaults, Job};
 
 impl Job {
     /// The job's text.
@@ -86,6 +86,13 @@ impl Job {
     #[must_use]
     pub fn without_clock(mut self) -> Self {
         self.now = None;
+        self
+    }
+
+    /// On a card with faults.
+    #[must_use]
+    pub fn on(mut self, card: CardFaults) -> Self {
+        self.card = card;
         self
     }
 

@@ -17,7 +17,7 @@ mod shape;
 pub mod sound;
 mod writing;
 
-pub use card::Card;
+pub use card::{Card, CardFaults};
 pub use dialect::{Arcs, Comments, Dialect, Retract};
 pub use plan::{End, Heat, Note, Plan, Purge, Start};
 pub use shape::Shape;
@@ -34,6 +34,7 @@ pub struct Job {
     pub what: String,
     /// The card's files, the job first: names, bytes, and the minutes before `now` at which they were saved.
     pub files: Vec<(String, Vec<u8>, i64)>,
+    pub card: CardFaults,
     pub setup: Setup,
     /// `None` = the clock is not set.
     pub now: Option<NaiveDateTime>,
@@ -69,7 +70,7 @@ impl Job {
     #[must_use]
     pub fn new(what: impl Into<String>, bytes: Vec<u8>, setup: Setup) -> Self {
         let files = vec![("PART.GCO".to_owned(), bytes, 30)];
-        Self { what: what.into(), files, setup, now: Some(wednesday(10, 0)) }
+        Self { what: what.into(), files, card: CardFaults::default(), setup, now: Some(wednesday(10, 0)) }
     }
 
     /// Vets it as the device and the desk do: every byte through the card, the survey and all checks.
@@ -79,8 +80,9 @@ impl Job {
     #[must_use]
     pub fn vet(&self) -> Outcome {
         let base = self.now.unwrap_or_else(|| wednesday(10, 0));
-        let mut card = Card::new(&self.files, base);
-        let mut vetting = Vetting::new(card.entry(0), Depth::Whole);
+        let mut card = Card::new(&self.files, base, self.card);
+        let mut vetting = Vetting::new();
+        vetting.start(&card.entry(0), Depth::Whole);
         let now = Now { instant: Instant(0), wall: self.now };
         loop {
             match vetting.poll(&mut card, &self.setup, now) {

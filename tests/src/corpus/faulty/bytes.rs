@@ -7,7 +7,7 @@ use crate::corpus::cases::PLA;
 use crate::corpus::plan::Note;
 use crate::corpus::rooms::bench;
 use crate::corpus::sound::job;
-use crate::corpus::{Dialect, Job};
+use crate::corpus::{CardFaults, Dialect, Job};
 
 /// The first bytes of a job up to a share of it, cut behind a line's end.
 fn cut(job: Job, percent: usize) -> Job {
@@ -186,7 +186,10 @@ fn text_jobs() -> Vec<Fault> {
 }
 
 fn names() -> Vec<Fault> {
+    let card = CardFaults::default();
     vec![
+        fault(plain("a worn card", |_| {}).on(CardFaults { worn: true, ..card }), hold(4, 0)),
+        fault(plain("pulled out too early", |_| {}).on(CardFaults { dirty: true, ..card }), look(5, 0)),
         fault(
             plain("umlaut in the name", |_| {}).named("B\u{fc}gel.gcode"),
             look(10, 0).values([text("B\u{fc}gel.gcode")]),
