@@ -22,9 +22,9 @@ fn agrees(plan: &Plan) -> Survey {
     assert_eq!(survey.motion.arcs, found.arcs, "arcs, {plan:?}");
     for (bounds, wanted) in [(survey.reached, found.reached), (survey.printed, found.printed)] {
         let wanted = wanted.expect("the job moves");
-        for axis in 0..3 {
-            assert_eq!(bounds.min_nm[axis], nm(wanted[axis][0]), "lowest of axis {axis}, {plan:?}");
-            assert_eq!(bounds.max_nm[axis], nm(wanted[axis][1]), "highest of axis {axis}, {plan:?}");
+        let axes = bounds.min_nm.iter().zip(bounds.max_nm).zip(wanted);
+        for ((min, max), [lowest, highest]) in axes {
+            assert_eq!((*min, max), (nm(lowest), nm(highest)), "{plan:?}");
         }
     }
     assert_eq!(survey.reading.malformed.count, 0, "{:?}", survey.reading);

@@ -3,6 +3,7 @@
 
 mod arc;
 mod command;
+mod machine;
 mod modal;
 mod root;
 
@@ -10,7 +11,7 @@ pub use arc::Arc;
 pub(crate) use arc::quadrant;
 pub use command::{Known, LimitWords, known_g, known_m};
 pub use modal::Modal;
-pub use root::{hypot2, hypot3};
+pub use root::{hypot2, hypot3, length};
 
 /// A heater.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -107,6 +108,28 @@ pub struct Move {
     pub arc: Option<Arc>,
     /// How it was written.
     pub wording: Wording,
+}
+
+impl Move {
+    /// No move.
+    pub(crate) const NONE: Self = Self {
+        from: [0; 3],
+        to: [0; 3],
+        feed_nm: 0,
+        speed_nm_s: 0,
+        arc: None,
+        wording: Wording {
+            x: None,
+            e: None,
+            relative: false,
+            feed_relative: false,
+            feed_mode_stated: false,
+            feed_mode_ambiguous: false,
+            inch: false,
+            z_stated: false,
+            e_reset: false,
+        },
+    };
 }
 
 /// What a line's words come to, besides moves.

@@ -3,14 +3,11 @@
 use crate::text::{MICRO, Words};
 
 use super::arc::Arc;
-use super::command::{Known, LimitWords, known_g, known_m};
-use super::{Applied, Heater, MotionSink, Move, UnreadKind, Wait, Wording};
+use super::command::{Known, known_g};
+use super::{Applied, MotionSink, Move, UnreadKind};
 
 /// A factor of one, in 10⁻⁶.
-const ONE: i64 = MICRO;
-
-/// The trade's full speed of a fan (M106 S).
-const FAN_FULL: i64 = 255;
+pub(super) const ONE: i64 = MICRO;
 
 /// The state that words leave behind.
 #[derive(Clone, Debug)]
@@ -22,27 +19,29 @@ pub struct Modal {
     /// Filament position as words call it, nm.
     feed_at: i64,
     /// Feed as written, 10⁻⁶ mm/min.
-    feed_word: i64,
+    pub(super) feed_word: i64,
     /// Feed with its factor, nm/s.
     speed_nm_s: u32,
-    feed_factor: i64,
-    flow_factor: i64,
+    pub(super) feed_factor: i64,
+    pub(super) flow_factor: i64,
     /// What the flow factor left over, 10⁻⁶ nm, so that nothing drifts.
     flow_rest: i64,
     motion: Known,
     inch: bool,
     relative: bool,
-    feed_relative: bool,
-    feed_mode_stated: bool,
-    feed_mode_ambiguous: bool,
+    pub(super) feed_relative: bool,
+    pub(super) feed_mode_stated: bool,
+    pub(super) feed_mode_ambiguous: bool,
     /// Whether the next E word is the first after its number was set anew.
     feed_reset: bool,
     z_stated: bool,
     plane_other: bool,
     feed_form_other: bool,
-    tool: u8,
+    pub(super) tool: u8,
     /// Whether G90 and G91 set the feed mode; `None` = the sheet does not say.
     absolute_resets_feed: Option<bool>,
+    /// The move under way.
+    step: Move,
 }
 
 impl Modal {
@@ -70,6 +69,7 @@ impl Modal {
             feed_form_other: false,
             tool: 0,
             absolute_resets_feed,
+            step: Move::NONE,
         }
     }
 
@@ -188,13 +188,13 @@ impl Modal {
 
     fn set_feed(&mut self, micro: i64) {
         let word = self.to_mm(micro);
-        if word > 0 {
+        if word > 0 && word != self.feed_word {
             self.feed_word = word;
             self.renew_speed();
         }
     }
 
-    fn renew_speed(&mut self) {
+    pub(super) fn renew_speed(&mut self) {
         let word = self.feed_word as u64;
         // 10⁻⁶ mm/min = 1 nm/min.
         let nm_s = if self.feed_factor == ONE {
@@ -212,17 +212,29 @@ impl Modal {
         if self.inch { inch_to_mm(micro) } else { micro }
     }
 
-    /// The end of a line's path, nm.
-    #[inline(always)]
-    fn target(&self, words: &Words) -> [i64; 3] {
-        let mut to = self.at;
-        for ((letter, to), offset) in [b'X', b'Y', b'Z'].into_iter().zip(&mut to).zip(self.offset) {
+    /// Begins a move from where the machine stands to where the words send it. The machine stands there at once.
+    ///
+    /// All in place: on a small board a copy of a move costs as much as making it.
+    #[inline]
+    fn begin_move(&mut self, words: &Words) {
+        let (inch, relative) = (self.inch, self.relative);
+        self.step.from = self.at;
+        let ([x, y, z], [at_x, at_y, at_z], [dx, dy, dz]) = (&mut self.step.to, &mut self.at, self.offset);
+        let place = |letter: u8, to: &mut i64, at: &mut i64, offset: i64| {
             if words.has(letter) {
-                let value = self.to_mm(words.raw(letter));
-                *to = if self.relative { to.saturating_add(value) } else { value.saturating_add(offset) };
+                let raw = words.raw(letter);
+                let value = if inch { inch_to_mm(raw) } else { raw };
+                // Values have at most nine digits before the point, positions are held: no sum overflows.
+                *at = held(value + if relative { *at } else { offset });
             }
+            *to = *at;
+        };
+        place(b'X', x, at_x, dx);
+        place(b'Y', y, at_y, dy);
+        place(b'Z', z, at_z, dz);
+        if self.step.arc.is_some() {
+            self.step.arc = None;
         }
-        to
     }
 
     /// Filament that the line feeds, nm, and its E word.
@@ -233,10 +245,10 @@ impl Modal {
         }
         let value = self.to_mm(words.raw(b'E'));
         let fed = if self.feed_relative {
-            self.feed_at = self.feed_at.saturating_add(value);
+            self.feed_at = held(self.feed_at + value);
             value
         } else {
-            let fed = value.saturating_sub(self.feed_at);
+            let fed = value - self.feed_at;
             self.feed_at = value;
             fed
         };
@@ -252,12 +264,12 @@ impl Modal {
 
     #[inline]
     fn line(&mut self, words: &Words, sink: &mut impl MotionSink) {
-        let to = self.target(words);
-        self.finish_move(words, to, None, sink);
+        self.begin_move(words);
+        self.finish_move(words, sink);
     }
 
     #[inline]
-    fn finish_move(&mut self, words: &Words, to: [i64; 3], arc: Option<Arc>, sink: &mut impl MotionSink) {
+    fn finish_move(&mut self, words: &Words, sink: &mut impl MotionSink) {
         if self.feed_form_other {
             sink.applied(Applied::Unread(UnreadKind::FeedForm));
         }
@@ -265,30 +277,27 @@ impl Modal {
         if words.has(b'Z') {
             self.z_stated = true;
         }
-        let x = if words.has(b'X') { Some(self.to_mm(words.raw(b'X'))) } else { None };
-        let step = Move {
-            from: self.at,
-            to,
-            feed_nm,
-            speed_nm_s: self.speed_nm_s,
-            arc,
-            wording: Wording {
-                x,
-                e,
-                relative: self.relative,
-                feed_relative: self.feed_relative,
-                feed_mode_stated: self.feed_mode_stated,
-                feed_mode_ambiguous: self.feed_mode_ambiguous,
-                inch: self.inch,
-                z_stated: self.z_stated,
-                e_reset: self.feed_reset,
-            },
-        };
+        let step = &mut self.step;
+        step.feed_nm = feed_nm;
+        step.speed_nm_s = self.speed_nm_s;
+        let wording = &mut step.wording;
+        wording.x = None;
+        if words.has(b'X') {
+            let raw = words.raw(b'X');
+            wording.x = Some(if self.inch { inch_to_mm(raw) } else { raw });
+        }
+        wording.e = e;
+        wording.relative = self.relative;
+        wording.feed_relative = self.feed_relative;
+        wording.feed_mode_stated = self.feed_mode_stated;
+        wording.feed_mode_ambiguous = self.feed_mode_ambiguous;
+        wording.inch = self.inch;
+        wording.z_stated = self.z_stated;
+        wording.e_reset = self.feed_reset;
         if e.is_some() {
             self.feed_reset = false;
         }
-        self.at = to;
-        sink.moved(&step);
+        sink.moved(&self.step);
     }
 
     /// The commands other than lines.
@@ -338,7 +347,7 @@ impl Modal {
         for ((letter, at), offset) in [b'X', b'Y', b'Z'].into_iter().zip(self.at).zip(&mut self.offset) {
             if words.has(letter) {
                 let value = words.raw(letter);
-                *offset = at.saturating_sub(if inch { inch_to_mm(value) } else { value });
+                *offset = at - if inch { inch_to_mm(value) } else { value };
             }
         }
         if words.has(b'E') {
@@ -355,9 +364,8 @@ impl Modal {
     }
 
     fn arc(&mut self, counter_clockwise: bool, words: &Words, sink: &mut impl MotionSink) {
-        let to = self.target(words);
-        let [x0, y0, _] = self.at;
-        let [x1, y1, _] = to;
+        self.begin_move(words);
+        let ([x0, y0, _], [x1, y1, _]) = (self.step.from, self.step.to);
         let arc = if self.plane_other {
             Err(UnreadKind::ArcPlane)
         } else if words.has(b'R') {
@@ -372,124 +380,34 @@ impl Modal {
                 if arc.mismatch {
                     sink.applied(Applied::ArcMismatch);
                 }
-                self.finish_move(words, to, Some(arc), sink);
+                self.step.arc = Some(arc);
             }
             Err(why) => {
+                // Its end and its filament still count, as a straight line's would.
                 sink.applied(Applied::Unread(why));
-                // Its end and its filament still count, as a straight line would.
-                self.finish_move(words, to, None, sink);
             }
         }
+        self.finish_move(words, sink);
     }
 
-    fn set_tool(&mut self, words: &Words, sink: &mut impl MotionSink) {
+    pub(super) fn set_tool(&mut self, words: &Words, sink: &mut impl MotionSink) {
         let tool = words.raw(b'T') / MICRO;
         self.tool = u8::try_from(tool.clamp(0, 255)).unwrap_or(u8::MAX);
         sink.applied(Applied::Tool(self.tool));
     }
+}
 
-    fn machine_word(&mut self, code: u32, words: &Words, sink: &mut impl MotionSink) {
-        let per_axis = |scale: fn(i64) -> Option<u32>| {
-            [b'X', b'Y', b'Z', b'E'].map(|letter| words.get(letter).and_then(scale))
-        };
-        match known_m(code) {
-            Known::Stop => {
-                let ms = words.get(b'P').unwrap_or(0) / MICRO + words.get(b'S').unwrap_or(0) / 1000;
-                match u64::try_from(ms) {
-                    Ok(ms @ 1..) => sink.applied(Applied::Dwell(ms)),
-                    _ => sink.applied(Applied::Pause(super::PauseKind::Stop)),
-                }
-            }
-            Known::Pause(kind) => sink.applied(Applied::Pause(kind)),
-            Known::End => sink.applied(Applied::End),
-            Known::EndOrDelete => sink.applied(if words.has_text {
-                Applied::Word { letter: b'M', code, memory: true }
-            } else {
-                Applied::End
-            }),
-            // With a time they set when idle motors go off; they are not off now.
-            Known::MotorsOff if words.has(b'S') => {}
-            Known::MotorsOff => sink.applied(Applied::MotorsOff),
-            Known::FeedMode { relative } => {
-                self.feed_relative = relative;
-                self.feed_mode_stated = true;
-                self.feed_mode_ambiguous = false;
-            }
-            Known::Heat(heater, waits) => self.heat(heater, waits, words, sink),
-            Known::FanOn => {
-                if words.get(b'P').is_none_or(|index| index == 0) {
-                    let speed = words.get(b'S').unwrap_or(FAN_FULL * MICRO).clamp(0, FAN_FULL * MICRO);
-                    sink.applied(Applied::Fan((speed / (FAN_FULL * 1000)) as u16));
-                }
-            }
-            Known::FanOff => {
-                if words.get(b'P').is_none_or(|index| index == 0) {
-                    sink.applied(Applied::Fan(0));
-                }
-            }
-            Known::AxisAccel => sink.applied(Applied::Limits(LimitWords::AxisAccel(per_axis(thousandths)))),
-            Known::AxisSpeed => sink.applied(Applied::Limits(LimitWords::AxisSpeed(per_axis(thousandths)))),
-            Known::Accel => {
-                let of = |letter: u8| words.get(letter).or_else(|| words.get(b'S')).and_then(thousandths);
-                let retract = words.get(b'R').and_then(thousandths);
-                sink.applied(Applied::Limits(LimitWords::Accel([of(b'P'), of(b'T'), retract])));
-            }
-            Known::Corner => sink.applied(Applied::Limits(LimitWords::Corner {
-                steps: per_axis(thousandths),
-                deviation: words.get(b'J').and_then(thousandths),
-            })),
-            Known::FeedFactor => {
-                if let Some(percent @ 1..) = words.get(b'S') {
-                    self.feed_factor = percent / 100;
-                    if self.feed_word > 0 {
-                        self.renew_speed();
-                    }
-                    if self.feed_factor != ONE {
-                        sink.applied(Applied::FeedFactor);
-                    }
-                }
-            }
-            Known::FlowFactor => {
-                if let Some(percent @ 0..) = words.get(b'S') {
-                    self.flow_factor = percent / 100;
-                    if self.flow_factor != ONE {
-                        sink.applied(Applied::FlowFactor);
-                    }
-                }
-            }
-            Known::Volume => {
-                if words.get(b'D').is_some_and(|d| d > 0) {
-                    sink.applied(Applied::Unread(UnreadKind::Volumetric));
-                }
-            }
-            Known::Memory => sink.applied(Applied::Word { letter: b'M', code, memory: true }),
-            Known::Unknown => sink.applied(Applied::Word { letter: b'M', code, memory: false }),
-            _ => {
-                if words.has(b'T') && code == 60 {
-                    self.set_tool(words, sink);
-                }
-            }
-        }
-    }
+/// Positions that relative words add up to end here, nm: a million kilometres.
+const FARTHEST_NM: i64 = 1 << 60;
 
-    fn heat(&mut self, heater: Heater, waits: bool, words: &Words, sink: &mut impl MotionSink) {
-        let tool = words.get(b'T').and_then(|tool| u8::try_from(tool / MICRO).ok()).unwrap_or(self.tool);
-        let (target, wait) = match (words.get(b'S'), words.get(b'R')) {
-            (Some(target), _) => (Some(target), if waits { Wait::Heat } else { Wait::No }),
-            (None, Some(target)) if waits => (Some(target), Wait::HeatOrCool),
-            _ => (None, if waits { Wait::Heat } else { Wait::No }),
-        };
-        sink.applied(Applied::Heat { heater, tool, target, wait });
-    }
+/// A position within [`FARTHEST_NM`].
+#[inline]
+fn held(position: i64) -> i64 {
+    position.clamp(-FARTHEST_NM, FARTHEST_NM)
 }
 
 const fn axis_bits() -> u32 {
     (1 << (b'x' - b'a')) | (1 << (b'y' - b'a')) | (1 << (b'z' - b'a')) | (1 << (b'e' - b'a'))
-}
-
-/// Millimetres to micrometres: 10⁻⁶ to 10⁻³; `None` = negative.
-fn thousandths(micro: i64) -> Option<u32> {
-    u64::try_from(micro).ok().map(|micro| u32::try_from(micro / 1000).unwrap_or(u32::MAX))
 }
 
 /// 1 in = 25.4 mm exactly (international inch, 1959), rounded half away from zero: exact up to five decimals.

@@ -1,4 +1,4 @@
-//! Lengths of whole-numbered vectors.
+//! Lengths of whole-numbered vectors, with their inverse.
 
 /// √(x² + y²), to the nearest.
 #[must_use]
@@ -7,52 +7,127 @@ pub fn hypot2(x: i64, y: i64) -> u64 {
 }
 
 /// √(x² + y² + z²), to the nearest. Beyond 2 m a component the last digits go: better than 10⁻⁹ of the length.
-#[inline]
 #[must_use]
 pub fn hypot3(vector: [i64; 3]) -> u64 {
+    length(vector).0
+}
+
+/// √(x² + y² + z²) as [`hypot3`], and 2⁶³ over it, the length shifted left until it has 32 bits: good to 2⁻²⁸.
+/// The inverse is 0 where it is not a by-product of the root (a vector along an axis, or longer than 2 m).
+#[inline]
+#[must_use]
+pub fn length(vector: [i64; 3]) -> (u64, u32) {
     let [x, y, z] = vector.map(i64::unsigned_abs);
     // Along an axis: no root needed.
     if y | z == 0 {
-        return x;
+        return (x, 0);
     }
     if x | z == 0 {
-        return y;
+        return (y, 0);
     }
     if x | y == 0 {
-        return z;
+        return (z, 0);
     }
-    let bits = 64 - (x | y | z).leading_zeros();
-    if bits <= 31 { nearest(x * x + y * y + z * z) } else { large([x, y, z], bits) }
+    let all = x | y | z;
+    if all >> 31 == 0 { nearest(x * x + y * y + z * z) } else { large([x, y, z], 64 - all.leading_zeros()) }
 }
 
 #[cold]
-fn large(vector: [u64; 3], bits: u32) -> u64 {
+fn large(vector: [u64; 3], bits: u32) -> (u64, u32) {
     let shift = bits - 31;
     let [x, y, z] = vector.map(|component| component >> shift);
-    nearest(x * x + y * y + z * z) << shift
+    (nearest(x * x + y * y + z * z).0 << shift, 0)
 }
 
-/// Root of a sum below 3·2⁶².
+/// Entries of [`STARTS`]: the upper eight bits of a number that has its 31st or 32nd bit set, from 64 on.
+const ENTRIES: usize = 192;
+
+/// 1/√X in Q15 for X = (k + 64.5)/256, k from 0: right to 2⁻⁸ for all numbers of the entry.
+const STARTS: [u16; ENTRIES] = starts();
+
+#[expect(clippy::indexing_slicing, reason = "evaluated when compiled: out of bounds would not build")]
+const fn starts() -> [u16; ENTRIES] {
+    let mut table = [0; ENTRIES];
+    let mut k = 0;
+    while k < ENTRIES {
+        // 1/√(n/512) = √(512/n); in Q15: √(512 · 2³⁰ / n). Just below 2, so that 16 bits hold it.
+        let n = 2 * (k as u64 + 64) + 1;
+        table[k] = ((512_u64 << 30) / n).isqrt() as u16;
+        k += 1;
+    }
+    table
+}
+
+/// Root of a sum from 1 to below 3·2⁶², to the nearest, and its inverse.
+///
+/// Newton's iteration for 1/√X needs multiplications only, where the root of the core library divides; the board's
+/// multiplier takes 64 bits in a few cycles, its 64-bit division two hundred. And the inverse falls out.
 #[inline]
-fn nearest(square: u64) -> u64 {
-    let floor = square.isqrt();
-    floor + u64::from(square - floor * floor > floor)
+fn nearest(square: u64) -> (u64, u32) {
+    let zeros = square.leading_zeros() & !1;
+    // X = x / 2³², from 1/4 to 1.
+    let x = (square << zeros) >> 32;
+    let index = ((x >> 24) as usize).wrapping_sub(64);
+    let mut y = u64::from(STARTS.get(index).copied().unwrap_or(1 << 15)) << 15;
+    // y in Q30: y ← y (3 − X y²) / 2, twice: 2⁻⁸, 2⁻¹⁵, 2⁻³⁰.
+    for _ in 0..2 {
+        let xyy = (((y * y) >> 32) * x) >> 32;
+        y = (y * ((3 << 28) - xyy)) >> 29;
+    }
+    let mut root = ((x * y) >> 30) >> (zeros / 2);
+    // Off by a few units of a long root at most.
+    let mut rest = square.wrapping_sub(root * root) as i64;
+    while rest > root as i64 {
+        rest -= 2 * root as i64 + 1;
+        root += 1;
+    }
+    while rest < 1 - root as i64 {
+        root -= 1;
+        rest += 2 * root as i64 + 1;
+    }
+    let fits = root.leading_zeros() == 32 + zeros / 2;
+    let inverse = if fits { (2 * y).min(u64::from(u32::MAX)) as u32 } else { 0 };
+    (root, inverse)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use proptest::prelude::*;
 
     #[test]
     fn pythagorean() {
         assert_eq!(hypot2(3, -4), 5);
         assert_eq!(hypot3([1, 2, -2]), 3);
         assert_eq!(hypot3([0, 0, -7]), 7);
+        assert_eq!(hypot3([0; 3]), 0);
         // √2 = 1.414213562…, √3 = 1.732050807…
         assert_eq!(hypot2(1_000_000_000, 1_000_000_000), 1_414_213_562);
         assert_eq!(hypot3([2_000_000_000; 3]), 3_464_101_615);
         // 30 m: 42,426,406,871.19 nm.
         assert!(hypot2(30_000_000_000, 30_000_000_000).abs_diff(42_426_406_871) < 42);
         assert_eq!(hypot3([i64::MIN, 0, 0]), 1 << 63);
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig { cases: 20_000, ..ProptestConfig::default() })]
+
+        /// (r − 1/2)² ≤ s ≤ (r + 1/2)², by the core library's wide integers.
+        #[test]
+        fn nearest_root(square in 1_u64..3 << 62, shift in 0_u32..62) {
+            let square = (square >> shift).max(1);
+            let (root, inverse) = nearest(square);
+            let root = u128::from(root);
+            let square = u128::from(square);
+            prop_assert!(root * root <= square + root, "{square}: {root}");
+            prop_assert!(square <= root * root + root, "{square}: {root}");
+            if inverse != 0 {
+                let normal = root << (root.leading_zeros() - 96);
+                let exact = (1_u128 << 63) / normal;
+                let error = exact.abs_diff(u128::from(inverse));
+                // A short root is rounded itself; its inverse is that of the true one.
+                prop_assert!(error <= 16 + exact / root, "{square}: {inverse}, not {exact}");
+            }
+        }
     }
 }

@@ -13,6 +13,8 @@ pub(super) struct FlowGauge {
     /// Filament laid in each of the last steps, a ring.
     steps: [u64; STEPS],
     now: usize,
+    /// Filament of all steps.
+    sum: u64,
     /// Time left of the present step.
     left_ns: u64,
     /// Most filament in a window.
@@ -25,7 +27,16 @@ pub(super) struct FlowGauge {
 
 impl Default for FlowGauge {
     fn default() -> Self {
-        Self { steps: [0; STEPS], now: 0, left_ns: STEP_NS, most: 0, most_line: 0, peak_q10: 0, peak_line: 0 }
+        Self {
+            steps: [0; STEPS],
+            now: 0,
+            sum: 0,
+            left_ns: STEP_NS,
+            most: 0,
+            most_line: 0,
+            peak_q10: 0,
+            peak_line: 0,
+        }
     }
 }
 
@@ -56,6 +67,7 @@ impl FlowGauge {
     #[expect(clippy::indexing_slicing, reason = "the index is masked to the array's length")]
     fn put(&mut self, filament_nm: u64) {
         self.steps[self.now & (STEPS - 1)] += filament_nm;
+        self.sum += filament_nm;
     }
 
     fn across(&mut self, duration_ns: u64, filament_nm: u64, line: u32) {
@@ -67,26 +79,30 @@ impl FlowGauge {
             filament = (u128::from(filament) * u128::from(kept) / u128::from(duration)) as u64;
             duration = kept;
         }
+        // nm a ns in Q31; a bead has less than 2³² nm.
+        let rate =
+            if filament == 0 { 0 } else { (filament.min(u64::from(u32::MAX)) << 31) / duration.max(1) };
+        let share = |ns: u64| rate.saturating_mul(ns) >> 31;
+        let (mut part, whole_part) = (share(self.left_ns), share(STEP_NS));
         while duration >= self.left_ns {
-            // Below 2³³ nm in 2²⁶ ns each: the product fits.
-            let part = (filament.min(1 << 36) * self.left_ns).checked_div(duration).unwrap_or(0);
             self.put(part);
             filament = filament.saturating_sub(part);
             duration -= self.left_ns;
             self.close_step(line);
+            part = whole_part;
         }
         self.left_ns -= duration;
         self.put(filament);
     }
 
     fn close_step(&mut self, line: u32) {
-        let sum = self.steps.iter().sum();
-        if sum > self.most {
-            self.most = sum;
+        if self.sum > self.most {
+            self.most = self.sum;
             self.most_line = line;
         }
         self.now = (self.now + 1) & (STEPS - 1);
         if let Some(step) = self.steps.get_mut(self.now) {
+            self.sum -= *step;
             *step = 0;
         }
         self.left_ns = STEP_NS;

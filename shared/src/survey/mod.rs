@@ -2,6 +2,7 @@
 
 mod bounds;
 mod clock;
+mod commands;
 mod corner;
 mod finish;
 mod flow;

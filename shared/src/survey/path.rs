@@ -1,6 +1,6 @@
 //! A move as the time model takes it: its path's length and directions.
 
-use crate::motion::{Arc, Move, hypot3};
+use crate::motion::{Arc, Move, hypot3, length};
 
 use super::corner::FILAMENT_SHIFT;
 use super::stretch::{Class, Stretch};
@@ -24,8 +24,7 @@ impl Inverse {
     /// For a length above 0.
     fn new(length: u64) -> Self {
         let shift = length.leading_zeros() as i32 - 32;
-        let normal = shifted(length, shift).max(1 << 31);
-        Self { shift, inverse: ((u64::MAX >> 1) / normal).min(u64::from(u32::MAX)) as u32 }
+        Self { shift, inverse: reciprocal(shifted(length, shift) as u32 | 1 << 31) }
     }
 
     /// The share of `part` in the length, signed, Q30; held at the type's end.
@@ -57,11 +56,21 @@ impl Inverse {
     }
 }
 
+/// 2⁶³ over a number that has its 32nd bit set, good to 2⁻²⁷: a 32-bit division, which the board has an instruction
+/// for, and one step of Newton's iteration y ← y (2 − n y).
+fn reciprocal(number: u32) -> u32 {
+    let start = (u32::MAX / (number >> 16)) << 15;
+    let rest = (1_u64 << 63).wrapping_sub(u64::from(number) * u64::from(start)) as i64;
+    let better = i64::from(start) + ((i64::from(start) * (rest >> 32)) >> 31);
+    better.clamp(0, i64::from(u32::MAX)) as u32
+}
+
 fn shifted(value: u64, shift: i32) -> u64 {
     if shift >= 0 { value << shift } else { value >> -shift }
 }
 
 /// A move's path.
+#[derive(Clone, Debug)]
 pub(super) struct Path {
     pub(super) stretch: Stretch,
     /// Filament a path length, Q30, 0 unless it feeds forward while X, Y or Z moves.
@@ -72,21 +81,145 @@ pub(super) struct Path {
     pub(super) plane_nm: u64,
 }
 
-/// The path of a move; `None` = nothing moves.
-#[inline(always)]
-pub(super) fn of(step: &Move) -> Option<Path> {
-    if step.arc.is_some() { arc_path(step) } else { line_path(step) }
+impl Path {
+    /// No path yet.
+    pub(super) const fn empty() -> Self {
+        Self {
+            stretch: Stretch {
+                length_nm: 0,
+                enter: [0; 4],
+                exit: [0; 4],
+                share: [0; 4],
+                feed_nm_s: 0,
+                class: Class::Travel,
+                radius_nm: None,
+            },
+            ratio: 0,
+            in_plane: false,
+            plane_nm: 0,
+        }
+    }
+
+    /// Becomes the path of a move; gives whether anything moves. In place, since copying it costs more than making
+    /// it.
+    #[inline(always)]
+    pub(super) fn become_of(&mut self, step: &Move) -> bool {
+        match &step.arc {
+            Some(arc) => self.arc(step, arc),
+            None => self.line(step),
+        }
+    }
+
+    #[inline(always)]
+    fn line(&mut self, step: &Move) -> bool {
+        let [x0, y0, z0] = step.from;
+        let [x1, y1, z1] = step.to;
+        // Positions stay below 2⁶², see the modal state: no difference overflows.
+        let delta = [x1.wrapping_sub(x0), y1.wrapping_sub(y0), z1.wrapping_sub(z0)];
+        let [dx, dy, _] = delta;
+        let (length_nm, inverse) = length(delta);
+        if length_nm == 0 {
+            return self.filament_alone(step);
+        }
+        let [x, y, z, ratio] = directions(delta, step.feed_nm, length_nm, inverse);
+        // Where filament is less than path its Q30 share holds the Q24 one.
+        let e = if step.feed_nm.unsigned_abs() < length_nm {
+            ratio >> (30 - FILAMENT_SHIFT)
+        } else {
+            Inverse::new(length_nm).feed(step.feed_nm)
+        };
+        let stretch = &mut self.stretch;
+        stretch.length_nm = length_nm;
+        stretch.enter = [x, y, z, e];
+        stretch.exit = [x, y, z, e];
+        stretch.share = [x.saturating_abs(), y.saturating_abs(), z.saturating_abs(), e.saturating_abs()];
+        stretch.feed_nm_s = speed(step);
+        stretch.class = if step.feed_nm > 0 { Class::Print } else { Class::Travel };
+        stretch.radius_nm = None;
+        self.ratio = ratio.max(0) as u32;
+        self.in_plane = (dx | dy) != 0;
+        self.plane_nm = length_nm;
+        true
+    }
+
+    #[inline(never)]
+    fn filament_alone(&mut self, step: &Move) -> bool {
+        let e = if step.feed_nm < 0 { -FEED_ONE } else { FEED_ONE };
+        self.stretch = Stretch {
+            length_nm: step.feed_nm.unsigned_abs(),
+            enter: [0, 0, 0, e],
+            exit: [0, 0, 0, e],
+            share: [0, 0, 0, FEED_ONE],
+            feed_nm_s: speed(step),
+            class: Class::Retract,
+            radius_nm: None,
+        };
+        (self.ratio, self.in_plane, self.plane_nm) = (0, false, 0);
+        step.feed_nm != 0
+    }
+
+    #[inline(never)]
+    fn arc(&mut self, step: &Move, arc: &Arc) -> bool {
+        let [.., z0] = step.from;
+        let [.., z1] = step.to;
+        let dz = z1.saturating_sub(z0);
+        let plane_nm = arc.length_nm();
+        let length_nm = hypot3([plane_nm as i64, 0, dz]);
+        if length_nm == 0 {
+            return self.filament_alone(step);
+        }
+        let inverse = Inverse::new(length_nm);
+        let flat = inverse.share(plane_nm as i64);
+        let (z, e) = (inverse.share(dz), inverse.feed(step.feed_nm));
+        let round = Inverse::new(arc.radius_nm);
+        let heading = |at: [i64; 2]| {
+            let [x, y] = arc.heading(at).map(|part| {
+                // Start and end may lie off the radius by what the file's rounding left.
+                let share = i64::from(round.share(part).clamp(-ONE, ONE));
+                ((share * i64::from(flat)) >> 30) as i32
+            });
+            [x, y, z, e]
+        };
+        let (enter, exit) = (heading(arc.start), heading(arc.end));
+        let mut share = [0; 4];
+        for ((share, a), b) in share.iter_mut().zip(enter).zip(exit) {
+            *share = a.saturating_abs().max(b.saturating_abs());
+        }
+        for (share, along) in share.iter_mut().zip(arc.runs_along()) {
+            if along {
+                *share = flat;
+            }
+        }
+        self.stretch = Stretch {
+            length_nm,
+            enter,
+            exit,
+            share,
+            feed_nm_s: speed(step),
+            class: if step.feed_nm > 0 { Class::Print } else { Class::Travel },
+            radius_nm: Some(arc.radius_nm),
+        };
+        let ratio = inverse.share(step.feed_nm).max(0) as u32;
+        (self.ratio, self.in_plane, self.plane_nm) = (ratio, plane_nm != 0, plane_nm);
+        true
+    }
 }
 
 /// Directions of a line: its parts and its filament over its length, Q30.
 #[inline(always)]
-fn directions(delta: [i64; 3], feed_nm: i64, length_nm: u64) -> [i32; 4] {
-    let inverse = Inverse::new(length_nm);
+fn directions(delta: [i64; 3], feed_nm: i64, length_nm: u64, inverse: u32) -> [i32; 4] {
+    let inverse = if inverse == 0 {
+        Inverse::new(length_nm)
+    } else {
+        Inverse { shift: length_nm.leading_zeros() as i32 - 32, inverse }
+    };
     let [dx, dy, dz] = delta;
     if length_nm >> 32 == 0 && feed_nm.unsigned_abs() < length_nm {
         // Up to 4 m, and less filament than path: all fit 32 bits once shifted.
         let short = |part: i64| {
-            let share = (((part.unsigned_abs() << inverse.shift) * u64::from(inverse.inverse)) >> 33) as i32;
+            let normal = (part.unsigned_abs() as u32) << (inverse.shift & 31);
+            let share = ((u64::from(normal) * u64::from(inverse.inverse)) >> 33) as i32;
+            let share = share.min(ONE);
             if part < 0 { -share } else { share }
         };
         // On one axis alone it is 1, which the inverse misses by one unit.
@@ -105,110 +238,42 @@ fn speed(step: &Move) -> u32 {
     if step.speed_nm_s == 0 { u32::MAX } else { step.speed_nm_s }
 }
 
-#[inline(always)]
-fn line_path(step: &Move) -> Option<Path> {
-    let [x0, y0, z0] = step.from;
-    let [x1, y1, z1] = step.to;
-    let delta = [x1.saturating_sub(x0), y1.saturating_sub(y0), z1.saturating_sub(z0)];
-    let [dx, dy, _] = delta;
-    let length_nm = hypot3(delta);
-    if length_nm == 0 {
-        return filament_alone(step);
-    }
-    let in_plane = (dx | dy) != 0;
-    let enter = directions(delta, step.feed_nm, length_nm);
-    let class = if step.feed_nm > 0 { Class::Print } else { Class::Travel };
-    let [x, y, z, ratio] = enter;
-    // Where filament is less than path its Q30 share holds the Q24 one.
-    let e = if step.feed_nm.unsigned_abs() < length_nm {
-        ratio >> (30 - FILAMENT_SHIFT)
-    } else {
-        Inverse::new(length_nm).feed(step.feed_nm)
-    };
-    let enter = [x, y, z, e];
-    Some(Path {
-        ratio: ratio.max(0) as u32,
-        in_plane,
-        plane_nm: length_nm,
-        stretch: Stretch {
-            length_nm,
-            enter,
-            exit: enter,
-            share: enter.map(i32::saturating_abs),
-            feed_nm_s: speed(step),
-            class,
-            radius_nm: None,
-        },
-    })
-}
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
 
-#[inline(never)]
-fn filament_alone(step: &Move) -> Option<Path> {
-    if step.feed_nm == 0 {
-        return None;
-    }
-    let e = if step.feed_nm < 0 { -FEED_ONE } else { FEED_ONE };
-    Some(Path {
-        ratio: 0,
-        in_plane: false,
-        plane_nm: 0,
-        stretch: Stretch {
-            length_nm: step.feed_nm.unsigned_abs(),
-            enter: [0, 0, 0, e],
-            exit: [0, 0, 0, e],
-            share: [0, 0, 0, FEED_ONE],
-            feed_nm_s: speed(step),
-            class: Class::Retract,
-            radius_nm: None,
-        },
-    })
-}
+    proptest! {
+        #[test]
+        fn shares_of_a_length(length in 1_u64..1 << 45, part in any::<i64>()) {
+            let part = part % (2 * length as i64);
+            let exact = (i128::from(part) << 30) / i128::from(length);
+            let share = i128::from(Inverse::new(length).share(part));
+            prop_assert!((share - exact).abs() <= 24, "{part} of {length}: {share}, not {exact}");
+        }
 
-#[inline(never)]
-fn arc_path(step: &Move) -> Option<Path> {
-    let arc: &Arc = step.arc.as_ref()?;
-    let [.., z0] = step.from;
-    let [.., z1] = step.to;
-    let dz = z1.saturating_sub(z0);
-    let plane_nm = arc.length_nm();
-    let length_nm = hypot3([plane_nm as i64, 0, dz]);
-    if length_nm == 0 {
-        return filament_alone(step);
-    }
-    let inverse = Inverse::new(length_nm);
-    let flat = inverse.share(plane_nm as i64);
-    let (z, e) = (inverse.share(dz), inverse.feed(step.feed_nm));
-    let round = Inverse::new(arc.radius_nm);
-    let heading = |at: [i64; 2]| {
-        let [x, y] = arc.heading(at).map(|part| {
-            // Start and end may lie off the radius by what the file's rounding left.
-            let share = i64::from(round.share(part).clamp(-ONE, ONE));
-            ((share * i64::from(flat)) >> 30) as i32
-        });
-        [x, y, z, e]
-    };
-    let (enter, exit) = (heading(arc.start), heading(arc.end));
-    let mut share = [0; 4];
-    for ((share, a), b) in share.iter_mut().zip(enter).zip(exit) {
-        *share = a.saturating_abs().max(b.saturating_abs());
-    }
-    for (share, along) in share.iter_mut().zip(arc.runs_along()) {
-        if along {
-            *share = flat;
+        #[test]
+        fn reciprocals(number in 1_u32 << 31..=u32::MAX) {
+            let exact = (1_u64 << 63) / u64::from(number);
+            let found = u64::from(reciprocal(number));
+            prop_assert!(found.abs_diff(exact) <= 32, "{number}: {found}, not {exact}");
+        }
+
+        /// A line's directions have length 1.
+        #[test]
+        fn unit_vectors(delta in proptest::array::uniform3(-300_000_000_i64..300_000_000), feed in -9_000_000_i64..9_000_000) {
+            let step = Move { to: delta, feed_nm: feed, ..Move::default() };
+            let mut path = Path::empty();
+            prop_assume!(delta != [0; 3]);
+            prop_assert!(path.become_of(&step));
+            let [x, y, z, _] = path.stretch.enter.map(|part| f64::from(part) / f64::from(ONE));
+            let [.., e] = path.stretch.enter.map(|part| f64::from(part) / f64::from(FEED_ONE));
+            let length = delta.iter().map(|d| (*d as f64).powi(2)).sum::<f64>().sqrt();
+            prop_assert!((x - delta[0] as f64 / length).abs() < 1e-7 + 1.0 / length);
+            prop_assert!((x * x + y * y + z * z - 1.0).abs() < 4e-7 + 4.0 / length);
+            // Filament has 24 bits behind the point, and is held at 2⁷.
+            let ratio = (feed as f64 / length).clamp(-127.0, 127.0);
+            prop_assert!((e.clamp(-127.0, 127.0) - ratio).abs() < 2e-7 * ratio.abs().max(1.0) + 4.0 / length);
         }
     }
-    Some(Path {
-        ratio: inverse.share(step.feed_nm).max(0) as u32,
-        in_plane: plane_nm != 0,
-        plane_nm,
-        stretch: Stretch {
-            length_nm,
-            enter,
-            exit,
-            share,
-            feed_nm_s: speed(step),
-            class: if step.feed_nm > 0 { Class::Print } else { Class::Travel },
-            radius_nm: Some(arc.radius_nm),
-        },
-    })
 }

@@ -4,7 +4,8 @@ use memchr::{memchr, memrchr};
 
 use crate::limits::LINE_BYTES;
 
-use super::word::{Words, is_odd, scan};
+use super::unusual::is_odd;
+use super::word::{Words, scan};
 
 /// A line of the longest allowed length and its carriage return.
 const HELD_BYTES: usize = LINE_BYTES + 1;

@@ -6,6 +6,7 @@
 
 mod line;
 mod number;
+mod unusual;
 mod word;
 
 pub use line::{LineAt, LineSink, Lines};

@@ -32,15 +32,11 @@ impl Bounds {
 
     /// Takes in a point.
     #[inline]
-    pub fn add(&mut self, point: [i64; 3]) {
-        for ((min, max), value) in self.min_nm.iter_mut().zip(&mut self.max_nm).zip(point) {
-            if value < *min {
-                *min = value;
-            }
-            if value > *max {
-                *max = value;
-            }
-        }
+    pub const fn add(&mut self, point: [i64; 3]) {
+        let ([x0, y0, z0], [x1, y1, z1], [x, y, z]) = (&mut self.min_nm, &mut self.max_nm, point);
+        grow(x0, x1, x);
+        grow(y0, y1, y);
+        grow(z0, z1, z);
     }
 
     /// Whether a point is in it.
@@ -69,6 +65,17 @@ impl Bounds {
             }
         }
         size
+    }
+}
+
+/// Takes a value into a range.
+#[inline]
+const fn grow(min: &mut i64, max: &mut i64, value: i64) {
+    if value < *min {
+        *min = value;
+    }
+    if value > *max {
+        *max = value;
     }
 }
 

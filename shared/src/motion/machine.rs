@@ -1,0 +1,112 @@
+//! M words: heat, fans, limits, factors, stops.
+
+use crate::text::{MICRO, Words};
+
+use super::command::{Known, LimitWords, known_m};
+use super::modal::{Modal, ONE};
+use super::{Applied, Heater, MotionSink, UnreadKind, Wait};
+
+/// The trade's full speed of a fan (M106 S).
+const FAN_FULL: i64 = 255;
+
+impl Modal {
+    /// One M word, with the other words of its line.
+    pub(super) fn machine_word(&mut self, code: u32, words: &Words, sink: &mut impl MotionSink) {
+        let per_axis = |scale: fn(i64) -> Option<u32>| {
+            [b'X', b'Y', b'Z', b'E'].map(|letter| words.get(letter).and_then(scale))
+        };
+        match known_m(code) {
+            Known::Stop => {
+                let ms = words.get(b'P').unwrap_or(0) / MICRO + words.get(b'S').unwrap_or(0) / 1000;
+                match u64::try_from(ms) {
+                    Ok(ms @ 1..) => sink.applied(Applied::Dwell(ms)),
+                    _ => sink.applied(Applied::Pause(super::PauseKind::Stop)),
+                }
+            }
+            Known::Pause(kind) => sink.applied(Applied::Pause(kind)),
+            Known::End => sink.applied(Applied::End),
+            Known::EndOrDelete => sink.applied(if words.has_text {
+                Applied::Word { letter: b'M', code, memory: true }
+            } else {
+                Applied::End
+            }),
+            // With a time they set when idle motors go off; they are not off now.
+            Known::MotorsOff if words.has(b'S') => {}
+            Known::MotorsOff => sink.applied(Applied::MotorsOff),
+            Known::FeedMode { relative } => {
+                self.feed_relative = relative;
+                self.feed_mode_stated = true;
+                self.feed_mode_ambiguous = false;
+            }
+            Known::Heat(heater, waits) => self.heat(heater, waits, words, sink),
+            Known::FanOn => {
+                if words.get(b'P').is_none_or(|index| index == 0) {
+                    let speed = words.get(b'S').unwrap_or(FAN_FULL * MICRO).clamp(0, FAN_FULL * MICRO);
+                    sink.applied(Applied::Fan((speed / (FAN_FULL * 1000)) as u16));
+                }
+            }
+            Known::FanOff => {
+                if words.get(b'P').is_none_or(|index| index == 0) {
+                    sink.applied(Applied::Fan(0));
+                }
+            }
+            Known::AxisAccel => sink.applied(Applied::Limits(LimitWords::AxisAccel(per_axis(thousandths)))),
+            Known::AxisSpeed => sink.applied(Applied::Limits(LimitWords::AxisSpeed(per_axis(thousandths)))),
+            Known::Accel => {
+                let of = |letter: u8| words.get(letter).or_else(|| words.get(b'S')).and_then(thousandths);
+                let retract = words.get(b'R').and_then(thousandths);
+                sink.applied(Applied::Limits(LimitWords::Accel([of(b'P'), of(b'T'), retract])));
+            }
+            Known::Corner => sink.applied(Applied::Limits(LimitWords::Corner {
+                steps: per_axis(thousandths),
+                deviation: words.get(b'J').and_then(thousandths),
+            })),
+            Known::FeedFactor => {
+                if let Some(percent @ 1..) = words.get(b'S') {
+                    self.feed_factor = percent / 100;
+                    if self.feed_word > 0 {
+                        self.renew_speed();
+                    }
+                    if self.feed_factor != ONE {
+                        sink.applied(Applied::FeedFactor);
+                    }
+                }
+            }
+            Known::FlowFactor => {
+                if let Some(percent @ 0..) = words.get(b'S') {
+                    self.flow_factor = percent / 100;
+                    if self.flow_factor != ONE {
+                        sink.applied(Applied::FlowFactor);
+                    }
+                }
+            }
+            Known::Volume => {
+                if words.get(b'D').is_some_and(|d| d > 0) {
+                    sink.applied(Applied::Unread(UnreadKind::Volumetric));
+                }
+            }
+            Known::Memory => sink.applied(Applied::Word { letter: b'M', code, memory: true }),
+            Known::Unknown => sink.applied(Applied::Word { letter: b'M', code, memory: false }),
+            _ => {
+                if words.has(b'T') && code == 60 {
+                    self.set_tool(words, sink);
+                }
+            }
+        }
+    }
+
+    fn heat(&mut self, heater: Heater, waits: bool, words: &Words, sink: &mut impl MotionSink) {
+        let tool = words.get(b'T').and_then(|tool| u8::try_from(tool / MICRO).ok()).unwrap_or(self.tool);
+        let (target, wait) = match (words.get(b'S'), words.get(b'R')) {
+            (Some(target), _) => (Some(target), if waits { Wait::Heat } else { Wait::No }),
+            (None, Some(target)) if waits => (Some(target), Wait::HeatOrCool),
+            _ => (None, if waits { Wait::Heat } else { Wait::No }),
+        };
+        sink.applied(Applied::Heat { heater, tool, target, wait });
+    }
+}
+
+/// Millimetres to micrometres: 10⁻⁶ to 10⁻³; `None` = negative.
+fn thousandths(micro: i64) -> Option<u32> {
+    u64::try_from(micro).ok().map(|micro| u32::try_from(micro / 1000).unwrap_or(u32::MAX))
+}

@@ -1,0 +1,203 @@
+//! Commands other than moves, measured as they come.
+
+use crate::limits::TOOLS;
+use crate::motion::{Applied, LimitWords, PauseKind, Wait};
+
+use super::heat_use::{Asked, Place};
+use super::measure::{MS_NS, Measure};
+use super::stretch::Class;
+use super::values::{Heater, MarkKind, Pause};
+
+impl Measure {
+    /// What a line came to, besides moves.
+    pub(super) fn command(&mut self, what: Applied) {
+        let line = self.line;
+        let motion = &mut self.survey.motion;
+        match what {
+            Applied::Home { z } => self.home(z),
+            Applied::Probe => self.probe(),
+            Applied::Dwell(ms) => self.dwell(ms),
+            Applied::Heat { heater, tool, target, wait } => {
+                self.heat_word(Asked { heater, tool, target, wait });
+            }
+            Applied::Fan(permille) => self.heat.set_fan(permille, self.bead_path_nm),
+            Applied::Pause(kind) => self.pause(kind),
+            Applied::MachineRetract => self.survey.filament.machine_retracts.add(line),
+            Applied::Tool(tool) => self.change_tool(tool),
+            Applied::End => {
+                self.since_bead.end_word = true;
+                self.closed |= self.survey.tail.last_bead_line != 0;
+                self.mark(MarkKind::End);
+            }
+            Applied::MotorsOff => {
+                self.motors_off = true;
+                self.since_bead.motors_off = true;
+                self.close_if_done();
+            }
+            Applied::Limits(words) => self.limits(words),
+            Applied::Inch => motion.inch_words.add(line),
+            Applied::FeedFactor => motion.feed_factor.add(line),
+            Applied::FlowFactor => motion.flow_factor.add(line),
+            Applied::ArcMismatch => motion.arc_mismatch.add(line),
+            Applied::Word { letter, code, memory } => self.survey.reading.word(letter, code, memory, line),
+            Applied::Malformed => {
+                self.readable = false;
+                self.survey.reading.malformed.add(line);
+            }
+            Applied::Unread(why) => {
+                let unread = &mut self.survey.reading.unread;
+                unread.met.add(line);
+                unread.first.get_or_insert(why);
+            }
+        }
+    }
+
+    fn heat_word(&mut self, asked: Asked) {
+        let Asked { heater, target, wait, .. } = asked;
+        if wait != Wait::No {
+            self.stop();
+        }
+        let place = self.place();
+        let was_hot = self.heat.nozzle_hot();
+        let was_off = self.heat.all_off();
+        let heat = &mut self.survey.heat;
+        let (wait_ns, known) = self.heat.word(asked, place, self.forward_nm, heat);
+        if wait != Wait::No && target.is_some_and(|t| t > 0) {
+            self.mark(match heater {
+                Heater::Nozzle => MarkKind::NozzleWait,
+                Heater::Bed => MarkKind::BedWait,
+                Heater::Chamber => MarkKind::ChamberWait,
+            });
+            self.survey.time.heat_wait_known &= known;
+            self.settling.stand(wait_ns, self.line);
+            self.heat_wait_ns(wait_ns);
+        }
+        match (was_hot, self.heat.nozzle_hot()) {
+            (false, true) => self.settling.hot_since_ns = Some(place.now_ns.saturating_add(wait_ns)),
+            (true, true) => self.settling.warms_up(wait_ns),
+            (true, false) => self.settling.hot_since_ns = None,
+            _ => {}
+        }
+        if self.heat.all_off() {
+            if !was_off {
+                self.mark(MarkKind::HeatOff);
+            }
+            self.since_bead.heat_off_ns.get_or_insert(place.now_ns);
+            self.close_if_done();
+        } else {
+            self.since_bead.heat_off_ns = None;
+        }
+    }
+
+    fn heat_wait_ns(&mut self, ns: u64) {
+        let time = &mut self.survey.time;
+        time.heat_wait_s = time.heat_wait_s.saturating_add(self.settling.s(ns));
+    }
+
+    /// Heaters and motors both off after a bead are an end.
+    fn close_if_done(&mut self) {
+        if self.heat.all_off() && self.motors_off && self.survey.tail.last_bead_line != 0 {
+            self.closed = true;
+        }
+    }
+
+    fn dwell(&mut self, ms: u64) {
+        self.stop();
+        let ns = ms.min(u64::from(u32::MAX)) * MS_NS;
+        self.settling.stand(ns, self.line);
+        let time = &mut self.survey.time;
+        time.dwell_ms = time.dwell_ms.saturating_add(self.settling.ms(ns));
+    }
+
+    fn home(&mut self, z: bool) {
+        self.stop();
+        self.homed = true;
+        self.chained = false;
+        self.layers.travel(self.line);
+        self.mark(MarkKind::Homing);
+        self.settling.stand(self.home_ns, self.line);
+        let time = &mut self.survey.time;
+        time.home_s = time.home_s.saturating_add(self.settling.s(self.home_ns));
+        let facts = &mut self.survey.motion;
+        facts.homes.add(self.line);
+        if z && self.layers.passes() > 0 {
+            facts.homes_over_part.add(self.line);
+        }
+        self.since_bead.parked = true;
+    }
+
+    fn probe(&mut self) {
+        self.stop();
+        self.chained = false;
+        self.mark(MarkKind::Probing);
+        self.settling.stand(self.probe_ns, self.line);
+        let time = &mut self.survey.time;
+        time.probe_s = time.probe_s.saturating_add(self.settling.s(self.probe_ns));
+        let facts = &mut self.survey.motion;
+        facts.probes.add(self.line);
+        if self.layers.passes() > 0 {
+            facts.homes_over_part.add(self.line);
+        }
+    }
+
+    fn pause(&mut self, kind: PauseKind) {
+        self.stop();
+        let Place { at_s, layer, line, .. } = self.place();
+        self.survey.pause_count = self.survey.pause_count.saturating_add(1);
+        // Full: counted only.
+        let _ = self.survey.pauses.push(Pause { kind, at_s, layer, line });
+        self.mark(MarkKind::Pause);
+    }
+
+    fn change_tool(&mut self, tool: u8) {
+        self.survey.filament.tool_words.add(self.line);
+        if tool != self.tool {
+            if self.forward_nm > 0 {
+                self.survey.filament.tool_changes.add(self.line);
+                self.mark(MarkKind::Tool);
+            }
+            self.tool = tool;
+            self.heat.change_tool(tool.min(TOOLS as u8 - 1), self.forward_nm);
+        }
+    }
+
+    fn limits(&mut self, words: LimitWords) {
+        let facts = &mut self.survey.motion;
+        let in_force = self.clock.limits_mut();
+        let keep = |kept: &mut u32, value: Option<u32>, divisor: u32| {
+            *kept = (*kept).max(value.unwrap_or(0) / divisor);
+        };
+        match words {
+            LimitWords::AxisAccel(axes) => {
+                in_force.lower_accels(axes);
+                facts
+                    .accel_words_mm_s2
+                    .iter_mut()
+                    .zip(axes)
+                    .for_each(|(kept, value)| keep(kept, value, 1000));
+            }
+            LimitWords::AxisSpeed(axes) => {
+                in_force.lower_speeds(axes);
+                facts.speed_words_um_s.iter_mut().zip(axes).for_each(|(kept, value)| keep(kept, value, 1));
+            }
+            LimitWords::Accel(modes) => {
+                for (class, value) in [Class::Print, Class::Travel, Class::Retract].into_iter().zip(modes) {
+                    if let Some(value) = value {
+                        in_force.lower_class_accel(class, value);
+                    }
+                }
+                facts
+                    .accel_modes_mm_s2
+                    .iter_mut()
+                    .zip(modes)
+                    .for_each(|(kept, value)| keep(kept, value, 1000));
+            }
+            LimitWords::Corner { steps, deviation } => {
+                in_force.lower_steps(steps);
+                if let Some(deviation) = deviation {
+                    in_force.lower_deviation(deviation);
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,194 @@
+//! Words in unusual forms, comments, checks, names and stray characters.
+
+use super::number;
+use super::word::{Checksum, Code, Words, bit};
+
+/// M words whose line goes on as free text: a message or a file's name (trade convention, from memory).
+const fn takes_text(code: Code) -> bool {
+    matches!(code, 1170 | 1180 | 230 | 280 | 300 | 320)
+}
+
+/// A G, M or N word.
+fn code_word(bytes: &[u8], next: usize, letter: u8, micro: i64, words: &mut Words) -> usize {
+    if letter == b'n' { next } else { code_from(bytes, next, letter, micro, words) }
+}
+
+/// A G or M word from its value.
+fn code_from(bytes: &[u8], next: usize, letter: u8, micro: i64, words: &mut Words) -> usize {
+    if micro < 0 || micro % 100_000 != 0 {
+        words.malformed();
+        return next;
+    }
+    let Ok(code) = Code::try_from(micro / 100_000) else {
+        words.malformed();
+        return next;
+    };
+    words.code(letter, code);
+    if letter == b'm' && takes_text(code) {
+        return text(bytes, next, words);
+    }
+    next
+}
+
+/// Leaps over free text to the comment or line end.
+fn text(bytes: &[u8], from: usize, words: &mut Words) -> usize {
+    let mut at = from;
+    while let Some(&byte) = bytes.get(at) {
+        match byte {
+            b'\n' | b';' => break,
+            b'*' if words.identifier.is_none() => break,
+            b' ' | b'\t' | b'\r' => {}
+            _ if is_odd(byte) => break,
+            _ => words.has_text = true,
+        }
+        at += 1;
+    }
+    at
+}
+
+/// A word with anything unusual in its number: blanks inside, many digits, a plus, no digit; and M and N words.
+#[inline(never)]
+pub(super) fn slow_word(bytes: &[u8], at: usize, letter: u8, words: &mut Words) -> usize {
+    // A number ends at the line end, which `read` takes for no part of it.
+    match number::read(bytes, at + 1) {
+        Some(number) => {
+            let ends = !matches!(bytes.get(number.next), Some(b'.' | b'+' | b'-'));
+            if !ends {
+                return stray(bytes, number.next, words);
+            }
+            if number.rounded {
+                words.rounded = words.rounded.saturating_add(1);
+            }
+            if matches!(letter, b'g' | b'm' | b'n') {
+                return code_word(bytes, number.next, letter, number.micro, words);
+            }
+            words.set(letter, number.micro);
+            number.next
+        }
+        None => {
+            let mut next = at + 1;
+            while let Some(b' ' | b'\t') = bytes.get(next) {
+                next += 1;
+            }
+            match bytes.get(next) {
+                Some(b'0'..=b'9' | b'.' | b'+' | b'-') => stray(bytes, next, words),
+                _ => {
+                    words.bare |= bit(letter);
+                    next
+                }
+            }
+        }
+    }
+}
+
+/// A run of characters that belong to no word: counted once, leapt over.
+#[cold]
+fn stray(bytes: &[u8], from: usize, words: &mut Words) -> usize {
+    words.malformed();
+    let mut at = from;
+    while let Some(byte) = bytes.get(at) {
+        match byte {
+            b'0'..=b'9' | b'.' | b'+' | b'-' | b' ' | b'\t' => at += 1,
+            _ => break,
+        }
+    }
+    at
+}
+
+/// A line that begins with a name instead of a letter and a number.
+#[cold]
+pub(super) fn identifier(bytes: &[u8], start: usize, words: &mut Words) -> usize {
+    let mut at = start;
+    while let Some(byte) = bytes.get(at) {
+        if !byte.is_ascii_alphanumeric() && *byte != b'_' {
+            break;
+        }
+        at += 1;
+    }
+    words.identifier = Some((start as u32, at as u32));
+    text(bytes, at, words)
+}
+
+/// Whatever begins with neither letter nor blank.
+pub(super) fn other(
+    bytes: &[u8],
+    start: usize,
+    at: usize,
+    byte: u8,
+    words: &mut Words,
+    odd: &mut impl FnMut(usize, u8),
+) -> usize {
+    match byte {
+        b';' => {
+            words.comment = Some(at as u32);
+            comment(bytes, at, b'\n', odd)
+        }
+        b'(' => {
+            let end = comment(bytes, at, b')', odd);
+            if bytes.get(end) == Some(&b')') {
+                end + 1
+            } else {
+                words.malformed();
+                end
+            }
+        }
+        b'/' if !words.any => {
+            words.any = true;
+            words.deleted = true;
+            at + 1
+        }
+        // The mark at a program's begin and end, RS274/NGC 3.1.
+        b'%' if !words.any => comment(bytes, at, b'\n', odd),
+        b'*' => checksum(bytes, start, at, words),
+        _ => {
+            words.any = true;
+            // Letters beyond ASCII stand in comments and texts only.
+            if is_odd(byte) || byte > 0x7F {
+                odd(at, byte);
+            }
+            if at == start || !is_stray(bytes.get(at - 1)) {
+                words.malformed();
+            }
+            at + 1
+        }
+    }
+}
+
+/// Whether the byte before was already counted as stray.
+fn is_stray(byte: Option<&u8>) -> bool {
+    byte.is_some_and(|b| {
+        !b.is_ascii_alphanumeric() && !matches!(b, b' ' | b'\t' | b'\r' | b'\n' | b')' | b'/' | b'.')
+    })
+}
+
+/// Leaps over a comment up to `until` or the line end, whichever comes first.
+fn comment(bytes: &[u8], from: usize, until: u8, odd: &mut impl FnMut(usize, u8)) -> usize {
+    let mut at = from;
+    while let Some(&byte) = bytes.get(at) {
+        if byte == until || byte == b'\n' {
+            break;
+        }
+        if is_odd(byte) {
+            odd(at, byte);
+        }
+        at += 1;
+    }
+    at
+}
+
+/// Whether no text holds the byte, even a comment in UTF-8.
+#[inline]
+pub(super) const fn is_odd(byte: u8) -> bool {
+    (byte < 0x20 && byte != b'\t' && byte != b'\r' && byte != b'\n') || byte == 0x7F || byte == 0xFF
+}
+
+/// `*NN`: the XOR of all bytes before the star.
+fn checksum(bytes: &[u8], start: usize, at: usize, words: &mut Words) -> usize {
+    let sum = bytes.get(start..at).unwrap_or_default().iter().fold(0, |sum, byte| sum ^ byte);
+    let stated = number::read(bytes, at + 1);
+    words.checksum = match stated {
+        Some(number) if number.micro == i64::from(sum) * number::MICRO => Checksum::Right,
+        _ => Checksum::Wrong,
+    };
+    stated.map_or(at + 1, |number| number.next)
+}
