@@ -44,8 +44,8 @@ pub(super) struct Span {
 impl Span {
     fn add(&mut self, start_ns: u64, settled: Settled) {
         self.start_ns.get_or_insert(start_ns);
-        self.end_ns = start_ns + settled.duration_ns;
-        self.laying_ns += settled.duration_ns;
+        self.end_ns = start_ns.saturating_add(settled.duration_ns);
+        self.laying_ns = self.laying_ns.saturating_add(settled.duration_ns);
         self.peak_um_s = self.peak_um_s.max(settled.peak_um_s);
     }
 
@@ -54,7 +54,7 @@ impl Span {
         if let Some(start) = other.start_ns {
             self.start_ns = Some(self.start_ns.map_or(start, |own| own.min(start)));
             self.end_ns = self.end_ns.max(other.end_ns);
-            self.laying_ns += other.laying_ns;
+            self.laying_ns = self.laying_ns.saturating_add(other.laying_ns);
             self.peak_um_s = self.peak_um_s.max(other.peak_um_s);
         }
     }
@@ -121,7 +121,7 @@ impl Settling {
     /// Time from the job's begin to the end of the last settled move, ns.
     #[inline]
     pub(super) const fn now_ns(&self) -> u64 {
-        self.moves_ns + self.still_ns
+        self.moves_ns.saturating_add(self.still_ns)
     }
 
     /// ns to ms, with the machine sheet's factor.
@@ -143,7 +143,7 @@ impl Settling {
 
     /// Stands still.
     pub(super) fn stand(&mut self, ns: u64, line: u32) {
-        self.still_ns += ns;
+        self.still_ns = self.still_ns.saturating_add(ns);
         self.flow.add(ns, 0, line);
     }
 
@@ -154,7 +154,7 @@ impl Settling {
         if tag.flags & !(BEAD | FEEDS) != 0 {
             self.notable(tag, settled, start_ns, survey);
         }
-        self.moves_ns += settled.duration_ns;
+        self.moves_ns = self.moves_ns.saturating_add(settled.duration_ns);
         if tag.flags & FEEDS != 0 {
             self.fed(start_ns, tag.line);
         }
