@@ -2,6 +2,7 @@
 
 pub mod canvas;
 pub mod cards;
+pub mod corpus;
 pub mod exfat;
 pub mod generate;
 pub mod images;

@@ -249,8 +249,8 @@ fn a_bead_and_its_flow() {
     let survey = survey(text);
     assert_eq!(survey.first_layer.width_um(1750), Some(450));
     assert!(survey.flow.peak_nl_s.abs_diff(4885) <= 2, "{:?}", survey.flow);
-    // A move counts with the mean over its time: 200 mm in 200/60 s and up to two ramps of 0.02 s more.
-    assert!((4827..4885).contains(&survey.flow.sustained_nl_s), "{:?}", survey.flow);
+    // A long move holds its peak for far more than half a second.
+    assert!(survey.flow.sustained_nl_s.abs_diff(4885) <= 2, "{:?}", survey.flow);
     assert_eq!(survey.first_layer.peak_um_s, 60_000);
     let (low, high) = (33_849 * 92 / 100, 33_849 * 108 / 100);
     assert!(survey.beads.median_ppm().is_some_and(|ppm| (low..high).contains(&ppm)), "{:?}", survey.beads);
@@ -278,13 +278,13 @@ fn how_a_job_ends() {
 #[test]
 fn heat_and_its_order() {
     let survey_of = survey(
-        "M104 S200\nG28\nG1 X10 Z0.2 F600\nG1 X50 E2 F1200\nM109 S215\nG1 Z0.4\nG1 X10 E4\nM190 S0\nM109 R150\n",
+        "M104 S200\nM140 S60\nG28\nG1 X10 Z0.2 F600\nG1 X50 E2 F1200\nM109 S215\nG1 Z0.4\nG1 X10 E4\nM190 S0\nM109 R150\n",
     );
     let heat = &survey_of.heat;
     assert_eq!(heat.waited_before_feed, Some(false));
     assert_eq!(heat.nozzle_lowest_feeding.map(|c| c.0), Some(200));
     assert_eq!(heat.nozzle_highest_feeding.map(|c| c.0), Some(215));
-    assert_eq!((heat.waits_for_nothing.first_line, heat.cool_waits.first_line), (8, 9));
+    assert_eq!((heat.waits_for_nothing.first_line, heat.cool_waits.first_line), (9, 10));
     assert_eq!(heat.nozzle_end.0, 150);
     assert_eq!(heat.nozzle_typical.map(|c| c.0), Some(215));
     assert!(!survey_of.time.heat_wait_known, "the sheet states no heaters");

@@ -9,7 +9,7 @@ use super::finding::Value;
 use crate::header::{Hints, JobHeader, Source, Stated};
 use crate::limits::{MATERIAL_BYTES, TAG_BYTES, TEXT_BYTES};
 use crate::records::Grade;
-use crate::survey::Survey;
+use crate::survey::{Plane, Survey};
 use crate::units::{Celsius, Micrometres, Milligrams, Seconds, times};
 
 /// Disagreements kept: one for each fact that two sources can state.
@@ -18,9 +18,8 @@ const DISAGREEMENTS: usize = 8;
 /// Lengths may differ by this many percent before it counts as edited (job catalogue, row 6).
 pub(crate) const LENGTH_TOLERANCE_PERCENT: u64 = 5;
 
-/// Lengths that differ by less than this agree whatever the percentage, µm: a header states whole millimetres, rounded
-/// up.
-const LENGTH_STEP_UM: i64 = 1_000;
+/// And by no less than this: comments round metres to two decimals.
+const LENGTH_ROUNDING: Micrometres = Micrometres::from_mm(10);
 
 /// Times may differ by this many percent: forecasts of different programs for one file do (owner threads: "never
 /// better than ten percent"; the width is a judgement, no source).
@@ -176,7 +175,18 @@ impl JobFacts {
         let um = |value: u32| Value::Length(Micrometres(value.into()));
         let length = survey.filament.needed();
         if length.0 > 0 {
-            if let Some(text) = self.length.filter(|text| lengths_differ(length, text.value)) {
+            // A text that was written without reading the start text leaves out what is purged there.
+            let purged_nm = survey.purge.map_or(0, |strip| strip.filament_nm);
+            let start =
+                Micrometres(purged_nm.saturating_add(survey.filament.longest_push_before.length_nm) / 1000);
+            let far = |text: &Stated<Micrometres>| {
+                let more = length.0.saturating_sub(text.value.0);
+                let apart =
+                    if more > 0 { more.saturating_sub(start.0).max(0) } else { more.saturating_neg() };
+                apart > LENGTH_ROUNDING.0
+                    && differs(length.0, length.0.saturating_sub(apart), LENGTH_TOLERANCE_PERCENT)
+            };
+            if let Some(text) = self.length.filter(far) {
                 self.disagree(Fact::Length, (length.into(), Source::Moves), (text.value.into(), text.source));
             }
             self.length = Some(moves(length));
@@ -191,9 +201,11 @@ impl JobFacts {
             self.time = Some(moves(time));
         }
         if let Some(layer) = survey.layers.typical_um {
-            let far =
-                |text: &Stated<u32>| (i64::from(text.value) - i64::from(layer)).abs() > LAYER_TOLERANCE_UM;
-            if let Some(text) = self.layer_um.filter(far) {
+            // Of heights that vary, a text may state any that occurs.
+            let height = |plane: Option<Plane>| plane.map_or(i64::from(layer), |plane| i64::from(plane.z_um));
+            let (least, most) = (height(survey.layers.thinnest), height(survey.layers.thickest));
+            let fits = least - LAYER_TOLERANCE_UM..=most + LAYER_TOLERANCE_UM;
+            if let Some(text) = self.layer_um.filter(|text| !fits.contains(&i64::from(text.value))) {
                 self.disagree(Fact::Layer, (um(layer), Source::Moves), (um(text.value), text.source));
             }
             self.layer_um = Some(moves(layer));
@@ -271,7 +283,7 @@ fn moves<T>(value: T) -> Stated<T> {
 
 /// Whether two lengths of filament differ by more than rounding and tolerance.
 fn lengths_differ(used: Micrometres, other: Micrometres) -> bool {
-    used.saturating_sub(other).0.saturating_abs() >= LENGTH_STEP_UM
+    used.saturating_sub(other).0.saturating_abs() > LENGTH_ROUNDING.0
         && differs(used.0, other.0, LENGTH_TOLERANCE_PERCENT)
 }
 
@@ -343,14 +355,35 @@ mod tests {
     }
 
     #[test]
-    fn a_header_s_whole_millimetres_agree_with_a_short_job() {
-        let agree = |header_mm: i64, moves_nm: i64| {
-            let header = JobHeader { length: Some(Micrometres::from_mm(header_mm)), ..header() };
-            JobFacts::merge(Some(&header), None, Some(&survey(moves_nm))).disagreements.is_empty()
+    fn small_jobs_round_their_length_and_leave_the_purge_out() {
+        let of = |text_um, purged_nm: i64, pushed_nm| {
+            let mut header = header();
+            header.length = Some(Micrometres(text_um));
+            let mut survey = survey(100_000_000);
+            survey.purge = (purged_nm > 0)
+                .then(|| crate::survey::PurgeStrip { filament_nm: purged_nm, ..Default::default() });
+            survey.filament.longest_push_before.length_nm = pushed_nm;
+            JobFacts::merge(Some(&header), None, Some(&survey)).disagreements.len()
         };
-        assert!(agree(8, 7_500_400), "7.5004 mm, rounded up");
-        assert!(agree(1, 1_000));
-        assert!(!agree(9, 7_500_000));
-        assert!(!agree(6, 7_500_000));
+        assert_eq!((of(90_000, 0, 0), of(89_999, 0, 0), of(110_000, 0, 0), of(110_001, 0, 0)), (0, 1, 0, 1));
+        // 8 mm in the strip and 4 mm pushed before it.
+        assert_eq!((of(78_000, 8_000_000, 4_000_000), of(77_999, 8_000_000, 4_000_000)), (0, 1));
+        // What is purged is never missing from the moves.
+        assert_eq!(of(110_001, 8_000_000, 4_000_000), 1);
+    }
+
+    #[test]
+    fn a_text_may_state_any_height_that_occurs() {
+        let of = |stated, thinnest, thickest| {
+            let mut header = header();
+            header.layer_um = Some(stated);
+            let mut survey = survey(0);
+            survey.layers.typical_um = Some(120);
+            survey.layers.thinnest = Some(Plane { z_um: thinnest, line: 1 });
+            survey.layers.thickest = Some(Plane { z_um: thickest, line: 1 });
+            JobFacts::merge(Some(&header), None, Some(&survey)).disagreements.len()
+        };
+        assert_eq!((of(200, 120, 200), of(210, 120, 200), of(211, 120, 200)), (0, 0, 1));
+        assert_eq!((of(110, 120, 120), of(109, 120, 120), of(131, 120, 120)), (0, 1, 1));
     }
 }

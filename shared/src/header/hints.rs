@@ -105,6 +105,8 @@ impl HintReader {
         // Most lines are moves: they are told by their first byte and not copied.
         let blank = self.line.is_empty();
         let bytes = if blank { bytes.trim_ascii_start() } else { bytes };
+        // The byte-order mark that a text editor put before the first line.
+        let bytes = if blank { bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes) } else { bytes };
         if self.skip || bytes.is_empty() {
             return;
         }

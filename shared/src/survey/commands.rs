@@ -73,7 +73,8 @@ impl Measure {
             self.heat_wait_ns(wait_ns);
         }
         match (was_hot, self.heat.nozzle_hot()) {
-            (false, true) => self.settling.hot_since_ns = Some(place.now_ns),
+            (false, true) => self.settling.hot_since_ns = Some(place.now_ns.saturating_add(wait_ns)),
+            (true, true) => self.settling.warms_up(wait_ns),
             (true, false) => self.settling.hot_since_ns = None,
             _ => {}
         }

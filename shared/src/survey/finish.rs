@@ -56,6 +56,7 @@ impl Measure {
         self.survey.first_layer = FirstLayer {
             plane: self.layers.first_um().map(|z_um| Plane { z_um, line: group.line }),
             bounds: group.bounds,
+            above: self.survey.first_layer.above,
             filament_nm: group.filament_nm,
             path_nm: group.path_nm,
             peak_um_s: first.peak_um_s,

@@ -3,7 +3,7 @@
 use super::values::Flow;
 
 /// A step of the window, ns: 1/16 s.
-const STEP_NS: u64 = 62_500_000;
+pub(super) const STEP_NS: u64 = 62_500_000;
 /// Steps of the window: half a second.
 const STEPS: usize = 8;
 

@@ -162,7 +162,10 @@ impl HeatWatch {
         use_of: &mut HeaterUse,
     ) -> (u64, bool) {
         let Asked { heater, tool, target, wait } = asked;
-        if wait != Wait::No && target.is_none_or(|t| t <= 0) {
+        // A bed that was never asked for heat waits for none: such a wait ends at once.
+        let [_, bed_highest, _] = use_of.highest;
+        let cold_bed = heater == Heater::Bed && wait == Wait::Heat && target == Some(0) && bed_highest.0 <= 0;
+        if wait != Wait::No && target.is_none_or(|t| t <= 0) && !cold_bed {
             use_of.waits_for_nothing.add(place.line);
         }
         if wait == Wait::HeatOrCool {

@@ -2,6 +2,7 @@
 //!
 //! - A strip purged higher than the first layer: what lies on one plane only before the first fall of Z is the
 //!   strip, and the first layer begins at the fall.
+//! - A strip purged lower: what stands apart from the second plane's first bead is the strip (see `strip`).
 //! - Z-hops: only beads make planes.
 //! - A spiral: beads that rise while they run, without a travel between. One layer a full turn of their heading.
 //! - Parts one after the other: Z falls to where no part stands yet.
@@ -98,6 +99,17 @@ impl LayerFinder {
     /// Layers begun, in the order of printing.
     pub(super) const fn passes(&self) -> u32 {
         self.passes
+    }
+
+    /// The layer that has just begun is the first one: what lay below was a purge strip.
+    #[cold]
+    pub(super) fn first_is_here(&mut self) {
+        self.passes = 1;
+        self.planes = Planes::default();
+        self.planes.add(self.plane_um);
+        self.heights = [(0, 0); HEIGHTS];
+        (self.thickest, self.thinnest) = (None, None);
+        self.part = Bounds::default();
     }
 
     /// A bead: filament laid while X or Y moves.

@@ -12,7 +12,8 @@ use super::layers::{LayerFinder, um};
 use super::path::Path;
 use super::settle::{BEAD, BEGINS_PART, BEGINS_PASS, FEEDS, FIRST, FIRST_AGAIN, LEAD, Settling, Tag};
 use super::stretch::Class;
-use super::strip::{Strip, WATCHED_LAYERS, add_arc};
+use super::strip::{Strip, WATCHED_LAYERS, add_arc, add_bead};
+use super::surveyor::BYTE_ORDER_MARK;
 use super::values::{BEADS_PER_OCTAVE, Beads, BlankRun, Mark, MarkKind, Pull, Survey};
 
 /// Nanoseconds of a second and of a millisecond.
@@ -108,6 +109,11 @@ impl Measure {
 
     /// A byte that no text holds.
     pub(super) fn odd(&mut self, at_byte: u64, value: u8) {
+        // The byte-order mark is told apart.
+        let in_mark = usize::try_from(at_byte).ok().and_then(|at| BYTE_ORDER_MARK.get(at)) == Some(&value);
+        if in_mark {
+            return;
+        }
         let reading = &mut self.survey.reading;
         reading.non_text_bytes = reading.non_text_bytes.saturating_add(1);
         reading.non_text_at.get_or_insert(at_byte);
@@ -168,6 +174,8 @@ impl Measure {
                     } else if e > self.last_e {
                         mode.rises = mode.rises.saturating_add(1);
                     }
+                } else {
+                    mode.after_reset = mode.after_reset.saturating_add(1);
                 }
             }
             self.last_e = e;
@@ -312,7 +320,11 @@ impl Measure {
     #[inline]
     fn bead(&mut self, step: &Move, path: &Path, tag: &mut Tag) {
         let length_nm = path.stretch.length_nm;
-        let begins = self.layers.bead(step, path, self.line, &mut self.survey.parts);
+        let mut begins = self.layers.bead(step, path, self.line, &mut self.survey.parts);
+        if begins.pass && self.layers.passes() == 2 && self.strip.is_left(step) {
+            self.layers.first_is_here();
+            begins.first_again = true;
+        }
         tag.flags |= BEAD;
         tag.laid_nm = u32::try_from(step.feed_nm).unwrap_or(u32::MAX);
         tag.ratio = path.ratio;
@@ -328,6 +340,7 @@ impl Measure {
                 tag.flags |= if lead { LEAD } else { FIRST };
             } else {
                 self.strip.watch(step);
+                add_bead(&mut self.survey.first_layer.above, step);
             }
         }
         if !lead {

@@ -39,7 +39,11 @@ pub(super) fn settle(span: &Span, from: EndSpeed, to: EndSpeed, divisor: &mut Di
         if divisor.speed() != span.cap {
             *divisor = Divisor::new(span.cap);
         }
-        Settled { duration_ns: cruise_ns(span, from.speed, to.speed, divisor), peak_um_s: um_s(span.cap) }
+        Settled {
+            duration_ns: cruise_ns(span, from.speed, to.speed, divisor),
+            ramp_ns: ramps_ns(span, span.cap, from, to),
+            peak_um_s: um_s(span.cap),
+        }
     } else {
         let peak = if peak_square == to.square {
             to.speed
@@ -48,14 +52,21 @@ pub(super) fn settle(span: &Span, from: EndSpeed, to: EndSpeed, divisor: &mut Di
         } else {
             root(peak_square)
         };
-        let inverse = u64::from(span.inverse);
-        let up = u64::from(peak.saturating_sub(from.speed)) * inverse;
-        let down = u64::from(peak.saturating_sub(to.speed)) * inverse;
-        // Each is below 2⁶⁴; their sum is halved before it could pass that.
-        let sum = (up >> 1) + (down >> 1);
-        let half = 1 << (INVERSE_SHIFT - 2);
-        Settled { duration_ns: sum.saturating_add(half) >> (INVERSE_SHIFT - 1), peak_um_s: um_s(peak) }
+        let ramp_ns = ramps_ns(span, peak, from, to);
+        Settled { duration_ns: ramp_ns, ramp_ns, peak_um_s: um_s(peak) }
     }
+}
+
+/// Time of speeding up and slowing down, ns.
+#[inline]
+fn ramps_ns(span: &Span, peak: u32, from: EndSpeed, to: EndSpeed) -> u64 {
+    let inverse = u64::from(span.inverse);
+    let up = u64::from(peak.saturating_sub(from.speed)) * inverse;
+    let down = u64::from(peak.saturating_sub(to.speed)) * inverse;
+    // Each is below 2⁶⁴; their sum is halved before it could pass that.
+    let sum = (up >> 1) + (down >> 1);
+    let half = 1 << (INVERSE_SHIFT - 2);
+    sum.saturating_add(half) >> (INVERSE_SHIFT - 1)
 }
 
 fn cruise_ns(span: &Span, from: u32, to: u32, divisor: &Divisor) -> u64 {

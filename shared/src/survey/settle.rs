@@ -1,6 +1,6 @@
 //! What is known of a move only once the moves after it are: its time.
 
-use super::flow::FlowGauge;
+use super::flow::{FlowGauge, STEP_NS};
 use super::stretch::Settled;
 use super::values::{LayerPoint, Layers, Mark, MarkKind, Survey};
 
@@ -44,8 +44,8 @@ pub(super) struct Span {
 impl Span {
     fn add(&mut self, start_ns: u64, settled: Settled) {
         self.start_ns.get_or_insert(start_ns);
-        self.end_ns = start_ns + settled.duration_ns;
-        self.laying_ns += settled.duration_ns;
+        self.end_ns = start_ns.saturating_add(settled.duration_ns);
+        self.laying_ns = self.laying_ns.saturating_add(settled.duration_ns);
         self.peak_um_s = self.peak_um_s.max(settled.peak_um_s);
     }
 
@@ -54,7 +54,7 @@ impl Span {
         if let Some(start) = other.start_ns {
             self.start_ns = Some(self.start_ns.map_or(start, |own| own.min(start)));
             self.end_ns = self.end_ns.max(other.end_ns);
-            self.laying_ns += other.laying_ns;
+            self.laying_ns = self.laying_ns.saturating_add(other.laying_ns);
             self.peak_um_s = self.peak_um_s.max(other.peak_um_s);
         }
     }
@@ -121,7 +121,7 @@ impl Settling {
     /// Time from the job's begin to the end of the last settled move, ns.
     #[inline]
     pub(super) const fn now_ns(&self) -> u64 {
-        self.moves_ns + self.still_ns
+        self.moves_ns.saturating_add(self.still_ns)
     }
 
     /// ns to ms, with the machine sheet's factor.
@@ -134,9 +134,16 @@ impl Settling {
         u32::try_from((self.ms(ns) + 500) / 1000).unwrap_or(u32::MAX)
     }
 
+    /// A wait for heat before the first feed is no idle time: the machine warms up.
+    pub(super) fn warms_up(&mut self, ns: u64) {
+        if self.first_feed_ns.is_none() {
+            self.hot_since_ns = self.hot_since_ns.map(|hot| hot.saturating_add(ns));
+        }
+    }
+
     /// Stands still.
     pub(super) fn stand(&mut self, ns: u64, line: u32) {
-        self.still_ns += ns;
+        self.still_ns = self.still_ns.saturating_add(ns);
         self.flow.add(ns, 0, line);
     }
 
@@ -147,7 +154,7 @@ impl Settling {
         if tag.flags & !(BEAD | FEEDS) != 0 {
             self.notable(tag, settled, start_ns, survey);
         }
-        self.moves_ns += settled.duration_ns;
+        self.moves_ns = self.moves_ns.saturating_add(settled.duration_ns);
         if tag.flags & FEEDS != 0 {
             self.fed(start_ns, tag.line);
         }
@@ -155,7 +162,26 @@ impl Settling {
             self.last_bead_ns = Some(self.now_ns());
             self.flow.peak(settled.peak_um_s, tag.ratio, tag.line);
         }
-        self.flow.add(settled.duration_ns, u64::from(tag.laid_nm), tag.line);
+        self.lay(tag, settled);
+    }
+
+    /// Filament over a move's time: evenly, but for a long one, whose peak lasts.
+    #[inline]
+    fn lay(&mut self, tag: &Tag, settled: Settled) {
+        let (laid, line) = (u64::from(tag.laid_nm), tag.line);
+        let cruise_ns = settled.duration_ns.saturating_sub(settled.ramp_ns);
+        if laid == 0 || cruise_ns < STEP_NS {
+            self.flow.add(settled.duration_ns, laid, line);
+            return;
+        }
+        // µm/s · Q30 · ns: 10⁻³⁶ m at the top, so in 128 bits.
+        let speed = u128::from(settled.peak_um_s) * u128::from(tag.ratio);
+        let cruised = (speed * u128::from(cruise_ns) / 1_000_000) >> 30;
+        let cruised = u64::try_from(cruised).unwrap_or(u64::MAX).min(laid);
+        let (ramp, rest) = (settled.duration_ns - cruise_ns, laid - cruised);
+        self.flow.add(ramp / 2, rest / 2, line);
+        self.flow.add(cruise_ns, cruised, line);
+        self.flow.add(ramp - ramp / 2, rest - rest / 2, line);
     }
 
     #[inline]

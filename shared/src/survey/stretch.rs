@@ -43,6 +43,8 @@ pub struct Stretch {
 pub struct Settled {
     /// Time from its start to its end, ns.
     pub duration_ns: u64,
+    /// Part of it below the highest speed, ns.
+    pub ramp_ns: u64,
     /// Highest speed reached along the path, µm/s.
     pub peak_um_s: u32,
 }

@@ -74,25 +74,31 @@ pub(super) struct Strip {
     pub(super) first: Group,
     /// Whether the next bead may still belong to the lead.
     open: bool,
-    /// Laid higher than the first layer.
-    higher: bool,
+    /// Laid higher or lower than the first layer.
+    other_plane: bool,
     /// A later bead came over it.
     crossed: bool,
 }
 
 impl Default for Strip {
     fn default() -> Self {
-        Self { lead: Group::default(), first: Group::default(), open: true, higher: false, crossed: false }
+        Self {
+            lead: Group::default(),
+            first: Group::default(),
+            open: true,
+            other_plane: false,
+            crossed: false,
+        }
     }
 }
 
 impl Strip {
-    /// The first layer begins again lower down: all before was the strip.
+    /// The first layer begins again at another height: all before was the strip.
     pub(super) fn first_again(&mut self, picture: &mut Footprint) {
         self.lead.merge(&self.first);
         self.first = Group::default();
         self.open = false;
-        self.higher = true;
+        self.other_plane = true;
         merge_rows(&mut picture.purge, &picture.layer);
         picture.layer = [[0; FOOTPRINT_CELLS / 8]; FOOTPRINT_CELLS];
     }
@@ -118,6 +124,12 @@ impl Strip {
         false
     }
 
+    /// Whether the second layer's first bead shows that all before was a strip, purged lower than the first layer:
+    /// nothing else was laid before, and the bead begins away from it.
+    pub(super) fn is_left(&self, step: &Move) -> bool {
+        self.open && !self.lead.bounds.is_empty() && !near(&self.lead.bounds, step.from)
+    }
+
     /// A bead behind the lead, in the layers that are watched.
     pub(super) fn watch(&mut self, step: &Move) {
         if !self.crossed {
@@ -138,7 +150,7 @@ impl Strip {
     pub(super) fn finish(&mut self, picture: &mut Footprint) -> bool {
         let surrounded = within(&self.lead.bounds, &self.first.bounds);
         let apart = !self.open && !self.crossed && !surrounded && !self.first.bounds.is_empty();
-        if !self.lead.bounds.is_empty() && (self.higher || apart) {
+        if !self.lead.bounds.is_empty() && (self.other_plane || apart) {
             return true;
         }
         self.first.merge(&self.lead);

@@ -29,7 +29,7 @@ pub(crate) fn seal() -> Seal {
 }
 
 /// UTF-8's byte-order mark.
-const BYTE_ORDER_MARK: [u8; 3] = [0xEF, 0xBB, 0xBF];
+pub(super) const BYTE_ORDER_MARK: [u8; 3] = [0xEF, 0xBB, 0xBF];
 
 /// All state of a survey: the device holds one beside its buffers.
 const MOST_BYTES: usize = 12 * 1024;

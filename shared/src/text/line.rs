@@ -8,7 +8,7 @@ use super::unusual::is_odd;
 use super::word::{Words, scan};
 
 /// A line of the longest allowed length and its carriage return.
-const HELD_BYTES: usize = LINE_BYTES + 1;
+pub(super) const HELD_BYTES: usize = LINE_BYTES + 1;
 
 /// Where a line stands.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]

@@ -1,5 +1,6 @@
 //! Words in unusual forms, comments, checks, names and stray characters.
 
+use super::line::HELD_BYTES;
 use super::number;
 use super::word::{Checksum, Code, Words, bit};
 
@@ -142,7 +143,9 @@ pub(super) fn other(
         b'*' => checksum(bytes, start, at, words),
         _ => {
             words.any = true;
-            if is_odd(byte) {
+            // Letters beyond ASCII stand in comments and texts only. Behind what is kept of a line that is too long
+            // nobody knows whether they do.
+            if is_odd(byte) || (byte > 0x7F && at - start < HELD_BYTES) {
                 odd(at, byte);
             }
             if at == start || !is_stray(bytes.get(at - 1)) {

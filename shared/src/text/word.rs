@@ -6,8 +6,11 @@ use super::unusual::{identifier, other, slow_word};
 /// The number of a G or M word in tenths: G1 is 10, G38.2 is 382.
 pub type Code = u32;
 
-/// Most G words, and most M words, of a line. RS274/NGC 3.3.5 allows four M words; more are malformed.
-const CODES: usize = 4;
+/// Most M words of a line, RS274/NGC 3.3.5; more are malformed.
+const M_CODES: usize = 4;
+/// Most G words of a line: one of each of the groups of RS274/NGC table 4 (eleven, with the one of words that hold for
+/// their line only); more are malformed.
+const G_CODES: usize = 11;
 
 /// Bit of a letter in [`Words::present`].
 pub(super) const fn bit(letter: u8) -> u32 {
@@ -35,8 +38,8 @@ pub struct Words {
     pub present: u32,
     /// Letters without a number.
     pub bare: u32,
-    g: [Code; CODES],
-    m: [Code; CODES],
+    g: [Code; G_CODES],
+    m: [Code; M_CODES],
     g_count: u8,
     m_count: u8,
     /// Whether the line is begun by `/`: it is not executed.
@@ -137,9 +140,9 @@ impl Words {
 
     pub(super) fn code(&mut self, letter: u8, code: Code) {
         let (codes, count) = if letter | 0x20 == b'g' {
-            (&mut self.g, &mut self.g_count)
+            (self.g.as_mut_slice(), &mut self.g_count)
         } else {
-            (&mut self.m, &mut self.m_count)
+            (self.m.as_mut_slice(), &mut self.m_count)
         };
         if let Some(slot) = codes.get_mut(usize::from(*count)) {
             *slot = code;

@@ -47,7 +47,10 @@ pub(crate) fn why(input: &CheckInput<'_>) -> Option<Cut> {
         return Some(Cut::At(percent(survey.reading.body_bytes, promised)));
     }
     let tail = &survey.tail;
-    if !tail.last_line_readable || (tail.last_bead_line > 0 && !is_closed(input, survey)) {
+    // A fragment behind the end is row 3's.
+    let behind = tail.malformed_after_end.any() || tail.beads_after_end.any();
+    let broken_off = !tail.last_line_readable && !behind;
+    if broken_off || (tail.last_bead_line > 0 && !is_closed(input, survey)) {
         let promised =
             input.header.and_then(|header| header.length).and_then(|length| u64::try_from(length.0).ok());
         let there = u64::try_from(survey.filament.needed().0).unwrap_or(0);
@@ -105,6 +108,21 @@ mod tests {
         assert!(Bench::surveyed(|_| {}).run(&CHECK).is_empty());
         assert!(Bench::surveyed(|survey| survey.tail.last_line_ended = false).run(&CHECK).is_empty());
         assert!(Bench::new().run(&CHECK).is_empty(), "nothing was read yet");
+    }
+
+    #[test]
+    fn a_fragment_behind_the_end_is_no_cut() {
+        let with = |behind| {
+            Bench::surveyed(|survey| {
+                survey.tail.last_line_readable = false;
+                if behind {
+                    survey.tail.malformed_after_end.add(41_000);
+                }
+            })
+            .levels(&CHECK)
+        };
+        assert!(with(true).is_empty());
+        assert_eq!(with(false), [(HOLD, 1)]);
     }
 
     #[test]

@@ -6,6 +6,7 @@ use crate::checks::facts::Fact;
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
+use crate::checks::machine::{feed_mode, inches};
 
 pub(crate) const CHECK: Check = Check {
     number: 6,
@@ -21,11 +22,21 @@ pub(crate) const CHECK: Check = Check {
 };
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
-    // A file that was cut or damaged differs for that reason.
-    if cut_short::why(input).is_some() || blank_gap::gap(input).is_some() {
+    // A file that was cut, damaged or grew an older one's rest differs for that reason.
+    let after_end =
+        input.survey.is_some_and(|s| s.tail.beads_after_end.any() || s.tail.malformed_after_end.any());
+    if after_end || cut_short::why(input).is_some() || blank_gap::gap(input).is_some() {
         return;
     }
+    // So does one whose numbers are read in another mode or unit than they were written in.
+    let mixed_up = feed_mode::mixed_up(input);
+    let unworded = inches::unworded(input);
     for disagreement in &input.facts.disagreements {
+        match disagreement.fact {
+            Fact::Length if mixed_up || unworded => continue,
+            Fact::Layer if unworded => continue,
+            _ => {}
+        }
         let (wording, level) = match disagreement.fact {
             Fact::Length => (0, Level::Look),
             Fact::Time => (1, Level::Note),
@@ -77,5 +88,25 @@ mod tests {
         // Too few bytes are row 1's matter.
         bench.header.body_bytes = Some(1_000_001);
         assert!(bench.run(&CHECK).is_empty());
+    }
+
+    #[test]
+    fn what_other_rows_explain_is_no_edit() {
+        let short = |survey: &mut crate::survey::Survey| {
+            survey.filament.tools[0].highest_net_nm = 1_000_000_000;
+        };
+        assert_eq!(Bench::surveyed(short).levels(&CHECK), [(LOOK, 0)]);
+        let rest = Bench::surveyed(|survey| {
+            short(survey);
+            survey.tail.beads_after_end.add(40_000);
+        });
+        assert!(rest.run(&CHECK).is_empty(), "row 3");
+        let falls = Bench::surveyed(|survey| {
+            short(survey);
+            survey.motion.absolute_feed.met.count = 100;
+            survey.motion.absolute_feed.falls = 50;
+            survey.motion.absolute_feed.rises = 50;
+        });
+        assert!(falls.run(&CHECK).is_empty(), "row 29");
     }
 }

@@ -10,6 +10,8 @@ use crate::checks::input::CheckInput;
 const LINES: u32 = 50;
 /// Absolute numbers fall on at most this share of lines without a reset, percent (wipes while retracting; judgement).
 const FALLS_PERCENT: u64 = 30;
+/// And change on at least this share of them, percent: lines of one length have one relative number (judgement).
+const CHANGES_PERCENT: u64 = 10;
 /// Relative numbers rise on at most this share of lines, percent (they scatter round one half; judgement).
 const RISES_PERCENT: u64 = 90;
 /// Beads are at most this many times the nominal one.
@@ -20,7 +22,7 @@ pub(crate) const CHECK: Check = Check {
     id: "feed mode mix-up",
     group: Group::Machine,
     levels: &[Level::Look, Level::Hold],
-    rule: "absolute feed that falls on more than 30 % of its lines without reset; relative feed that rises on more than 90 %, \
+    rule: "absolute feed that falls on more than 30 % of the lines that change it, or stands still on 90 % of them; relative feed that rises on more than 90 %, \
            or whose median bead is more than 3 times bore x layer: HOLD; meaning hangs on the machine, and the sheet does \
            not say which: LOOK",
     source: "owners' reports of mixed-up modes; numbers: judgement",
@@ -39,7 +41,11 @@ fn misfit(input: &CheckInput<'_>) -> Option<Misfit> {
     let motion = &input.survey?.motion;
     let (absolute, relative) = (&motion.absolute_feed, &motion.relative_feed);
     let share = |part: u32, percent: u64, whole: u32| u64::from(part) * 100 > percent * u64::from(whole);
-    if absolute.met.count > LINES && share(absolute.falls, FALLS_PERCENT, absolute.met.count) {
+    // Numbers that repeat say nothing of a fall: lines of one length do, and so do travels that repeat the count.
+    let changed = absolute.falls.saturating_add(absolute.rises);
+    let counted = absolute.met.count.saturating_sub(absolute.after_reset);
+    let stands = counted > LINES && u64::from(changed) * 100 < CHANGES_PERCENT * u64::from(counted);
+    if absolute.met.count > LINES && (stands || share(absolute.falls, FALLS_PERCENT, changed)) {
         return Some(Misfit::Absolute);
     }
     let rises = share(relative.rises, RISES_PERCENT, relative.met.count);
@@ -79,7 +85,7 @@ mod tests {
     use crate::survey::{Beads, FeedMode, Tally};
 
     fn mode(count: u32, falls: u32, rises: u32) -> FeedMode {
-        FeedMode { met: Tally { count, first_line: 30 }, falls, rises }
+        FeedMode { met: Tally { count, first_line: 30 }, falls, rises, after_reset: 0 }
     }
 
     #[test]
@@ -88,6 +94,18 @@ mod tests {
         assert!(with(mode(100, 30, 70)).is_empty());
         assert_eq!(with(mode(100, 31, 69)), [(HOLD, 0)]);
         assert!(with(mode(50, 50, 0)).is_empty());
+        // Lines that repeat the number are neither.
+        assert!(with(mode(400, 30, 70)).is_empty());
+        assert_eq!(with(mode(400, 31, 69)), [(HOLD, 0)]);
+    }
+
+    #[test]
+    fn absolute_feed_that_stands_still() {
+        let with = |mode| Bench::surveyed(|survey| survey.motion.absolute_feed = mode).levels(&CHECK);
+        assert!(with(mode(100, 0, 10)).is_empty());
+        assert_eq!(with(mode(100, 0, 9)), [(HOLD, 0)]);
+        // A count set anew on each line does not stand.
+        assert!(with(FeedMode { after_reset: 50, ..mode(100, 0, 9) }).is_empty());
     }
 
     #[test]

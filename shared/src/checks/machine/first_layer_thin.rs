@@ -1,5 +1,6 @@
 //! 34: the first layer is too thin.
 
+use super::inches;
 use crate::checks::check::{Check, Group, Live};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
@@ -29,6 +30,9 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(first) = input.facts.first_layer_um.map(|stated| stated.value).filter(|first| *first > 0) else {
         return;
     };
+    if inches::unworded(input) {
+        return; // Row 27 says why.
+    }
     let quarter = first.saturating_mul(100) < input.bore_um().saturating_mul(THIN_PERCENT);
     let height = Micrometres(first.into()).into();
     if first < SCRATCH_UM {

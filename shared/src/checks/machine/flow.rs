@@ -2,6 +2,7 @@
 
 use super::feed_mode;
 use crate::checks::check::{Check, Group, Live};
+use crate::checks::file::blank_gap;
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -36,6 +37,9 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let (Some(survey), Some(most)) = (input.survey, input.machine.flow_max_mm3_s) else { return };
     if feed_mode::mixed_up(input) {
         return; // Row 29 says why.
+    }
+    if blank_gap::gap(input).is_some() {
+        return; // The move over the gap: row 2 says why.
     }
     let share = input.grade().map_or(100, |grade| share_percent(grade.base));
     // Thousandths of mm³/s are nl/s.
@@ -85,5 +89,17 @@ mod tests {
     #[test]
     fn without_a_limit_it_is_silent() {
         assert!(Bench::surveyed(|survey| survey.flow.sustained_nl_s = 99_000).run(&CHECK).is_empty());
+    }
+
+    #[test]
+    fn the_move_over_a_gap_is_no_flow() {
+        let mut bench = Bench::surveyed(|survey| {
+            survey.flow.sustained_nl_s = 40_000;
+            survey.reading.blank.bytes = 64;
+        });
+        bench.machine.flow_max_mm3_s = Some(10);
+        assert!(bench.run(&CHECK).is_empty());
+        bench.survey.as_mut().unwrap().reading.blank.bytes = 63;
+        assert_eq!(bench.levels(&CHECK), [(HOLD, 0)]);
     }
 }

@@ -35,6 +35,11 @@ pub(crate) fn found(input: &CheckInput<'_>) -> Option<u32> {
     (small && thin).then_some(0)
 }
 
+/// Whether its numbers look as if in inches, and no word says so: then no size is what it seems.
+pub(crate) fn unworded(input: &CheckInput<'_>) -> bool {
+    found(input) == Some(0)
+}
+
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     match found(input) {
         None => {}
@@ -69,5 +74,23 @@ mod tests {
         assert!(with(12_000_000, 20).is_empty());
         assert!(with(11_999_999, 21).is_empty());
         assert!(with(11_999_999, 3).is_empty());
+    }
+
+    #[test]
+    fn sizes_that_are_inches_raise_nothing_else() {
+        use crate::checks::machine::{first_layer_thin, layer_height, scrapes};
+        let bench = |um: u32| {
+            Bench::surveyed(|survey| {
+                survey.printed = crate::survey::Bounds { min_nm: [3_000_000; 3], max_nm: [5_000_000; 3] };
+                survey.layers.typical_um = Some(um);
+                survey.first_layer.plane = Some(crate::survey::Plane { z_um: 8, line: 4 });
+                survey.motion.low_travel_nm[0] = 90_000_000;
+            })
+        };
+        let others = [first_layer_thin::CHECK, layer_height::CHECK, scrapes::CHECK];
+        for check in &others {
+            assert!(bench(8).run(check).is_empty(), "{}", check.id);
+            assert!(!bench(3).run(check).is_empty(), "{}", check.id);
+        }
     }
 }

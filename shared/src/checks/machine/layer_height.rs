@@ -1,5 +1,6 @@
 //! 33: the layer is too thick or too thin for the nozzle.
 
+use super::inches;
 use crate::checks::check::{Check, Group, Live};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
@@ -27,6 +28,9 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(layer) = input.facts.layer_um.map(|stated| stated.value).filter(|layer| *layer > 0) else {
         return;
     };
+    if inches::unworded(input) {
+        return; // Row 27 says why.
+    }
     // The bore that the job was made for: another one is row 32's matter.
     let bore = input.bore_um();
     let share = |percent: u32| bore.saturating_mul(percent);

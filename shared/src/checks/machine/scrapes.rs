@@ -1,5 +1,6 @@
 //! 22: the nozzle travels on the plate.
 
+use super::inches;
 use crate::checks::check::{Check, Group, Live};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
@@ -24,7 +25,8 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(motion) = input.survey.map(|survey| &survey.motion) else { return };
     // The survey's first band: from 0 to below 50 µm.
     let ([lowest, ..], [line, ..]) = (motion.low_travel_nm, motion.low_travel_line);
-    if lowest > BORNE_NM {
+    // Heights that are inches lie low: row 27 says so.
+    if lowest > BORNE_NM && !inches::unworded(input) {
         findings.push(22, 0, Level::Hold, Signal::Notice, [Value::Count(line)]);
     }
 }

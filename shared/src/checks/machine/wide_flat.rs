@@ -5,6 +5,7 @@ use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
 use crate::records::GradeRow;
+use crate::survey::{Bounds, FirstLayer};
 use crate::units::Micrometres;
 
 /// In a closed housing grades that want one bear this, µm (judgement).
@@ -17,7 +18,7 @@ pub(crate) const CHECK: Check = Check {
     id: "wide flat, likely to curl",
     group: Group::Machine,
     levels: &[Level::Look],
-    rule: "longer side of the first layer above the material table's edge (ABS, ASA, PC, PA, PP 120 mm, PLA, PETG 180 mm; \
+    rule: "no brim, and longer side of the part on the plate above the material table's edge (ABS, ASA, PC, PA, PP 120 mm, PLA, PETG 180 mm; \
            180 mm for what wants a warm box and has one), where it covers 40 % of its box",
     source: "judgement of the room's lead",
     live: Live::Moves,
@@ -31,24 +32,54 @@ fn longest_um(row: &GradeRow, enclosed: bool) -> Option<i64> {
     Some(if row.warm_box && enclosed { longest.max(LONG_IN_BOX_UM) } else { longest })
 }
 
-/// Longer side of the first layer's box, µm; `None` where nothing was laid, or so little of the box is covered that
+/// A brim is at least this wide (common practice: 3 to 10 mm), nm.
+const BRIM_NM: i64 = 3_000_000;
+/// And covers at least this share of what it adds to the box, percent: a skirt covers less (judgement).
+const BRIM_COVERED_PERCENT: i64 = 50;
+
+/// Longer side of the part's box on the plate, its brim and skirt left out, µm; `None` where nothing was laid, or so little of the box is covered that
 /// it holds several small parts.
 pub(crate) fn long_edge_um(input: &CheckInput<'_>) -> Option<i64> {
     let first = &input.survey?.first_layer;
-    if first.bounds.is_empty() {
+    let bounds = part_box(first);
+    if bounds.is_empty() {
         return None;
     }
-    let [x, y, _] = first.bounds.size_nm();
+    let [x, y, _] = bounds.size_nm();
     let area = first.area_mm2(input.machine.filament_um).map_or(0, i64::from);
-    let box_mm2 = (x / 1_000_000).saturating_mul(y / 1_000_000);
-    let covered = area.saturating_mul(100) >= box_mm2.saturating_mul(COVERED_PERCENT);
+    let covered = area.saturating_mul(100) >= box_mm2(&bounds).saturating_mul(COVERED_PERCENT);
     covered.then_some(x.max(y) / 1000)
+}
+
+/// The part without brim and skirt: what the layers above the first show, if there are any.
+const fn part_box(first: &FirstLayer) -> Bounds {
+    if first.above.is_empty() { first.bounds } else { first.above }
+}
+
+fn box_mm2(bounds: &Bounds) -> i64 {
+    let [x, y, _] = bounds.size_nm().map(|nm| nm / 1_000_000);
+    x.saturating_mul(y)
+}
+
+/// Whether a brim holds the part's ends down: the first layer goes beyond both ends, and covers what it adds.
+fn has_brim(input: &CheckInput<'_>) -> bool {
+    let Some(first) = input.survey.map(|survey| &survey.first_layer) else { return false };
+    let (part, all) = (part_box(first), &first.bounds);
+    let [x, y, _] = part.size_nm();
+    let ends = |axis: usize| {
+        let at = |values: [i64; 3]| values.get(axis).copied().unwrap_or(0);
+        at(all.min_nm).saturating_add(BRIM_NM) <= at(part.min_nm)
+            && at(all.max_nm) >= at(part.max_nm).saturating_add(BRIM_NM)
+    };
+    let added = box_mm2(all).saturating_sub(box_mm2(&part));
+    let laid = first.area_mm2(input.machine.filament_um).map_or(0, i64::from).saturating_sub(box_mm2(&part));
+    ends(usize::from(y > x)) && laid.saturating_mul(100) >= added.saturating_mul(BRIM_COVERED_PERCENT)
 }
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let (Some(grade), Some(edge)) = (input.grade(), long_edge_um(input)) else { return };
     let Some(longest) = longest_um(grade.base.row(), input.machine.enclosed) else { return };
-    if edge > longest {
+    if edge > longest && !has_brim(input) {
         findings.push(41, 0, Level::Look, Signal::None, [Value::Length(Micrometres(edge))]);
     }
 }
@@ -57,7 +88,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
 mod tests {
     use super::*;
     use crate::checks::bench::{Bench, LOOK};
-    use crate::survey::{Bounds, Plane};
+    use crate::survey::Plane;
 
     fn levels(material: &str, edge_um: i64, enclosed: bool, area_mm2: i64) -> std::vec::Vec<(Level, u8)> {
         let mut bench = Bench::job(material).spool(material);
@@ -87,5 +118,33 @@ mod tests {
         // 200 x 10 mm: 40 % are 800 mm².
         assert_eq!(levels("PLA", 200_000, false, 800), [(LOOK, 0)]);
         assert!(levels("PLA", 200_000, false, 799).is_empty());
+    }
+
+    #[test]
+    fn a_brim_holds_the_ends_down_and_a_skirt_does_not() {
+        // A solid board of 200 x 20 mm; what the first layer has beyond it, mm at each side, and its area, mm².
+        let with = |beyond: i64, area_mm2: i64, board_mm: i64| {
+            let mut bench = Bench::job("PLA").spool("PLA");
+            let nm = |mm: i64| mm * 1_000_000;
+            bench.survey = Bench::surveyed(|survey| {
+                let first = &mut survey.first_layer;
+                first.above = Bounds { min_nm: [0; 3], max_nm: [nm(board_mm), nm(20), 0] };
+                first.bounds = Bounds {
+                    min_nm: [nm(-beyond), nm(-beyond), 0],
+                    max_nm: [nm(board_mm + beyond), nm(20 + beyond), 0],
+                };
+                first.plane = Some(Plane { z_um: 200, line: 1 });
+                first.filament_nm = area_mm2 * 200_000_000_000 / 2_405_282 + 100;
+            })
+            .survey;
+            bench.levels(&CHECK)
+        };
+        // 5 mm round it add 210 x 30 - 4000 = 2300 mm².
+        assert!(with(5, 6300, 200).is_empty());
+        assert!(with(5, 5150, 200).is_empty(), "half of what it adds");
+        assert_eq!(with(5, 5149, 200), [(LOOK, 0)], "less");
+        assert_eq!(with(2, 4880, 200), [(LOOK, 0)], "too narrow");
+        // A skirt round a board that is short enough makes it no longer.
+        assert!(with(8, 3900, 178).is_empty());
     }
 }

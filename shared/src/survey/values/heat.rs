@@ -72,7 +72,8 @@ pub struct HeaterUse {
     pub bed_end: Celsius,
     /// Chamber target at the end.
     pub chamber_end: Celsius,
-    /// Longest time with a nozzle target above 0 and no feed: before the first forward feed, s.
+    /// Longest time with a nozzle target above 0 and no feed: before the first forward feed, waits for heat not
+    /// counted, s.
     pub idle_before_s: u32,
     /// The same between two feeds, s.
     pub idle_inside_s: u32,

@@ -33,6 +33,8 @@ pub struct FeedMode {
     pub falls: u32,
     /// Of them: E's number is higher than on the E word before, with no reset (G92) between.
     pub rises: u32,
+    /// Of them: the first E word after a reset.
+    pub after_reset: u32,
 }
 
 /// A move to where it might strike: how far, and where first.

@@ -136,6 +136,8 @@ pub struct FirstLayer {
     pub plane: Option<Plane>,
     /// Box round its beads.
     pub bounds: Bounds,
+    /// Box round the beads of the two layers above it: without a brim or a skirt; empty = one layer only.
+    pub above: Bounds,
     /// Filament in its beads, nm.
     pub filament_nm: i64,
     /// Path of its beads, nm.
