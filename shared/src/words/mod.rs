@@ -8,6 +8,7 @@
 //! *small* (5-pixel face beside numbers).
 
 pub mod checks;
+#[cfg(feature = "german")]
 mod de;
 mod en;
 
@@ -266,7 +267,10 @@ pub struct Words {
 pub const fn words(language: Language) -> &'static Words {
     match language {
         Language::English => &en::WORDS,
+        #[cfg(feature = "german")]
         Language::German => &de::WORDS,
+        #[cfg(not(feature = "german"))]
+        Language::German => &en::WORDS,
     }
 }
 
