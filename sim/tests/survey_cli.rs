@@ -153,12 +153,12 @@ fn assert_whole(value: &Value) {
 #[test]
 fn a_header_stands_beside_the_moves_and_a_wrong_one_is_marked() {
     let folder = folder();
-    let header = "; job-header 1\n; {\"material\":\"PETG\",\"length_mm\":9,\"time_s\":9600,\"nozzle_c\":250}\n; end-header\n";
+    let header = "; job-header 1\n; {\"material\":\"PETG\",\"length_mm\":19,\"time_s\":9600,\"nozzle_c\":250}\n; end-header\n";
     fs::write(folder.path().join("told.gcode"), format!("{header}{JOB}")).unwrap();
     let run = holdpoint(folder.path(), &["survey", "told.gcode", "--machine", "t9.jsn"]);
     let text = out(&run);
-    // 9 mm is more than a millimetre and more than 5 % off.
-    assert_eq!(value(&text, "filament used"), "header 9 mm, moves 7.5 mm  <- differs");
+    // 19 mm is more than 10 mm and more than 5 % off.
+    assert_eq!(value(&text, "filament used"), "header 19 mm, moves 7.5 mm  <- differs");
     assert!(value(&text, "printing time").starts_with("header 2:40:00, moves 0:00:"), "{text}");
     assert!(value(&text, "printing time").ends_with("<- differs"));
     assert_eq!(value(&text, "nozzle  "), "header 250 °C, moves 230 °C  <- differs");
