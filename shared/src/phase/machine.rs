@@ -224,7 +224,12 @@ mod tests {
         ]);
         let point = |machine: &Machine| match machine.phase() {
             Phase::Points { point, remedy, .. } => Some((point, remedy)),
-            _ => None,
+            Phase::Waiting
+            | Phase::Reading
+            | Phase::Nothing
+            | Phase::Jobs { .. }
+            | Phase::Verdict { .. }
+            | Phase::Fault => None,
         };
         assert_eq!(point(&machine), Some((0, false)));
         let _ = machine.handle(Event::Pressed);
