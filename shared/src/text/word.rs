@@ -161,7 +161,7 @@ impl Words {
 /// place after the line end. Bytes that no text holds, control characters but tab and line ends, DEL and 0xFF, are
 /// handed to `odd` with their place, in order.
 ///
-/// The usual forms of words are read here in one go; whatever is unusual is left to [`slow_word`] and [`other`].
+/// The usual forms of words are read here in one go; whatever is unusual is left to `slow_word` and `other`.
 #[inline]
 pub fn scan(bytes: &[u8], start: usize, words: &mut Words, odd: &mut impl FnMut(usize, u8)) -> usize {
     words.clear();
