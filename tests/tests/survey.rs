@@ -158,6 +158,44 @@ fn parts_one_after_the_other() {
     assert_eq!(survey.marks.iter().filter(|mark| mark.kind == MarkKind::NextPart).count(), 2);
 }
 
+/// A first layer of one square, which is all that could be a strip, with less above it: the part is as wide as the
+/// square, the next one stands beside that, and going down over its bare corner is a dive.
+#[test]
+fn a_part_is_as_wide_as_its_first_layer() {
+    let text = "G28\nM83\nG0 X10 Y10 Z0.2 F6000\nG1 X50 E2 F1200\nG1 Y40 E2\nG1 X10 E2\nG1 Y10 E2\n\
+                G0 Z0.4\nG1 X30 E1\nG1 Y20 E1\nG0 X45 Y35 Z0.3\nG0 Z5\nG0 X100\n\
+                G0 Z0.2\nG1 X120 E1\nG1 Y60 E1\n";
+    let survey = survey(text);
+    assert_eq!((survey.purge, survey.parts.count), (None, 2));
+    let [first, second] = &survey.parts.list[..] else { panic!("two parts") };
+    assert_eq!(
+        (first.min_um, first.max_um, first.top_um, first.line),
+        ([10_000; 2], [50_000, 40_000], 400, 4)
+    );
+    assert_eq!((second.min_um, second.max_um, second.line), ([100_000, 35_000], [120_000, 60_000], 15));
+    assert_eq!(survey.parts.least_gap_um(), Some(50_000));
+    // 0.1 mm below the top, over the corner that nothing was laid on again.
+    assert_eq!((survey.motion.dive.met.count, survey.motion.dive.deepest_nm), (1, 100_000));
+}
+
+/// A strip beside it makes the part no wider, whichever of the two is taken for it at first.
+#[test]
+fn a_part_is_no_wider_for_a_strip() {
+    let text = "G28\nM83\nG0 X0 Y5 Z0.2 F6000\nG1 X60 E5 F1200\nG0 X20 Y40\nG1 X40 E1\nG1 Y60 E1\nG0 X20 Y40 Z0.4\n\
+                G1 X40 E1\nG1 Y60 E1\nG0 Z5\nG0 X100 Z0.2\nG1 X120 E1\n";
+    let survey = survey(text);
+    assert!(survey.purge.is_some());
+    let first = survey.parts.list.first().expect("a part");
+    assert_eq!((first.min_um, first.max_um), ([20_000, 40_000], [40_000, 60_000]));
+}
+
+/// S128 of 255 is 501.96 thousandths of full.
+#[test]
+fn the_fan_is_told_to_the_nearest_thousandth() {
+    let text = "G28\nM83\nM106 S128\nG0 X10 Y10 Z0.2 F6000\nG1 X50 E2 F1200\n";
+    assert_eq!(survey(text).fan.first_layer_permille, 502);
+}
+
 /// Z named anew by G92 moves nothing.
 #[test]
 fn z_set_by_a_word() {

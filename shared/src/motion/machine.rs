@@ -42,7 +42,8 @@ impl Modal {
             Known::FanOn => {
                 if words.get(b'P').is_none_or(|index| index == 0) {
                     let speed = words.get(b'S').unwrap_or(FAN_FULL * MICRO).clamp(0, FAN_FULL * MICRO);
-                    sink.applied(Applied::Fan((speed / (FAN_FULL * 1000)) as u16));
+                    // To the nearest thousandth.
+                    sink.applied(Applied::Fan(((speed + FAN_FULL * 500) / (FAN_FULL * 1000)) as u16));
                 }
             }
             Known::FanOff => {

@@ -7,7 +7,7 @@ impl Measure {
     /// Ends the job; `position` is where the machine stands, nm.
     pub(super) fn finish(&mut self, position: [i64; 3], filament_um: u32) {
         self.stop();
-        self.layers.finish(&mut self.survey.layers, &mut self.survey.parts, self.line);
+        self.layers.finish(&mut self.survey.layers, &self.strip, &mut self.survey.parts, self.line);
         self.settling.finish(&mut self.survey);
         self.survey.flow = self.settling.flow.finish(filament_um, self.line);
         self.heat.finish(self.forward_nm, self.bead_path_nm, &mut self.survey.heat, &mut self.survey.fan);

@@ -11,6 +11,7 @@ use crate::motion::{Move, quadrant};
 
 use super::path::Path;
 use super::planes::Planes;
+use super::strip::{Group, Strip};
 use super::values::{Bounds, Layers, Part, Parts, Plane};
 
 /// Different layer heights that are counted to find the commonest.
@@ -114,36 +115,37 @@ impl LayerFinder {
 
     /// A bead: filament laid while X or Y moves.
     #[inline]
-    pub(super) fn bead(&mut self, step: &Move, path: &Path, line: u32, parts: &mut Parts) -> Begins {
+    pub(super) fn bead(
+        &mut self,
+        step: &Move,
+        path: &Path,
+        line: u32,
+        strip: &Strip,
+        parts: &mut Parts,
+    ) -> Begins {
         let [.., z0] = step.from;
         let [.., z1] = step.to;
         if self.plane_nm == Some(z1) && z0 == z1 && self.spiral.is_none() {
             return Begins::default();
         }
-        self.unusual(step, path, z0, z1, line, parts)
+        self.unusual(step, path, line, strip, parts)
     }
 
-    fn unusual(
-        &mut self,
-        step: &Move,
-        path: &Path,
-        z0: i64,
-        z1: i64,
-        line: u32,
-        parts: &mut Parts,
-    ) -> Begins {
+    fn unusual(&mut self, step: &Move, path: &Path, line: u32, strip: &Strip, parts: &mut Parts) -> Begins {
+        let ([.., z0], [.., z1]) = (step.from, step.to);
         let mut begins = core::mem::take(&mut self.due);
         if z1 > z0 || (self.spiral.is_some() && z0 == z1) {
             self.spiral_bead(step, path, z0, z1, line, &mut begins);
         } else if z0 == z1 {
-            self.plane(z1, step, line, &mut begins, parts);
+            self.plane(step, line, &mut begins, strip, parts);
         }
         // A falling bead makes no plane: it joins a layer's end to its begin.
         begins
     }
 
     /// A level bead on a plane.
-    fn plane(&mut self, z: i64, step: &Move, line: u32, begins: &mut Begins, parts: &mut Parts) {
+    fn plane(&mut self, step: &Move, line: u32, begins: &mut Begins, strip: &Strip, parts: &mut Parts) {
+        let [.., z] = step.to;
         let z_um = um(z);
         let before = self.plane_nm.replace(z);
         if before.is_some() && z_um == self.plane_um {
@@ -157,7 +159,7 @@ impl LayerFinder {
                 self.planes = Planes::default();
                 self.part = Bounds::default();
             } else if !self.over_any_part(step, parts) {
-                self.close_part(parts);
+                self.close_part(strip, parts);
                 begins.part = true;
             }
         } else if before.is_some() {
@@ -312,7 +314,24 @@ impl LayerFinder {
         self.part.add(point);
     }
 
-    fn close_part(&mut self, parts: &mut Parts) {
+    /// Takes in beads that seemed a purge strip and are none.
+    #[cold]
+    pub(super) fn take_in(&mut self, lead: &Group) {
+        if lead.bounds.is_empty() {
+            return;
+        }
+        if self.part.is_empty() {
+            (self.part_line, self.part_top_um) = (lead.line, self.plane_um);
+        }
+        self.part_line = self.part_line.min(lead.line);
+        self.part.merge(&lead.bounds);
+    }
+
+    fn close_part(&mut self, strip: &Strip, parts: &mut Parts) {
+        // From the second part on the lead stands in the first one's box, or is a strip.
+        if parts.count == 0 && !strip.is_strip() {
+            self.take_in(&strip.lead);
+        }
         if self.part.is_empty() {
             return;
         }
@@ -361,9 +380,9 @@ impl LayerFinder {
     }
 
     /// Ends the job.
-    pub(super) fn finish(&mut self, layers: &mut Layers, parts: &mut Parts, line: u32) {
+    pub(super) fn finish(&mut self, layers: &mut Layers, strip: &Strip, parts: &mut Parts, line: u32) {
         self.travel(line);
-        self.close_part(parts);
+        self.close_part(strip, parts);
         layers.count = self.planes.count();
         layers.exact = self.planes.exact();
         layers.passes = self.passes;

@@ -320,7 +320,7 @@ impl Measure {
     #[inline]
     fn bead(&mut self, step: &Move, path: &Path, tag: &mut Tag) {
         let length_nm = path.stretch.length_nm;
-        let mut begins = self.layers.bead(step, path, self.line, &mut self.survey.parts);
+        let mut begins = self.layers.bead(step, path, self.line, &self.strip, &mut self.survey.parts);
         if begins.pass && self.layers.passes() == 2 && self.strip.is_left(step) {
             self.layers.first_is_here();
             begins.first_again = true;
@@ -339,8 +339,11 @@ impl Measure {
                 lead = self.strip.bead(step, length_nm, self.line, &self.pen, &mut self.survey.footprint);
                 tag.flags |= if lead { LEAD } else { FIRST };
             } else {
-                self.strip.watch(step);
                 add_bead(&mut self.survey.first_layer.above, step);
+            }
+            // Beads of a later part say nothing of what was laid beside the first one.
+            if !lead && self.survey.parts.count == 0 && self.strip.watch(step) {
+                self.layers.take_in(&self.strip.lead);
             }
         }
         if !lead {
@@ -382,7 +385,9 @@ impl Measure {
         if begins.pass {
             tag.flags |= BEGINS_PASS;
             if self.layers.passes() == 2 {
-                self.strip.close();
+                if self.strip.close() && self.survey.parts.count == 0 {
+                    self.layers.take_in(&self.strip.lead);
+                }
                 let before_nm = self.forward_nm.saturating_sub(step.feed_nm);
                 self.heat.above_first(before_nm, self.bead_path_nm);
                 self.survey.beads = Beads::default();

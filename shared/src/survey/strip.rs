@@ -120,7 +120,6 @@ impl Strip {
         self.open = false;
         self.first.add(step, path_nm, line);
         draw(pen, step, &mut picture.layer);
-        self.watch(step);
         false
     }
 
@@ -130,27 +129,36 @@ impl Strip {
         self.open && !self.lead.bounds.is_empty() && !near(&self.lead.bounds, step.from)
     }
 
-    /// A bead behind the lead, in the layers that are watched.
-    pub(super) fn watch(&mut self, step: &Move) {
-        if !self.crossed {
-            let mut bead = Bounds::default();
-            add_bead(&mut bead, step);
-            self.crossed = overlap(&bead, &self.lead.bounds);
+    /// A bead behind the lead, in the layers that are watched; gives whether it shows that the lead is no strip.
+    pub(super) fn watch(&mut self, step: &Move) -> bool {
+        if self.crossed || self.other_plane {
+            return false;
         }
+        let mut bead = Bounds::default();
+        add_bead(&mut bead, step);
+        self.crossed = overlap(&bead, &self.lead.bounds);
+        self.crossed
     }
 
-    /// The second layer begins.
-    pub(super) fn close(&mut self) {
+    /// The second layer begins; gives whether that shows that the lead is no strip.
+    pub(super) fn close(&mut self) -> bool {
         // Never left: it is the whole first layer.
-        self.crossed |= self.open;
+        let whole = self.open;
+        self.crossed |= whole;
         self.open = false;
+        whole
+    }
+
+    /// Whether the lead is a purge strip, as far as is known.
+    pub(super) fn is_strip(&self) -> bool {
+        let surrounded = within(&self.lead.bounds, &self.first.bounds);
+        let apart = !self.open && !self.crossed && !surrounded && !self.first.bounds.is_empty();
+        !self.lead.bounds.is_empty() && (self.other_plane || apart)
     }
 
     /// Whether the lead is a purge strip; if not, it joins the first layer.
     pub(super) fn finish(&mut self, picture: &mut Footprint) -> bool {
-        let surrounded = within(&self.lead.bounds, &self.first.bounds);
-        let apart = !self.open && !self.crossed && !surrounded && !self.first.bounds.is_empty();
-        if !self.lead.bounds.is_empty() && (self.other_plane || apart) {
+        if self.is_strip() {
             return true;
         }
         self.first.merge(&self.lead);
