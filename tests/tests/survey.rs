@@ -189,6 +189,25 @@ fn a_part_is_no_wider_for_a_strip() {
     assert_eq!((first.min_um, first.max_um), ([20_000, 40_000], [40_000, 60_000]));
 }
 
+/// Words that do not wait stand behind the moves before them, not where the machine is when they are read: 8 beads of
+/// 100 mm at 20 mm/s, nearly 40 s that all fit the machine's buffer.
+#[test]
+fn words_stand_behind_the_moves_before_them() {
+    let mut text = String::from("M140 S60\nM104 S200\nG28\nM83\nG0 X10 Y10 Z0.2 F6000\n");
+    for _ in 0..4 {
+        text += "G1 X110 E2 F1200\nG1 X10 E2\n";
+    }
+    text += "M104 S190\nM104 S0\nM140 S0\nM84\nM2\n";
+    let survey = survey(&text);
+    let end_s = survey.time.last_bead_s.expect("a bead");
+    assert!((60..=62).contains(&end_s), "20 s of homing and 40 s of beads: {end_s}");
+    let when = |kind| survey.marks.iter().find(|mark| mark.kind == kind).map(|mark| mark.at_s);
+    assert_eq!((when(MarkKind::HeatOff), when(MarkKind::End)), (Some(end_s), Some(end_s)));
+    let steps: Vec<u32> = survey.heat.steps.iter().map(|step| step.at_s).collect();
+    assert_eq!(steps, [0, 0, end_s, end_s, end_s]);
+    assert_eq!((survey.tail.heat_off, survey.tail.heat_off_after_s), (true, Some(0)));
+}
+
 /// S128 of 255 is 501.96 thousandths of full.
 #[test]
 fn the_fan_is_told_to_the_nearest_thousandth() {

@@ -5,6 +5,7 @@ use crate::motion::{Applied, LimitWords, PauseKind, Wait};
 
 use super::heat_use::{Asked, Place};
 use super::measure::{MS_NS, Measure};
+use super::notes::Noted;
 use super::stretch::Class;
 use super::values::{Heater, MarkKind, Pause};
 
@@ -61,7 +62,11 @@ impl Measure {
         let was_hot = self.heat.nozzle_hot();
         let was_off = self.heat.all_off();
         let heat = &mut self.survey.heat;
+        let steps = heat.steps.len();
         let (wait_ns, known) = self.heat.word(asked, place, self.forward_nm, heat);
+        if heat.steps.len() > steps {
+            self.settling.note(Noted::HeatStep(steps), self.line, &mut self.survey);
+        }
         if wait != Wait::No && target.is_some_and(|t| t > 0) {
             self.mark(match heater {
                 Heater::Nozzle => MarkKind::NozzleWait,
@@ -82,10 +87,13 @@ impl Measure {
             if !was_off {
                 self.mark(MarkKind::HeatOff);
             }
-            self.since_bead.heat_off_ns.get_or_insert(place.now_ns);
+            if !self.since_bead.heat_off {
+                self.settling.note(Noted::HeatersOff, self.line, &mut self.survey);
+            }
+            self.since_bead.heat_off = true;
             self.close_if_done();
         } else {
-            self.since_bead.heat_off_ns = None;
+            self.since_bead.heat_off = false;
         }
     }
 

@@ -80,9 +80,9 @@ impl Measure {
         tail.motors_off = since.motors_off;
         tail.end_word = since.end_word;
         tail.parked = since.parked && laid;
-        tail.heat_off = since.heat_off_ns.is_some() && self.heat.all_off();
-        tail.heat_off_after_s = match (since.heat_off_ns, self.settling.last_bead_ns) {
-            (Some(off), Some(bead)) => Some(self.settling.s(off.saturating_sub(bead))),
+        tail.heat_off = since.heat_off && self.heat.all_off();
+        tail.heat_off_after_s = match (self.settling.heat_off_ns, self.settling.last_bead_ns) {
+            (Some(off), Some(bead)) if since.heat_off => Some(self.settling.s(off.saturating_sub(bead))),
             _ => None,
         };
         if laid {

@@ -9,12 +9,13 @@ use super::clock::Clock;
 use super::footprint::Pen;
 use super::heat_use::{HeatWatch, Place};
 use super::layers::{LayerFinder, um};
+use super::notes::Noted;
 use super::path::Path;
 use super::settle::{BEAD, BEGINS_PART, BEGINS_PASS, FEEDS, FIRST, FIRST_AGAIN, LEAD, Settling, Tag};
 use super::stretch::Class;
 use super::strip::{Strip, WATCHED_LAYERS, add_arc, add_bead};
 use super::surveyor::BYTE_ORDER_MARK;
-use super::values::{BEADS_PER_OCTAVE, Beads, BlankRun, Mark, MarkKind, Pull, Survey};
+use super::values::{BEADS_PER_OCTAVE, Beads, BlankRun, MarkKind, Pull, Survey};
 
 /// Nanoseconds of a second and of a millisecond.
 const SECOND_NS: u64 = 1_000_000_000;
@@ -30,8 +31,7 @@ pub(super) struct SinceBead {
     pub(super) motors_off: bool,
     pub(super) end_word: bool,
     pub(super) parked: bool,
-    /// When all heaters were off.
-    pub(super) heat_off_ns: Option<u64>,
+    pub(super) heat_off: bool,
 }
 
 /// All that is kept while a job is read.
@@ -142,9 +142,9 @@ impl Measure {
         Place { now_ns, at_s: self.settling.s(now_ns), layer: self.layers.passes(), line: self.line }
     }
 
+    /// A phase begins behind all moves so far.
     pub(super) fn mark(&mut self, kind: MarkKind) {
-        let Place { at_s, line, .. } = self.place();
-        self.survey.mark(Mark { kind, at_s, line });
+        self.settling.note(Noted::Mark(kind), self.line, &mut self.survey);
     }
 
     /// How the words of a move looked.

@@ -11,6 +11,7 @@ mod heat_use;
 mod layers;
 mod measure;
 mod names;
+mod notes;
 mod path;
 mod planes;
 mod profile;

@@ -1,6 +1,7 @@
 //! What is known of a move only once the moves after it are: its time.
 
 use super::flow::{FlowGauge, STEP_NS};
+use super::notes::Notes;
 use super::stretch::Settled;
 use super::values::{LayerPoint, Layers, Mark, MarkKind, Survey};
 
@@ -87,6 +88,10 @@ pub(super) struct Settling {
     pub(super) first_feed_ns: Option<u64>,
     last_feed_ns: u64,
     pub(super) last_bead_ns: Option<u64>,
+    /// Words that wait for moves.
+    pub(super) notes: Notes,
+    /// When all heaters were off.
+    pub(super) heat_off_ns: Option<u64>,
     /// Since when a nozzle has a target.
     pub(super) hot_since_ns: Option<u64>,
     pub(super) idle_before_ns: u64,
@@ -111,6 +116,8 @@ impl Settling {
             first_feed_ns: None,
             last_feed_ns: 0,
             last_bead_ns: None,
+            notes: Notes::default(),
+            heat_off_ns: None,
             hot_since_ns: None,
             idle_before_ns: 0,
             idle_inside_ns: 0,
@@ -163,6 +170,9 @@ impl Settling {
             self.flow.peak(settled.peak_um_s, tag.ratio, tag.line);
         }
         self.lay(tag, settled);
+        if self.notes.count() {
+            self.tell_due(survey);
+        }
     }
 
     /// Filament over a move's time: evenly, but for a long one, whose peak lasts.
