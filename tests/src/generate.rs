@@ -33,6 +33,8 @@ pub struct Plan {
     pub varied: bool,
     /// Lift over travels.
     pub hop: bool,
+    /// Stand still so long before each layer but the first, ms.
+    pub dwell_ms: u32,
 }
 
 impl Default for Plan {
@@ -51,6 +53,7 @@ impl Default for Plan {
             spiral_from: None,
             varied: false,
             hop: true,
+            dwell_ms: 0,
         }
     }
 }
@@ -304,6 +307,9 @@ fn one_layer(w: &mut Writer, dice: &mut Dice, part: u32, layer: u32, z: i64, hei
     let radius = 20_000 + dice.roll(400) as i64;
     let spiral = w.plan.spiral_from.is_some_and(|from| layer >= from);
     let speed = if layer == 0 { 1200 } else { 3000 };
+    if w.plan.dwell_ms > 0 && layer > 0 {
+        let _ = writeln!(w.out, "G4 P{}", w.plan.dwell_ms);
+    }
     if spiral {
         circle(w, centre, radius, height, speed, Some((w.at[2].max(z - height), z)));
         return;

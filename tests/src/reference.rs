@@ -7,6 +7,8 @@ use std::collections::BTreeSet;
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
+use crate::reference_time::Leg;
+
 /// What the reference finds. Lengths in mm.
 #[derive(Clone, Debug, Default)]
 pub struct Found {
@@ -23,6 +25,30 @@ pub struct Found {
     pub arcs: u32,
     /// Path of all beads, mm, in binary floats.
     pub bead_path: f64,
+    /// All moves in order, as the reference of the time model takes them; dwells, homing and waits are stops.
+    pub legs: Vec<Leg>,
+    /// Which of them begin a layer: the first level bead on another plane than the bead before.
+    pub layers: Vec<usize>,
+    /// Which of them are behind so much standing still, s.
+    pub stills: Vec<(usize, f64)>,
+}
+
+impl Found {
+    /// When each leg ends, s, from how long each takes and how long a homing does.
+    #[must_use]
+    pub fn ends(&self, leg_s: &[f64]) -> Vec<f64> {
+        let mut stills = self.stills.iter().peekable();
+        let mut now = 0.0;
+        let mut ends = Vec::new();
+        for (index, leg) in leg_s.iter().enumerate() {
+            while let Some((_, still)) = stills.next_if(|(before, _)| *before <= index) {
+                now += still;
+            }
+            now += leg;
+            ends.push(now);
+        }
+        ends
+    }
 }
 
 fn grow(bounds: &mut Option<[[Decimal; 2]; 3]>, point: [Decimal; 3]) {
@@ -44,10 +70,14 @@ pub fn nm(mm: Decimal) -> i64 {
     nm.round_dp(0).to_i64().expect("a length")
 }
 
-/// Surveys the text.
+/// Surveys the text, on a machine whose homing takes `home_s`.
 #[must_use]
-pub fn survey(text: &str) -> Found {
+pub fn survey(text: &str, home_s: f64) -> Found {
     let mut found = Found::default();
+    // mm/s
+    let mut feed = 0.0;
+    let mut stopped = true;
+    let mut plane = None;
     let mut at = [Decimal::ZERO; 3];
     let mut offset = [Decimal::ZERO; 3];
     let mut e = Decimal::ZERO;
@@ -61,6 +91,9 @@ pub fn survey(text: &str) -> Found {
         let Some((letter, Some(number))) = words.first() else { continue };
         let code = number.to_u32().expect("a code");
         let of = |name: char| words.iter().skip(1).find(|(l, _)| *l == name).and_then(|(_, v)| *v);
+        if let (Some(value), 'G') = (of('F'), letter) {
+            feed = float(value * unit) / 60.0;
+        }
         match (letter, code) {
             ('G', 0..=3) => {
                 let mut to = at;
@@ -82,7 +115,18 @@ pub fn survey(text: &str) -> Found {
                 if moved || fed != Decimal::ZERO {
                     found.moves += 1;
                 }
+                if !moved && fed != Decimal::ZERO {
+                    let leg = Leg { after_stop: stopped, ..Leg::line([0.0, 0.0, 0.0, float(fed)], feed) };
+                    found.legs.push(leg);
+                    stopped = false;
+                }
                 if moved {
+                    let [x, y, z] = [0, 1, 2].map(|axis| float(to[axis] - at[axis]));
+                    let mut leg = Leg::line([x, y, z, float(fed)], feed);
+                    if fed > Decimal::ZERO && at[2] == to[2] && plane != Some(to[2]) {
+                        plane = Some(to[2]);
+                        found.layers.push(found.legs.len());
+                    }
                     grow(&mut found.reached, to);
                     let mut length = (0..3).map(|k| float(to[k] - at[k]).powi(2)).sum::<f64>().sqrt();
                     let mut turns = Vec::new();
@@ -95,6 +139,13 @@ pub fn survey(text: &str) -> Found {
                         let (sweep, passed) = arc(at, to, centre, code == 3);
                         let r = float(centre[0] - at[0]).hypot(float(centre[1] - at[1]));
                         length = (r * sweep).hypot(float(to[2] - at[2]));
+                        // The generator writes level arcs counter-clockwise only.
+                        assert!(
+                            code == 3 && at[2] == to[2],
+                            "an arc that the reference does not know: {line}"
+                        );
+                        let from = float(at[1] - centre[1]).atan2(float(at[0] - centre[0]));
+                        leg = Leg::arc(r, from, sweep, float(fed), feed);
                         let r = Decimal::from_f64_retain(r).expect("a radius");
                         turns.extend(passed.into_iter().map(|k| match k {
                             0 => [centre[0] + r, centre[1], to[2]],
@@ -103,6 +154,8 @@ pub fn survey(text: &str) -> Found {
                             _ => [centre[0], centre[1] - r, to[2]],
                         }));
                     }
+                    found.legs.push(Leg { after_stop: stopped, ..leg });
+                    stopped = false;
                     turns.iter().for_each(|point| grow(&mut found.reached, *point));
                     if fed > Decimal::ZERO {
                         grow(&mut found.reached, at);
@@ -122,7 +175,16 @@ pub fn survey(text: &str) -> Found {
             }
             ('G', 20) => unit = Decimal::new(254, 1),
             ('G', 21) => unit = Decimal::ONE,
+            ('G', 4) => {
+                let still = of('P').map_or(0.0, float) / 1000.0 + of('S').map_or(0.0, float);
+                found.stills.push((found.legs.len(), still));
+                stopped = true;
+            }
+            // Waits take no time on a sheet without heaters.
+            ('M', 109 | 190) => stopped = true,
             ('G', 28) => {
+                found.stills.push((found.legs.len(), home_s));
+                stopped = true;
                 at = [Decimal::ZERO; 3];
                 offset = at;
             }

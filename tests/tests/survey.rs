@@ -10,10 +10,13 @@ fn survey(text: &str) -> Survey {
     surveyor.finish()
 }
 
+/// Seconds that the sheet's homing takes.
+const HOME_S: f64 = 20.0;
+
 /// Holds all exact quantities of a job against the reference.
 fn agrees(plan: &Plan) -> Survey {
     let text = job(plan);
-    let (survey, found) = (survey(&text), reference::survey(&text));
+    let (survey, found) = (survey(&text), reference::survey(&text, HOME_S));
     let [tool, ..] = survey.filament.tools;
     assert_eq!(tool.net_nm, nm(found.net), "net, {plan:?}");
     assert_eq!(tool.highest_net_nm, nm(found.highest_net), "highest net, {plan:?}");
