@@ -83,6 +83,16 @@ fn whole_jobs_take_what_the_reference_says() {
     }
 }
 
+/// 0 in a sheet takes the most that a survey looks ahead at, and the survey tells it.
+#[test]
+fn the_survey_tells_how_far_it_looks_ahead() {
+    for (stated, used) in [(0, 32), (16, 16), (32, 32), (1000, 32)] {
+        let mut machine = sheet();
+        machine.motion.look_ahead = stated;
+        assert_eq!(survey("G28\n", &machine).time.look_ahead, used);
+    }
+}
+
 /// What the buffer of 32 moves costs on whole ordinary jobs against all moves known at once: at most a hundredth. Run
 /// with `--nocapture` for the figures.
 #[test]

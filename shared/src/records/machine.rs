@@ -104,7 +104,7 @@ pub struct Motion {
     pub retract_accel_mm_s2: u32,
     /// Corner rule.
     pub corner: Corner,
-    /// Moves looked ahead; 0 = no bound (simulator only; the device takes its own most).
+    /// Moves looked ahead; 0 = no bound is known: the survey takes its own most, 32, on the device and elsewhere.
     pub look_ahead: u16,
 }
 

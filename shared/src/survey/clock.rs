@@ -136,6 +136,13 @@ impl<T: Copy, const N: usize> Clock<T, N> {
         }
     }
 
+    /// Moves that the buffer holds.
+    #[must_use]
+    pub const fn look_ahead(&self) -> u16 {
+        // At most 1023.
+        self.look_ahead as u16
+    }
+
     /// Takes the next move; calls `out` for the move that leaves the buffer, if one does.
     ///
     /// Limits apply as they are in force now. Nothing is refused: a length or a feed of 0 counts as 1 nm or 1 nm/s.

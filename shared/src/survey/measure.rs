@@ -77,11 +77,13 @@ impl Measure {
         let [x, y] = machine.bed_um.map(|side| side.saturating_mul(1000));
         let centre = if machine.origin_centre { [0, 0] } else { [x / 2, y / 2] };
         survey.time.heat_wait_known = true;
+        let clock = Clock::new(&ClockLimits::from(&machine.motion));
+        survey.time.look_ahead = clock.look_ahead();
         survey.tail.last_line_ended = true;
         survey.tail.last_line_readable = true;
         Self {
             survey,
-            clock: Clock::new(&ClockLimits::from(&machine.motion)),
+            clock,
             settling: Settling::new(machine.time_permille),
             layers: LayerFinder::default(),
             heat: HeatWatch::new(machine.heaters.as_ref()),

@@ -49,6 +49,7 @@ pub fn document(surveyed: &Surveyed<'_>) -> Value {
             "heat_wait_s": survey.time.heat_wait_known.then_some(survey.time.heat_wait_s),
             "home_s": survey.time.home_s,
             "probe_s": survey.time.probe_s,
+            "look_ahead": survey.time.look_ahead,
             "first_feed_s": survey.time.first_feed_s,
             "last_bead_s": survey.time.last_bead_s,
         },
@@ -392,7 +393,7 @@ The JSON document (--json):
     modes        how positions, feed, units, homing and limits are used; dive = moves below
                  a part's top
     time         total_s, and of it moves_ms, dwell_ms, heat_wait_s (null = not known),
-                 home_s, probe_s
+                 home_s, probe_s; look_ahead: the moves that they are reckoned with
     marks        [{what, at_s, line}]: what a person sees begin
     heat         steps [{heater, tool, target_c, wait, at_s, layer, line}] and what follows
     fan          first_layer_permille, highest_permille, mean_permille, on_at_layer

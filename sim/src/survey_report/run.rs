@@ -49,6 +49,7 @@ fn time(page: &mut Page<'_>, time: &TimeUse) -> io::Result<()> {
     page.row("  waits for heat", &heat)?;
     page.row("  homing", &format!("{} s", time.home_s))?;
     page.row("  probing", &format!("{} s", time.probe_s))?;
+    page.row("look-ahead", &format!("{} moves (the machine sheet's; 0 there: 32)", time.look_ahead))?;
     for (name, at) in [("first feed", time.first_feed_s), ("last bead's end", time.last_bead_s)] {
         page.row(name, &at.map_or_else(|| "never".to_owned(), clock))?;
     }

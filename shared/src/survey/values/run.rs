@@ -22,6 +22,9 @@ pub struct TimeUse {
     pub home_s: u32,
     /// Probing, s.
     pub probe_s: u32,
+    /// Moves that the times are reckoned with: the sheet's look-ahead, or 32, the most that a survey looks ahead at,
+    /// where the sheet says 0 (the most there is) or more.
+    pub look_ahead: u16,
     /// First forward feed, s; `None` = never.
     pub first_feed_s: Option<u32>,
     /// Last bead's end, s; `None` = no bead.
