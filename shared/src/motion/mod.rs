@@ -11,6 +11,7 @@ pub use arc::Arc;
 pub(crate) use arc::quadrant;
 pub use command::{Known, LimitWords, known_g, known_m};
 pub use modal::Modal;
+pub(crate) use root::nearest;
 pub use root::{hypot2, hypot3, length};
 
 /// A heater.

@@ -220,18 +220,16 @@ impl Modal {
         let (inch, relative) = (self.inch, self.relative);
         self.step.from = self.at;
         let ([x, y, z], [at_x, at_y, at_z], [dx, dy, dz]) = (&mut self.step.to, &mut self.at, self.offset);
-        let place = |letter: u8, to: &mut i64, at: &mut i64, offset: i64| {
-            if words.has(letter) {
-                let raw = words.raw(letter);
-                let value = if inch { inch_to_mm(raw) } else { raw };
-                // Values have at most nine digits before the point, positions are held: no sum overflows.
-                *at = held(value + if relative { *at } else { offset });
-            }
-            *to = *at;
-        };
-        place(b'X', x, at_x, dx);
-        place(b'Y', y, at_y, dy);
-        place(b'Z', z, at_z, dz);
+        if words.has(b'X') {
+            go(at_x, words.raw(b'X'), [inch, relative], dx);
+        }
+        if words.has(b'Y') {
+            go(at_y, words.raw(b'Y'), [inch, relative], dy);
+        }
+        if words.has(b'Z') {
+            go(at_z, words.raw(b'Z'), [inch, relative], dz);
+        }
+        (*x, *y, *z) = (*at_x, *at_y, *at_z);
         if self.step.arc.is_some() {
             self.step.arc = None;
         }
@@ -400,9 +398,24 @@ impl Modal {
 /// Positions that relative words add up to end here, nm: a million kilometres.
 const FARTHEST_NM: i64 = 1 << 60;
 
+/// Takes a position to where a word sends it, which is in inches or relative or neither.
+#[inline(always)]
+fn go(at: &mut i64, raw: i64, [inch, relative]: [bool; 2], offset: i64) {
+    let value = if inch { inch_to_mm(raw) } else { raw };
+    // Values have at most nine digits before the point, positions are held: no sum overflows.
+    *at = held(value + if relative { *at } else { offset });
+}
+
 /// A position within [`FARTHEST_NM`].
-#[inline]
+#[inline(always)]
 fn held(position: i64) -> i64 {
+    // The upper half alone tells nearly always.
+    let upper = (position >> 32) as i32;
+    if upper.unsigned_abs() < (FARTHEST_NM >> 32) as u32 { position } else { held_back(position) }
+}
+
+#[cold]
+fn held_back(position: i64) -> i64 {
     position.clamp(-FARTHEST_NM, FARTHEST_NM)
 }
 

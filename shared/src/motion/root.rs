@@ -63,31 +63,42 @@ const fn starts() -> [u16; ENTRIES] {
 /// Newton's iteration for 1/√X needs multiplications only, where the root of the core library divides; the board's
 /// multiplier takes 64 bits in a few cycles, its 64-bit division two hundred. And the inverse falls out.
 #[inline]
-fn nearest(square: u64) -> (u64, u32) {
+pub(crate) fn nearest(square: u64) -> (u64, u32) {
     let zeros = square.leading_zeros() & !1;
     // X = x / 2³², from 1/4 to 1.
-    let x = (square << zeros) >> 32;
+    let x = ((square << zeros) >> 32) as u32;
     let index = ((x >> 24) as usize).wrapping_sub(64);
-    let mut y = u64::from(STARTS.get(index).copied().unwrap_or(1 << 15)) << 15;
-    // y in Q30: y ← y (3 − X y²) / 2, twice: 2⁻⁸, 2⁻¹⁵, 2⁻³⁰.
-    for _ in 0..2 {
-        let xyy = (((y * y) >> 32) * x) >> 32;
-        y = (y * ((3 << 28) - xyy)) >> 29;
-    }
-    let mut root = ((x * y) >> 30) >> (zeros / 2);
+    let start = STARTS.get(index).copied().unwrap_or(1 << 15);
+    // y in Q30: y ← y (3 − X y²) / 2, twice: 2⁻⁸, 2⁻¹⁵, 2⁻³⁰. It stays below 2, 3 − X y² between 1 and 3.
+    let y = newton(x, u32::from(start) << 15);
+    let y = newton(x, y);
+    let mut root = ((u64::from(x) * u64::from(y)) >> 30) as u32 >> (zeros / 2);
     // Off by a few units of a long root at most.
-    let mut rest = square.wrapping_sub(root * root) as i64;
-    while rest > root as i64 {
-        rest -= 2 * root as i64 + 1;
-        root += 1;
+    let mut rest = square.wrapping_sub(u64::from(root) * u64::from(root)) as i64;
+    while rest > i64::from(root) {
+        rest -= 2 * i64::from(root) + 1;
+        root = root.wrapping_add(1);
     }
-    while rest < 1 - root as i64 {
-        root -= 1;
-        rest += 2 * root as i64 + 1;
+    while rest < 1 - i64::from(root) {
+        root = root.wrapping_sub(1);
+        rest += 2 * i64::from(root) + 1;
     }
-    let fits = root.leading_zeros() == 32 + zeros / 2;
-    let inverse = if fits { (2 * y).min(u64::from(u32::MAX)) as u32 } else { 0 };
-    (root, inverse)
+    let fits = root.leading_zeros() == zeros / 2;
+    let inverse = if fits { y.saturating_mul(2) } else { 0 };
+    (u64::from(root), inverse)
+}
+
+/// A step of Newton's iteration: x in Q32, y in Q30.
+#[inline(always)]
+const fn newton(x: u32, y: u32) -> u32 {
+    let yy = upper(y, y);
+    (y as u64 * (3_u32 << 28).wrapping_sub(upper(yy, x)) as u64 >> 29) as u32
+}
+
+/// The upper half of a product.
+#[inline(always)]
+const fn upper(a: u32, b: u32) -> u32 {
+    (a as u64 * b as u64 >> 32) as u32
 }
 
 #[cfg(test)]

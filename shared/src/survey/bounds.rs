@@ -1,7 +1,7 @@
 //! What bounds a single move: the machine sheet's limits, which the file may lower.
 
 use super::corner::{FILAMENT_SHIFT, UNIT_SHIFT};
-use super::scale::{Pace, root, square};
+use super::scale::{Pace, quotient, root, square};
 use super::stretch::{Class, Stretch};
 use crate::records::{Corner, Motion};
 
@@ -56,9 +56,6 @@ pub struct LimitsInForce {
     /// The last acceleration that an axis bound.
     bound: Pace,
 }
-
-/// 1 in each axis's share, as a shift.
-const SHIFTS: [u32; 4] = [UNIT_SHIFT, UNIT_SHIFT, UNIT_SHIFT, FILAMENT_SHIFT];
 
 const fn nm_s(um_s: u32) -> u32 {
     um_s.saturating_mul(1000)
@@ -145,20 +142,14 @@ impl LimitsInForce {
     }
 
     /// The acceleration of a move: its class's, or less where an axis cannot take its share.
+    #[inline(always)]
     pub(super) fn pace(&mut self, stretch: &Stretch) -> Pace {
         let pace = match stretch.class {
             Class::Print => self.print,
             Class::Travel => self.travel,
             Class::Retract => self.retract,
         };
-        let mut accel = pace.accel_um_s2;
-        for ((&share, &most), shift) in stretch.share.iter().zip(&self.max_accel).zip(SHIFTS) {
-            let (share, allowed) = (u64::from(share.unsigned_abs()), u64::from(most) << shift);
-            if share * u64::from(accel) > allowed {
-                // Along an axis its own limit holds, without a division.
-                accel = if share == 1 << shift { most } else { (allowed / share) as u32 };
-            }
-        }
+        let accel = bounded(pace.accel_um_s2, stretch.share, &self.max_accel);
         if accel == pace.accel_um_s2 {
             return pace;
         }
@@ -169,22 +160,53 @@ impl LimitsInForce {
     }
 
     /// The highest speed of a move, nm/s.
+    #[inline(always)]
     pub(super) fn cap(&self, stretch: &Stretch, pace: &Pace) -> u32 {
-        let mut cap = stretch.feed_nm_s.max(1);
-        for ((&share, &most), shift) in stretch.share.iter().zip(&self.max_speed).zip(SHIFTS) {
-            let (share, allowed) = (u64::from(share.unsigned_abs()), u64::from(most) << shift);
-            if share * u64::from(cap) > allowed {
-                cap = if share == 1 << shift { most } else { (allowed / share) as u32 };
-            }
+        let cap = bounded(stretch.feed_nm_s.max(1), stretch.share, &self.max_speed);
+        match stretch.radius_nm {
+            None => cap.max(1),
+            Some(radius_nm) => on_arc(cap, radius_nm, pace).max(1),
         }
-        if let Some(radius_nm) = stretch.radius_nm {
-            // v² = a·r is half of the reach over r; a small cap can come out as 0 only where the radius is 0.
-            let square_of_cap = square(cap);
-            let allowed = pace.reach_over(radius_nm, (square_of_cap << 1) + 2) >> 1;
-            if allowed < square_of_cap {
-                cap = root(allowed);
-            }
+    }
+}
+
+/// The most that an arc's radius allows, nm/s.
+#[inline(never)]
+fn on_arc(cap: u32, radius_nm: u64, pace: &Pace) -> u32 {
+    // v² = a·r is half of the reach over r; a small cap can come out as 0 only where the radius is 0.
+    let square_of_cap = square(cap);
+    let allowed = pace.reach_over(radius_nm, (square_of_cap << 1) + 2) >> 1;
+    if allowed < square_of_cap { root(allowed) } else { cap }
+}
+
+/// A speed or acceleration along a path, lowered where an axis's share of it is more than that axis can.
+#[inline(always)]
+fn bounded(along: u32, shares: [i32; 4], most: &[u32; 4]) -> u32 {
+    let ([x, y, z, e], [most_x, most_y, most_z, most_e]) = (shares, *most);
+    let mut along = along;
+    for (share, most) in [(x, most_x), (y, most_y), (z, most_z)] {
+        // No share is above 1: what an axis can do alone it can do as a part, and needs no product.
+        if along > most && share != 0 {
+            along = on_axis(along, share.unsigned_abs(), most, UNIT_SHIFT);
         }
-        cap.max(1)
+    }
+    let e = e.unsigned_abs();
+    if u64::from(e) * u64::from(along) > u64::from(most_e) << FILAMENT_SHIFT {
+        along = on_axis(along, e, most_e, FILAMENT_SHIFT);
+    }
+    along
+}
+
+#[inline(never)]
+fn on_axis(along: u32, share: u32, most: u32, shift: u32) -> u32 {
+    let allowed = u64::from(most) << shift;
+    if u64::from(share) * u64::from(along) <= allowed {
+        along
+    } else if share == 1 << shift {
+        // Along an axis its own limit holds, without a division.
+        most
+    } else {
+        // Below `along`.
+        quotient(allowed, share)
     }
 }

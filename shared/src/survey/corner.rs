@@ -1,5 +1,7 @@
 //! How fast a corner between two moves may be taken.
 
+use crate::motion::nearest;
+
 use super::scale::{Pace, quotient, root, square};
 use super::stretch::Class;
 
@@ -89,7 +91,7 @@ pub(super) fn deviation(
     if exceeds((base32 * least) >> 32, shift, cap_square) {
         return cap;
     }
-    let s = (s_square << 2).isqrt();
+    let (s, _) = nearest(s_square << 2);
     let factor = (s * ((1 << 31) + s)) >> 31;
     // One place less, so that the quotient stays below 2³².
     let (limit, shift) = (u64::from(quotient((base32 >> 1) * factor, h32 as u32)), shift + 1);

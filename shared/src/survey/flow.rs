@@ -1,5 +1,6 @@
 //! Plastic a second: peak and mean over half a second.
 
+use super::scale::quotient;
 use super::values::Flow;
 
 /// A step of the window, ns: 1/16 s.
@@ -79,17 +80,20 @@ impl FlowGauge {
             filament = (u128::from(filament) * u128::from(kept) / u128::from(duration)) as u64;
             duration = kept;
         }
-        // nm a ns in Q31; a bead has less than 2³² nm.
-        let rate =
-            if filament == 0 { 0 } else { (filament.min(u64::from(u32::MAX)) << 31) / duration.max(1) };
-        let share = |ns: u64| rate.saturating_mul(ns) >> 31;
-        let (mut part, whole_part) = (share(self.left_ns), share(STEP_NS));
-        while duration >= self.left_ns {
+        // Below 2³², as what is left of it: a bead has less than 2³² nm, and 16 steps are a second.
+        let (all, over) = (filament.min(u64::from(u32::MAX)), duration as u32);
+        // At most all of it, since no part takes longer than the whole.
+        let share = |ns: u64| if all == 0 { 0 } else { u64::from(quotient(all * ns, over)) };
+        let mut part = share(self.left_ns);
+        loop {
             self.put(part);
             filament = filament.saturating_sub(part);
             duration -= self.left_ns;
             self.close_step(line);
-            part = whole_part;
+            if duration < self.left_ns {
+                break;
+            }
+            part = share(STEP_NS);
         }
         self.left_ns -= duration;
         self.put(filament);

@@ -39,6 +39,8 @@ pub(super) struct SinceBead {
 pub(super) struct Measure {
     pub(super) survey: Survey,
     pub(super) clock: Clock<Tag, LOOK_AHEAD_MOVES>,
+    /// The move under way. In place: on a small board a copy of it costs as much as making it.
+    path: Path,
     pub(super) settling: Settling,
     pub(super) layers: LayerFinder,
     pub(super) heat: HeatWatch,
@@ -84,6 +86,7 @@ impl Measure {
         Self {
             survey,
             clock,
+            path: Path::empty(),
             settling: Settling::new(machine.time_permille),
             layers: LayerFinder::default(),
             heat: HeatWatch::new(machine.heaters.as_ref()),
@@ -151,7 +154,7 @@ impl Measure {
 
     /// How the words of a move looked.
     #[inline]
-    fn wording(&mut self, step: &Move, path: &Path) {
+    fn wording(&mut self, step: &Move) {
         let facts = &mut self.survey.motion;
         let wording = &step.wording;
         if let Some(x) = wording.x {
@@ -166,7 +169,7 @@ impl Measure {
             if wording.feed_mode_ambiguous {
                 facts.feed_mode_ambiguous.add(self.line);
             }
-            if path.in_plane {
+            if self.path.in_plane {
                 let mode =
                     if wording.feed_relative { &mut facts.relative_feed } else { &mut facts.absolute_feed };
                 mode.met.add(self.line);
@@ -230,16 +233,20 @@ impl Measure {
 
     /// A move in X, Y or Z without a bead.
     #[inline]
-    fn travel(&mut self, step: &Move, path: &Path) {
+    fn travel(&mut self, step: &Move) {
         let [.., z] = step.to;
         self.layers.travel(self.line);
-        if path.in_plane && step.feed_nm <= 0 && step.wording.z_stated && (0..BANDS * BAND_NM).contains(&z) {
+        if self.path.in_plane
+            && step.feed_nm <= 0
+            && step.wording.z_stated
+            && (0..BANDS * BAND_NM).contains(&z)
+        {
             let band = (z as u32 / BAND_NM as u32) as usize;
             let facts = &mut self.survey.motion;
             if let (Some(sum), Some(line)) =
                 (facts.low_travel_nm.get_mut(band), facts.low_travel_line.get_mut(band))
             {
-                *sum = sum.saturating_add(path.plane_nm);
+                *sum = sum.saturating_add(self.path.plane_nm);
                 if *line == 0 {
                     *line = self.line;
                 }
@@ -248,9 +255,9 @@ impl Measure {
         self.since_bead.parked = true;
     }
 
-    /// Where a move goes.
+    /// Where a move goes; gives whether all of it is known to lie in the part's box.
     #[inline]
-    fn reach(&mut self, step: &Move, path: &Path) {
+    fn reach(&mut self, step: &Move) -> bool {
         let [.., z] = step.to;
         // All points of a part were added to both boxes: a chained line's end inside it changes neither.
         let inside = self.chained && step.arc.is_none() && self.layers.part_holds(step.to);
@@ -267,7 +274,8 @@ impl Measure {
             }
         }
         let facts = &mut self.survey.motion;
-        if path.in_plane && step.wording.z_stated && facts.lowest_xy_z_nm.is_none_or(|lowest| z < lowest) {
+        if self.path.in_plane && step.wording.z_stated && facts.lowest_xy_z_nm.is_none_or(|lowest| z < lowest)
+        {
             facts.lowest_xy_z_nm = Some(z);
             facts.lowest_xy_line = self.line;
         }
@@ -280,6 +288,7 @@ impl Measure {
         if let Some(centre) = self.round {
             self.radius(step, centre);
         }
+        inside
     }
 
     /// A move that may go below the top of what is printed.
@@ -320,17 +329,18 @@ impl Measure {
 
     /// A bead: filament laid while X or Y moves. Fills the tag.
     #[inline]
-    fn bead(&mut self, step: &Move, path: &Path, tag: &mut Tag) {
-        let length_nm = path.stretch.length_nm;
-        let mut begins = self.layers.bead(step, path, self.line, &self.strip, &mut self.survey.parts);
+    fn bead(&mut self, step: &Move, inside: bool, tag: &mut Tag) {
+        let (length_nm, ratio) = (self.path.stretch.length_nm, self.path.ratio);
+        let mut begins = self.layers.bead(step, &self.path, self.line, &self.strip, &mut self.survey.parts);
         if begins.pass && self.layers.passes() == 2 && self.strip.is_left(step) {
             self.layers.first_is_here();
             begins.first_again = true;
         }
         tag.flags |= BEAD;
         tag.laid_nm = u32::try_from(step.feed_nm).unwrap_or(u32::MAX);
-        tag.ratio = path.ratio;
-        if begins != super::layers::Begins::default() {
+        tag.ratio = ratio;
+        let goes_on = begins == super::layers::Begins::default();
+        if !goes_on {
             self.bead_begins(step, begins, tag);
         }
         let pass = self.layers.passes();
@@ -348,13 +358,11 @@ impl Measure {
                 self.layers.take_in(&self.strip.lead);
             }
         }
-        if !lead {
+        if !(lead || inside && goes_on) {
             if !self.chained {
                 self.layers.grow(step.from, self.line);
             }
-            if !self.layers.part_holds(step.to) {
-                self.layers.grow(step.to, self.line);
-            }
+            self.layers.grow(step.to, self.line);
             if let Some(arc) = &step.arc {
                 for [x, y] in arc.extremes() {
                     self.layers.grow([x, y, z], self.line);
@@ -362,7 +370,7 @@ impl Measure {
             }
         }
         self.bead_path_nm = self.bead_path_nm.saturating_add(length_nm);
-        self.survey.beads.add(path.ratio, length_nm);
+        self.survey.beads.add(ratio, length_nm);
         if self.heat.fresh_bead {
             self.heat.lays(pass, &mut self.survey.heat, &mut self.survey.fan);
         }
@@ -406,16 +414,13 @@ impl Measure {
 impl MotionSink for Measure {
     #[inline]
     fn moved(&mut self, step: &Move) {
-        let mut path = Path::empty();
-        if !path.become_of(step) {
+        if !self.path.become_of(step) {
             return;
         }
         self.survey.reading.moves = self.survey.reading.moves.saturating_add(1);
-        let alone = path.stretch.class == Class::Retract;
-        self.wording(step, &path);
-        if !alone {
-            self.reach(step, &path);
-        }
+        let alone = self.path.stretch.class == Class::Retract;
+        self.wording(step);
+        let inside = !alone && self.reach(step);
         let mut tag = Tag { line: self.line, ..Tag::default() };
         if step.feed_nm != 0 {
             self.filament(step.feed_nm, alone);
@@ -427,19 +432,19 @@ impl MotionSink for Measure {
                 }
             }
         }
-        let bead = path.in_plane && step.feed_nm > 0;
+        let bead = self.path.in_plane && step.feed_nm > 0;
         if step.arc.is_some() {
             self.survey.motion.arcs = self.survey.motion.arcs.saturating_add(1);
         }
         if bead {
-            self.bead(step, &path, &mut tag);
+            self.bead(step, inside, &mut tag);
         } else if !alone {
-            self.travel(step, &path);
+            self.travel(step);
         }
         self.survey.tail.last_move_lays = bead;
         // A pull leaves the place where it is.
         self.chained = bead || (alone && self.chained);
-        let Self { clock, settling, survey, .. } = self;
+        let Self { path, clock, settling, survey, .. } = self;
         clock.push(&path.stretch, tag, &mut |tag, settled| settling.settled(tag, settled, survey));
     }
 

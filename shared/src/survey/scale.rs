@@ -8,6 +8,8 @@
 //! | length | nm | `u64` | |
 //! | time | ns | `u64` | |
 
+use crate::motion::nearest;
+
 /// Longest path of one move, nm (1.1 km); a longer one is held at this.
 pub(super) const MOST_LENGTH_NM: u64 = 1 << 40;
 
@@ -32,12 +34,19 @@ pub(super) const fn square(v: u32) -> u64 {
 }
 
 /// Speed in nm/s whose square is `x` (below 2⁵²), to the nearest.
-pub(super) const fn root(x: u64) -> u32 {
+#[inline]
+pub(super) fn root(x: u64) -> u32 {
     let wide = x << SQUARE_SHIFT;
+    // What the general root takes; 3 m/s and more are rare.
+    if wide >> 63 == 0 && wide != 0 { nearest(wide).0 as u32 } else { wide_root(wide) }
+}
+
+#[cold]
+fn wide_root(wide: u64) -> u32 {
     let floor = wide.isqrt();
     // (floor + 1/2)² = floor² + floor + 1/4
     let up = wide - floor * floor > floor;
-    (floor as u32).saturating_add(up as u32)
+    (floor as u32).saturating_add(u32::from(up))
 }
 
 /// `number` / `divisor`, for a quotient below 2³² (a greater one has no meaning; a divisor of 0 gives 0).

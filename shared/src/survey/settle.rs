@@ -2,6 +2,7 @@
 
 use super::flow::{FlowGauge, STEP_NS};
 use super::notes::Notes;
+use super::scale::quotient;
 use super::stretch::Settled;
 use super::values::{LayerPoint, Layers, Mark, MarkKind, Survey};
 
@@ -184,10 +185,7 @@ impl Settling {
             self.flow.add(settled.duration_ns, laid, line);
             return;
         }
-        // µm/s · Q30 · ns: 10⁻³⁶ m at the top, so in 128 bits.
-        let speed = u128::from(settled.peak_um_s) * u128::from(tag.ratio);
-        let cruised = (speed * u128::from(cruise_ns) / 1_000_000) >> 30;
-        let cruised = u64::try_from(cruised).unwrap_or(u64::MAX).min(laid);
+        let cruised = cruised(settled.peak_um_s, tag.ratio, cruise_ns).min(laid);
         let (ramp, rest) = (settled.duration_ns - cruise_ns, laid - cruised);
         self.flow.add(ramp / 2, rest / 2, line);
         self.flow.add(cruise_ns, cruised, line);
@@ -257,6 +255,20 @@ impl Settling {
             layers.push_last(self.passes, point);
         }
     }
+}
+
+/// Filament at a path speed for a time, nm; `ratio` is filament a path length in Q30.
+fn cruised(peak_um_s: u32, ratio: u32, cruise_ns: u64) -> u64 {
+    // Filament speed, µm/s in Q8: the speed is below 2³², the ratio below 2, so that 41 bits hold it.
+    let speed = (u64::from(peak_um_s) * u64::from(ratio)) >> 22;
+    // The board divides 32 bits at once, and 64 in two hundred instructions.
+    let microseconds = match u32::try_from(cruise_ns) {
+        Ok(ns) => u64::from(ns / 1000),
+        Err(_) => cruise_ns / 1000,
+    };
+    let pm = speed.saturating_mul(microseconds) >> 8;
+    // What does not fit is more than any bead has.
+    if pm >> 32 < 1000 { u64::from(quotient(pm, 1000)) } else { u64::MAX }
 }
 
 impl Layers {
