@@ -17,7 +17,8 @@ pub fn hypot3(vector: [i64; 3]) -> u64 {
 #[inline]
 #[must_use]
 pub fn length(vector: [i64; 3]) -> (u64, u32) {
-    let [x, y, z] = vector.map(i64::unsigned_abs);
+    let [x, y, z] = vector;
+    let (x, y, z) = (x.unsigned_abs(), y.unsigned_abs(), z.unsigned_abs());
     // Along an axis: no root needed.
     if y | z == 0 {
         return (x, 0);
@@ -29,7 +30,13 @@ pub fn length(vector: [i64; 3]) -> (u64, u32) {
         return (z, 0);
     }
     let all = x | y | z;
-    if all >> 31 == 0 { nearest(x * x + y * y + z * z) } else { large([x, y, z], 64 - all.leading_zeros()) }
+    if all >> 31 == 0 {
+        // Products of 32 bits, which the board multiplies in one instruction.
+        let square = |part: u64| u64::from(part as u32) * u64::from(part as u32);
+        nearest(square(x) + square(y) + square(z))
+    } else {
+        large([x, y, z], 64 - all.leading_zeros())
+    }
 }
 
 #[cold]
@@ -64,9 +71,15 @@ const fn starts() -> [u16; ENTRIES] {
 /// multiplier takes 64 bits in a few cycles, its 64-bit division two hundred. And the inverse falls out.
 #[inline]
 pub(crate) fn nearest(square: u64) -> (u64, u32) {
-    let zeros = square.leading_zeros() & !1;
-    // X = x / 2³², from 1/4 to 1.
-    let x = ((square << zeros) >> 32) as u32;
+    // X = x / 2³², from 1/4 to 1: the upper 32 bits once shifted left by an even number of places.
+    let (upper, lower) = ((square >> 32) as u32, square as u32);
+    let (zeros, x) = if upper == 0 {
+        let zeros = lower.leading_zeros() & !1;
+        (32 + zeros, lower << (zeros & 31))
+    } else {
+        let zeros = upper.leading_zeros() & !1;
+        (zeros, upper << zeros | lower.unbounded_shr(32 - zeros))
+    };
     let index = ((x >> 24) as usize).wrapping_sub(64);
     let start = STARTS.get(index).copied().unwrap_or(1 << 15);
     // y in Q30: y ← y (3 − X y²) / 2, twice: 2⁻⁸, 2⁻¹⁵, 2⁻³⁰. It stays below 2, 3 − X y² between 1 and 3.

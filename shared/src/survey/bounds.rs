@@ -184,11 +184,15 @@ fn on_arc(cap: u32, radius_nm: u64, pace: &Pace) -> u32 {
 fn bounded(along: u32, shares: [i32; 4], most: &[u32; 4]) -> u32 {
     let ([x, y, z, e], [most_x, most_y, most_z, most_e]) = (shares, *most);
     let mut along = along;
-    for (share, most) in [(x, most_x), (y, most_y), (z, most_z)] {
-        // No share is above 1: what an axis can do alone it can do as a part, and needs no product.
-        if along > most && share != 0 {
-            along = on_axis(along, share.unsigned_abs(), most, UNIT_SHIFT);
-        }
+    // No share in space is above 1: what an axis can do alone it can do as a part, and needs no product.
+    if along > most_x && x != 0 {
+        along = on_axis(along, x.unsigned_abs(), most_x, UNIT_SHIFT);
+    }
+    if along > most_y && y != 0 {
+        along = on_axis(along, y.unsigned_abs(), most_y, UNIT_SHIFT);
+    }
+    if along > most_z && z != 0 {
+        along = on_axis(along, z.unsigned_abs(), most_z, UNIT_SHIFT);
     }
     let e = e.unsigned_abs();
     if u64::from(e) * u64::from(along) > u64::from(most_e) << FILAMENT_SHIFT {

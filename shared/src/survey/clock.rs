@@ -205,8 +205,10 @@ impl<T: Copy, const N: usize> Clock<T, N> {
     }
 
     /// Lets the first move leave the buffer.
+    #[inline]
     fn settle_first(&mut self, out: &mut impl FnMut(&T, Settled)) {
-        let Some(Waiting { span, tag }) = self.moves.pop_front() else { return };
+        // Looked at in place: a copy of it costs a small board more than what is done with it here.
+        let Some(Waiting { span, tag }) = self.moves.front() else { return };
         let [start, end] = self.sums;
         let here = start.wrapping_add(span.reach);
         self.number = self.number.wrapping_add(1);
@@ -231,10 +233,11 @@ impl<T: Copy, const N: usize> Clock<T, N> {
             None => root(exit_square),
         };
         let exit = EndSpeed { speed, square: exit_square };
-        let settled = settle(&span, self.entry, exit, &mut self.divisor);
+        let settled = settle(span, self.entry, exit, &mut self.divisor);
         self.sums[0] = here;
         self.entry = exit;
-        out(&tag, settled);
+        out(tag, settled);
+        self.moves.pop_front();
     }
 }
 

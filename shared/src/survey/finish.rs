@@ -16,7 +16,7 @@ impl Measure {
         let settling = &self.settling;
         let time = &mut self.survey.time;
         time.total_s = settling.s(settling.now_ns());
-        time.moves_ms = settling.ms(settling.moves_ns);
+        time.moves_ms = settling.ms(settling.moves_ns());
         time.first_feed_s = settling.first_feed_ns.map(|ns| settling.s(ns));
         time.last_bead_s = settling.last_bead_ns.map(|ns| settling.s(ns));
         let heat = &mut self.survey.heat;

@@ -64,7 +64,7 @@ impl FlowGauge {
         }
     }
 
-    #[inline]
+    #[inline(always)]
     #[expect(clippy::indexing_slicing, reason = "the index is masked to the array's length")]
     fn put(&mut self, filament_nm: u64) {
         self.steps[self.now & (STEPS - 1)] += filament_nm;
@@ -99,6 +99,7 @@ impl FlowGauge {
         self.put(filament);
     }
 
+    #[inline(always)]
     fn close_step(&mut self, line: u32) {
         if self.sum > self.most {
             self.most = self.sum;

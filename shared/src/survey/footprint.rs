@@ -27,12 +27,17 @@ impl Pen {
     }
 
     fn cell(&self, point: [i64; 2]) -> [i32; 2] {
-        let mut cell = [0; 2];
-        for ((cell, value), origin) in cell.iter_mut().zip(point).zip(self.origin_nm) {
-            let from = value.saturating_sub(origin).div_euclid(self.cell_nm.max(1));
-            *cell = from.clamp(-1_000, 1_000) as i32;
+        let ([x, y], [x0, y0]) = (point, self.origin_nm);
+        [self.along(x, x0), self.along(y, y0)]
+    }
+
+    fn along(&self, value: i64, origin: i64) -> i32 {
+        let from = value.saturating_sub(origin);
+        match (u32::try_from(from), u32::try_from(self.cell_nm)) {
+            // Up to 4 m, which a board divides at once.
+            (Ok(from), Ok(cell @ 1..)) => (from / cell).min(1_000) as i32,
+            _ => from.div_euclid(self.cell_nm.max(1)).clamp(-1_000, 1_000) as i32,
         }
-        cell
     }
 
     /// A straight bead.

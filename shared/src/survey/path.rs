@@ -223,21 +223,31 @@ fn directions(delta: [i64; 3], feed_nm: i64, length_nm: u64, inverse: u32) -> [i
     let [dx, dy, dz] = delta;
     if length_nm >> 32 == 0 && feed_nm.unsigned_abs() < length_nm {
         // Up to 4 m, and less filament than path: all fit 32 bits once shifted.
-        let short = |part: i64| {
-            let normal = (part.unsigned_abs() as u32) << (inverse.shift & 31);
-            let share = ((u64::from(normal) * u64::from(inverse.inverse)) >> 33) as i32;
-            let share = share.min(ONE);
-            if part < 0 { -share } else { share }
-        };
-        // On one axis alone it is 1, which the inverse misses by one unit.
-        let along = |part: i64| match part.unsigned_abs() {
-            0 => 0,
-            size if size == length_nm => ONE * part.signum() as i32,
-            _ => short(part),
-        };
-        return [along(dx), along(dy), along(dz), short(feed_nm)];
+        let length = length_nm as u32;
+        let shares = (inverse.inverse, inverse.shift as u32 & 31);
+        return [
+            short(dx, length, shares),
+            short(dy, length, shares),
+            short(dz, length, shares),
+            short(feed_nm, length, shares),
+        ];
     }
     [dx, dy, dz, feed_nm].map(|part| inverse.share(part))
+}
+
+/// A part's share of a length that is no shorter, signed, Q30; the length's inverse with its shift.
+#[inline(always)]
+fn short(part: i64, length: u32, (inverse, shift): (u32, u32)) -> i32 {
+    // 0 or −1, for taking a sign off and putting it back.
+    let sign = (part >> 32) as i32 >> 31;
+    let size = (part as u32 ^ sign as u32).wrapping_sub(sign as u32);
+    // On one axis alone it is 1, which the inverse misses by one unit.
+    let share = if size == length {
+        ONE
+    } else {
+        ((u64::from(size << shift) * u64::from(inverse)) >> 33).min(ONE as u64) as i32
+    };
+    (share ^ sign).wrapping_sub(sign)
 }
 
 fn speed(step: &Move) -> u32 {

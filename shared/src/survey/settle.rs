@@ -72,8 +72,8 @@ pub(super) struct Moment {
 /// Times as moves settle.
 #[derive(Clone, Debug)]
 pub(super) struct Settling {
-    /// Time of all moves that settled, ns.
-    pub(super) moves_ns: u64,
+    /// Time from the job's begin to the end of the last settled move, ns.
+    now_ns: u64,
     /// Time stood still, ns.
     pub(super) still_ns: u64,
     time_permille: u32,
@@ -103,7 +103,7 @@ pub(super) struct Settling {
 impl Settling {
     pub(super) fn new(time_permille: u32) -> Self {
         Self {
-            moves_ns: 0,
+            now_ns: 0,
             still_ns: 0,
             time_permille,
             flow: FlowGauge::default(),
@@ -129,7 +129,12 @@ impl Settling {
     /// Time from the job's begin to the end of the last settled move, ns.
     #[inline]
     pub(super) const fn now_ns(&self) -> u64 {
-        self.moves_ns.saturating_add(self.still_ns)
+        self.now_ns
+    }
+
+    /// Time of all moves that settled, ns.
+    pub(super) const fn moves_ns(&self) -> u64 {
+        self.now_ns.saturating_sub(self.still_ns)
     }
 
     /// ns to ms, with the machine sheet's factor.
@@ -152,17 +157,18 @@ impl Settling {
     /// Stands still.
     pub(super) fn stand(&mut self, ns: u64, line: u32) {
         self.still_ns = self.still_ns.saturating_add(ns);
+        self.now_ns = self.now_ns.saturating_add(ns);
         self.flow.add(ns, 0, line);
     }
 
     /// A move settled.
     #[inline]
     pub(super) fn settled(&mut self, tag: &Tag, settled: Settled, survey: &mut Survey) {
-        let start_ns = self.now_ns();
+        let start_ns = self.now_ns;
         if tag.flags & !(BEAD | FEEDS) != 0 {
             self.notable(tag, settled, start_ns, survey);
         }
-        self.moves_ns = self.moves_ns.saturating_add(settled.duration_ns);
+        self.now_ns = start_ns.saturating_add(settled.duration_ns);
         if tag.flags & FEEDS != 0 {
             self.fed(start_ns, tag.line);
         }
