@@ -11,6 +11,7 @@ use heapless::Deque;
 use super::bounds::{ClockLimits, LimitsInForce};
 use super::corner::{axis_step, deviation};
 use super::profile::{EndSpeed, Span, settle};
+use super::ring::Ring;
 use super::scale::{Divisor, MOST_LENGTH_NM, Pace, root, square};
 use super::stretch::{Class, Settled, Stretch};
 use crate::records::Corner;
@@ -101,7 +102,7 @@ struct Behind {
 pub struct Clock<T: Copy, const N: usize> {
     limits: LimitsInForce,
     look_ahead: usize,
-    moves: Deque<Waiting<T>, N>,
+    moves: Ring<Waiting<T>, N>,
     /// Corners inside the buffer, each lower than all behind it (by key); the first one's number is above `number`.
     corners: Deque<CornerAhead, N>,
     /// Number of the first move in the buffer.
@@ -126,7 +127,7 @@ impl<T: Copy, const N: usize> Clock<T, N> {
         Self {
             limits: LimitsInForce::new(limits),
             look_ahead: if wanted == 0 || wanted > N { N } else { wanted },
-            moves: Deque::new(),
+            moves: Ring::new(),
             corners: Deque::new(),
             number: 0,
             sums: [0; 2],
@@ -157,7 +158,7 @@ impl<T: Copy, const N: usize> Clock<T, N> {
         let reach = pace.reach_over(length_nm, square(cap) << 1);
 
         let [_, end] = self.sums;
-        if let (Some(behind), false) = (&self.behind, self.moves.is_empty()) {
+        if let (Some(behind), 1..) = (&self.behind, self.moves.len()) {
             let speed = self.corner_speed(behind, stretch, &pace, cap);
             let key = end.wrapping_add(square(speed));
             // A corner that is not lower than a later one bounds nothing that the later one does not.
@@ -171,15 +172,13 @@ impl<T: Copy, const N: usize> Clock<T, N> {
         self.sums[1] = end.wrapping_add(reach);
         self.behind = Some(Behind { exit: stretch.exit, class: stretch.class, cap, pace });
         // Never full: the first move left above if it was.
-        let _ = self
-            .moves
-            .push_back(Waiting { span: Span { length_nm, reach, cap, inverse: pace.inverse }, tag });
+        self.moves.push_back(Waiting { span: Span { length_nm, reach, cap, inverse: pace.inverse }, tag });
     }
 
     /// The machine comes to rest after the last move (a dwell, a heat wait, homing, probing, the end): all moves
     /// leave the buffer, and the next one starts from rest.
     pub fn stop(&mut self, out: &mut impl FnMut(&T, Settled)) {
-        while !self.moves.is_empty() {
+        while self.moves.len() > 0 {
             self.settle_first(out);
         }
         self.entry = EndSpeed::default();
@@ -237,7 +236,7 @@ impl<T: Copy, const N: usize> Clock<T, N> {
         self.sums[0] = here;
         self.entry = exit;
         out(tag, settled);
-        self.moves.pop_front();
+        self.moves.drop_front();
     }
 }
 

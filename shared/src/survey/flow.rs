@@ -1,6 +1,6 @@
 //! Plastic a second: peak and mean over half a second.
 
-use super::scale::quotient;
+use super::scale::right;
 use super::values::Flow;
 
 /// A step of the window, ns: 1/16 s.
@@ -82,9 +82,8 @@ impl FlowGauge {
         }
         // Below 2³², as what is left of it: a bead has less than 2³² nm, and 16 steps are a second.
         let (all, over) = (filament.min(u64::from(u32::MAX)), duration as u32);
-        // At most all of it, since no part takes longer than the whole.
-        let share = |ns: u64| if all == 0 { 0 } else { u64::from(quotient(all * ns, over)) };
-        let mut part = share(self.left_ns);
+        let rate = Rate::new(all as u32, over);
+        let mut part = rate.over(self.left_ns as u32);
         loop {
             self.put(part);
             filament = filament.saturating_sub(part);
@@ -93,7 +92,7 @@ impl FlowGauge {
             if duration < self.left_ns {
                 break;
             }
-            part = share(STEP_NS);
+            part = rate.over(STEP_NS as u32);
         }
         self.left_ns -= duration;
         self.put(filament);
@@ -125,6 +124,28 @@ impl FlowGauge {
             sustained_line: self.most_line,
             peak_feed_um_s: self.peak_q10 >> 10,
         }
+    }
+}
+
+/// Filament a time, to 2⁻¹⁴ and never too much: one division of 32 bits, where exact parts would each take a long one.
+struct Rate {
+    mantissa: u32,
+    shift: u32,
+}
+
+impl Rate {
+    fn new(filament_nm: u32, duration_ns: u32) -> Self {
+        let (filament_zeros, duration_zeros) =
+            (filament_nm.leading_zeros() & 31, duration_ns.leading_zeros() & 31);
+        // 16 bits of the duration, rounded up.
+        let divisor = ((duration_ns << duration_zeros) >> 16) + 1;
+        let mantissa = (filament_nm << filament_zeros) / divisor;
+        // Of a duration too short for the shift the first part is too small, and the second has what is left.
+        Self { mantissa, shift: 16 + filament_zeros - duration_zeros.min(16 + filament_zeros) }
+    }
+
+    fn over(&self, ns: u32) -> u64 {
+        right(u64::from(self.mantissa) * u64::from(ns), self.shift)
     }
 }
 

@@ -15,6 +15,7 @@ mod notes;
 mod path;
 mod planes;
 mod profile;
+mod ring;
 mod scale;
 mod settle;
 mod stretch;

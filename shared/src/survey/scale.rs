@@ -127,6 +127,17 @@ impl Pace {
     }
 }
 
+/// `value` / 2^places, for less than 64 places. In halves: a board has no instruction that shifts 64 bits.
+#[inline(always)]
+pub(super) const fn right(value: u64, places: u32) -> u64 {
+    let (high, low) = ((value >> 32) as u32, value as u32);
+    if places < 32 {
+        ((high >> places) as u64) << 32 | (low >> places | high.unbounded_shl(32 - places)) as u64
+    } else {
+        (high >> (places & 31)) as u64
+    }
+}
+
 /// Division by a speed that is asked for again and again: multiplication by its inverse, 2⁻³¹ exact.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Divisor {
@@ -154,10 +165,10 @@ impl Divisor {
     pub(super) const fn divide(&self, number: u64) -> u64 {
         let high = (number >> 32) * self.inverse as u64;
         let low = ((number & 0xFFFF_FFFF) * self.inverse as u64) >> 32;
-        let product = high + low;
-        // `shift` is at most 31; half a unit is added before the cut.
-        let half = (1u64 << self.shift) >> 1;
-        product.saturating_add(half) >> self.shift
+        // Half a unit is added before the cut.
+        let half = (1_u32 << (self.shift & 31)) >> 1;
+        let product = (high + low).saturating_add(half as u64);
+        right(product, self.shift)
     }
 }
 
