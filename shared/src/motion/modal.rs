@@ -215,7 +215,7 @@ impl Modal {
     /// Begins a move from where the machine stands to where the words send it. The machine stands there at once.
     ///
     /// All in place: on a small board a copy of a move costs as much as making it.
-    #[inline]
+    #[inline(always)]
     fn begin_move(&mut self, words: &Words) {
         let (inch, relative) = (self.inch, self.relative);
         self.step.from = self.at;

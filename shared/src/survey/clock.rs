@@ -6,8 +6,6 @@
 //! and a queue that keeps only the corners which are lower than all behind them gives it in constant time a move,
 //! however short the moves are. The forward pass is done as moves leave.
 
-use heapless::Deque;
-
 use super::bounds::{ClockLimits, LimitsInForce};
 use super::corner::{axis_step, deviation};
 use super::profile::{EndSpeed, Span, settle};
@@ -104,7 +102,7 @@ pub struct Clock<T: Copy, const N: usize> {
     look_ahead: usize,
     moves: Ring<Waiting<T>, N>,
     /// Corners inside the buffer, each lower than all behind it (by key); the first one's number is above `number`.
-    corners: Deque<CornerAhead, N>,
+    corners: Ring<CornerAhead, N>,
     /// Number of the first move in the buffer.
     number: u32,
     /// Running sum of reaches at the start of the first move in the buffer, and at the end of the last (wrapping).
@@ -128,7 +126,7 @@ impl<T: Copy, const N: usize> Clock<T, N> {
             limits: LimitsInForce::new(limits),
             look_ahead: if wanted == 0 || wanted > N { N } else { wanted },
             moves: Ring::new(),
-            corners: Deque::new(),
+            corners: Ring::new(),
             number: 0,
             sums: [0; 2],
             entry: EndSpeed::default(),
@@ -163,11 +161,11 @@ impl<T: Copy, const N: usize> Clock<T, N> {
             let key = end.wrapping_add(square(speed));
             // A corner that is not lower than a later one bounds nothing that the later one does not.
             while self.corners.back().is_some_and(|last| last.key.wrapping_sub(key) < 1 << 63) {
-                self.corners.pop_back();
+                self.corners.drop_back();
             }
             let number = self.number.wrapping_add(self.moves.len() as u32);
             // Never full: there are fewer corners than moves in the buffer.
-            let _ = self.corners.push_back(CornerAhead { key, speed, number });
+            self.corners.push_back(CornerAhead { key, speed, number });
         }
         self.sums[1] = end.wrapping_add(reach);
         self.behind = Some(Behind { exit: stretch.exit, class: stretch.class, cap, pace });
@@ -222,7 +220,7 @@ impl<T: Copy, const N: usize> Clock<T, N> {
                 known = is_next.then_some(corner.speed);
             }
             if is_next {
-                self.corners.pop_front();
+                self.corners.drop_front();
             }
         }
         let speed = match known {

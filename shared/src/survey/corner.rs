@@ -16,18 +16,29 @@ pub(super) fn axis_step(leaving: &[i32; 4], entering: &[i32; 4], steps: &[u32; 4
     let [from_x, from_y, from_z, from_e] = *leaving;
     let [to_x, to_y, to_z, to_e] = *entering;
     let [step_x, step_y, step_z, step_e] = *steps;
+    let fits = |change: u32, step: u32| u64::from(change) * u64::from(cap) <= u64::from(step) << UNIT_SHIFT;
+    let [x, y, z] = [to_x.abs_diff(from_x), to_y.abs_diff(from_y), to_z.abs_diff(from_z)];
+    if fits(x, step_x) && fits(y, step_y) && fits(z, step_z) {
+        // As along nearly straight walls.
+        return stepped(to_e.abs_diff(from_e), u64::from(step_e) << FILAMENT_SHIFT, cap);
+    }
     // Of X, Y and Z only the one with the greatest ratio of change to step counts: products tell, without a division.
-    let (mut worst_change, mut worst_step) = (to_x.abs_diff(from_x), step_x);
-    for (change, step) in [(to_y.abs_diff(from_y), step_y), (to_z.abs_diff(from_z), step_z)] {
-        if u64::from(change) * u64::from(worst_step) > u64::from(worst_change) * u64::from(step) {
-            (worst_change, worst_step) = (change, step);
-        }
+    let (mut worst_change, mut worst_step) = (x, step_x);
+    let worse = |change: u32, step: u32, than: (u32, u32)| {
+        u64::from(change) * u64::from(than.1) > u64::from(than.0) * u64::from(step)
+    };
+    if worse(y, step_y, (worst_change, worst_step)) {
+        (worst_change, worst_step) = (y, step_y);
+    }
+    if worse(z, step_z, (worst_change, worst_step)) {
+        (worst_change, worst_step) = (z, step_z);
     }
     let in_space = stepped(worst_change, u64::from(worst_step) << UNIT_SHIFT, cap);
     stepped(to_e.abs_diff(from_e), u64::from(step_e) << FILAMENT_SHIFT, in_space)
 }
 
 /// The speed whose product with `change` is at most `allowed`, at most `cap`.
+#[inline(always)]
 fn stepped(change: u32, allowed: u64, cap: u32) -> u32 {
     if u64::from(change) * u64::from(cap) <= allowed {
         cap

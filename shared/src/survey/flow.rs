@@ -74,11 +74,8 @@ impl FlowGauge {
     fn across(&mut self, duration_ns: u64, filament_nm: u64, line: u32) {
         let (mut duration, mut filament) = (duration_ns, filament_nm);
         // Of a long move two windows tell all.
-        let whole = STEP_NS * 2 * STEPS as u64;
-        if duration > 2 * whole {
-            let kept = whole + duration % STEP_NS;
-            filament = (u128::from(filament) * u128::from(kept) / u128::from(duration)) as u64;
-            duration = kept;
+        if duration > 2 * WINDOWS_NS {
+            (duration, filament) = shortened(duration, filament);
         }
         // Below 2³², as what is left of it: a bead has less than 2³² nm, and 16 steps are a second.
         let (all, over) = (filament.min(u64::from(u32::MAX)), duration as u32);
@@ -127,6 +124,16 @@ impl FlowGauge {
     }
 }
 
+/// Two windows, ns.
+const WINDOWS_NS: u64 = STEP_NS * 2 * STEPS as u64;
+
+/// Time and filament of two windows and what makes the steps come out as behind the whole move.
+#[cold]
+fn shortened(duration: u64, filament: u64) -> (u64, u64) {
+    let kept = WINDOWS_NS + duration % STEP_NS;
+    (kept, (u128::from(filament) * u128::from(kept) / u128::from(duration)) as u64)
+}
+
 /// Filament a time, to 2⁻¹⁴ and never too much: one division of 32 bits, where exact parts would each take a long one.
 struct Rate {
     mantissa: u32,
@@ -134,6 +141,7 @@ struct Rate {
 }
 
 impl Rate {
+    #[inline(always)]
     fn new(filament_nm: u32, duration_ns: u32) -> Self {
         let (filament_zeros, duration_zeros) =
             (filament_nm.leading_zeros() & 31, duration_ns.leading_zeros() & 31);
@@ -144,6 +152,7 @@ impl Rate {
         Self { mantissa, shift: 16 + filament_zeros - duration_zeros.min(16 + filament_zeros) }
     }
 
+    #[inline(always)]
     fn over(&self, ns: u32) -> u64 {
         right(u64::from(self.mantissa) * u64::from(ns), self.shift)
     }

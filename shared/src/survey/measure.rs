@@ -1,6 +1,6 @@
 //! Moves and commands, measured as they come.
 
-use crate::limits::LOOK_AHEAD_MOVES;
+use crate::limits::{LOOK_AHEAD_MOVES, TOOLS};
 use crate::motion::{Applied, MotionSink, Move, hypot2};
 use crate::records::Machine;
 
@@ -163,7 +163,7 @@ impl Measure {
             position.sum_abs_x_nm = position.sum_abs_x_nm.saturating_add(x.unsigned_abs());
         }
         if let Some(e) = wording.e {
-            if !facts.feed_mode_stated && wording.e_reset && facts.absolute_feed.met.count == 0 {
+            if wording.e_reset && !facts.feed_mode_stated && facts.absolute_feed.met.count == 0 {
                 facts.feed_mode_stated = wording.feed_mode_stated;
             }
             if wording.feed_mode_ambiguous {
@@ -210,10 +210,12 @@ impl Measure {
             }
             if tool.first_line == 0 {
                 tool.first_line = self.line;
+                filament.highest_tool = filament.highest_tool.max(self.tool);
             }
             self.forward_nm = self.forward_nm.saturating_add(feed_nm);
-            if self.tool > filament.highest_tool {
-                filament.highest_tool = self.tool;
+            if usize::from(self.tool) >= TOOLS {
+                // Those beyond share a first line.
+                filament.highest_tool = filament.highest_tool.max(self.tool);
             }
         }
         if alone {

@@ -133,13 +133,13 @@ impl Path {
         if length_nm == 0 {
             return self.filament_alone(step);
         }
-        let [x, y, z, ratio] = directions(delta, step.feed_nm, length_nm, inverse);
-        let e = filament_share(ratio, step.feed_nm, length_nm);
+        let ([x, y, z, e], ratio) = directions(delta, step.feed_nm, length_nm, inverse);
         let stretch = &mut self.stretch;
         stretch.length_nm = length_nm;
         stretch.enter = [x, y, z, e];
         stretch.exit = [x, y, z, e];
-        stretch.share = [x.saturating_abs(), y.saturating_abs(), z.saturating_abs(), e.saturating_abs()];
+        // Held at the type's upper end with their signs off: none is its lower one.
+        stretch.share = [x.wrapping_abs(), y.wrapping_abs(), z.wrapping_abs(), e.wrapping_abs()];
         stretch.feed_nm_s = speed(step);
         stretch.class = if step.feed_nm > 0 { Class::Print } else { Class::Travel };
         stretch.radius_nm = None;
@@ -212,27 +212,29 @@ impl Path {
     }
 }
 
-/// Directions of a line: its parts and its filament over its length, Q30.
+/// Directions of a line in the time model's format, and its filament over its length in Q30.
 #[inline(always)]
-fn directions(delta: [i64; 3], feed_nm: i64, length_nm: u64, inverse: u32) -> [i32; 4] {
-    let inverse = if inverse == 0 {
-        Inverse::new(length_nm)
-    } else {
-        Inverse { shift: length_nm.leading_zeros() as i32 - 32, inverse }
-    };
+fn directions(delta: [i64; 3], feed_nm: i64, length_nm: u64, inverse: u32) -> ([i32; 4], i32) {
     let [dx, dy, dz] = delta;
-    if length_nm >> 32 == 0 && feed_nm.unsigned_abs() < length_nm {
-        // Up to 4 m, and less filament than path: all fit 32 bits once shifted.
-        let length = length_nm as u32;
-        let shares = (inverse.inverse, inverse.shift as u32 & 31);
-        return [
-            short(dx, length, shares),
-            short(dy, length, shares),
-            short(dz, length, shares),
-            short(feed_nm, length, shares),
-        ];
+    if length_nm >> 32 != 0 || feed_nm.unsigned_abs() >= length_nm {
+        return far_directions(delta, feed_nm, length_nm);
     }
-    [dx, dy, dz, feed_nm].map(|part| inverse.share(part))
+    // Up to 4 m, and less filament than path: all fit 32 bits once shifted.
+    let length = length_nm as u32;
+    let shift = length.leading_zeros() & 31;
+    let inverse = if inverse == 0 { reciprocal(length << shift | 1 << 31) } else { inverse };
+    let shares = (inverse, shift);
+    let ratio = short(feed_nm, length, shares);
+    let [x, y, z] = [short(dx, length, shares), short(dy, length, shares), short(dz, length, shares)];
+    ([x, y, z, ratio >> (30 - FILAMENT_SHIFT)], ratio)
+}
+
+#[cold]
+fn far_directions(delta: [i64; 3], feed_nm: i64, length_nm: u64) -> ([i32; 4], i32) {
+    let inverse = Inverse::new(length_nm);
+    let [x, y, z] = delta.map(|part| inverse.share(part));
+    let ratio = inverse.share(feed_nm);
+    ([x, y, z, filament_share(ratio, feed_nm, length_nm)], ratio)
 }
 
 /// A part's share of a length that is no shorter, signed, Q30; the length's inverse with its shift.

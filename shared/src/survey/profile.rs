@@ -58,7 +58,7 @@ pub(super) fn settle(span: &Span, from: EndSpeed, to: EndSpeed, divisor: &mut Di
 }
 
 /// Time of speeding up and slowing down, ns.
-#[inline]
+#[inline(always)]
 fn ramps_ns(span: &Span, peak: u32, from: EndSpeed, to: EndSpeed) -> u64 {
     let inverse = u64::from(span.inverse);
     let up = u64::from(peak.saturating_sub(from.speed)) * inverse;

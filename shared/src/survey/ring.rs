@@ -5,7 +5,7 @@
 
 use heapless::Vec;
 
-/// Up to `N` items, first in, first out.
+/// Up to `N` items; put behind all others, taken from both ends.
 #[derive(Clone, Debug)]
 pub(super) struct Ring<T, const N: usize> {
     /// All places that were ever filled.
@@ -41,16 +41,32 @@ impl<T, const N: usize> Ring<T, N> {
         }
     }
 
+    /// Where the item stands that is `after` the first one.
+    #[inline(always)]
+    const fn place(&self, after: usize) -> usize {
+        let place = self.first + after;
+        if place >= N { place - N } else { place }
+    }
+
+    /// The last item.
+    #[inline(always)]
+    pub(super) fn back(&self) -> Option<&T> {
+        if self.len == 0 { None } else { self.places.get(self.place(self.len - 1)) }
+    }
+
+    /// The last item goes.
+    #[inline(always)]
+    pub(super) const fn drop_back(&mut self) {
+        self.len = self.len.saturating_sub(1);
+    }
+
     /// Puts one behind all others. One that finds no room is not put.
     #[inline(always)]
     pub(super) fn push_back(&mut self, item: T) {
         if self.len == N {
             return;
         }
-        let mut place = self.first + self.len;
-        if place >= N {
-            place -= N;
-        }
+        let place = self.place(self.len);
         self.len += 1;
         match self.places.get_mut(place) {
             Some(old) => *old = item,
@@ -69,19 +85,26 @@ mod tests {
     proptest! {
         /// As the standard library's queue, whatever is put and taken.
         #[test]
-        fn first_in_first_out(steps in proptest::collection::vec(any::<bool>(), 0..200)) {
+        fn as_a_queue(steps in proptest::collection::vec(0_u8..4, 0..200)) {
             let (mut ring, mut queue) = (Ring::<usize, 5>::new(), VecDeque::new());
-            for (number, put) in steps.into_iter().enumerate() {
-                if put {
-                    ring.push_back(number);
-                    if queue.len() < 5 {
-                        queue.push_back(number);
+            for (number, step) in steps.into_iter().enumerate() {
+                match step {
+                    0 => {
+                        ring.drop_front();
+                        queue.pop_front();
                     }
-                } else {
-                    ring.drop_front();
-                    queue.pop_front();
+                    1 => {
+                        ring.drop_back();
+                        queue.pop_back();
+                    }
+                    _ => {
+                        ring.push_back(number);
+                        if queue.len() < 5 {
+                            queue.push_back(number);
+                        }
+                    }
                 }
-                prop_assert_eq!((ring.front(), ring.len()), (queue.front(), queue.len()));
+                prop_assert_eq!((ring.front(), ring.back(), ring.len()), (queue.front(), queue.back(), queue.len()));
             }
         }
     }

@@ -115,6 +115,7 @@ impl Pace {
     }
 
     /// Square that can be gained or lost on `length_nm` (2·a·d), at most `most` (which is below 2⁵³).
+    #[inline(always)]
     pub(super) const fn reach_over(&self, length_nm: u64, most: u64) -> u64 {
         let gained = if length_nm >> 32 == 0 {
             (length_nm * self.reach as u64) >> REACH_SHIFT
@@ -162,6 +163,7 @@ impl Divisor {
     }
 
     /// `number` / speed, to about 5·10⁻¹⁰.
+    #[inline(always)]
     pub(super) const fn divide(&self, number: u64) -> u64 {
         let high = (number >> 32) * self.inverse as u64;
         let low = ((number & 0xFFFF_FFFF) * self.inverse as u64) >> 32;

@@ -200,6 +200,14 @@ impl Settling {
 
     #[inline]
     fn fed(&mut self, start_ns: u64, line: u32) {
+        // A move right behind another that fed: no time idle between.
+        if start_ns != self.last_feed_ns || self.first_feed_ns.is_none() {
+            self.fed_anew(start_ns, line);
+        }
+        self.last_feed_ns = self.now_ns;
+    }
+
+    fn fed_anew(&mut self, start_ns: u64, line: u32) {
         if self.first_feed_ns.is_none() {
             self.first_feed_ns = Some(start_ns);
             if let Some(hot) = self.hot_since_ns {
@@ -212,7 +220,6 @@ impl Settling {
                 self.idle_inside_line = line;
             }
         }
-        self.last_feed_ns = self.now_ns();
     }
 
     fn notable(&mut self, tag: &Tag, settled: Settled, start_ns: u64, survey: &mut Survey) {

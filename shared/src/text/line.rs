@@ -174,11 +174,13 @@ impl Lines {
 }
 
 /// Whether the line is too long without its `;` comment and its carriage return.
-#[inline]
+#[inline(always)]
 fn too_long(words: &Words, bytes: &[u8], start: usize) -> bool {
-    if (words.end as usize).wrapping_sub(start) <= LINE_BYTES {
-        return false;
-    }
+    (words.end as usize).wrapping_sub(start) > LINE_BYTES && words_too_long(words, bytes, start)
+}
+
+#[cold]
+fn words_too_long(words: &Words, bytes: &[u8], start: usize) -> bool {
     let end = words.comment.map_or_else(
         || {
             let end = words.end as usize;

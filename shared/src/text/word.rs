@@ -138,6 +138,18 @@ impl Words {
         self.values[((letter | 0x20).wrapping_sub(b'a') & 31) as usize] = micro;
     }
 
+    /// A G word; nearly always the line's first.
+    #[inline(always)]
+    fn g_code(&mut self, code: Code) {
+        if let (Some(first), 0) = (self.g.first_mut(), self.g_count) {
+            *first = code;
+            self.g_count = 1;
+        } else {
+            self.code(b'g', code);
+        }
+    }
+
+    #[inline(never)]
     pub(super) fn code(&mut self, letter: u8, code: Code) {
         let (codes, count) = if letter | 0x20 == b'g' {
             (self.g.as_mut_slice(), &mut self.g_count)
@@ -211,7 +223,7 @@ fn word(bytes: &[u8], at: usize, letter: u8, words: &mut Words) -> usize {
         if digit < 10 && get(next + 1) == b' ' {
             return match get(next + 2) | 0x20 {
                 b'a'..=b'z' => {
-                    words.code(letter, Code::from(digit) * 10);
+                    words.g_code(Code::from(digit) * 10);
                     next + 2
                 }
                 _ => slow_word(bytes, at, letter, words),
