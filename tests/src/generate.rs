@@ -103,9 +103,16 @@ pub fn sheet() -> Machine {
 }
 
 /// Steele, Lea and Flood's SplitMix64 (2014): the same numbers on every machine.
-struct Dice(u64);
+#[derive(Clone, Copy, Debug)]
+pub struct Dice(u64);
 
 impl Dice {
+    /// The numbers that a seed gives.
+    #[must_use]
+    pub const fn new(seed: u64) -> Self {
+        Self(seed)
+    }
+
     fn next(&mut self) -> u64 {
         self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
         let mut z = self.0;
@@ -115,7 +122,7 @@ impl Dice {
     }
 
     /// From 0 up to `below`.
-    fn roll(&mut self, below: u64) -> u64 {
+    pub fn roll(&mut self, below: u64) -> u64 {
         self.next() % below
     }
 }
