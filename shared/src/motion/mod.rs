@@ -5,6 +5,7 @@ mod arc;
 mod command;
 mod machine;
 mod modal;
+mod other;
 mod root;
 
 pub use arc::Arc;

@@ -2,7 +2,6 @@
 
 use crate::text::{MICRO, Words};
 
-use super::arc::Arc;
 use super::command::{Known, known_g};
 use super::{Applied, MotionSink, Move, UnreadKind};
 
@@ -13,11 +12,11 @@ pub(super) const ONE: i64 = MICRO;
 #[derive(Clone, Debug)]
 pub struct Modal {
     /// Machine position, nm.
-    at: [i64; 3],
+    pub(super) at: [i64; 3],
     /// Machine position less what words call it (G92), nm.
-    offset: [i64; 3],
+    pub(super) offset: [i64; 3],
     /// Filament position as words call it, nm.
-    feed_at: i64,
+    pub(super) feed_at: i64,
     /// Feed as written, 10⁻⁶ mm/min.
     pub(super) feed_word: i64,
     /// Feed with its factor, nm/s.
@@ -27,21 +26,21 @@ pub struct Modal {
     /// What the flow factor left over, 10⁻⁶ nm, so that nothing drifts.
     flow_rest: i64,
     motion: Known,
-    inch: bool,
+    pub(super) inch: bool,
     relative: bool,
     pub(super) feed_relative: bool,
     pub(super) feed_mode_stated: bool,
     pub(super) feed_mode_ambiguous: bool,
     /// Whether the next E word is the first after its number was set anew.
-    feed_reset: bool,
-    z_stated: bool,
-    plane_other: bool,
+    pub(super) feed_reset: bool,
+    pub(super) z_stated: bool,
+    pub(super) plane_other: bool,
     feed_form_other: bool,
     pub(super) tool: u8,
     /// Whether G90 and G91 set the feed mode; `None` = the sheet does not say.
     absolute_resets_feed: Option<bool>,
     /// The move under way.
-    step: Move,
+    pub(super) step: Move,
 }
 
 impl Modal {
@@ -208,7 +207,7 @@ impl Modal {
 
     /// A value in millimetres or inches as nm (or nm/min).
     #[inline]
-    fn to_mm(&self, micro: i64) -> i64 {
+    pub(super) fn to_mm(&self, micro: i64) -> i64 {
         if self.inch { inch_to_mm(micro) } else { micro }
     }
 
@@ -216,7 +215,7 @@ impl Modal {
     ///
     /// All in place: on a small board a copy of a move costs as much as making it.
     #[inline(always)]
-    fn begin_move(&mut self, words: &Words) {
+    pub(super) fn begin_move(&mut self, words: &Words) {
         let (inch, relative) = (self.inch, self.relative);
         self.step.from = self.at;
         let ([x, y, z], [at_x, at_y, at_z], [dx, dy, dz]) = (&mut self.step.to, &mut self.at, self.offset);
@@ -267,7 +266,7 @@ impl Modal {
     }
 
     #[inline]
-    fn finish_move(&mut self, words: &Words, sink: &mut impl MotionSink) {
+    pub(super) fn finish_move(&mut self, words: &Words, sink: &mut impl MotionSink) {
         if self.feed_form_other {
             sink.applied(Applied::Unread(UnreadKind::FeedForm));
         }
@@ -297,102 +296,6 @@ impl Modal {
         }
         sink.moved(&self.step);
     }
-
-    /// The commands other than lines.
-    fn other(&mut self, known: Known, words: &Words, sink: &mut impl MotionSink) {
-        match known {
-            Known::ArcClockwise => self.arc(false, words, sink),
-            Known::ArcCounterClockwise => self.arc(true, words, sink),
-            Known::Dwell => {
-                // The trade: P milliseconds, S seconds.
-                let ms = words.get(b'P').unwrap_or(0) / MICRO + words.get(b'S').unwrap_or(0) / 1000;
-                sink.applied(Applied::Dwell(u64::try_from(ms).unwrap_or(0)));
-            }
-            Known::RetractOrOffset => {
-                if words.has(b'L') {
-                    sink.applied(Applied::Word { letter: b'G', code: 100, memory: true });
-                } else {
-                    sink.applied(Applied::MachineRetract);
-                }
-            }
-            Known::Home => self.home(words, sink),
-            Known::Probe => sink.applied(Applied::Probe),
-            Known::SetPosition => self.set_position(words),
-            _ => {}
-        }
-    }
-
-    fn home(&mut self, words: &Words, sink: &mut impl MotionSink) {
-        let named =
-            |letter: u8| words.has(letter) || words.bare & (1 << (letter | 0x20).wrapping_sub(b'a')) != 0;
-        let all = ![b'X', b'Y', b'Z'].into_iter().any(named);
-        for ((letter, at), offset) in [b'X', b'Y', b'Z'].into_iter().zip(&mut self.at).zip(&mut self.offset) {
-            if all || named(letter) {
-                *at = 0;
-                *offset = 0;
-            }
-        }
-        let z = all || named(b'Z');
-        if z {
-            self.z_stated = false;
-        }
-        sink.applied(Applied::Home { z });
-    }
-
-    /// G92: no motion; where the machine stands is called by these numbers from now on.
-    fn set_position(&mut self, words: &Words) {
-        let inch = self.inch;
-        for ((letter, at), offset) in [b'X', b'Y', b'Z'].into_iter().zip(self.at).zip(&mut self.offset) {
-            if words.has(letter) {
-                let value = words.raw(letter);
-                *offset = at - if inch { inch_to_mm(value) } else { value };
-            }
-        }
-        if words.has(b'E') {
-            self.feed_at = self.to_mm(words.raw(b'E'));
-            self.feed_reset = true;
-        }
-        let bare = words.present & axis_bits() == 0;
-        if bare {
-            // Without words, all are called zero.
-            self.offset = self.at;
-            self.feed_at = 0;
-            self.feed_reset = true;
-        }
-    }
-
-    fn arc(&mut self, counter_clockwise: bool, words: &Words, sink: &mut impl MotionSink) {
-        self.begin_move(words);
-        let ([x0, y0, _], [x1, y1, _]) = (self.step.from, self.step.to);
-        let arc = if self.plane_other {
-            Err(UnreadKind::ArcPlane)
-        } else if words.has(b'R') {
-            let radius = self.to_mm(words.raw(b'R'));
-            Arc::by_radius([x0, y0], [x1, y1], radius, counter_clockwise)
-        } else {
-            let offset = [b'I', b'J'].map(|letter| self.to_mm(words.get(letter).unwrap_or(0)));
-            Arc::by_centre([x0, y0], [x1, y1], offset, counter_clockwise)
-        };
-        match arc {
-            Ok(arc) => {
-                if arc.mismatch {
-                    sink.applied(Applied::ArcMismatch);
-                }
-                self.step.arc = Some(arc);
-            }
-            Err(why) => {
-                // Its end and its filament still count, as a straight line's would.
-                sink.applied(Applied::Unread(why));
-            }
-        }
-        self.finish_move(words, sink);
-    }
-
-    pub(super) fn set_tool(&mut self, words: &Words, sink: &mut impl MotionSink) {
-        let tool = words.raw(b'T') / MICRO;
-        self.tool = u8::try_from(tool.clamp(0, 255)).unwrap_or(u8::MAX);
-        sink.applied(Applied::Tool(self.tool));
-    }
 }
 
 /// Positions that relative words add up to end here, nm: a million kilometres.
@@ -419,12 +322,8 @@ fn held_back(position: i64) -> i64 {
     position.clamp(-FARTHEST_NM, FARTHEST_NM)
 }
 
-const fn axis_bits() -> u32 {
-    (1 << (b'x' - b'a')) | (1 << (b'y' - b'a')) | (1 << (b'z' - b'a')) | (1 << (b'e' - b'a'))
-}
-
 /// 1 in = 25.4 mm exactly (international inch, 1959), rounded half away from zero: exact up to five decimals.
-fn inch_to_mm(micro: i64) -> i64 {
+pub(super) fn inch_to_mm(micro: i64) -> i64 {
     let tenths = micro.saturating_mul(254);
     (tenths + 5 * tenths.signum()) / 10
 }

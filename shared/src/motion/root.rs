@@ -105,13 +105,13 @@ pub(crate) fn nearest(square: u64) -> (u64, u32) {
 #[inline(always)]
 const fn newton(x: u32, y: u32) -> u32 {
     let yy = upper(y, y);
-    (y as u64 * (3_u32 << 28).wrapping_sub(upper(yy, x)) as u64 >> 29) as u32
+    ((y as u64 * (3_u32 << 28).wrapping_sub(upper(yy, x)) as u64) >> 29) as u32
 }
 
 /// The upper half of a product.
 #[inline(always)]
 const fn upper(a: u32, b: u32) -> u32 {
-    (a as u64 * b as u64 >> 32) as u32
+    ((a as u64 * b as u64) >> 32) as u32
 }
 
 #[cfg(test)]

@@ -7,10 +7,11 @@
 //! - A spiral: beads that rise while they run, without a travel between. One layer a full turn of their heading.
 //! - Parts one after the other: Z falls to where no part stands yet.
 
-use crate::motion::{Move, quadrant};
+use crate::motion::Move;
 
 use super::path::Path;
 use super::planes::Planes;
+use super::spiral::Spiral;
 use super::strip::{Group, Strip};
 use super::values::{Bounds, Layers, Part, Parts, Plane};
 
@@ -28,42 +29,22 @@ pub(super) struct Begins {
     pub(super) part: bool,
 }
 
-/// A spiral under way.
-#[derive(Clone, Copy, Debug, Default)]
-struct Spiral {
-    /// Quarter turns of the heading, counter-clockwise positive.
-    quarters: i32,
-    heading: u32,
-    /// Heading of its first bead.
-    start: [i64; 2],
-    /// Quarter turns at which the next layer begins to count: half way through its turn.
-    next_at: i32,
-    /// Whether a turn counts already but is not closed.
-    open: bool,
-    /// Level stretch at its end: Z, quarter turns at its begin, length.
-    level_z: i64,
-    level_from: i32,
-    level_nm: u64,
-    /// Rising path since the last layer was counted.
-    rising_nm: u64,
-}
-
 /// Layers as they come.
 #[derive(Clone, Debug)]
 pub(super) struct LayerFinder {
     /// Plane of the last bead, nm; `None` before the first.
-    plane_nm: Option<i64>,
-    plane_um: i32,
+    pub(super) plane_nm: Option<i64>,
+    pub(super) plane_um: i32,
     /// Layers begun, in the order of printing.
-    passes: u32,
-    planes: Planes,
-    spiral: Option<Spiral>,
+    pub(super) passes: u32,
+    pub(super) planes: Planes,
+    pub(super) spiral: Option<Spiral>,
     /// A layer was found at a travel: the next bead begins it.
-    due: Begins,
+    pub(super) due: Begins,
     heights: [(u32, u32); HEIGHTS],
     thickest: Option<Plane>,
     thinnest: Option<Plane>,
-    spiral_turns: u32,
+    pub(super) spiral_turns: u32,
     /// The part being printed: its box, its highest plane, its first line.
     part: Bounds,
     part_top_um: i32,
@@ -168,14 +149,14 @@ impl LayerFinder {
         self.open(z_um, begins);
     }
 
-    fn open(&mut self, z_um: i32, begins: &mut Begins) {
+    pub(super) fn open(&mut self, z_um: i32, begins: &mut Begins) {
         self.passes = self.passes.saturating_add(1);
         self.planes.add(z_um);
         self.plane_um = z_um;
         begins.pass = true;
     }
 
-    fn height(&mut self, height_um: i32, line: u32) {
+    pub(super) fn height(&mut self, height_um: i32, line: u32) {
         let Ok(height) = u32::try_from(height_um) else { return };
         if self.thickest.is_none_or(|plane| height_um > plane.z_um) {
             self.thickest = Some(Plane { z_um: height_um, line });
@@ -191,109 +172,6 @@ impl LayerFinder {
             }
             // Full: the rare ones fade (Misra and Gries 1982), so that the commonest is still there at the end.
             None => self.heights.iter_mut().for_each(|(_, count)| *count -= 1),
-        }
-    }
-
-    /// A bead of a spiral: rising, or level behind a rising one.
-    fn spiral_bead(&mut self, step: &Move, path: &Path, z0: i64, z1: i64, line: u32, begins: &mut Begins) {
-        let (enter, exit) = headings(step);
-        let fresh = self.spiral.is_none();
-        let mut spiral = self.spiral.take().unwrap_or_else(|| Spiral {
-            heading: quadrant(enter),
-            start: enter,
-            next_at: 2,
-            level_z: z0,
-            ..Spiral::default()
-        });
-        if fresh && self.passes == 0 {
-            // A job that begins with a spiral: its first turn is the first layer.
-            self.passes = 1;
-            begins.pass = true;
-            (spiral.next_at, spiral.open) = (6, true);
-        }
-        spiral.turn_to(quadrant(enter));
-        // A turn that is full at a bead's begin ended there.
-        let mut full = (!fresh && spiral.is_full(enter)).then_some(z0);
-        if let Some(arc) = &step.arc {
-            spiral.quarters += arc.quarters();
-            spiral.heading = quadrant(exit);
-            full = full.or(spiral.is_full(exit).then_some(z1));
-        }
-        if let (Some(z), true) = (full, spiral.open) {
-            spiral.open = false;
-            self.close_turn(z, line);
-        }
-        if z0 == z1 {
-            if spiral.level_z != z1 || spiral.level_nm == 0 {
-                (spiral.level_z, spiral.level_from, spiral.level_nm) = (z1, spiral.quarters, 0);
-            }
-            spiral.level_nm = spiral.level_nm.saturating_add(path.plane_nm);
-            if spiral.quarters.abs_diff(spiral.level_from) >= 2 {
-                // Half a turn on one plane: a layer after a ramp, no spiral.
-                self.level_off(spiral, line, begins);
-                return;
-            }
-        } else {
-            spiral.level_nm = 0;
-            spiral.rising_nm = spiral.rising_nm.saturating_add(path.plane_nm);
-        }
-        if spiral.quarters.abs() >= spiral.next_at {
-            spiral.next_at += 4;
-            spiral.rising_nm = 0;
-            spiral.open = true;
-            self.passes = self.passes.saturating_add(1);
-            begins.pass = true;
-        }
-        self.plane_nm = Some(z1);
-        self.spiral = Some(spiral);
-    }
-
-    /// A turn of a spiral is a layer; its plane is where it ends.
-    fn close_turn(&mut self, z: i64, line: u32) {
-        let z_um = um(z);
-        if self.planes.count() > 0 {
-            self.height(z_um.saturating_sub(self.plane_um), line);
-        }
-        self.planes.add(z_um);
-        self.plane_um = z_um;
-        self.spiral_turns = self.spiral_turns.saturating_add(1);
-    }
-
-    /// What seemed a spiral is a layer on one plane.
-    fn level_off(&mut self, spiral: Spiral, line: u32, begins: &mut Begins) {
-        self.spiral = None;
-        let z = spiral.level_z;
-        self.plane_nm = Some(z);
-        let z_um = um(z);
-        if spiral.open {
-            self.close_turn(z, line);
-        } else if z_um != self.plane_um {
-            self.height(z_um.saturating_sub(self.plane_um), line);
-            self.open(z_um, begins);
-        }
-    }
-
-    /// A move in X, Y or Z that lays nothing.
-    #[inline]
-    pub(super) fn travel(&mut self, line: u32) {
-        if self.spiral.is_some() {
-            self.end_spiral(line);
-        }
-    }
-
-    #[cold]
-    fn end_spiral(&mut self, line: u32) {
-        let Some(spiral) = self.spiral.take() else { return };
-        if spiral.open {
-            self.close_turn(self.plane_nm.unwrap_or(0), line);
-        } else if spiral.level_nm > spiral.rising_nm {
-            let mut begins = self.due;
-            self.level_off(spiral, line, &mut begins);
-            self.due = begins;
-        } else if let Some(z) = self.plane_nm {
-            // Less than half a turn more belongs to the last one.
-            self.planes.raise(um(z));
-            self.plane_um = um(z);
         }
     }
 
@@ -402,42 +280,4 @@ impl LayerFinder {
 fn inside(part: &Part, place: [i32; 2]) -> bool {
     part.min_um.iter().zip(place).all(|(min, value)| value >= *min)
         && part.max_um.iter().zip(place).all(|(max, value)| value <= *max)
-}
-
-/// Heading at a bead's start and at its end.
-fn headings(step: &Move) -> ([i64; 2], [i64; 2]) {
-    match &step.arc {
-        Some(arc) => (arc.heading(arc.start), arc.heading(arc.end)),
-        None => {
-            let ([x0, y0, _], [x1, y1, _]) = (step.from, step.to);
-            let heading = [x1.saturating_sub(x0), y1.saturating_sub(y0)];
-            (heading, heading)
-        }
-    }
-}
-
-impl Spiral {
-    fn turn_to(&mut self, heading: u32) {
-        self.quarters += match (heading + 4 - self.heading) & 3 {
-            1 => 1,
-            3 => -1,
-            // Half a turn at once goes on the way it went.
-            2 if self.quarters < 0 => -2,
-            2 => 2,
-            _ => 0,
-        };
-        self.heading = heading;
-    }
-
-    /// Whether the turn that is open is full when the heading is this.
-    fn is_full(&self, heading: [i64; 2]) -> bool {
-        let needed = self.next_at - 2;
-        let turned = self.quarters.abs();
-        if turned != needed {
-            return turned > needed;
-        }
-        let ([x0, y0], [x1, y1]) = (self.start.map(i128::from), heading.map(i128::from));
-        let past = x0 * y1 - y0 * x1;
-        if self.quarters < 0 { past <= 0 } else { past >= 0 }
-    }
 }

@@ -1,0 +1,110 @@
+//! G words other than straight moves: arcs, dwells, homing, probing, positions set.
+
+use crate::text::{MICRO, Words};
+
+use super::arc::Arc;
+use super::command::Known;
+use super::modal::{Modal, inch_to_mm};
+use super::{Applied, MotionSink, UnreadKind};
+
+impl Modal {
+    /// The commands other than lines.
+    pub(super) fn other(&mut self, known: Known, words: &Words, sink: &mut impl MotionSink) {
+        match known {
+            Known::ArcClockwise => self.arc(false, words, sink),
+            Known::ArcCounterClockwise => self.arc(true, words, sink),
+            Known::Dwell => {
+                // The trade: P milliseconds, S seconds.
+                let ms = words.get(b'P').unwrap_or(0) / MICRO + words.get(b'S').unwrap_or(0) / 1000;
+                sink.applied(Applied::Dwell(u64::try_from(ms).unwrap_or(0)));
+            }
+            Known::RetractOrOffset => {
+                if words.has(b'L') {
+                    sink.applied(Applied::Word { letter: b'G', code: 100, memory: true });
+                } else {
+                    sink.applied(Applied::MachineRetract);
+                }
+            }
+            Known::Home => self.home(words, sink),
+            Known::Probe => sink.applied(Applied::Probe),
+            Known::SetPosition => self.set_position(words),
+            _ => {}
+        }
+    }
+
+    fn home(&mut self, words: &Words, sink: &mut impl MotionSink) {
+        let named =
+            |letter: u8| words.has(letter) || words.bare & (1 << (letter | 0x20).wrapping_sub(b'a')) != 0;
+        let all = ![b'X', b'Y', b'Z'].into_iter().any(named);
+        for ((letter, at), offset) in [b'X', b'Y', b'Z'].into_iter().zip(&mut self.at).zip(&mut self.offset) {
+            if all || named(letter) {
+                *at = 0;
+                *offset = 0;
+            }
+        }
+        let z = all || named(b'Z');
+        if z {
+            self.z_stated = false;
+        }
+        sink.applied(Applied::Home { z });
+    }
+
+    /// G92: no motion; where the machine stands is called by these numbers from now on.
+    fn set_position(&mut self, words: &Words) {
+        let inch = self.inch;
+        for ((letter, at), offset) in [b'X', b'Y', b'Z'].into_iter().zip(self.at).zip(&mut self.offset) {
+            if words.has(letter) {
+                let value = words.raw(letter);
+                *offset = at - if inch { inch_to_mm(value) } else { value };
+            }
+        }
+        if words.has(b'E') {
+            self.feed_at = self.to_mm(words.raw(b'E'));
+            self.feed_reset = true;
+        }
+        let bare = words.present & axis_bits() == 0;
+        if bare {
+            // Without words, all are called zero.
+            self.offset = self.at;
+            self.feed_at = 0;
+            self.feed_reset = true;
+        }
+    }
+
+    fn arc(&mut self, counter_clockwise: bool, words: &Words, sink: &mut impl MotionSink) {
+        self.begin_move(words);
+        let ([x0, y0, _], [x1, y1, _]) = (self.step.from, self.step.to);
+        let arc = if self.plane_other {
+            Err(UnreadKind::ArcPlane)
+        } else if words.has(b'R') {
+            let radius = self.to_mm(words.raw(b'R'));
+            Arc::by_radius([x0, y0], [x1, y1], radius, counter_clockwise)
+        } else {
+            let offset = [b'I', b'J'].map(|letter| self.to_mm(words.get(letter).unwrap_or(0)));
+            Arc::by_centre([x0, y0], [x1, y1], offset, counter_clockwise)
+        };
+        match arc {
+            Ok(arc) => {
+                if arc.mismatch {
+                    sink.applied(Applied::ArcMismatch);
+                }
+                self.step.arc = Some(arc);
+            }
+            Err(why) => {
+                // Its end and its filament still count, as a straight line's would.
+                sink.applied(Applied::Unread(why));
+            }
+        }
+        self.finish_move(words, sink);
+    }
+
+    pub(super) fn set_tool(&mut self, words: &Words, sink: &mut impl MotionSink) {
+        let tool = words.raw(b'T') / MICRO;
+        self.tool = u8::try_from(tool.clamp(0, 255)).unwrap_or(u8::MAX);
+        sink.applied(Applied::Tool(self.tool));
+    }
+}
+
+const fn axis_bits() -> u32 {
+    (1 << (b'x' - b'a')) | (1 << (b'y' - b'a')) | (1 << (b'z' - b'a')) | (1 << (b'e' - b'a'))
+}

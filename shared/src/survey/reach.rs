@@ -1,0 +1,108 @@
+//! Where moves go: boxes, low travels, dives, distance from a round plate's centre.
+
+use crate::motion::{Move, hypot2};
+
+use super::measure::Measure;
+use super::strip::add_arc;
+
+/// Height of the lowest bands of travel, nm, and how many there are.
+const BAND_NM: i64 = 50_000;
+const BANDS: i64 = 4;
+
+impl Measure {
+    /// A move in X, Y or Z without a bead.
+    #[inline]
+    pub(super) fn travel(&mut self, step: &Move) {
+        let [.., z] = step.to;
+        self.layers.travel(self.line);
+        if self.path.in_plane
+            && step.feed_nm <= 0
+            && step.wording.z_stated
+            && (0..BANDS * BAND_NM).contains(&z)
+        {
+            let band = (z as u32 / BAND_NM as u32) as usize;
+            let facts = &mut self.survey.motion;
+            if let (Some(sum), Some(line)) =
+                (facts.low_travel_nm.get_mut(band), facts.low_travel_line.get_mut(band))
+            {
+                *sum = sum.saturating_add(self.path.plane_nm);
+                if *line == 0 {
+                    *line = self.line;
+                }
+            }
+        }
+        self.since_bead.parked = true;
+    }
+
+    /// Where a move goes; gives whether all of it is known to lie in the part's box.
+    #[inline]
+    pub(super) fn reach(&mut self, step: &Move) -> bool {
+        let [.., z] = step.to;
+        // All points of a part were added to both boxes: a chained line's end inside it changes neither.
+        let inside = self.chained && step.arc.is_none() && self.layers.part_holds(step.to);
+        if !inside {
+            self.survey.reached.add(step.to);
+            add_arc(&mut self.survey.reached, step);
+            if step.feed_nm > 0 {
+                if !self.chained {
+                    self.survey.printed.add(step.from);
+                    self.survey.reached.add(step.from);
+                }
+                self.survey.printed.add(step.to);
+                add_arc(&mut self.survey.printed, step);
+            }
+        }
+        let facts = &mut self.survey.motion;
+        if self.path.in_plane && step.wording.z_stated && facts.lowest_xy_z_nm.is_none_or(|lowest| z < lowest)
+        {
+            facts.lowest_xy_z_nm = Some(z);
+            facts.lowest_xy_line = self.line;
+        }
+        if !self.homed {
+            facts.before_homing.add(self.line);
+        }
+        if self.layers.is_low(z, &self.survey.parts) {
+            self.low(step);
+        }
+        if let Some(centre) = self.round {
+            self.radius(step, centre);
+        }
+        inside
+    }
+
+    /// A move that may go below the top of what is printed.
+    fn low(&mut self, step: &Move) {
+        let depth = self.layers.depth(step.to, &self.survey.parts);
+        if depth > 0 {
+            let dive = &mut self.survey.motion.dive;
+            dive.met.add(self.line);
+            if depth > dive.deepest_nm {
+                dive.deepest_nm = depth;
+                dive.line = self.line;
+            }
+        }
+    }
+
+    /// Distance from a round plate's centre.
+    fn radius(&mut self, step: &Move, centre: [i64; 2]) {
+        let [cx, cy] = centre;
+        let from_centre = |x: i64, y: i64| hypot2(x.saturating_sub(cx), y.saturating_sub(cy));
+        let ([x0, y0, _], [x1, y1, _]) = (step.from, step.to);
+        let mut far = from_centre(x1, y1);
+        if step.feed_nm > 0 && !self.chained {
+            far = far.max(from_centre(x0, y0));
+        }
+        if let Some(arc) = &step.arc {
+            // Its farthest point, if the arc passes the direction from the plate's centre to its own.
+            let [x, y] = arc.centre;
+            if arc.passes_direction([x.saturating_sub(cx), y.saturating_sub(cy)]) {
+                far = far.max(from_centre(x, y).saturating_add(arc.radius_nm));
+            }
+        }
+        let facts = &mut self.survey.motion;
+        facts.farthest_move_nm = facts.farthest_move_nm.max(far);
+        if step.feed_nm > 0 {
+            facts.farthest_bead_nm = facts.farthest_bead_nm.max(far);
+        }
+    }
+}
