@@ -7,13 +7,13 @@
 mod de;
 mod en;
 mod kinds;
-mod number;
+pub(crate) mod number;
 mod packed;
 mod wording;
 
-use core::fmt;
+use core::fmt::{self, Write as _};
 
-use crate::checks::Finding;
+use crate::checks::{Finding, Value};
 use crate::records::Language;
 
 pub use wording::{Kind, Shown};
@@ -95,14 +95,44 @@ pub fn write_wording(
         Part::What => fill(row.what, finding, language, out),
         Part::Remedy => fill(row.remedy, finding, language, out),
         Part::Sentence => {
-            fill(row.what, finding, language, out)?;
             let more = more(finding.check, finding.wording, language);
+            let mut out = Ended { out, last: None };
+            fill(row.what, finding, language, &mut out)?;
             if !more.is_empty() {
+                out.end()?;
                 out.write_char(' ')?;
-                fill(more, finding, language, out)?;
+                fill(more, finding, language, &mut out)?;
             }
-            Ok(())
+            // A name from outside that stands last gets no stop: it would be read as part of the name.
+            let last = if more.is_empty() { row.what } else { more };
+            if last.ends_with('}') && finding.values.iter().any(|value| matches!(value, Value::Text(_))) {
+                return Ok(());
+            }
+            out.end()
         }
+    }
+}
+
+/// A writer that knows how its text ends.
+struct Ended<'w, W> {
+    out: &'w mut W,
+    last: Option<char>,
+}
+
+impl<W: fmt::Write> Ended<'_, W> {
+    /// Ends a sentence that has no mark of its own: on the display the line's end does it.
+    fn end(&mut self) -> fmt::Result {
+        if self.last.is_none_or(|last| matches!(last, '.' | '!' | '?' | ':' | '\u{2026}')) {
+            return Ok(());
+        }
+        self.write_char('.')
+    }
+}
+
+impl<W: fmt::Write> fmt::Write for Ended<'_, W> {
+    fn write_str(&mut self, text: &str) -> fmt::Result {
+        self.last = text.chars().next_back().or(self.last);
+        self.out.write_str(text)
     }
 }
 
