@@ -13,7 +13,7 @@ mod wording;
 
 use core::fmt::{self, Write as _};
 
-use crate::checks::{Finding, Value};
+use crate::checks::Finding;
 use crate::records::Language;
 
 pub use wording::{Kind, Shown};
@@ -103,14 +103,19 @@ pub fn write_wording(
                 out.write_char(' ')?;
                 fill(more, finding, language, &mut out)?;
             }
-            // A name from outside that stands last gets no stop: it would be read as part of the name.
             let last = if more.is_empty() { row.what } else { more };
-            if last.ends_with('}') && finding.values.iter().any(|value| matches!(value, Value::Text(_))) {
+            if ends_with_name(last, kinds(finding.check, finding.wording).unwrap_or_default()) {
                 return Ok(());
             }
             out.end()
         }
     }
+}
+
+/// Whether a name from outside stands last: a stop after it would be read as a part of it.
+fn ends_with_name(text: &str, kinds: &[Kind]) -> bool {
+    let place = text.strip_suffix('}').and_then(|text| text.rsplit_once('{'));
+    place.and_then(|(_, place)| kinds.get(place.parse::<usize>().ok()?)) == Some(&Kind::Name)
 }
 
 /// A writer that knows how its text ends.
