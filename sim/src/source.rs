@@ -36,7 +36,34 @@ pub struct Source {
 }
 
 /// The jobs of an opened [`Source`].
-pub struct Files<'s>(Box<dyn JobFiles + 's>);
+pub struct Files<'s>(Box<dyn Opened + 's>);
+
+/// Jobs that can say more of their last fault than a card's slot can.
+trait Opened: JobFiles {
+    /// What the operating system said, with the file's name.
+    fn problem(&self) -> Option<&str> {
+        None
+    }
+}
+
+impl Opened for Volume<'_, Image> {}
+
+impl Opened for Folder {
+    fn problem(&self) -> Option<&str> {
+        self.problem()
+    }
+}
+
+impl Files<'_> {
+    /// A fault of these jobs, which were opened from `path`, with its place and its remedy.
+    #[must_use]
+    pub fn describe(&self, path: &Path, fault: MediaError) -> anyhow::Error {
+        match self.0.problem() {
+            Some(problem) => anyhow::anyhow!("{problem}; may you read it? set its rights or leave it out"),
+            None => describe(path, fault),
+        }
+    }
+}
 
 /// Where the boot signature of a FAT or exFAT volume and of a partition table stands, and its two bytes.
 const SIGNATURE: (usize, [u8; 2]) = (510, [0x55, 0xAA]);
@@ -83,7 +110,7 @@ impl Source {
     /// When there is nothing to be opened; within, the card's fault.
     pub fn mount(&mut self) -> Result<Result<Files<'_>, MediaError>> {
         let Self { path, kind, utc_offset_min, token } = self;
-        let files: Box<dyn JobFiles> = match kind {
+        let files: Box<dyn Opened> = match kind {
             SourceKind::Image => match Volume::mount(Image::open(path)?, token) {
                 Ok(volume) => Box::new(volume),
                 Err(fault) => return Ok(Err(fault)),
@@ -96,8 +123,7 @@ impl Source {
 }
 
 /// A fault of the card at `path`, with its remedy.
-#[must_use]
-pub fn describe(path: &Path, fault: MediaError) -> anyhow::Error {
+fn describe(path: &Path, fault: MediaError) -> anyhow::Error {
     anyhow::anyhow!("{}: {fault}; {}", path.display(), remedy(fault.fault))
 }
 

@@ -14,7 +14,7 @@ use crate::demo::{self, DemoCard};
 use crate::device::{Clock, Device};
 use crate::report::{self, Columns};
 use crate::setup::Records;
-use crate::source::{Source, describe};
+use crate::source::Source;
 use crate::{png, terminal, vetting};
 
 /// Where the screen goes when there is no terminal and no `--png`.
@@ -78,9 +78,10 @@ fn show(
     if let Some(note) = note {
         writeln!(out, "{note}")?;
     }
-    let listed = vetting::list(&mut files).map_err(|fault| describe(path, fault))?;
+    let listed = vetting::list(&mut files).map_err(|fault| files.describe(path, fault))?;
     let Some(newest) = listed.into_iter().next() else { return Err(vetting::no_jobs(path)) };
-    let job = vetting::vet(&mut files, newest, &setup, now, |_| {}).map_err(|fault| describe(path, fault))?;
+    let job =
+        vetting::vet(&mut files, newest, &setup, now, |_| {}).map_err(|fault| files.describe(path, fault))?;
     report::write_line(&mut out, &job, Columns::default())?;
     report::write_points(&mut out, &job, None)?;
 

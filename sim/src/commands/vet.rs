@@ -15,7 +15,7 @@ use crate::commands::checks::check_number;
 use crate::progress::Progress;
 use crate::report::{self, CardReport, Columns, Document, JobReport};
 use crate::setup::Records;
-use crate::source::{Source, describe};
+use crate::source::Source;
 use crate::{verdict, vetting};
 
 /// Version of the JSON document's shape; a key more does not change it, a key less or another meaning does.
@@ -107,7 +107,7 @@ fn vet_card(
     let records_at = source.records_at();
     let mut files = source.open()?;
     let setup = Records::load(settings, Some(&mut files), &records_at)?.setup;
-    let entries = vetting::list(&mut files).map_err(|fault| describe(path, fault))?;
+    let entries = vetting::list(&mut files).map_err(|fault| files.describe(path, fault))?;
     if entries.is_empty() {
         return Err(vetting::no_jobs(path));
     }
@@ -118,7 +118,7 @@ fn vet_card(
         let job = vetting::vet(&mut files, entry, &setup, now, |percent| {
             progress.show(number, count, &format!("{name} {percent} %"));
         });
-        jobs.push(job.map_err(|fault| describe(path, fault))?);
+        jobs.push(job.map_err(|fault| files.describe(path, fault))?);
     }
     Ok(())
 }
