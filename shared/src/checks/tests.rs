@@ -45,7 +45,7 @@ fn numbers(findings: &Findings) -> Vec<(u8, Level)> {
 fn numbers_are_complete_and_in_order() {
     let rows: Vec<u8> = CATALOGUE.iter().map(|row| row.number).collect();
     // The 88 rows of the room's catalogue, and five of Holdpoint's own.
-    assert_eq!(rows, (1..=93).collect::<Vec<u8>>());
+    assert_eq!(rows, (1..=94).collect::<Vec<u8>>());
     for row in &CATALOGUE {
         assert_eq!(find(row.number).map(|found| found.id), Some(row.id));
         assert!(!row.rule.is_empty() && !row.source.is_empty());

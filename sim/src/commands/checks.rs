@@ -7,7 +7,7 @@ use anyhow::Result;
 use clap::Args;
 use holdpoint_shared::checks::{CATALOGUE, write_markdown};
 use holdpoint_shared::records::Language;
-use holdpoint_shared::words::checks::{kinds, wording};
+use holdpoint_shared::words::checks::{kinds, more, wording};
 
 use crate::args::Settings;
 
@@ -72,8 +72,9 @@ fn write_wordings(out: &mut impl Write, check: u8, language: Language) -> Result
             })
         };
         writeln!(out, "     says: {}", text(row.what))?;
-        for (label, part) in
-            [("and", row.more), ("remedy", row.remedy)].into_iter().filter(|(_, part)| !part.is_empty())
+        for (label, part) in [("and", more(check, number, language)), ("remedy", row.remedy)]
+            .into_iter()
+            .filter(|(_, part)| !part.is_empty())
         {
             writeln!(out, "       {label}: {}", text(part))?;
         }

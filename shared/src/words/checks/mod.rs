@@ -66,7 +66,8 @@ pub fn wording(check: u8, wording: u8, language: Language) -> Option<Shown> {
 }
 
 /// What a desk has room for beyond a wording.
-fn more(check: u8, wording: u8, language: Language) -> &'static str {
+#[must_use]
+pub fn more(check: u8, wording: u8, language: Language) -> &'static str {
     let tables = tables(language);
     let mut rows = tables.into_iter().flatten();
     rows.find(|row| (row.check, row.wording) == (check, wording)).map_or("", |row| row.more)
