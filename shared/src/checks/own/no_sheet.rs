@@ -47,7 +47,7 @@ mod tests {
         let mut bench = Bench::surveyed(|survey| survey.printed.max_nm = [90_000_000; 3]);
         assert!(bench.levels(&CHECK).is_empty());
         bench.machine = Machine::default();
-        assert_eq!(bench.levels(&CHECK), LOOK);
+        assert_eq!(bench.levels(&CHECK), [(LOOK, 0)]);
         let found = check(&bench.input());
         assert_eq!(found.count(Level::Hold), 0, "{found:?}");
         assert!(found.iter().any(|finding| finding.check == 94));
