@@ -142,7 +142,8 @@ pub fn check(input: &CheckInput<'_>) -> Findings {
             rule(input, &mut findings);
         }
     }
-    findings.close()
+    findings.close();
+    findings
 }
 
 /// The row of a check.
