@@ -2,7 +2,7 @@
 
 use crate::limits::LOOK_AHEAD_MOVES;
 use crate::motion::{Applied, MotionSink, Move, hypot2};
-use crate::records::Machine;
+use crate::records::{Machine, Motion};
 
 use super::bounds::ClockLimits;
 use super::clock::Clock;
@@ -70,27 +70,30 @@ pub(super) struct Measure {
     run: BlankRun,
 }
 
+/// As before the first byte. Apart, so that its new value is off the stack again before the next part's.
+#[inline(never)]
+fn renew(survey: &mut Survey) {
+    *survey = Survey::default();
+    survey.time.heat_wait_known = true;
+    survey.tail.last_line_ended = true;
+    survey.tail.last_line_readable = true;
+}
+
 impl Measure {
-    pub(super) fn new(machine: &Machine) -> Self {
-        let mut survey = Survey::default();
-        let pen = Pen::new(machine.bed_um, machine.origin_centre, &mut survey.footprint);
-        let [x, y] = machine.bed_um.map(|side| side.saturating_mul(1000));
-        let centre = if machine.origin_centre { [0, 0] } else { [x / 2, y / 2] };
-        survey.time.heat_wait_known = true;
-        survey.tail.last_line_ended = true;
-        survey.tail.last_line_readable = true;
+    /// Of no job yet: [`restart`](Self::restart) begins one. One plain value, so that it can be made in its place.
+    pub(super) fn asleep() -> Self {
         Self {
-            survey,
-            clock: Clock::new(&ClockLimits::from(&machine.motion)),
-            settling: Settling::new(machine.time_permille),
+            survey: Survey::default(),
+            clock: Clock::new(&ClockLimits::from(&Motion::default())),
+            settling: Settling::new(0),
             layers: LayerFinder::default(),
-            heat: HeatWatch::new(machine.heaters.as_ref()),
+            heat: HeatWatch::new(None),
             strip: Strip::default(),
-            pen,
+            pen: Pen::default(),
             line: 0,
-            home_ns: u64::from(machine.home_s) * SECOND_NS,
-            probe_ns: u64::from(machine.probe_s) * SECOND_NS,
-            round: machine.round.then_some(centre),
+            home_ns: 0,
+            probe_ns: 0,
+            round: None,
             bead_path_nm: 0,
             forward_nm: 0,
             tool: 0,
@@ -105,6 +108,55 @@ impl Measure {
             readable: true,
             run: BlankRun::default(),
         }
+    }
+
+    /// Begins a job for this machine, part by part in place: no second whole stands on the stack.
+    pub(super) fn restart(&mut self, machine: &Machine) {
+        // Every part by name, so that none is forgotten.
+        let Self {
+            survey,
+            clock,
+            settling,
+            layers,
+            heat,
+            strip,
+            pen,
+            line,
+            home_ns,
+            probe_ns,
+            round,
+            bead_path_nm,
+            forward_nm,
+            tool,
+            homed,
+            chained,
+            closed,
+            motors_off,
+            last_e,
+            highest_feed_nm_s,
+            last_bead_z,
+            since_bead,
+            readable,
+            run,
+        } = self;
+        renew(survey);
+        *clock = Clock::new(&ClockLimits::from(&machine.motion));
+        *settling = Settling::new(machine.time_permille);
+        *layers = LayerFinder::default();
+        *heat = HeatWatch::new(machine.heaters.as_ref());
+        *strip = Strip::default();
+        *pen = Pen::new(machine.bed_um, machine.origin_centre, &mut survey.footprint);
+        *line = 0;
+        *home_ns = u64::from(machine.home_s) * SECOND_NS;
+        *probe_ns = u64::from(machine.probe_s) * SECOND_NS;
+        let [x, y] = machine.bed_um.map(|side| side.saturating_mul(1000));
+        let centre = if machine.origin_centre { [0, 0] } else { [x / 2, y / 2] };
+        *round = machine.round.then_some(centre);
+        (*bead_path_nm, *forward_nm, *last_e, *last_bead_z) = (0, 0, 0, 0);
+        (*tool, *highest_feed_nm_s) = (0, 0);
+        (*homed, *chained, *closed, *motors_off, *readable) = (false, false, false, false, true);
+        *since_bead = SinceBead::default();
+        *run = BlankRun::default();
     }
 
     /// A byte that no text holds.
