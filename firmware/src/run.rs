@@ -3,7 +3,7 @@
 use core::cell::RefCell;
 
 use holdpoint_shared::app::{App, Event, Now, Progress};
-use holdpoint_shared::media::{JobFiles, MountToken, Volume};
+use holdpoint_shared::media::{JobFiles, MediaError, MountToken, Volume};
 use holdpoint_shared::phase::Phase;
 use holdpoint_shared::screens::Frame;
 use holdpoint_shared::time::Instant;
@@ -26,11 +26,12 @@ pub fn run<B: Board, C: CardSlot>(board: &mut B, slot: &RefCell<C>, app: &mut Ap
     let mut token = MountToken::new();
     loop {
         device.serve::<C, Volume<'_, InSlot<'_, C>>>(slot, None, Change::Inserted);
-        match Volume::mount(InSlot(slot), &mut token) {
-            Ok(mut volume) => {
-                begin_anew(device.app, &mut volume);
+        let mut volume = None;
+        match mount(slot, &mut token, &mut volume) {
+            Ok(volume) => {
+                begin_anew(device.app, volume);
                 device.handle(Event::CardInserted);
-                device.serve(slot, Some(&mut volume), Change::Removed);
+                device.serve(slot, Some(volume), Change::Removed);
             }
             Err(error) => {
                 defmt::warn!("the card: {}", error);
@@ -40,6 +41,17 @@ pub fn run<B: Board, C: CardSlot>(board: &mut B, slot: &RefCell<C>, app: &mut Ap
         }
         device.handle(Event::CardRemoved);
     }
+}
+
+/// Mounts the card's volume into its place, which lives as long as the card is in; what mounting takes besides is given
+/// back.
+#[inline(never)]
+fn mount<'v, 's, C: CardSlot>(
+    slot: &'s RefCell<C>,
+    token: &'s mut MountToken,
+    place: &'v mut Option<Volume<'s, InSlot<'s, C>>>,
+) -> Result<&'v mut Volume<'s, InSlot<'s, C>>, MediaError> {
+    Ok(place.insert(Volume::mount(InSlot(slot), token)?))
 }
 
 /// Begins anew with what this card says of machine, spool and room; nobody has chosen anything yet.

@@ -78,13 +78,13 @@ impl Cli {
 #[derive(Clone, Debug, Default, Args)]
 #[command(next_help_heading = "Settings for every command")]
 pub struct Settings {
-    /// Machine sheet to check against [without it: HOLDPT/MACHINE.JSN of the card]
+    /// Machine sheet to check against [without it: HOLDPT/MACHINE.JSN of the card, or nearest above the file]
     #[arg(long, global = true, value_name = "FILE")]
     pub machine: Option<PathBuf>,
-    /// Spool ticket to check against [without it: HOLDPT/SPOOL.JSN of the card]
+    /// Spool ticket to check against [without it: HOLDPT/SPOOL.JSN of the card, or nearest above the file]
     #[arg(long, global = true, value_name = "FILE")]
     pub spool: Option<PathBuf>,
-    /// Room rules to check against [without it: HOLDPT/ROOM.JSN of the card]
+    /// Room rules to check against [without it: HOLDPT/ROOM.JSN of the card, or nearest above the file]
     #[arg(long, global = true, value_name = "FILE")]
     pub room: Option<PathBuf>,
     /// Local time to start from, ISO 8601, such as 2026-11-25T10:40 [without it: the computer's clock]

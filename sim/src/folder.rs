@@ -24,6 +24,8 @@ const LINE_END: &[u8] = b"\r\n";
 #[derive(Debug)]
 pub struct Folder {
     source: Source,
+    /// The folder of records, where there is one to look in.
+    records: Option<PathBuf>,
     offset: FixedOffset,
     /// Every job ever listed: a place is an index of this list, so it stays valid.
     known: Vec<PathBuf>,
@@ -60,10 +62,11 @@ impl Folder {
     /// When there is no such folder, or the offset is beyond a day.
     pub fn new(path: &Path, utc_offset_min: i32) -> Result<Self> {
         fs::read_dir(path).with_context(|| format!("cannot read the folder {}", path.display()))?;
-        Self::over(Source::Folder(path.to_path_buf()), utc_offset_min)
+        Self::over(Source::Folder(path.to_path_buf()), Some(path.join(RECORDS_FOLDER)), utc_offset_min)
     }
 
-    /// A list of files: each is a job, whatever its ending.
+    /// A list of files: each is a job, whatever its ending. The records are those of the nearest card at or above the
+    /// first one.
     ///
     /// # Errors
     /// When one of them is missing or no file, or the offset is beyond a day.
@@ -74,17 +77,18 @@ impl Folder {
                 bail!("{} is not a file", path.display());
             }
         }
-        Self::over(Source::Files(paths), utc_offset_min)
+        let records = paths.first().and_then(|path| card_root(path)).map(|root| root.join(RECORDS_FOLDER));
+        Self::over(Source::Files(paths), records, utc_offset_min)
     }
 
-    fn over(source: Source, utc_offset_min: i32) -> Result<Self> {
+    fn over(source: Source, records: Option<PathBuf>, utc_offset_min: i32) -> Result<Self> {
         let seconds = utc_offset_min.checked_mul(60).and_then(FixedOffset::east_opt);
         let offset = seconds.with_context(|| {
             format!(
                 "{utc_offset_min} minutes from UTC is more than a day: between -1439 and 1439 are possible"
             )
         })?;
-        Ok(Self { source, offset, known: Vec::new(), walk: None, open: None, problem: None })
+        Ok(Self { source, records, offset, known: Vec::new(), walk: None, open: None, problem: None })
     }
 
     /// What the operating system said of the last fault, with the file's name.
@@ -142,13 +146,6 @@ impl Folder {
                 Ok(size)
             }
             Err(error) => Err(self.fault(&path, &error, MediaFault::ReadFailed)),
-        }
-    }
-
-    fn records(&self) -> Option<PathBuf> {
-        match &self.source {
-            Source::Folder(root) => Some(root.join(RECORDS_FOLDER)),
-            Source::Files(_) => None,
         }
     }
 
@@ -238,12 +235,13 @@ impl Folder {
         };
         let name = path.file_name().unwrap_or_default().to_string_lossy();
         let (name, name_cut) = cut_name(name.chars());
-        let parts: Vec<_> = folder.iter().map(|part| part.to_string_lossy()).collect();
+        let folder = folder.to_string_lossy();
+        let folder = if std::path::MAIN_SEPARATOR == '/' { folder } else { folder.replace('\\', "/").into() };
         walk.builder.offer(Entry {
             name,
             name_cut,
             short_name: heapless::String::new(),
-            folder: cut_path(&parts.join("/")),
+            folder: cut_path(&folder),
             size_bytes: found.len(),
             saved: self.saved(found.modified()),
             place: self.place(path),
@@ -279,7 +277,7 @@ impl JobFiles for Folder {
 
     fn open_record(&mut self, name: &str) -> Result<u64, MediaError> {
         self.open = None;
-        let records = self.records().ok_or(MediaError::new(MediaFault::NotFound))?;
+        let records = self.records.clone().ok_or(MediaError::new(MediaFault::NotFound))?;
         self.open_path(records.join(name))
     }
 
@@ -312,11 +310,18 @@ impl JobFiles for Folder {
 
     fn append_record(&mut self, name: &str, header: &[u8], rows: &[u8]) -> Result<(), MediaError> {
         // Loose files have no folder of records.
-        let records = self.records().ok_or(MediaError::new(MediaFault::ReadOnly))?;
+        let records = self.records.clone().ok_or(MediaError::new(MediaFault::ReadOnly))?;
         let path = records.join(name);
         let written = fs::create_dir_all(&records).and_then(|()| append(&path, header, rows));
         written.map_err(|error| self.fault(&path, &error, MediaFault::WriteFailed))
     }
+}
+
+/// The nearest folder at or above a file's own that holds records; as far up as a card is searched down.
+pub(crate) fn card_root(path: &Path) -> Option<PathBuf> {
+    let path = path.canonicalize().ok()?;
+    let mut above = path.ancestors().skip(1).take(FOLDER_DEPTH + 1);
+    above.find(|folder| folder.join(RECORDS_FOLDER).is_dir()).map(Path::to_owned)
 }
 
 /// Appends whole rows; after a failure the file is as long as before.
@@ -404,6 +409,21 @@ mod tests {
         folder.append_record("DAYBOOK.CSV", b"a,b\r\n", b"5,6\r\n").unwrap();
         let written = fs::read(root.path().join("HOLDPT/DAYBOOK.CSV")).unwrap();
         assert_eq!(written, b"a,b\r\n1,2\r\n3,4\r\n5,6\r\n");
+    }
+
+    #[test]
+    fn the_records_of_the_nearest_card_count() {
+        let root = tempfile::tempdir().unwrap();
+        let deep = root.path().join("a/b");
+        fs::create_dir_all(&deep).unwrap();
+        let records = root.path().join(RECORDS_FOLDER);
+        fs::create_dir(&records).unwrap();
+        fs::write(records.join("SPOOL.JSN"), "{}").unwrap();
+        let job = deep.join("x.gcode");
+        fs::write(&job, "G28\n").unwrap();
+        assert_eq!(card_root(&job), Some(root.path().canonicalize().unwrap()));
+        assert_eq!(card_root(&deep.join("missing.gcode")), None);
+        assert_eq!(Folder::of_files(vec![job], 0).unwrap().open_record("SPOOL.JSN"), Ok(2));
     }
 
     #[test]

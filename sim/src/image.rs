@@ -70,7 +70,7 @@ impl Image {
         let blocks = bytes / BLOCK_BYTES as u64;
         if blocks == 0 {
             bail!(
-                "{} is no card image: it has {bytes} bytes, less than one block of {BLOCK_BYTES}",
+                "{}: is no card image: {bytes} bytes are less than one block of {BLOCK_BYTES}; copy the image again",
                 path.display()
             );
         }

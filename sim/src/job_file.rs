@@ -2,21 +2,20 @@
 
 use std::fs::File;
 use std::io::{self, Read, Seek, SeekFrom};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use anyhow::{Context, Result, bail};
 use chrono::NaiveDateTime;
 use holdpoint_shared::header::{HeaderOutcome, HintReader, Hints, JobHeader, read_header};
-use holdpoint_shared::limits::{FOLDER_DEPTH, HEADER_WINDOW_BYTES, HINT_WINDOW_BYTES};
-use holdpoint_shared::media::RECORDS_FOLDER;
+use holdpoint_shared::limits::{HEADER_WINDOW_BYTES, HINT_WINDOW_BYTES};
 use holdpoint_shared::records::{Machine, Room};
 use holdpoint_shared::survey::{Survey, Surveyor};
 
 use crate::args::Settings;
-use crate::folder::Folder;
+use crate::folder::{Folder, card_root};
 use crate::progress::Progress;
 use crate::setup::Records;
-use crate::source::{Source, SourceKind};
+use crate::source::{Source, SourceKind, open_file};
 
 /// Bytes read at once: enough that the system's calls cost nothing, and no more for a file of any size.
 const CHUNK_BYTES: usize = 64 * 1024;
@@ -118,7 +117,7 @@ pub fn open(path: &Path, now: NaiveDateTime) -> Result<File> {
             "{name}: is no text of motion words; name a job file, or `holdpoint vet {name}` for a card's image"
         ),
     }
-    File::open(path).with_context(|| format!("{name}: cannot be read; is the path right?"))
+    open_file(path)
 }
 
 /// The records that the settings name, and the others from the nearest `HOLDPT` folder at or above the job's own,
@@ -134,13 +133,6 @@ pub fn records_for(path: &Path, settings: &Settings) -> Result<Records> {
         }
         None => Records::load(settings, None::<&mut Folder>, path),
     }
-}
-
-/// The nearest folder at or above the file's own that holds records; as far up as a card is searched down.
-fn card_root(path: &Path) -> Option<PathBuf> {
-    let path = path.canonicalize().ok()?;
-    let mut above = path.ancestors().skip(1).take(FOLDER_DEPTH + 1);
-    above.find(|folder| folder.join(RECORDS_FOLDER).is_dir()).map(Path::to_owned)
 }
 
 /// What the machine's values were taken from, in words for the report.
@@ -186,17 +178,5 @@ mod tests {
         assert_eq!(job.header, HeaderOutcome::Absent);
         let empty = read(Vec::new());
         assert_eq!((empty.survey.reading.bytes, empty.survey.reading.lines), (0, 0));
-    }
-
-    #[test]
-    fn the_records_of_the_nearest_card_count() {
-        let root = tempfile::tempdir().unwrap();
-        let deep = root.path().join("a/b");
-        std::fs::create_dir_all(&deep).unwrap();
-        std::fs::create_dir(root.path().join(RECORDS_FOLDER)).unwrap();
-        let job = deep.join("x.gcode");
-        std::fs::write(&job, "G28\n").unwrap();
-        assert_eq!(card_root(&job), Some(root.path().canonicalize().unwrap()));
-        assert_eq!(card_root(&deep.join("missing.gcode")), None);
     }
 }

@@ -45,6 +45,6 @@ pub fn run(cli: Cli) -> Result<ExitCode> {
         Some(Command::Survey(args)) => commands::survey::run(args, &cli.settings),
         Some(Command::Stamp(args)) => commands::stamp::run(args, &cli.settings),
         Some(Command::Card(args)) => commands::card_args::run(args, &cli.settings),
-        Some(Command::Checks(args)) => commands::checks::run(args),
+        Some(Command::Checks(args)) => commands::checks::run(args, &cli.settings),
     }
 }

@@ -3,7 +3,7 @@
 use std::io::{self, Write};
 
 use chrono::NaiveDateTime;
-use holdpoint_shared::checks::Verdict;
+use holdpoint_shared::checks::{CATALOGUE, Verdict};
 use serde::{Serialize, Serializer};
 use unicode_width::UnicodeWidthStr;
 
@@ -16,6 +16,8 @@ pub struct JobReport {
     pub folder: String,
     /// File name, cut where the core cuts it.
     pub name: String,
+    /// Whether more of the name was cut off.
+    pub name_cut: bool,
     /// Bytes of the file.
     pub size_bytes: u64,
     /// Local time of its last change.
@@ -115,7 +117,11 @@ impl JobReport {
     /// Folder and name.
     #[must_use]
     pub fn path(&self) -> String {
-        if self.folder.is_empty() { self.name.clone() } else { format!("{}/{}", self.folder, self.name) }
+        let cut = if self.name_cut { "…" } else { "" };
+        match self.folder.as_str() {
+            "" => format!("{}{cut}", self.name),
+            folder => format!("{}/{}{cut}", folder.trim_end_matches('/'), self.name),
+        }
     }
 
     /// `>PLA< / >PETG<`: what the job wants and what the spool holds.
@@ -181,19 +187,24 @@ pub fn write_heading(out: &mut impl Write, columns: Columns) -> io::Result<()> {
     )
 }
 
-/// Every point of a job with its remedy, and what is wrong with its header.
+/// Every point of a job with its remedy, and what is wrong with its header; with `only`, the points of that check, each
+/// with its rule and the rule's source.
 ///
 /// # Errors
 /// When `out` cannot be written.
-pub fn write_points(out: &mut impl Write, job: &JobReport) -> io::Result<()> {
-    if let Some(problem) = &job.header_error {
+pub fn write_points(out: &mut impl Write, job: &JobReport, only: Option<u8>) -> io::Result<()> {
+    if let (Some(problem), None) = (&job.header_error, only) {
         writeln!(out, "    {}", problem.what)?;
     }
-    for point in &job.points {
+    for point in job.points.iter().filter(|point| only.is_none_or(|check| check == point.check)) {
         let signal = point.signal.map(|word| format!(" {word}:")).unwrap_or_default();
         writeln!(out, "    {} {:>2}{signal} {}", point.level, point.check, point.what)?;
         if !point.remedy.is_empty() {
             writeln!(out, "            {}", point.remedy)?;
+        }
+        for row in CATALOGUE.iter().filter(|row| only == Some(row.number)) {
+            writeln!(out, "            rule: {}", row.rule)?;
+            writeln!(out, "            source: {}", row.source)?;
         }
     }
     Ok(())
@@ -279,14 +290,12 @@ pub fn write_csv(out: impl Write, document: &Document) -> anyhow::Result<()> {
     Ok(())
 }
 
-/// Milligrams as grams, to the gram, below ten grams to the tenth.
+/// Milligrams as grams, below ten grams to the tenth; rounded up like the device's, so that the two never differ and a
+/// need never looks smaller than it is.
 fn grams(mg: i64) -> String {
-    let tenths = (mg + 50) / 100;
-    if tenths < 100 {
-        format!("{}.{} g", tenths / 10, tenths % 10)
-    } else {
-        format!("{} g", (mg + 500) / 1000)
-    }
+    let up = |step: i64| mg.saturating_add(step - 1).div_euclid(step);
+    let tenths = up(100);
+    if tenths < 100 { format!("{}.{} g", tenths / 10, tenths % 10) } else { format!("{} g", up(1000)) }
 }
 
 /// A span in hours and minutes, rounded up to the minute.
@@ -300,13 +309,16 @@ mod tests {
     use super::{duration, grams};
 
     #[test]
-    fn amounts_are_rounded_where_a_reader_would() {
-        assert_eq!(grams(949), "0.9 g");
-        assert_eq!(grams(4_943), "4.9 g");
-        assert_eq!(grams(4_950), "5.0 g");
-        assert_eq!(grams(9_950), "10 g");
-        assert_eq!(grams(62_499), "62 g");
-        assert_eq!(grams(62_500), "63 g");
+    fn needs_are_rounded_up() {
+        assert_eq!(grams(0), "0.0 g");
+        assert_eq!(grams(900), "0.9 g");
+        assert_eq!(grams(901), "1.0 g");
+        assert_eq!(grams(4_943), "5.0 g");
+        assert_eq!(grams(9_900), "9.9 g");
+        assert_eq!(grams(9_901), "10 g");
+        assert_eq!(grams(62_000), "62 g");
+        assert_eq!(grams(62_001), "63 g");
+        assert_eq!(grams(i64::MAX), "9223372036854775 g");
         assert_eq!(duration(0), "0 min");
         assert_eq!(duration(3_540), "59 min");
         assert_eq!(duration(3_541), "1 h 00");

@@ -1,15 +1,16 @@
 //! What jobs are checked against: the three records, from the command line's files, else from the card.
 
-use std::fs;
+use std::io::Read;
 use std::path::{Path, PathBuf};
 
-use anyhow::{Context, Result, bail};
+use anyhow::{Result, anyhow, bail};
 use holdpoint_shared::app::Setup;
 use holdpoint_shared::limits::{BLOCK_BYTES, RECORD_BYTES};
 use holdpoint_shared::media::{JobFiles, MediaError, MediaFault};
 use holdpoint_shared::records::{Machine, RecordError, Room, Spool};
 
 use crate::args::Settings;
+use crate::source::open_file;
 
 /// The setup, and where each of its records was read.
 #[derive(Clone, Debug)]
@@ -64,8 +65,12 @@ fn find(
     card: &Path,
 ) -> Result<Option<Text>> {
     if let Some(path) = named {
-        let bytes = fs::read(path).with_context(|| {
-            format!("{}: cannot be read; {option} wants a file such as {name}", path.display())
+        let mut bytes = Vec::new();
+        // One byte more than any record may have: whatever the file's size, it is read no further.
+        let file =
+            open_file(path).map_err(|error| anyhow!("{error}; {option} wants a file such as {name}"))?;
+        file.take(RECORD_BYTES as u64 + 1).read_to_end(&mut bytes).map_err(|error| {
+            anyhow!("{}: cannot be read: {error}; {option} wants a file such as {name}", path.display())
         })?;
         return Ok(Some(Text { path: path.to_owned(), bytes }));
     }
@@ -95,5 +100,5 @@ fn read_record(files: &mut impl JobFiles, name: &str) -> Result<Vec<u8>, MediaEr
 fn parse<R>(text: Option<&Text>, from_json: impl Fn(&[u8]) -> Result<R, RecordError>) -> Result<Option<R>> {
     let Some(text) = text else { return Ok(None) };
     // The error names the record, the line and the column; the path says which of several files that was.
-    from_json(&text.bytes).map(Some).map_err(|error| anyhow::anyhow!("{}: {error}", text.path.display()))
+    from_json(&text.bytes).map(Some).map_err(|error| anyhow!("{}: {error}", text.path.display()))
 }

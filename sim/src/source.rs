@@ -1,18 +1,18 @@
 //! What the command line names: a card image, a folder of jobs or a single job file, told apart by content.
 
 use std::fmt;
-use std::fs::File;
-use std::io::Read;
+use std::fs::{self, File};
+use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
-use anyhow::{Context, Result};
+use anyhow::{Result, bail};
 use chrono::NaiveDateTime;
 use holdpoint_shared::media::{
     EntryPlace, FileKind, JobFiles, MediaError, MediaFault, MountToken, Page, PageFrom, Volume, file_kind,
 };
 
 use crate::clock::utc_offset_min;
-use crate::folder::Folder;
+use crate::folder::{Folder, card_root};
 use crate::image::Image;
 
 /// What a path holds.
@@ -36,7 +36,34 @@ pub struct Source {
 }
 
 /// The jobs of an opened [`Source`].
-pub struct Files<'s>(Box<dyn JobFiles + 's>);
+pub struct Files<'s>(Box<dyn Opened + 's>);
+
+/// Jobs that can say more of their last fault than a card's slot can.
+trait Opened: JobFiles {
+    /// What the operating system said, with the file's name.
+    fn problem(&self) -> Option<&str> {
+        None
+    }
+}
+
+impl Opened for Volume<'_, Image> {}
+
+impl Opened for Folder {
+    fn problem(&self) -> Option<&str> {
+        self.problem()
+    }
+}
+
+impl Files<'_> {
+    /// A fault of these jobs, which were opened from `path`, with its place and its remedy.
+    #[must_use]
+    pub fn describe(&self, path: &Path, fault: MediaError) -> anyhow::Error {
+        match self.0.problem() {
+            Some(problem) => anyhow::anyhow!("{problem}; may you read it? set its rights or leave it out"),
+            None => describe(path, fault),
+        }
+    }
+}
 
 /// Where the boot signature of a FAT or exFAT volume and of a partition table stands, and its two bytes.
 const SIGNATURE: (usize, [u8; 2]) = (510, [0x55, 0xAA]);
@@ -47,8 +74,7 @@ impl Source {
     /// # Errors
     /// When there is nothing, or it cannot be read.
     pub fn at(path: &Path, now: NaiveDateTime) -> Result<Self> {
-        let kind = kind_of(path)
-            .with_context(|| format!("{}: cannot be read; is the path right?", path.display()))?;
+        let kind = kind_of(path)?;
         let utc_offset_min = utc_offset_min(now);
         Ok(Self { path: path.to_owned(), kind, utc_offset_min, token: MountToken::new() })
     }
@@ -59,10 +85,11 @@ impl Source {
         self.kind
     }
 
-    /// Its path.
+    /// Where its records are looked for, for messages: the card itself, or the folder at or above a job that holds them.
     #[must_use]
-    pub fn path(&self) -> &Path {
-        &self.path
+    pub fn records_at(&self) -> PathBuf {
+        let root = (self.kind == SourceKind::Job).then(|| card_root(&self.path)).flatten();
+        root.unwrap_or_else(|| self.path.clone())
     }
 
     /// Opens it, as a card that is put in.
@@ -83,7 +110,7 @@ impl Source {
     /// When there is nothing to be opened; within, the card's fault.
     pub fn mount(&mut self) -> Result<Result<Files<'_>, MediaError>> {
         let Self { path, kind, utc_offset_min, token } = self;
-        let files: Box<dyn JobFiles> = match kind {
+        let files: Box<dyn Opened> = match kind {
             SourceKind::Image => match Volume::mount(Image::open(path)?, token) {
                 Ok(volume) => Box::new(volume),
                 Err(fault) => return Ok(Err(fault)),
@@ -96,8 +123,7 @@ impl Source {
 }
 
 /// A fault of the card at `path`, with its remedy.
-#[must_use]
-pub fn describe(path: &Path, fault: MediaError) -> anyhow::Error {
+fn describe(path: &Path, fault: MediaError) -> anyhow::Error {
     anyhow::anyhow!("{}: {fault}; {}", path.display(), remedy(fault.fault))
 }
 
@@ -118,13 +144,41 @@ const fn remedy(fault: MediaFault) -> &'static str {
     }
 }
 
-fn kind_of(path: &Path) -> std::io::Result<SourceKind> {
-    let mut file = File::open(path)?;
-    if file.metadata()?.is_dir() {
+/// Opens a file for reading.
+///
+/// # Errors
+/// When it cannot be read, or has no beginning and end of its own: a pipe would keep its reader waiting, and some devices
+/// never end. A card reader's device has both.
+pub fn open_file(path: &Path) -> Result<File> {
+    let name = path.display();
+    let unreadable =
+        |error: io::Error| anyhow::anyhow!("{name}: cannot be read: {error}; is the path right?");
+    let found = fs::metadata(path).map_err(unreadable)?.file_type();
+    if !(found.is_file() || found.is_dir() || is_block_device(found)) {
+        bail!("{name}: is a pipe or a device; copy what it gives into a file and name that");
+    }
+    File::open(path).map_err(unreadable)
+}
+
+#[cfg(unix)]
+fn is_block_device(found: fs::FileType) -> bool {
+    std::os::unix::fs::FileTypeExt::is_block_device(&found)
+}
+
+#[cfg(not(unix))]
+fn is_block_device(_: fs::FileType) -> bool {
+    false
+}
+
+fn kind_of(path: &Path) -> Result<SourceKind> {
+    let mut file = open_file(path)?;
+    let unreadable =
+        |error: io::Error| anyhow::anyhow!("{}: cannot be read: {error}; copy it again", path.display());
+    if file.metadata().map_err(unreadable)?.is_dir() {
         return Ok(SourceKind::Folder);
     }
     let mut head = Vec::new();
-    file.by_ref().take(512).read_to_end(&mut head)?;
+    file.by_ref().take(512).read_to_end(&mut head).map_err(unreadable)?;
     let name = path.file_name().unwrap_or_default().to_string_lossy();
     Ok(kind_by_content(&head, &name))
 }
@@ -133,8 +187,12 @@ fn kind_of(path: &Path) -> std::io::Result<SourceKind> {
 /// since a damaged job must not be taken for a damaged card.
 fn kind_by_content(head: &[u8], name: &str) -> SourceKind {
     let (at, signature) = SIGNATURE;
-    let is_text =
-        !head.is_empty() && !head.iter().any(|byte| matches!(byte, 0x00..=0x08 | 0x0E..=0x1F | 0x7F));
+    let is_control = |byte: &u8| matches!(byte, 0x00..=0x08 | 0x0E..=0x1F | 0x7F);
+    let ascii = head.iter().filter(|byte| byte.is_ascii()).count();
+    // The last character may be cut. Comments in an older code page stand between words, which are ASCII; erased flash
+    // is all FF.
+    let is_utf8 = std::str::from_utf8(head).map_or_else(|error| error.error_len().is_none(), |_| true);
+    let is_text = (is_utf8 && ascii > 0 || ascii * 2 > head.len()) && !head.iter().any(is_control);
     if head.get(at..) == Some(&signature[..]) {
         SourceKind::Image
     } else if is_text || file_kind(name.chars()) == FileKind::Job {
@@ -191,7 +249,10 @@ mod tests {
         assert_eq!(kind_by_content(&boot, "odd.gcode"), SourceKind::Image);
         assert_eq!(kind_by_content(b"; job-header 1\r\n", "card.img"), SourceKind::Job);
         assert_eq!(kind_by_content("\u{feff}; größer\n".as_bytes(), "x"), SourceKind::Job);
+        assert_eq!(kind_by_content(b"; gr\xF6\xDFer\n", "x"), SourceKind::Job);
         assert_eq!(kind_by_content(&[0; 512], "card.img"), SourceKind::Image);
+        assert_eq!(kind_by_content(&[0xFF; 512], "card.img"), SourceKind::Image);
+        assert_eq!(kind_by_content(&[0xEB], "card.img"), SourceKind::Image);
         assert_eq!(kind_by_content(&[0; 512], "PART.GCO"), SourceKind::Job);
         assert_eq!(kind_by_content(&[], "card.img"), SourceKind::Image);
     }

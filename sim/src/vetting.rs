@@ -44,7 +44,7 @@ pub fn no_jobs(path: &Path) -> anyhow::Error {
     )
 }
 
-/// Vets one job: the whole of it.
+/// Vets one job: the whole of it. `watch` hears how far it is, in percent, whenever that changes.
 ///
 /// # Errors
 /// That the card went; a job whose own bytes cannot be read gets NO VERDICT.
@@ -53,12 +53,22 @@ pub fn vet(
     entry: Entry,
     setup: &Setup,
     now: WallClock,
+    mut watch: impl FnMut(u8),
 ) -> Result<JobReport, MediaError> {
     let mut vetting = Vetting::new();
     vetting.start(&entry, Depth::Whole);
     // The report is of one moment: the time that its reading takes plays no part in it.
     let now = Now { instant: Instant::default(), wall: Some(now) };
-    nb::block!(vetting.poll(files, setup, now))?;
+    let mut percent = 0;
+    while let Err(outcome) = vetting.poll(files, setup, now) {
+        if let nb::Error::Other(fault) = outcome {
+            return Err(fault);
+        }
+        if vetting.percent() != percent {
+            percent = vetting.percent();
+            watch(percent);
+        }
+    }
     Ok(told(vetting.entry(), vetting.report(), setup))
 }
 
@@ -70,6 +80,7 @@ fn told(entry: &Entry, report: &Report, setup: &Setup) -> JobReport {
     JobReport {
         folder: entry.folder.to_string(),
         name: entry.name.to_string(),
+        name_cut: entry.name_cut,
         size_bytes: entry.size_bytes,
         saved: entry.saved,
         verdict: report.verdict,

@@ -315,3 +315,57 @@ fn names_that_are_not_utf8_are_vetted_and_shown() {
     assert!(code(&run) <= 2, "{}", err(&run));
     assert!(out(&run).contains("gr\u{fffd}\u{fffd}e.gcode"), "{}", out(&run));
 }
+
+#[cfg(unix)]
+#[test]
+fn a_pipe_or_an_endless_device_is_refused_at_once() {
+    let folder = demo_folder();
+    let made = Command::new("mkfifo").arg(folder.path().join("pipe")).status().unwrap();
+    assert!(made.success());
+    for command in ["vet", "show", "survey", "stamp"] {
+        is_one_line_error(&holdpoint(&[command, "pipe"], folder.path()), &["pipe", "file"]);
+    }
+    for record in ["pipe", "/dev/zero"] {
+        let run = holdpoint(&["vet", "jobs", "--spool", record], folder.path());
+        is_one_line_error(&run, &[record, "file"]);
+    }
+}
+
+#[test]
+fn an_erased_card_is_a_blank_card_not_a_job() {
+    let folder = tempfile::tempdir().unwrap();
+    for (name, byte) in [("zero.img", 0), ("erased.img", 0xFF)] {
+        fs::write(folder.path().join(name), vec![byte; 1 << 20]).unwrap();
+        is_one_line_error(&holdpoint(&["vet", name], folder.path()), &[name, "blank"]);
+    }
+}
+
+#[test]
+fn a_single_file_is_vetted_against_the_records_beside_it() {
+    let folder = demo_folder();
+    let run = holdpoint(&["vet", "jobs/KURS 3/Haken.gcode", "--now", NOW], folder.path());
+    assert_eq!(code(&run), 0, "{}{}", out(&run), err(&run));
+    assert!(out(&run).contains(">PLA< / >PLA<"), "{}", out(&run));
+    fs::write(folder.path().join("jobs/HOLDPT/SPOOL.JSN"), "{\n\"id\":1}").unwrap();
+    let broken = holdpoint(&["vet", "jobs/KURS 3/Haken.gcode"], folder.path());
+    is_one_line_error(&broken, &["jobs", "SPOOL.JSN", "line 2"]);
+}
+
+#[test]
+fn one_check_can_be_explained_by_its_rule() {
+    let folder = demo_folder();
+    let run = holdpoint(&["vet", "jobs", "--explain=58", "--now", NOW], folder.path());
+    let text = out(&run);
+    let points: Vec<_> = text.lines().filter(|line| line.starts_with("    HOLD")).collect();
+    assert!(points.len() == 1 && points[0].contains("HOLD 58"), "{text}");
+    assert!(text.contains("rule: m = length") && text.contains("source: "), "{text}");
+    assert!(!text.contains("job header, line"), "{text}");
+    let list = holdpoint(&["checks", "58"], folder.path());
+    assert_eq!(code(&list), 0);
+    let list = out(&list);
+    assert!(list.starts_with(" 58  not enough left") && list.contains("says: Needs <mass>"), "{list}");
+    assert!(list.contains("remedy: Take a fresh spool") && !list.contains("\n 59"), "{list}");
+    for arguments in [&["vet", "jobs", "--explain=200"][..], &["checks", "200"], &["checks", "x"]] {
+        assert_eq!(code(&holdpoint(arguments, folder.path())), 64);
+    }
+}

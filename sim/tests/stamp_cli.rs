@@ -329,3 +329,18 @@ fn vet_finds_header_and_moves_at_one_after_a_stamp() {
         assert!(job["points"].as_array().unwrap().iter().all(|point| point["check"] != 6), "{job}");
     }
 }
+
+#[test]
+fn what_is_no_job_is_left_as_it_is() {
+    // A picture's first bytes and no text after them; a text without a move.
+    let picture: Vec<u8> =
+        b"\x89PNG\r\n\x1a\n".iter().copied().chain((0..2000).map(|n| (n * 7 % 256) as u8)).collect();
+    for (bytes, said) in [(picture.as_slice(), "no plain text"), (b"M104 S0\n; G1 X5\n", "no move")] {
+        let folder = folder("");
+        fs::write(folder.path().join("job.gcode"), bytes).unwrap();
+        let run = stamp(folder.path(), &["job.gcode", "--material", "PLA"]);
+        assert_eq!(code(&run), Some(3), "{}", err(&run));
+        assert!(err(&run).contains("job.gcode") && err(&run).contains(said), "{}", err(&run));
+        assert_eq!(job(&folder), bytes);
+    }
+}

@@ -68,7 +68,7 @@ fn instructions(clock: Clock, work: impl FnOnce()) -> u64 {
     (clock.ticks() - start) * INSTRUCTIONS_PER_TICK
 }
 
-fn count_reading(clock: Clock, slot: &mut Slot<Counted, Clock>) {
+fn count_reading(clock: Clock, slot: &mut CountedSlot) {
     let mut buffer = [0; BLOCK_BYTES];
     let spi_before = SPI_BYTES.load(Ordering::Relaxed);
     let count = instructions(clock, || {
@@ -85,21 +85,10 @@ fn count_reading(clock: Clock, slot: &mut Slot<Counted, Clock>) {
     defmt::info!("count card_read bytes={=u64} instructions={=u64} spi_bytes={=u32}", bytes, count, spi);
 }
 
-/// The survey's state, among the statics as in the device.
-#[inline(never)]
-fn surveyor() -> Option<&'static mut Surveyor> {
-    singleton!(: Surveyor = Surveyor::new(&Machine::default()))
-}
-
-/// Begins anew, in a frame of its own: the stack has room for one state that is being made, not for two.
-#[inline(never)]
-fn fresh(surveyor: &mut Surveyor) {
-    surveyor.restart(&Machine::default());
-}
-
 /// Counts the survey alone, of a job's first blocks in RAM.
 #[inline(never)]
 fn count_survey(clock: Clock, surveyor: &mut Surveyor, job: &[u8]) {
+    surveyor.restart(&Machine::default());
     let count = instructions(clock, || {
         for chunk in job.chunks_exact(BLOCK_BYTES) {
             surveyor.feed(chunk);
@@ -112,7 +101,8 @@ fn count_survey(clock: Clock, surveyor: &mut Surveyor, job: &[u8]) {
 
 /// Counts the survey with the reading.
 #[inline(never)]
-fn count_card_survey(clock: Clock, surveyor: &mut Surveyor, slot: &mut Slot<Counted, Clock>) {
+fn count_card_survey(clock: Clock, surveyor: &mut Surveyor, slot: &mut CountedSlot) {
+    surveyor.restart(&Machine::default());
     let mut chunk = [0; BLOCK_BYTES];
     let count = instructions(clock, || {
         for block in 0..READ_BLOCKS {
@@ -127,30 +117,36 @@ fn count_card_survey(clock: Clock, surveyor: &mut Surveyor, slot: &mut Slot<Coun
     defmt::info!("count card_survey bytes={=u64} instructions={=u64}", bytes, count);
 }
 
-/// The board, with its card in the slot.
+type CountedSlot = Slot<Counted, Clock>;
+
+// The large ones are made apart from `main`, whose stack is never given back.
+
 #[inline(never)]
-fn set_up() -> (Clock, &'static mut Slot<Counted, Clock>) {
-    let Some(Ok(parts)) = Parts::take() else { defmt::panic!("the board cannot be set up") };
-    let slot = Slot::new(Counted(parts.card_line), parts.clock);
-    let Some(slot) = singleton!(: Slot<Counted, Clock> = slot) else { defmt::panic!("set up twice") };
-    if slot.look().is_none() {
-        defmt::panic!("no card");
-    }
-    (parts.clock, slot)
+fn slot(line: OnLine, clock: Clock) -> Option<&'static mut CountedSlot> {
+    singleton!(: CountedSlot = Slot::new(Counted(line), clock))
+}
+
+#[inline(never)]
+fn surveyor() -> Option<&'static mut Surveyor> {
+    singleton!(: Surveyor = Surveyor::asleep())
 }
 
 #[entry]
 fn main() -> ! {
-    // What is large is made in frames of its own: the one of `main` is never given back.
-    let (clock, slot) = set_up();
+    let Some(Ok(parts)) = Parts::take() else { defmt::panic!("the board cannot be set up") };
+    let slot = slot(parts.card_line, parts.clock);
     let job = singleton!(: [u8; RAM_BLOCKS * BLOCK_BYTES] = [0; RAM_BLOCKS * BLOCK_BYTES]);
-    let (Some(job), Some(surveyor)) = (job, surveyor()) else { defmt::panic!("set up twice") };
-    count_reading(clock, slot);
+    let (Some(slot), Some(job), Some(surveyor)) = (slot, job, surveyor()) else {
+        defmt::panic!("set up twice")
+    };
+    if slot.look().is_none() {
+        defmt::panic!("no card");
+    }
+    count_reading(parts.clock, slot);
     if let Err(fault) = slot.read(BlockIndex(0), job) {
         defmt::panic!("the job's first blocks: {}", fault);
     }
-    count_survey(clock, surveyor, job);
-    fresh(surveyor);
-    count_card_survey(clock, surveyor, slot);
+    count_survey(parts.clock, surveyor, job);
+    count_card_survey(parts.clock, surveyor, slot);
     lm3s6965evb::exit(EXIT_SUCCESS)
 }

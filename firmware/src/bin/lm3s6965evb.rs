@@ -52,7 +52,16 @@ impl Board for Evb {
     }
 }
 
-/// The core's state, made apart from `main`, whose stack is never given back.
+type EvbSlot = RefCell<Slot<OnLine, Clock>>;
+
+// The large ones are statics, so that the linker accounts for them, and are made apart from `main`, whose stack is
+// never given back.
+
+#[inline(never)]
+fn slot(line: OnLine, clock: Clock) -> Option<&'static mut EvbSlot> {
+    singleton!(: EvbSlot = RefCell::new(Slot::new(line, clock)))
+}
+
 #[inline(never)]
 fn app() -> Option<&'static mut App> {
     singleton!(: App = App::new(without_records()))
@@ -65,9 +74,6 @@ fn main() -> ! {
         Some(Err(error)) => defmt::panic!("display: {}", error),
         None => defmt::panic!("set up twice"),
     };
-    // The large ones are statics, so that the linker accounts for them.
-    let slot: Option<&'static mut RefCell<Slot<OnLine, Clock>>> =
-        singleton!(: RefCell<Slot<OnLine, Clock>> = RefCell::new(Slot::new(card_line, clock)));
-    let (Some(slot), Some(app)) = (slot, app()) else { defmt::panic!("set up twice") };
+    let (Some(slot), Some(app)) = (slot(card_line, clock), app()) else { defmt::panic!("set up twice") };
     run(&mut Evb { clock, display, buttons }, slot, app)
 }

@@ -1,7 +1,6 @@
 //! The waiting screen on board one, and nothing else: clock, display, log and the core's own drawing.
 //!
-//! The whole program (`lm3s6965evb`) links, but its state does not yet fit the stack that it is built on; until it
-//! does, this is what runs in the tests.
+//! The least that runs on a new board, before its card slot and knob do.
 
 #![no_std]
 #![no_main]

@@ -8,7 +8,6 @@ use crate::checks::{
 use crate::header::{HeaderOutcome, HintReader, Hints, read_header};
 use crate::limits::{HEADER_WINDOW_BYTES, HINT_WINDOW_BYTES, NAME_BYTES};
 use crate::media::{Census, Entry, JobFiles, MediaError, MediaFault};
-use crate::records::Machine;
 use crate::survey::{Survey, Surveyor};
 use crate::time::Instant;
 use crate::units::Seconds;
@@ -139,7 +138,7 @@ impl Vetting {
             window: [0; HEADER_WINDOW_BYTES],
             hints: HintReader::new(&[]),
             siblings: Siblings::new(),
-            surveyor: Surveyor::new(&Machine::default()),
+            surveyor: Surveyor::asleep(),
             report: Report::new(),
             reread: Reread::new(0, 0),
             census: None,

@@ -8,7 +8,7 @@ use super::input::CheckInput;
 use super::{file, heat, machine, own, room, spool};
 
 /// All checks, by number.
-pub const CATALOGUE: [Check; 93] = [
+pub const CATALOGUE: [Check; 94] = [
     file::cut_short::CHECK,
     file::blank_gap::CHECK,
     file::after_end::CHECK,
@@ -102,6 +102,7 @@ pub const CATALOGUE: [Check; 93] = [
     own::unread::CHECK,
     own::lines_unread::CHECK,
     own::ticket_differs::CHECK,
+    own::no_sheet::CHECK,
 ];
 
 /// The rules alone: a device that never lists the catalogue carries no descriptions.
@@ -135,10 +136,14 @@ const NEVER_SILENCED: Settled = {
 #[must_use]
 pub fn check(input: &CheckInput<'_>) -> Findings {
     let mut findings = Findings::new(input.settled, NEVER_SILENCED);
-    for rule in &RULES {
-        rule(input, &mut findings);
+    // The catalogue stands in the order of its numbers, from 1.
+    for (number, rule) in (1..).zip(&RULES) {
+        if own::no_sheet::can_decide(number, input) {
+            rule(input, &mut findings);
+        }
     }
-    findings.close()
+    findings.close();
+    findings
 }
 
 /// The row of a check.

@@ -114,7 +114,7 @@ impl Findings {
     }
 
     /// Ends the list: where findings were left out, the last one says how many.
-    pub(crate) fn close(mut self) -> Self {
+    pub(crate) fn close(&mut self) {
         if let Some(level) = self.left_out_level {
             let mut values = [const { Value::None }; 4];
             if let Some(first) = values.first_mut() {
@@ -124,7 +124,6 @@ impl Findings {
             // `insert` kept this place free.
             let _ = self.list.push(last);
         }
-        self
     }
 
     /// All findings, the worst first, settled ones last.
@@ -269,7 +268,7 @@ mod tests {
         }
         all.push(59, 0, Level::Look, Signal::None, []);
         all.push(54, 0, Level::Hold, Signal::None, []);
-        let all = all.close();
+        all.close();
         assert_eq!(all.len(), FINDINGS);
         assert_eq!(all.get(0).unwrap().check, 54);
         assert_eq!(all.get(1).unwrap().check, 59);
@@ -287,7 +286,7 @@ mod tests {
             all.push(54, 0, Level::Hold, Signal::None, []);
         }
         all.push(59, 0, Level::Look, Signal::None, []);
-        let all = all.close();
+        all.close();
         assert_eq!(all.get(FINDINGS - 1).unwrap().level, Level::Hold);
         assert_eq!(all.verdict(), Verdict::Hold);
     }
@@ -298,7 +297,7 @@ mod tests {
         for _ in 0..FINDINGS - 1 {
             all.push(37, 0, Level::Note, Signal::None, []);
         }
-        let all = all.close();
+        all.close();
         assert_eq!(all.len(), FINDINGS - 1);
         assert_eq!(all.left_out(), 0);
     }

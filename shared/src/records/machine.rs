@@ -223,8 +223,16 @@ impl Default for Motion {
     }
 }
 
-/// What a sheet that leaves everything out would say. The keys that are required are zero or empty here: with no
-/// sheet nothing fits the machine and every target is beyond its limit.
+impl Machine {
+    /// Whether a sheet said anything: its tag is required and never empty.
+    #[must_use]
+    pub fn is_stated(&self) -> bool {
+        !self.tag.is_empty()
+    }
+}
+
+/// No sheet: the keys that are required are zero or empty, which is no statement ([`Machine::is_stated`]), and the checks
+/// that need them say so instead of comparing.
 ///
 /// 1.75 mm filament, a 0.4 mm brass nozzle, one tool: common practice, no source. The lined throat, the plain motion
 /// limits, homing in 20 s: judgement.

@@ -11,6 +11,7 @@ use super::model::{Clock, Day, Figure};
 use super::text::{Body, Line};
 use crate::checks::Value;
 use crate::units::{Celsius, Micrometres, Milligrams, Seconds};
+use crate::words::checks::number;
 use crate::words::{Counted, DateForm, Words};
 
 /// What stands for a number that is not known.
@@ -64,69 +65,19 @@ pub(super) fn metres(out: &mut Line, length: Micrometres, words: &Words) {
     }
 }
 
-/// A length in the unit that fits a drawing: `0.4 mm`, `220 mm`.
-fn millimetres(out: &mut Line, length: Micrometres, words: &Words) {
-    let um = length.0;
-    let (sign, size) = (if um < 0 { "-" } else { "" }, um.unsigned_abs());
-    if size >= 10_000_000 {
-        metres(out, length, words);
-        return;
-    }
-    put!(out, "{sign}{}", size / 1000);
-    let thousandths = size % 1000;
-    if thousandths != 0 {
-        put!(out, "{}", words.decimal);
-        if thousandths % 100 == 0 {
-            put!(out, "{}", thousandths / 100);
-        } else if thousandths % 10 == 0 {
-            put!(out, "{:02}", thousandths / 10);
-        } else {
-            put!(out, "{thousandths:03}");
-        }
-    }
-    put!(out, " mm");
-}
-
 /// `45 s`, `45 min`, `2h40`, from 100 h on `120 h`.
-pub(super) fn span(out: &mut Line, span: Seconds) {
-    let minutes = u64::from(span.0).saturating_add(30) / 60;
-    match (span.0, minutes) {
-        (seconds @ 0..60, _) => {
-            put!(out, "{seconds} s");
-        }
-        (_, 0..60) => {
-            put!(out, "{minutes} min");
-        }
-        (_, 60..6000) => {
-            put!(out, "{}h{:02}", minutes / 60, minutes % 60);
-        }
-        (_, 6000..600_000) => {
-            put!(out, "{} h", minutes / 60);
-        }
-        _ => {
-            put!(out, ">9999 h");
-        }
-    }
+pub(super) fn seconds(out: &mut Line, span: Seconds) {
+    let _ = number::span(out, span);
 }
 
 /// `215°C`.
 pub(super) fn celsius(out: &mut Line, temperature: Celsius) {
-    match temperature.0 {
-        ..-99 => {
-            put!(out, "<-99°C");
-        }
-        degrees @ -99..1000 => {
-            put!(out, "{degrees}°C");
-        }
-        1000.. => {
-            put!(out, ">999°C");
-        }
-    }
+    let _ = number::temperature(out, temperature);
 }
 
 /// `13:35`.
 pub(super) fn time(out: &mut Line, time: &impl Timelike) {
-    put!(out, "{:02}:{:02}", time.hour(), time.minute());
+    let _ = number::clock(out, time);
 }
 
 /// The day of an o'clock time in a few letters, nothing for today: tomorrow is named by its weekday too.
@@ -201,11 +152,6 @@ pub(super) fn figure<T: Copy>(figure: Option<Figure<T>>, write: impl FnOnce(&mut
     out
 }
 
-/// A duration as a figure's writer.
-pub(super) fn seconds(out: &mut Line, value: Seconds) {
-    span(out, value);
-}
-
 /// A mark as moulded on plastics (ISO 11469): `>PLA<`, `>-<` where it is not known.
 pub(super) fn mark(symbol: Option<&str>) -> Line {
     let mut out = Line::new();
@@ -268,7 +214,8 @@ pub(super) fn fill(wording: &str, values: &[Value; 4], words: &Words) -> Body {
         rest = match (place, after.get(1..).and_then(|tail| tail.strip_prefix('}'))) {
             (Some(one), Some(tail)) => {
                 let mut number = Line::new();
-                value(&mut number, one, words);
+                // A line holds every number in full.
+                let _ = number::value(&mut number, one, words.decimal);
                 let text = matches!(one, Value::Text(_));
                 // A number is never parted from its unit.
                 push(&mut out, number.chars().map(|c| if c == ' ' && !text { '\u{A0}' } else { c }));
@@ -289,35 +236,6 @@ fn push(out: &mut Body, text: impl Iterator<Item = char>) {
     for c in text {
         if out.push(c).is_err() {
             break;
-        }
-    }
-}
-
-/// One number of a point.
-pub(super) fn value(out: &mut Line, value: &Value, words: &Words) {
-    match value {
-        Value::None => {
-            put!(out, "{UNKNOWN}");
-        }
-        Value::Temperature(temperature) => celsius(out, *temperature),
-        Value::Length(length) => millimetres(out, *length, words),
-        Value::Mass(milligrams) => mass(out, *milligrams, Round::Up, words),
-        Value::Span(seconds) => span(out, *seconds),
-        Value::Clock(clock) => time(out, clock),
-        Value::Percent(percent) => {
-            put!(out, "{percent} %");
-        }
-        Value::Count(count) => {
-            put!(out, "{count}");
-        }
-        Value::Speed(um_s) => {
-            put!(out, "{} mm/s", um_s.div_ceil(1000));
-        }
-        Value::Flow(nl_s) => {
-            put!(out, "{}{}{} mm3/s", nl_s / 1000, words.decimal, nl_s / 100 % 10);
-        }
-        Value::Text(text) => {
-            put!(out, "{text}");
         }
     }
 }
@@ -357,15 +275,11 @@ mod tests {
         assert_eq!((m(12_681_000), m(12_700_000)), ("12.7 m".into(), "12.7 m".into()));
         assert_eq!((m(99_899_999), m(99_900_001)), ("99.9 m".into(), "100 m".into()));
         assert_eq!((m(0), m(i64::MIN), m(i64::MAX)), ("0.0 m".into(), "<-9 km".into(), ">9 km".into()));
-        let mm = |um| with(|out, words| millimetres(out, Micrometres(um), words));
-        assert_eq!((mm(400), mm(250), mm(175), mm(220_000)), {
-            ("0.4 mm".into(), "0.25 mm".into(), "0.175 mm".into(), "220 mm".into())
-        });
     }
 
     #[test]
     fn spans_carry_into_the_next_unit() {
-        let s = |seconds| with(|out, _| span(out, Seconds(seconds)));
+        let s = |seconds| with(|out, _| self::seconds(out, Seconds(seconds)));
         assert_eq!((s(0), s(59), s(60), s(89), s(90)), {
             ("0 s".into(), "59 s".into(), "1 min".into(), "1 min".into(), "2 min".into())
         });

@@ -2,7 +2,7 @@
 
 use crate::limits::{LOOK_AHEAD_MOVES, TOOLS};
 use crate::motion::{Applied, MotionSink, Move};
-use crate::records::Machine;
+use crate::records::{Machine, Motion};
 
 use super::bounds::ClockLimits;
 use super::clock::Clock;
@@ -59,8 +59,8 @@ pub(super) struct Measure {
     /// A first end: an end word, or heaters and motors both off, after a bead.
     pub(super) closed: bool,
     pub(super) motors_off: bool,
-    last_e: i64,
-    highest_feed_nm_s: u32,
+    pub(super) last_e: i64,
+    pub(super) highest_feed_nm_s: u32,
     pub(super) last_bead_z: i64,
     pub(super) since_bead: SinceBead,
     /// Whether the line's words could all be read.
@@ -68,30 +68,31 @@ pub(super) struct Measure {
     run: BlankRun,
 }
 
+/// As before the first byte. Apart, so that its new value is off the stack again before the next part's.
+#[inline(never)]
+fn renew(survey: &mut Survey) {
+    *survey = Survey::default();
+    survey.time.heat_wait_known = true;
+    survey.tail.last_line_ended = true;
+    survey.tail.last_line_readable = true;
+}
+
 impl Measure {
-    pub(super) fn new(machine: &Machine) -> Self {
-        let mut survey = Survey::default();
-        let pen = Pen::new(machine.bed_um, machine.origin_centre, &mut survey.footprint);
-        let [x, y] = machine.bed_um.map(|side| side.saturating_mul(1000));
-        let centre = if machine.origin_centre { [0, 0] } else { [x / 2, y / 2] };
-        survey.time.heat_wait_known = true;
-        let clock = Clock::new(&ClockLimits::from(&machine.motion));
-        survey.time.look_ahead = clock.look_ahead();
-        survey.tail.last_line_ended = true;
-        survey.tail.last_line_readable = true;
+    /// Of no job yet: [`restart`](Self::restart) begins one. One plain value, so that it can be made in its place.
+    pub(super) fn asleep() -> Self {
         Self {
-            survey,
-            clock,
+            survey: Survey::default(),
+            clock: Clock::new(&ClockLimits::from(&Motion::default())),
             path: Path::empty(),
-            settling: Settling::new(machine.time_permille),
+            settling: Settling::new(0),
             layers: LayerFinder::default(),
-            heat: HeatWatch::new(machine.heaters.as_ref()),
+            heat: HeatWatch::new(None),
             strip: Strip::default(),
-            pen,
+            pen: Pen::default(),
             line: 0,
-            home_ns: u64::from(machine.home_s) * SECOND_NS,
-            probe_ns: u64::from(machine.probe_s) * SECOND_NS,
-            round: machine.round.then_some(centre),
+            home_ns: 0,
+            probe_ns: 0,
+            round: None,
             bead_path_nm: 0,
             forward_nm: 0,
             tool: 0,
@@ -106,6 +107,58 @@ impl Measure {
             readable: true,
             run: BlankRun::default(),
         }
+    }
+
+    /// Begins a job for this machine, part by part in place: no second whole stands on the stack.
+    pub(super) fn restart(&mut self, machine: &Machine) {
+        // Every part by name, so that none is forgotten.
+        let Self {
+            survey,
+            clock,
+            path,
+            settling,
+            layers,
+            heat,
+            strip,
+            pen,
+            line,
+            home_ns,
+            probe_ns,
+            round,
+            bead_path_nm,
+            forward_nm,
+            tool,
+            homed,
+            chained,
+            closed,
+            motors_off,
+            last_e,
+            highest_feed_nm_s,
+            last_bead_z,
+            since_bead,
+            readable,
+            run,
+        } = self;
+        renew(survey);
+        *clock = Clock::new(&ClockLimits::from(&machine.motion));
+        survey.time.look_ahead = clock.look_ahead();
+        *path = Path::empty();
+        *settling = Settling::new(machine.time_permille);
+        *layers = LayerFinder::default();
+        *heat = HeatWatch::new(machine.heaters.as_ref());
+        *strip = Strip::default();
+        *pen = Pen::new(machine.bed_um, machine.origin_centre, &mut survey.footprint);
+        *line = 0;
+        *home_ns = u64::from(machine.home_s) * SECOND_NS;
+        *probe_ns = u64::from(machine.probe_s) * SECOND_NS;
+        let [x, y] = machine.bed_um.map(|side| side.saturating_mul(1000));
+        let centre = if machine.origin_centre { [0, 0] } else { [x / 2, y / 2] };
+        *round = machine.round.then_some(centre);
+        (*bead_path_nm, *forward_nm, *last_e, *last_bead_z) = (0, 0, 0, 0);
+        (*tool, *highest_feed_nm_s) = (0, 0);
+        (*homed, *chained, *closed, *motors_off, *readable) = (false, false, false, false, true);
+        *since_bead = SinceBead::default();
+        *run = BlankRun::default();
     }
 
     /// A byte that no text holds.
@@ -146,48 +199,6 @@ impl Measure {
     /// A phase begins behind all moves so far.
     pub(super) fn mark(&mut self, kind: MarkKind) {
         self.settling.note(Noted::Mark(kind), self.line, &mut self.survey);
-    }
-
-    /// How the words of a move looked.
-    #[inline]
-    fn wording(&mut self, step: &Move) {
-        let facts = &mut self.survey.motion;
-        let wording = &step.wording;
-        if let Some(x) = wording.x {
-            let position = if wording.relative { &mut facts.relative } else { &mut facts.absolute };
-            position.met.add(self.line);
-            position.sum_abs_x_nm = position.sum_abs_x_nm.saturating_add(x.unsigned_abs());
-        }
-        if let Some(e) = wording.e {
-            if wording.e_reset && !facts.feed_mode_stated && facts.absolute_feed.met.count == 0 {
-                facts.feed_mode_stated = wording.feed_mode_stated;
-            }
-            if wording.feed_mode_ambiguous {
-                facts.feed_mode_ambiguous.add(self.line);
-            }
-            if self.path.in_plane {
-                let mode =
-                    if wording.feed_relative { &mut facts.relative_feed } else { &mut facts.absolute_feed };
-                mode.met.add(self.line);
-                if !wording.e_reset {
-                    if e < self.last_e {
-                        mode.falls = mode.falls.saturating_add(1);
-                    } else if e > self.last_e {
-                        mode.rises = mode.rises.saturating_add(1);
-                    }
-                } else {
-                    mode.after_reset = mode.after_reset.saturating_add(1);
-                }
-            }
-            self.last_e = e;
-        }
-        if wording.inch {
-            facts.inch_moves.add(self.line);
-        }
-        if step.speed_nm_s > self.highest_feed_nm_s {
-            self.highest_feed_nm_s = step.speed_nm_s;
-            facts.highest_feed_um_s = step.speed_nm_s / 1000;
-        }
     }
 
     /// Filament of a move.

@@ -24,6 +24,7 @@ mod stretch;
 mod strip;
 mod surveyor;
 mod values;
+mod wording;
 
 pub use bounds::{ClockLimits, LimitsInForce};
 pub use clock::Clock;

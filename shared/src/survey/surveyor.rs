@@ -69,23 +69,40 @@ impl Surveyor {
     /// Ready for the first byte of a job for this machine.
     #[must_use]
     pub fn new(machine: &Machine) -> Self {
+        let mut surveyor = Self::asleep();
+        surveyor.restart(machine);
+        surveyor
+    }
+
+    /// Of no job yet: [`restart`](Self::restart) begins one.
+    ///
+    /// For a small board, whose stack does not hold two surveyors: it makes this one in its place for good.
+    #[must_use]
+    pub fn asleep() -> Self {
         Self {
             lines: Lines::default(),
             core: Core {
-                modal: Modal::new(machine.absolute_resets_feed),
-                measure: Measure::new(machine),
+                modal: Modal::new(None),
+                measure: Measure::asleep(),
                 in_window: true,
                 header_begun: false,
                 body_from: None,
             },
             digest: CRC.digest(),
-            filament_um: machine.filament_um,
+            filament_um: 0,
         }
     }
 
-    /// Begins anew with another file.
+    /// Begins anew with another file, in place.
     pub fn restart(&mut self, machine: &Machine) {
-        *self = Self::new(machine);
+        let Self { lines, core, digest, filament_um } = self;
+        let Core { modal, measure, in_window, header_begun, body_from } = core;
+        *lines = Lines::default();
+        *modal = Modal::new(machine.absolute_resets_feed);
+        measure.restart(machine);
+        (*in_window, *header_begun, *body_from) = (true, false, None);
+        *digest = CRC.digest();
+        *filament_um = machine.filament_um;
     }
 
     /// Takes the next bytes of the file.

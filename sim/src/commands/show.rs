@@ -14,7 +14,7 @@ use crate::demo::{self, DemoCard};
 use crate::device::{Clock, Device};
 use crate::report::{self, Columns};
 use crate::setup::Records;
-use crate::source::{Source, describe};
+use crate::source::Source;
 use crate::{png, terminal, vetting};
 
 /// Where the screen goes when there is no terminal and no `--png`.
@@ -64,24 +64,26 @@ fn show(
 ) -> Result<ExitCode> {
     let now = settings.now.unwrap_or_else(local_time);
     let mut source = Source::at(path, now)?;
+    let records_at = source.records_at();
     if picture.png.is_none() && terminal::is_there() {
         // A card that cannot be read has its screen too.
-        let setup = Records::load(settings, source.mount()?.as_mut().ok(), path)?.setup;
+        let setup = Records::load(settings, source.mount()?.as_mut().ok(), &records_at)?.setup;
         let mut device = Device::new(setup, Clock::Running(RunningClock::from(now)));
         terminal::run(&mut device, &mut source, name, note)?;
         return Ok(ExitCode::SUCCESS);
     }
     let mut files = source.open()?;
-    let setup = Records::load(settings, Some(&mut files), path)?.setup;
+    let setup = Records::load(settings, Some(&mut files), &records_at)?.setup;
     let mut out = anstream::stdout().lock();
     if let Some(note) = note {
         writeln!(out, "{note}")?;
     }
-    let listed = vetting::list(&mut files).map_err(|fault| describe(path, fault))?;
+    let listed = vetting::list(&mut files).map_err(|fault| files.describe(path, fault))?;
     let Some(newest) = listed.into_iter().next() else { return Err(vetting::no_jobs(path)) };
-    let job = vetting::vet(&mut files, newest, &setup, now).map_err(|fault| describe(path, fault))?;
+    let job =
+        vetting::vet(&mut files, newest, &setup, now, |_| {}).map_err(|fault| files.describe(path, fault))?;
     report::write_line(&mut out, &job, Columns::default())?;
-    report::write_points(&mut out, &job)?;
+    report::write_points(&mut out, &job, None)?;
 
     let mut device = Device::new(setup, Clock::Hand(HandClock::at(now)));
     device.handle(Event::CardInserted);

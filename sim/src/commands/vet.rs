@@ -11,10 +11,11 @@ use holdpoint_shared::checks::Verdict;
 
 use crate::args::Settings;
 use crate::clock::local_time;
+use crate::commands::checks::check_number;
 use crate::progress::Progress;
 use crate::report::{self, CardReport, Columns, Document, JobReport};
 use crate::setup::Records;
-use crate::source::{Source, describe};
+use crate::source::Source;
 use crate::{verdict, vetting};
 
 /// Version of the JSON document's shape; a key more does not change it, a key less or another meaning does.
@@ -30,7 +31,7 @@ The JSON document (--json):
   cards    a list in the order of the command line, each with
     path   as named on the command line
     error  why it could not be read, or null
-    jobs   newest first, each with folder, name, size_bytes, saved, verdict, job_mark, spool_mark,
+    jobs   newest first, each with folder, name, name_cut, size_bytes, saved, verdict, job_mark, spool_mark,
            length_um, mass_mg, duration_s, ends_from, ends_to,
            header_error {line, column, what} and
            points [{check, level, signal, what, remedy}], worst first
@@ -39,6 +40,7 @@ The JSON document (--json):
 Examples:
   holdpoint vet card.img                            a card image, with the records that it carries
   holdpoint vet jobs/ --spool s17.jsn --explain     a folder against a spool, with every remedy
+  holdpoint vet card.img --explain=58               the points of check 58, with its rule and source
   holdpoint vet --json *.gcode > verdicts.json      single files, for another program
   holdpoint vet --csv card.img > verdicts.csv       a table for a spreadsheet
   holdpoint vet card.img --now 2026-11-25T16:30     as if it were half past four")]
@@ -52,9 +54,10 @@ pub struct VetArgs {
     /// Print CSV after RFC 4180
     #[arg(long, conflicts_with = "explain")]
     pub csv: bool,
-    /// Print every point with its remedy below its job
-    #[arg(long)]
-    pub explain: bool,
+    /// Print every point with its remedy below its job; with a check's number, the points of that check alone with
+    /// their rule and its source (`holdpoint checks` lists the numbers)
+    #[arg(long, value_name = "CHECK", num_args = 0..=1, require_equals = true, value_parser = check_number)]
+    pub explain: Option<Option<u8>>,
 }
 
 /// Vets.
@@ -101,16 +104,21 @@ fn vet_card(
     jobs: &mut Vec<JobReport>,
 ) -> Result<()> {
     let mut source = Source::at(path, now)?;
+    let records_at = source.records_at();
     let mut files = source.open()?;
-    let setup = Records::load(settings, Some(&mut files), path)?.setup;
-    let entries = vetting::list(&mut files).map_err(|fault| describe(path, fault))?;
+    let setup = Records::load(settings, Some(&mut files), &records_at)?.setup;
+    let entries = vetting::list(&mut files).map_err(|fault| files.describe(path, fault))?;
     if entries.is_empty() {
         return Err(vetting::no_jobs(path));
     }
     let count = entries.len();
     for (number, entry) in entries.into_iter().enumerate() {
-        progress.show(number, count, &entry.name);
-        jobs.push(vetting::vet(&mut files, entry, &setup, now).map_err(|fault| describe(path, fault))?);
+        let name = entry.name.clone();
+        progress.show(number, count, &name);
+        let job = vetting::vet(&mut files, entry, &setup, now, |percent| {
+            progress.show(number, count, &format!("{name} {percent} %"));
+        });
+        jobs.push(job.map_err(|fault| files.describe(path, fault))?);
     }
     Ok(())
 }
@@ -126,8 +134,8 @@ fn print_text(card: &CardReport, args: &VetArgs) -> Result<()> {
     }
     for job in &card.jobs {
         report::write_line(&mut out, job, columns)?;
-        if args.explain {
-            report::write_points(&mut out, job)?;
+        if let Some(only) = args.explain {
+            report::write_points(&mut out, job, only)?;
         }
     }
     Ok(())

@@ -71,7 +71,6 @@ fn without_a_card_it_waits() -> Result<()> {
 }
 
 #[test]
-#[ignore = "the whole program overflows its stack on this board: not done (see firmware/README.md)"]
 fn a_button_counts_only_after_it_was_seen_released() -> Result<()> {
     if !find_qemu() {
         return Ok(());
@@ -96,7 +95,6 @@ fn a_button_counts_only_after_it_was_seen_released() -> Result<()> {
 }
 
 #[test]
-#[ignore = "the whole program overflows its stack on this board: not done (see firmware/README.md)"]
 fn a_card_goes_from_slips_to_verdict() -> Result<()> {
     if !find_qemu() {
         return Ok(());
@@ -121,7 +119,6 @@ fn a_card_goes_from_slips_to_verdict() -> Result<()> {
 }
 
 #[test]
-#[ignore = "the whole program overflows its stack on this board: not done (see firmware/README.md)"]
 fn a_card_that_was_never_formatted_gets_its_line() -> Result<()> {
     if !find_qemu() {
         return Ok(());
@@ -134,7 +131,6 @@ fn a_card_that_was_never_formatted_gets_its_line() -> Result<()> {
 }
 
 #[test]
-#[ignore = "the whole program overflows its stack on this board: not done (see firmware/README.md)"]
 fn cards_come_and_go() -> Result<()> {
     if !find_qemu() {
         return Ok(());

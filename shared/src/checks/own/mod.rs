@@ -3,5 +3,6 @@
 pub(crate) mod header_broken;
 pub(crate) mod left_out;
 pub(crate) mod lines_unread;
+pub(crate) mod no_sheet;
 pub(crate) mod ticket_differs;
 pub(crate) mod unread;

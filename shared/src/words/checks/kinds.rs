@@ -176,4 +176,5 @@ pub(super) const KINDS: &[(u8, u8, &[Kind])] = &[
     (91, 3, &[]),
     (92, 0, &[Count, Count]),
     (93, 0, &[Mark, Mark]),
+    (94, 0, &[]),
 ];

@@ -7,11 +7,11 @@
 mod de;
 mod en;
 mod kinds;
-mod number;
+pub(crate) mod number;
 mod packed;
 mod wording;
 
-use core::fmt;
+use core::fmt::{self, Write as _};
 
 use crate::checks::Finding;
 use crate::records::Language;
@@ -66,7 +66,8 @@ pub fn wording(check: u8, wording: u8, language: Language) -> Option<Shown> {
 }
 
 /// What a desk has room for beyond a wording.
-fn more(check: u8, wording: u8, language: Language) -> &'static str {
+#[must_use]
+pub fn more(check: u8, wording: u8, language: Language) -> &'static str {
     let tables = tables(language);
     let mut rows = tables.into_iter().flatten();
     rows.find(|row| (row.check, row.wording) == (check, wording)).map_or("", |row| row.more)
@@ -95,14 +96,49 @@ pub fn write_wording(
         Part::What => fill(row.what, finding, language, out),
         Part::Remedy => fill(row.remedy, finding, language, out),
         Part::Sentence => {
-            fill(row.what, finding, language, out)?;
             let more = more(finding.check, finding.wording, language);
+            let mut out = Ended { out, last: None };
+            fill(row.what, finding, language, &mut out)?;
             if !more.is_empty() {
+                out.end()?;
                 out.write_char(' ')?;
-                fill(more, finding, language, out)?;
+                fill(more, finding, language, &mut out)?;
             }
-            Ok(())
+            let last = if more.is_empty() { row.what } else { more };
+            if ends_with_name(last, kinds(finding.check, finding.wording).unwrap_or_default()) {
+                return Ok(());
+            }
+            out.end()
         }
+    }
+}
+
+/// Whether a name from outside stands last: a stop after it would be read as a part of it.
+fn ends_with_name(text: &str, kinds: &[Kind]) -> bool {
+    let place = text.strip_suffix('}').and_then(|text| text.rsplit_once('{'));
+    place.and_then(|(_, place)| kinds.get(place.parse::<usize>().ok()?)) == Some(&Kind::Name)
+}
+
+/// A writer that knows how its text ends.
+struct Ended<'w, W> {
+    out: &'w mut W,
+    last: Option<char>,
+}
+
+impl<W: fmt::Write> Ended<'_, W> {
+    /// Ends a sentence that has no mark of its own: on the display the line's end does it.
+    fn end(&mut self) -> fmt::Result {
+        if self.last.is_none_or(|last| matches!(last, '.' | '!' | '?' | ':' | '\u{2026}')) {
+            return Ok(());
+        }
+        self.write_char('.')
+    }
+}
+
+impl<W: fmt::Write> fmt::Write for Ended<'_, W> {
+    fn write_str(&mut self, text: &str) -> fmt::Result {
+        self.last = text.chars().next_back().or(self.last);
+        self.out.write_str(text)
     }
 }
 

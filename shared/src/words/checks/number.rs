@@ -1,4 +1,5 @@
-//! A finding's values as people read them.
+//! A finding's values as people read them, for the display and for a desk; the screens' own figures share the writers of
+//! spans, temperatures and clock times.
 //!
 //! A number too large for its field says so (`>99 kg`) rather than lose a digit. Masses are rounded up to the gram:
 //! a shortage never looks like enough.
@@ -11,14 +12,14 @@ use crate::checks::Value;
 use crate::units::{Celsius, Micrometres, Milligrams, Seconds};
 
 /// Writes a value; `decimal` is the language's decimal mark.
-pub(super) fn value(out: &mut impl Write, value: &Value, decimal: char) -> Result {
+pub(crate) fn value(out: &mut impl Write, value: &Value, decimal: char) -> Result {
     match value {
         Value::None => out.write_char('-'),
         Value::Temperature(celsius) => temperature(out, *celsius),
         Value::Length(length) => self::length(out, *length, decimal),
         Value::Mass(mass) => self::mass(out, *mass, decimal),
         Value::Span(span) => self::span(out, *span),
-        Value::Clock(clock) => write!(out, "{:02}:{:02}", clock.hour(), clock.minute()),
+        Value::Clock(clock) => self::clock(out, clock),
         Value::Percent(percent @ 0..=999) => write!(out, "{percent} %"),
         Value::Percent(_) => out.write_str(">999 %"),
         Value::Count(count) => write!(out, "{count}"),
@@ -46,7 +47,13 @@ fn tenths(out: &mut impl Write, tenths: u64, decimal: char) -> Result {
     if tenths.is_multiple_of(10) { Ok(()) } else { write!(out, "{decimal}{}", tenths % 10) }
 }
 
-fn temperature(out: &mut impl Write, celsius: Celsius) -> Result {
+/// `13:35`.
+pub(crate) fn clock(out: &mut impl Write, time: &impl Timelike) -> Result {
+    write!(out, "{:02}:{:02}", time.hour(), time.minute())
+}
+
+/// `215°C`.
+pub(crate) fn temperature(out: &mut impl Write, celsius: Celsius) -> Result {
     match celsius.0 {
         ..-99 => out.write_str("<-99\u{b0}C"),
         degrees @ -99..1000 => write!(out, "{degrees}\u{b0}C"),
@@ -100,7 +107,7 @@ fn mass(out: &mut impl Write, mass: Milligrams, decimal: char) -> Result {
 }
 
 /// `45 s`, `45 min`, `2h40`, from 100 h on `120 h`.
-fn span(out: &mut impl Write, span: Seconds) -> Result {
+pub(crate) fn span(out: &mut impl Write, span: Seconds) -> Result {
     let minutes = (u64::from(span.0) + 30) / 60;
     match (span.0, minutes) {
         (seconds @ 0..60, _) => write!(out, "{seconds} s"),

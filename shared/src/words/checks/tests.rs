@@ -206,3 +206,27 @@ fn a_finding_in_both_languages() {
     write_wording(&unknown, Language::English, Part::What, &mut out).unwrap();
     assert_eq!(out, "250.3");
 }
+
+#[test]
+fn sentences_of_a_desk_never_run_together() {
+    let said = |check, wording, values, language| {
+        let finding = Finding { check, wording, level: Level::Look, signal: Signal::None, values };
+        let mut out = String::new();
+        write_wording(&finding, language, Part::Sentence, &mut out).unwrap();
+        out
+    };
+    let plate = [Value::text("PETG"), Value::text("P2"), Value::None, Value::None];
+    assert_eq!(
+        said(70, 2, plate.clone(), Language::English),
+        "PETG wants plate P2. Another plate of this machine does not suit."
+    );
+    assert_eq!(
+        said(70, 2, plate, Language::German),
+        "PETG will Platte P2. Eine andere Platte dieser Maschine passt nicht."
+    );
+    let spool = [Value::text("PLA"), Value::None, Value::None, Value::None];
+    assert_eq!(said(55, 0, spool, Language::English), "File names no material. Spool is PLA.");
+    // A stop after a file's name would be read as a part of it.
+    let name = [Value::text("Caf\u{e9}.gcode"), Value::None, Value::None, Value::None];
+    assert!(said(10, 0, name, Language::English).ends_with(" Caf\u{e9}.gcode"));
+}

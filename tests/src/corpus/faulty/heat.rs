@@ -35,6 +35,11 @@ fn targets() -> Vec<Fault> {
             hold(46, 2).values([c(240), text("PLA"), c(190), c(220)]),
         ),
         fault(
+            job("no machine sheet", &PLA, bench(), |_| {})
+                .machine(|machine| *machine = holdpoint_shared::records::Machine::default()),
+            look(94, 0),
+        ),
+        fault(
             job("above the hot end's limit", &ABS, bench(), |_| {}).machine(|machine| {
                 machine.nozzle_max_c = holdpoint_shared::units::Celsius(240);
             }),

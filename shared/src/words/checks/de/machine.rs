@@ -4,7 +4,7 @@ use super::super::wording::{Wording, w};
 
 #[rustfmt::skip] // A wording a row.
 pub(super) const WORDINGS: &[Wording] = &[
-    w(17, 0, "Gemacht für {0} Das ist {1}", "Für diese Maschine slicen.", ""),
+    w(17, 0, "Gemacht für {0} statt für {1}", "Für diese Maschine slicen.", ""),
     w(18, 0, "Geht links {0} über den Rand.", "Teil im Slicer schieben oder verkleinern.", ""),
     w(18, 1, "Geht rechts {0} über den Rand.", "Teil im Slicer schieben oder verkleinern.", ""),
     w(18, 2, "Geht vorne {0} über den Rand.", "Teil im Slicer schieben oder verkleinern.", ""),

@@ -12,4 +12,5 @@ pub(super) const WORDINGS: &[Wording] = &[
     w(91, 3, "Raumregeln sind nicht lesbar.", "ROOM.JSN berichtigen.", ""),
     w(92, 0, "{0} Zeilen nicht verstanden. Zahlen ungenau.", "Zeile {1} ansehen, neu slicen.", ""),
     w(93, 0, "Aufkleber sagt {0}, Zettel sagt {1}.", "Es gilt der Aufkleber. Zettel berichtigen lassen.", ""),
+    w(94, 0, "Kein Maschinenblatt. Hitze und Platte sind nicht geprüft.", "MACHINE.JSN in HOLDPT auf die Karte legen.", "Auch Höhe, Düse und Filament nicht."),
 ];

@@ -4,7 +4,7 @@ use super::super::wording::{Wording, w};
 
 #[rustfmt::skip] // A wording a row.
 pub(super) const WORDINGS: &[Wording] = &[
-    w(17, 0, "Made for {0} This is {1}", "Slice it for this machine.", ""),
+    w(17, 0, "Made for {0} and not for {1}", "Slice it for this machine.", ""),
     w(18, 0, "Goes {0} off the left edge.", "Move or scale the part in the slicer.", ""),
     w(18, 1, "Goes {0} off the right edge.", "Move or scale the part in the slicer.", ""),
     w(18, 2, "Goes {0} off the front edge.", "Move or scale the part in the slicer.", ""),

@@ -12,4 +12,5 @@ pub(super) const WORDINGS: &[Wording] = &[
     w(91, 3, "Room rules could not be read.", "Correct ROOM.JSN.", ""),
     w(92, 0, "{0} lines are not understood. Numbers may be off.", "Look at line {1}, slice again.", ""),
     w(93, 0, "Sticker says {0}, ticket says {1}.", "The sticker counts. Ask the lead to correct the ticket.", ""),
+    w(94, 0, "No machine sheet. Heat and plate limits are not checked.", "Put MACHINE.JSN into HOLDPT on the card.", "Nor are height, nozzle and filament."),
 ];
