@@ -65,7 +65,7 @@ fn without_a_card_it_waits() -> Result<()> {
     if !find_qemu() {
         return Ok(());
     }
-    let mut board = Emulator::start(&firmware().with_file_name("waiting"), None)?;
+    let mut board = Emulator::start(&firmware(), None)?;
     board.wait_for("screen shown")?;
     board.expect("waiting", &twin::waiting(without_records()))
 }
