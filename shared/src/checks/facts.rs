@@ -183,8 +183,7 @@ impl JobFacts {
                 let more = length.0.saturating_sub(text.value.0);
                 let apart =
                     if more > 0 { more.saturating_sub(start.0).max(0) } else { more.saturating_neg() };
-                apart > LENGTH_ROUNDING.0
-                    && differs(length.0, length.0.saturating_sub(apart), LENGTH_TOLERANCE_PERCENT)
+                lengths_differ(length, Micrometres(length.0.saturating_sub(apart)))
             };
             if let Some(text) = self.length.filter(far) {
                 self.disagree(Fact::Length, (length.into(), Source::Moves), (text.value.into(), text.source));

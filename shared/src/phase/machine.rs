@@ -49,6 +49,21 @@ pub enum Phase {
     Fault,
 }
 
+impl Phase {
+    /// Whether a card is in.
+    const fn has_card(self) -> bool {
+        match self {
+            Self::Waiting => false,
+            Self::Reading
+            | Self::Nothing
+            | Self::Jobs { .. }
+            | Self::Verdict { .. }
+            | Self::Points { .. }
+            | Self::Fault => true,
+        }
+    }
+}
+
 /// The state machine.
 #[derive(Clone, Debug, Default)]
 pub struct Machine {
@@ -72,34 +87,11 @@ impl Machine {
     #[must_use]
     pub fn handle(&mut self, event: Event) -> Action {
         let (phase, action) = match event {
-            Event::CardIn => match self.phase {
-                Phase::Waiting => (Phase::Reading, Action::ListCard),
-                // A second insertion without a removal in between: the contact bounced. Read again.
-                Phase::Reading
-                | Phase::Nothing
-                | Phase::Jobs { .. }
-                | Phase::Verdict { .. }
-                | Phase::Points { .. }
-                | Phase::Fault => (Phase::Reading, Action::ListCard),
-            },
-            Event::CardOut => match self.phase {
-                Phase::Waiting => (Phase::Waiting, Action::Refused),
-                Phase::Reading
-                | Phase::Nothing
-                | Phase::Jobs { .. }
-                | Phase::Verdict { .. }
-                | Phase::Points { .. }
-                | Phase::Fault => (Phase::Waiting, Action::ForgetCard),
-            },
-            Event::CardFault => match self.phase {
-                Phase::Waiting => (Phase::Waiting, Action::Refused),
-                Phase::Reading
-                | Phase::Nothing
-                | Phase::Jobs { .. }
-                | Phase::Verdict { .. }
-                | Phase::Points { .. }
-                | Phase::Fault => (Phase::Fault, Action::Redraw),
-            },
+            // From a phase with a card it is a second insertion without a removal: the contact bounced. Read again.
+            Event::CardIn => (Phase::Reading, Action::ListCard),
+            Event::CardOut if self.phase.has_card() => (Phase::Waiting, Action::ForgetCard),
+            Event::CardFault if self.phase.has_card() => (Phase::Fault, Action::Redraw),
+            Event::CardOut | Event::CardFault => (self.phase, Action::Refused),
             Event::Listed { jobs } => self.listed(jobs),
             Event::Vetted { points } => self.vetted(points),
             Event::Turned(detents) => self.turned(detents),
