@@ -2,7 +2,7 @@
 
 use core::fmt;
 
-use super::check::{Check, Run};
+use super::check::{Check, Needs, Run};
 use super::findings::{Findings, Settled};
 use super::input::CheckInput;
 use super::{file, heat, machine, own, room, spool};
@@ -117,19 +117,35 @@ static RULES: [Run; CATALOGUE.len()] = {
     rules
 };
 
-/// The checks that can never be settled.
-const NEVER_SILENCED: Settled = {
-    let mut never = Settled::NONE;
-    let mut index = 0;
-    #[expect(clippy::indexing_slicing, reason = "evaluated when built, where a wrong index is an error")]
-    while index < CATALOGUE.len() {
-        if CATALOGUE[index].never_silenced {
-            never = never.with(CATALOGUE[index].number);
+/// The checks whose rows are marked: bit n is check n.
+macro_rules! marked {
+    ($row:ident => $mark:expr) => {{
+        let mut marked = Settled::NONE;
+        let mut index = 0;
+        #[expect(clippy::indexing_slicing, reason = "evaluated when built, where a wrong index is an error")]
+        while index < CATALOGUE.len() {
+            let $row = &CATALOGUE[index];
+            if $mark {
+                marked = marked.with($row.number);
+            }
+            index += 1;
         }
-        index += 1;
-    }
-    never
-};
+        marked
+    }};
+}
+
+/// The checks that can never be settled.
+const NEVER_SILENCED: Settled = marked!(row => row.never_silenced);
+/// The checks that compare with what only a machine sheet can say.
+const NEED_A_SHEET: Settled = marked!(row => matches!(row.needs, Needs::Sheet));
+/// The checks that compare with the nozzle's bore.
+const NEED_A_BORE: Settled = marked!(row => matches!(row.needs, Needs::Bore));
+
+/// Whether a check has what it compares with.
+fn can_decide(number: u8, input: &CheckInput<'_>) -> bool {
+    input.machine.is_stated()
+        || !(NEED_A_SHEET.has(number) || NEED_A_BORE.has(number) && input.facts.bore_um.is_none())
+}
 
 /// Runs every check. Cheap enough to be called again whenever more is known: from the header alone, then with the
 /// survey, then with answers and readings.
@@ -138,7 +154,7 @@ pub fn check(input: &CheckInput<'_>) -> Findings {
     let mut findings = Findings::new(input.settled, NEVER_SILENCED);
     // The catalogue stands in the order of its numbers, from 1.
     for (number, rule) in (1..).zip(&RULES) {
-        if own::no_sheet::can_decide(number, input) {
+        if can_decide(number, input) {
             rule(input, &mut findings);
         }
     }
@@ -182,4 +198,22 @@ pub fn write_markdown(out: &mut impl fmt::Write) -> fmt::Result {
         writeln!(out, "{silence} | {} | {} |", row.source, row.live.word())?;
     }
     Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::checks::bench::Bench;
+    use crate::records::Machine;
+
+    #[test]
+    fn with_a_sheet_every_check_decides() {
+        let mut bench = Bench::new();
+        assert!((1..=94).all(|number| can_decide(number, &bench.input())));
+        bench.machine = Machine::default();
+        assert!(!can_decide(47, &bench.input()) && can_decide(46, &bench.input()));
+        assert!(can_decide(33, &bench.input()), "the job states its bore");
+        bench.facts.bore_um = None;
+        assert!(!can_decide(33, &bench.input()));
+    }
 }

@@ -67,6 +67,18 @@ impl Live {
     }
 }
 
+/// What a check compares with that may be unknown.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Needs {
+    /// Nothing; the rule itself sees what it lacks.
+    Nothing,
+    /// What only a machine sheet can say.
+    Sheet,
+    /// The nozzle's bore: the job's own statement, else the sheet's.
+    Bore,
+}
+
 /// One row of the catalogue.
 #[derive(Clone, Copy, Debug)]
 pub struct Check {
@@ -84,6 +96,8 @@ pub struct Check {
     pub source: &'static str,
     /// What feeds it.
     pub live: Live,
+    /// Without what it is not asked; check 94 says so then.
+    pub needs: Needs,
     /// Whether it can never be settled.
     pub never_silenced: bool,
     /// The rule.

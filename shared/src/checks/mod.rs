@@ -25,7 +25,7 @@ mod spool;
 mod tests;
 
 pub use catalogue::{CATALOGUE, check, find, is_never_silenced, write_markdown};
-pub use check::{Check, Group, Live, Run};
+pub use check::{Check, Group, Live, Needs, Run};
 pub use facts::{Disagreement, Fact, JobFacts, LAYER_TOLERANCE_UM, TEMPERATURE_TOLERANCE_K};
 pub use file::newer_version::stem;
 pub use file::same_name::looks_alike;

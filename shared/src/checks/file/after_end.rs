@@ -1,6 +1,6 @@
 //! 3: lines of an older, longer file stand after the job's end.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -13,6 +13,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "a bead, or a line that cannot be read, after an end word or after heaters and motors were both off",
     source: "an owner's report of stale moves after a proper end",
     live: Live::Moves,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

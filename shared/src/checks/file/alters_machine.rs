@@ -1,6 +1,6 @@
 //! 15: the job changes what the machine remembers.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -14,6 +14,7 @@ pub(crate) const CHECK: Check = Check {
            against cold feeding off",
     source: "trade convention of the M-words",
     live: Live::Moves,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

@@ -1,6 +1,6 @@
 //! 2: blank or foreign bytes inside the file.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::file::opening;
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
@@ -20,6 +20,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "64 or more bytes 00 or FF in a row, or more than 0.1 % bytes that are no text",
     source: "judgement of the room's lead; flash memory reads FF where it is erased",
     live: Live::Moves,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

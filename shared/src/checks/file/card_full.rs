@@ -1,6 +1,6 @@
 //! 13: the card is full, so its newest file may be cut.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -13,6 +13,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "no free byte on the card, and the job is its newest file",
     source: "judgement of the room's lead",
     live: Live::Unfed,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

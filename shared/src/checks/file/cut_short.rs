@@ -1,6 +1,6 @@
 //! 1: the file ends before the job does.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -16,6 +16,7 @@ pub(crate) const CHECK: Check = Check {
            the last bead: no heater off, no motors off, no end word or macro, and no park move with all heat off",
     source: "owners' reports of cut copies; comments after the end may be of any length",
     live: Live::Moves,
+    needs: Needs::Nothing,
     never_silenced: true,
     run,
 };

@@ -1,7 +1,7 @@
 //! 6: the file is not what its header or comments say.
 
 use super::{blank_gap, cut_short};
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::facts::Fact;
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
@@ -17,6 +17,7 @@ pub(crate) const CHECK: Check = Check {
            all; or body_bytes or body_crc32 do not fit: LOOK; time by more than 40 %: NOTE",
     source: "length: judgement; heat: common habit of a hotter first layer; CRC-32 (ISO-HDLC)",
     live: Live::Moves,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

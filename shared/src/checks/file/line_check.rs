@@ -1,6 +1,6 @@
 //! 16: a line's own check does not fit its bytes.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -13,6 +13,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "the exclusive-or of a line's bytes before * is not the number after it",
     source: "trade convention of numbered lines",
     live: Live::Moves,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

@@ -1,6 +1,6 @@
 //! 10: a file name that the machine's own list may not show.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -13,6 +13,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "the name holds letters beyond a to z, or more characters than the machine sheet's name_max",
     source: "owners' reports of frozen lists; machine sheet",
     live: Live::Card,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

@@ -1,6 +1,6 @@
 //! 8: a newer version of the same work lies beside it.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -13,6 +13,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "another file of the same stem (version tail such as _v2, (1), final taken off) was saved later",
     source: "judgement of the room's lead",
     live: Live::Card,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

@@ -1,6 +1,6 @@
 //! 5: the card was taken out of the computer before its writing was done.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -13,6 +13,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "the volume's mark \"not cleanly taken out\" is set: LOOK; the job's file is empty: HOLD",
     source: "the volume-dirty marks of FAT16, FAT32 and exFAT (Microsoft's specifications)",
     live: Live::Card,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

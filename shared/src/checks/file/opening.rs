@@ -1,6 +1,6 @@
 //! 11: odd first bytes: a byte-order mark, or no text at all.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -16,6 +16,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "the file begins with a byte-order mark: LOOK; more than 10 % of it is no text: NO VERDICT",
     source: "an owner's report of a misread file; judgement",
     live: Live::Moves,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

@@ -1,6 +1,6 @@
 //! 4: two passes over the file gave different bytes.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -13,6 +13,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "two readings of the first and the last 16 KiB give different CRC-32 (ISO-HDLC)",
     source: "judgement of the room's lead",
     live: Live::Card,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

@@ -1,6 +1,6 @@
 //! 9: two files look the same in the machine's own list.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -13,6 +13,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "another file shows the same name there: the first name_max characters of the machine sheet",
     source: "machine sheet",
     live: Live::Card,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

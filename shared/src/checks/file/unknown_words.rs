@@ -1,6 +1,6 @@
 //! 14: words that are not known, and lines that are too long.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::{CheckInput, same_word};
@@ -16,6 +16,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "a line of more than 256 characters, or an unknown word that the sheet does not list: NOTE; 3 different words: LOOK",
     source: "RS274/NGC 3.3: 256 characters; number of words: judgement",
     live: Live::Moves,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

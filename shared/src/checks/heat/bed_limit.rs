@@ -1,6 +1,6 @@
 //! 48: a bed target above what the bed or a plate may do.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -14,6 +14,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "target above the sheet's bed_max_c, or above max_c of every plate: HOLD; of some plates only: LOOK",
     source: "machine sheet",
     live: Live::Header,
+    needs: Needs::Sheet,
     never_silenced: true,
     run,
 };

@@ -1,7 +1,7 @@
 //! 49: the bed target does not suit the grade.
 
 use super::window::{bed_extremes, bed_window, glass_transition, judged_symbol};
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -23,6 +23,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "more than 10 K below the bed window, or above it and more than 15 K above the glass transition",
     source: "windows: spool ticket, else common practice by base; glass transition: handbook; steps: judgement",
     live: Live::Header,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

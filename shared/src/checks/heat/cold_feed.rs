@@ -1,6 +1,6 @@
 //! 44: filament is fed before the nozzle is hot.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -19,6 +19,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "filament fed at a target below 170 °C HOLD; target set but not waited for, first feed less than 30 s later LOOK",
     source: "trade convention: no feeding below 170 °C; 30 s: judgement",
     live: Live::Moves,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

@@ -1,6 +1,6 @@
 //! 52: the part's fan does not suit the grade.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -21,6 +21,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "fan at 100 % on the first layer LOOK; PLA without fan by layer 5 NOTE; ABS or ASA with more than 30 % NOTE",
     source: "common practice, no source",
     live: Live::Moves,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

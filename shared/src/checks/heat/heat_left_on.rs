@@ -1,6 +1,6 @@
 //! 50: a heater stays on when the job ends.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::file::cut_short;
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
@@ -14,6 +14,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "nozzle, bed or chamber target is not 0 at the end, and no word of the sheet's macros ends the file",
     source: "trade convention of the heat words",
     live: Live::Moves,
+    needs: Needs::Nothing,
     never_silenced: true,
     run,
 };

@@ -1,6 +1,6 @@
 //! 47: a nozzle target above what the hot end may do.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -19,6 +19,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "target above the sheet's nozzle_max_c HOLD; with a lined throat above 240 °C LOOK, above 250 °C HOLD",
     source: "machine sheet; liner: common practice, no source",
     live: Live::Header,
+    needs: Needs::Sheet,
     never_silenced: true,
     run,
 };

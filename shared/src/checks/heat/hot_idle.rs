@@ -1,6 +1,6 @@
 //! 51: the nozzle stands hot and idle for long.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -21,6 +21,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "target above 170 °C and no feed for more than 5 min before the first feed, or more than 10 min inside",
     source: "judgement of the room's lead",
     live: Live::Moves,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

@@ -1,6 +1,6 @@
 //! 43: the job feeds without ever having asked for nozzle heat.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -13,6 +13,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "filament is fed, no nozzle target is ever set, and no word of the sheet's start macros stands in the file",
     source: "trade convention of the heat words; start macros: machine sheet",
     live: Live::Moves,
+    needs: Needs::Nothing,
     never_silenced: true,
     run,
 };

@@ -1,7 +1,7 @@
 //! 46: the nozzle target lies outside the grade's window.
 
 use super::window::{FUMES_OVER_K, judged_symbol, nozzle_extremes, nozzle_window};
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -21,6 +21,7 @@ pub(crate) const CHECK: Check = Check {
     source: "windows: spool ticket, else common practice by base, no standard; steps: judgement, and a teaching protocol's \
              \"not more than 15 degrees above\"",
     live: Live::Header,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

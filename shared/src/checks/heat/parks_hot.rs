@@ -1,6 +1,6 @@
 //! 53: the head stays hot on the part when the job ends.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::file::cut_short;
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
@@ -20,6 +20,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "heat goes off later than 60 s after the last bead, and the head ends over the part, lifted less than 2 mm",
     source: "judgement of the room's lead",
     live: Live::Moves,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

@@ -1,6 +1,6 @@
 //! 45: the job waits for a heat that never comes.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -18,6 +18,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "waits for a target of 0 or none, or waits to cool to below the room's air",
     source: "trade convention of the heat words; air: room rules, else 20 °C",
     live: Live::Moves,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

@@ -1,7 +1,7 @@
 //! 39: beads far thicker or thinner than the rest.
 
 use super::feed_mode;
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -23,6 +23,7 @@ pub(crate) const CHECK: Check = Check {
            widened by the thinnest and the thickest layer",
     source: "common practice; 3 %: judgement",
     live: Live::Moves,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

@@ -1,6 +1,6 @@
 //! 25: the head moves before it was homed.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -13,6 +13,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "a move in X, Y or Z before the first home word, and no word of the sheet's start macros in the file",
     source: "trade convention of the home word; machine sheet",
     live: Live::Moves,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

@@ -1,6 +1,6 @@
 //! 21: the nozzle goes below the plate.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -14,6 +14,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "any move to Z below 0, offsets of G92 counted",
     source: "geometry: the plate's face is Z 0",
     live: Live::Moves,
+    needs: Needs::Nothing,
     never_silenced: true,
     run,
 };

@@ -1,6 +1,6 @@
 //! 32: made for another nozzle bore.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::geometry::{bead_area_um2, bead_width_um};
@@ -23,6 +23,7 @@ pub(crate) const CHECK: Check = Check {
            than 1.8 times the bore, w = A/h + h(1 - pi/4): LOOK",
     source: "machine sheet; widths of 100 to 150 % of the bore: common practice",
     live: Live::Header,
+    needs: Needs::Sheet,
     never_silenced: false,
     run,
 };

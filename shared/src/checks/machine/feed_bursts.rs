@@ -1,7 +1,7 @@
 //! 38: a long pull back or push of the filament alone.
 
 use super::feed_mode;
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -25,6 +25,7 @@ pub(crate) const CHECK: Check = Check {
            after the first layer began",
     source: "common practice; push: judgement",
     live: Live::Moves,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

@@ -1,6 +1,6 @@
 //! 29: the feed's numbers do not fit the feed mode.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::geometry::bead_area_um2;
@@ -27,6 +27,7 @@ pub(crate) const CHECK: Check = Check {
            not say which: LOOK",
     source: "owners' reports of mixed-up modes; numbers: judgement",
     live: Live::Moves,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

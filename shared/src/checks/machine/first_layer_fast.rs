@@ -1,6 +1,6 @@
 //! 35: the first layer is laid too fast to stick.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -18,6 +18,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "mean speed of laying the first layer above 40 mm/s, TPU above 25 mm/s",
     source: "common practice: 15 to 30 mm/s",
     live: Live::Moves,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

@@ -1,7 +1,7 @@
 //! 34: the first layer is too thin.
 
 use super::inches;
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -22,6 +22,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "first layer below 0.05 mm HOLD; below 0.10 mm or a quarter of the bore LOOK",
     source: "common practice; 0.05 mm: judgement",
     live: Live::Header,
+    needs: Needs::Bore,
     never_silenced: false,
     run,
 };

@@ -1,7 +1,7 @@
 //! 36: more plastic a second than the hot end melts.
 
 use super::feed_mode;
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::file::blank_gap;
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
@@ -20,6 +20,7 @@ pub(crate) const CHECK: Check = Check {
            LOOK; above 1.3 times it: HOLD",
     source: "machine sheet; shares: common practice for a plain hot end (TPU 2 to 5, PA and PC 6 to 10, PLA 8 to 12 mm³/s)",
     live: Live::Moves,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

@@ -1,6 +1,6 @@
 //! 26: the machine homes or probes again over the part.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -14,6 +14,7 @@ pub(crate) const CHECK: Check = Check {
            upwards",
     source: "trade convention of the home and probe words; round plates: common practice, no source",
     live: Live::Moves,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

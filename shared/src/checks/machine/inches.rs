@@ -1,6 +1,6 @@
 //! 27: the file is in inches.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -18,6 +18,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "the word that sets inches; or all beads within 12 mm in X and Y and layers of 0.004 to 0.02 mm",
     source: "RS274/NGC 3.5: G20; one inch is 25.4 mm",
     live: Live::Moves,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

@@ -1,7 +1,7 @@
 //! 33: the layer is too thick or too thin for the nozzle.
 
 use super::inches;
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -20,6 +20,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "layer above 0.80 of the bore HOLD, above 0.75 LOOK, below 0.15 LOOK",
     source: "common practice: 25 to 75 %, at most 80 %",
     live: Live::Header,
+    needs: Needs::Bore,
     never_silenced: false,
     run,
 };

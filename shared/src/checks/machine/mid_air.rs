@@ -1,6 +1,6 @@
 //! 42: the first layer hangs in the air.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -19,6 +19,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "first layer above 0.8 of the bore + 0.1 mm",
     source: "common practice: a layer has at most 80 % of the bore; 0.1 mm: judgement",
     live: Live::Moves,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

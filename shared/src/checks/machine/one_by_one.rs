@@ -1,6 +1,6 @@
 //! 24: parts printed one after the other stand too close or too tall.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -15,6 +15,7 @@ pub(crate) const CHECK: Check = Check {
            clearance height: HOLD; the sheet states no clearance: LOOK",
     source: "machine sheet",
     live: Live::Moves,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

@@ -1,7 +1,7 @@
 //! 17: made for another machine.
 
 use super::{outside_plate, too_tall};
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -15,6 +15,7 @@ pub(crate) const CHECK: Check = Check {
            its plate or height too, or over its heat limits: HOLD",
     source: "machine sheet",
     live: Live::Header,
+    needs: Needs::Sheet,
     never_silenced: false,
     run,
 };

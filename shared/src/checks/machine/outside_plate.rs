@@ -1,7 +1,7 @@
 //! 18: the work goes over the plate's edge.
 
 use super::plate::{self, Over};
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -14,6 +14,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "a bead of the work goes more than 0.01 mm over the plate's edge or rim, arcs by their true extremes",
     source: "machine sheet",
     live: Live::Moves,
+    needs: Needs::Sheet,
     never_silenced: true,
     run,
 };

@@ -2,7 +2,7 @@
 
 use super::outside_plate;
 use super::plate::{over, over_rim};
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -15,6 +15,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "moves or the purge strip, but not the work, leave the plate: by no more than the sheet's overrun NOTE, more HOLD",
     source: "machine sheet",
     live: Live::Moves,
+    needs: Needs::Sheet,
     never_silenced: false,
     run,
 };

@@ -2,7 +2,7 @@
 
 use chrono::TimeDelta;
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -17,6 +17,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "any word that stops for a person or for a change of filament",
     source: "RS274/NGC 3.6: M0, M1; trade convention for the others",
     live: Live::Moves,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

@@ -1,7 +1,7 @@
 //! 28: absolute positions read as relative, or the other way round.
 
 use super::inches;
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -22,6 +22,7 @@ pub(crate) const CHECK: Check = Check {
            on a machine whose zero is the corner",
     source: "owners' reports of mixed-up modes; numbers: judgement",
     live: Live::Moves,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

@@ -1,7 +1,7 @@
 //! 22: the nozzle travels on the plate.
 
 use super::inches;
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -17,6 +17,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "more than 5 mm of travel in X and Y at Z from 0 to below 0.05 mm",
     source: "judgement of the room's lead",
     live: Live::Moves,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

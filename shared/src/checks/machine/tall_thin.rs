@@ -1,6 +1,6 @@
 //! 40: tall on a small foot.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -22,6 +22,7 @@ pub(crate) const CHECK: Check = Check {
            20 mm",
     source: "judgement of the room's lead",
     live: Live::Moves,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

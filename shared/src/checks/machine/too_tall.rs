@@ -1,6 +1,6 @@
 //! 20: the work is taller than the machine.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -17,6 +17,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "the highest bead is above the usable height less 0.5 mm, or any move is above the usable height",
     source: "machine sheet; margin: judgement",
     live: Live::Moves,
+    needs: Needs::Sheet,
     never_silenced: false,
     run,
 };

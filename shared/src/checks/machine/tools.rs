@@ -1,6 +1,6 @@
 //! 30: the job wants more tools than the machine has.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -13,6 +13,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "filament is fed with a tool number at or above the sheet's number of tools",
     source: "machine sheet",
     live: Live::Moves,
+    needs: Needs::Sheet,
     never_silenced: false,
     run,
 };

@@ -1,6 +1,6 @@
 //! 41: a long edge that may curl up.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -22,6 +22,7 @@ pub(crate) const CHECK: Check = Check {
            180 mm for what wants a warm box and has one), where it covers 40 % of its box",
     source: "judgement of the room's lead",
     live: Live::Moves,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

@@ -1,6 +1,6 @@
 //! 89: the job header is broken. The job can still be checked by its comments and moves.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -13,6 +13,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "a job header begins, but cannot be read to its end by its format",
     source: "Holdpoint's header format; RFC 8259",
     live: Live::Header,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

@@ -1,6 +1,6 @@
 //! 92: lines that could not be understood, so that the moves may say less than the machine does.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::file::{blank_gap, cut_short, opening};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
@@ -15,6 +15,7 @@ pub(crate) const CHECK: Check = Check {
            feed, feed per revolution)",
     source: "RS274/NGC 3.3",
     live: Live::Moves,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

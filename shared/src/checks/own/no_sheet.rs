@@ -1,6 +1,6 @@
 //! 94: there is no machine sheet to check against.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -14,20 +14,10 @@ pub(crate) const CHECK: Check = Check {
            30, 32, 47, 48, 57, 60, 61, 80, 81; 33 and 34 where the job states no bore)",
     source: "Holdpoint's rule: missing data is told, and never a HOLD by itself",
     live: Live::Header,
+    needs: Needs::Nothing,
     never_silenced: true,
     run,
 };
-
-/// Checks that compare the job with what only a sheet can say.
-const NEED_A_SHEET: [u8; 13] = [17, 18, 19, 20, 30, 32, 47, 48, 57, 60, 61, 80, 81];
-/// Checks that take the sheet's bore where the job states none.
-const NEED_A_BORE: [u8; 2] = [33, 34];
-
-/// Whether a check has what it compares with.
-pub(crate) fn can_decide(check: u8, input: &CheckInput<'_>) -> bool {
-    input.machine.is_stated()
-        || !(NEED_A_SHEET.contains(&check) || input.facts.bore_um.is_none() && NEED_A_BORE.contains(&check))
-}
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     if !input.machine.is_stated() {
@@ -51,14 +41,5 @@ mod tests {
         let found = check(&bench.input());
         assert_eq!(found.count(Level::Hold), 0, "{found:?}");
         assert!(found.iter().any(|finding| finding.check == 94));
-    }
-
-    #[test]
-    fn with_a_sheet_every_check_decides() {
-        let bench = Bench::new();
-        assert!((1..=94).all(|number| can_decide(number, &bench.input())));
-        let mut bench = Bench::new();
-        bench.machine = Machine::default();
-        assert!(!can_decide(47, &bench.input()) && can_decide(46, &bench.input()));
     }
 }

@@ -1,6 +1,6 @@
 //! 93: the sticker on the spool says another material than its ticket.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -15,6 +15,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "what somebody read off the sticker is not what the ticket says: the sticker counts, the lead corrects the ticket",
     source: "judgement of the room's lead",
     live: Live::Told,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

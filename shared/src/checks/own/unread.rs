@@ -1,6 +1,6 @@
 //! 91: an input could not be read.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::{CheckInput, Unread};
@@ -13,6 +13,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "the job file or one of the three records could not be read: NO VERDICT",
     source: "Holdpoint's rule: what could not be read is never CLEAR",
     live: Live::Card,
+    needs: Needs::Nothing,
     never_silenced: true,
     run,
 };

@@ -1,6 +1,6 @@
 //! 83: the card was pulled before the verdict.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -13,6 +13,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "the card left while it was read",
     source: "judgement of the room's lead",
     live: Live::Unfed,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

@@ -2,7 +2,7 @@
 
 use super::forecast::duration;
 use super::hours;
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -16,6 +16,7 @@ pub(crate) const CHECK: Check = Check {
            of day are shown; LOOK if the job takes longer than the room's longest opening, else NOTE",
     source: "judgement of the room's lead",
     live: Live::Header,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

@@ -1,7 +1,7 @@
 //! 86: the clocks change while the job runs.
 
 use super::forecast::forecast;
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -14,6 +14,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "a change of the room's clocks lies between start and latest end",
     source: "the region's summer-time rule",
     live: Live::Unfed,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

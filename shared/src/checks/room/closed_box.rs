@@ -1,6 +1,6 @@
 //! 81: PLA in a closed, warm box.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::{CheckInput, Reading};
@@ -17,6 +17,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "PLA in a machine with a housing: LOOK if its door is shut or its air above 40 °C, NOTE if neither is known",
     source: "judgement; glass transition of PLA by the handbook",
     live: Live::Header,
+    needs: Needs::Sheet,
     never_silenced: false,
     run,
 };

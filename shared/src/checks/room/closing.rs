@@ -4,7 +4,7 @@ use chrono::TimeDelta;
 
 use super::forecast::{Forecast, forecast};
 use super::hours::{self, Opening};
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -23,6 +23,7 @@ pub(crate) const CHECK: Check = Check {
            closing: by the room's rule HOLD (attended), LOOK, or NOTE (unattended)",
     source: "room rules; windows: owners' reports; cooling: Newton's law with a time constant of 15 min",
     live: Live::Header,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

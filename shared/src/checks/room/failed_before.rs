@@ -1,6 +1,6 @@
 //! 87: the last jobs on this machine failed for the same reason.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -16,6 +16,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "the last 2 results on this machine are failures for the same reason",
     source: "judgement of the room's lead",
     live: Live::Ledger,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

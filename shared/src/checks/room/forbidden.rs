@@ -1,6 +1,6 @@
 //! 82: a grade that must never be printed.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -13,6 +13,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "PVC in the job or on the spool: it gives off hydrogen chloride",
     source: "from memory; the ISO emission test for desktop machines does not detect chlorinated compounds",
     live: Live::Header,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

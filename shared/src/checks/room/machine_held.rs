@@ -1,6 +1,6 @@
 //! 73: the room's lead has put the machine on hold.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -13,6 +13,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "the lead's flag is set",
     source: "judgement of the room's lead",
     live: Live::Ledger,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

@@ -3,7 +3,7 @@
 use super::closing::unattended;
 use super::forecast::forecast;
 use super::hours::{self, Opening};
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -16,6 +16,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "the room is shut when the job starts: by the room's rule HOLD (attended), LOOK, or NOTE (unattended)",
     source: "room rules",
     live: Live::Header,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

@@ -1,6 +1,6 @@
 //! 72: the nozzle is due for a change.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -14,6 +14,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "the nozzle's hours, an hour of abrasive filament counted ten times, are beyond the sheet's",
     source: "judgement of the room's lead",
     live: Live::Ledger,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

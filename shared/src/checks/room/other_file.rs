@@ -1,6 +1,6 @@
 //! 84: another file than the vetted one was started.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -13,6 +13,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "the name or the length that the machine shows is answered to be another",
     source: "judgement of the room's lead",
     live: Live::Told,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

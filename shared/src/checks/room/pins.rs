@@ -1,6 +1,6 @@
 //! 69: the plate does not sit flat on both pins.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -13,6 +13,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "the answer is not \"2 pins, flat\"",
     source: "judgement of the room's lead",
     live: Live::Told,
+    needs: Needs::Nothing,
     never_silenced: true,
     run,
 };

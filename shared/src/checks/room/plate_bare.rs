@@ -1,6 +1,6 @@
 //! 67: something lies on the plate, or nobody said that it is bare.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::{CheckInput, PlateAnswer};
@@ -13,6 +13,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "the answer is not \"nothing, bare\"; or the last run was never closed out and nobody answered yet",
     source: "judgement of the room's lead",
     live: Live::Told,
+    needs: Needs::Nothing,
     never_silenced: true,
     run,
 };

@@ -1,6 +1,6 @@
 //! 70: the plate's face does not suit the grade.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -15,6 +15,7 @@ pub(crate) const CHECK: Check = Check {
            without a face of its own HOLD; where another plate of the sheet suits: LOOK",
     source: "common practice, no source",
     live: Live::Header,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

@@ -1,6 +1,6 @@
 //! 71: the plate wants a wash.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -18,6 +18,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "more than 10 starts or 7 days since the last wash, or the last part came off the plate",
     source: "judgement of the room's lead",
     live: Live::Ledger,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

@@ -1,6 +1,6 @@
 //! 75: the plate's probe cannot be believed.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::{CheckInput, Reading};
@@ -14,6 +14,7 @@ pub(crate) const CHECK: Check = Check {
            the clock alone",
     source: "judgement of the room's lead",
     live: Live::Probe,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

@@ -1,6 +1,6 @@
 //! 68: scrap of the last job's purge is left.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -13,6 +13,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "the answer about the last job's purge place is \"some still there\"",
     source: "judgement of the room's lead",
     live: Live::Told,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

@@ -1,6 +1,6 @@
 //! 74: the plate is still hot from the last job.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::{CheckInput, Reading};
@@ -17,6 +17,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "the plate's probe reads more than 43 °C when the card comes",
     source: "ISO 13732-1, contact of 8 h and longer; from memory",
     live: Live::Probe,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

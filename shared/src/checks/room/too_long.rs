@@ -1,7 +1,7 @@
 //! 78: a longer job, or more jobs of one owner, than the room allows.
 
 use super::forecast::duration;
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -14,6 +14,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "the job takes longer than the room allows, or its owner already has as many running as the room allows",
     source: "room rules; rooms' caps of 4 to 48 h are on record, none is built in",
     live: Live::Ledger,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

@@ -1,6 +1,6 @@
 //! 79: the grade gives off what a room should be rid of.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -15,6 +15,7 @@ pub(crate) const CHECK: Check = Check {
            grade: LOOK until somebody says that the vent is on; NOTE where the room rules say that it is vented",
     source: "NIOSH 2024-103 and 2020-115; Azimi et al. 2016: styrene 10 to 110 µg/min, caprolactam 2 to 180 µg/min",
     live: Live::Header,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

@@ -1,6 +1,6 @@
 //! 80: the grade wants a warm box and the machine stands open.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -18,6 +18,7 @@ pub(crate) const CHECK: Check = Check {
            covers 40 % of its box), else NOTE",
     source: "common practice; length: judgement",
     live: Live::Header,
+    needs: Needs::Sheet,
     never_silenced: false,
     run,
 };

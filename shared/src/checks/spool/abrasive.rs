@@ -1,6 +1,6 @@
 //! 60: an abrasive filler in a soft nozzle.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -14,6 +14,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "glass, carbon, metal, mineral or glow filler and a nozzle that is not hardened: HOLD; wood: LOOK",
     source: "common practice, no source",
     live: Live::Header,
+    needs: Needs::Sheet,
     never_silenced: false,
     run,
 };

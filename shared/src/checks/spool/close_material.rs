@@ -1,7 +1,7 @@
 //! 56: close to the job's material, but not the same.
 
 use super::compare::{Relation, is_acetate, relation};
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -16,6 +16,7 @@ pub(crate) const CHECK: Check = Check {
            a trade modifier alone: NOTE",
     source: "ISO 1043-1, ISO 1043-2; levels: judgement of the room's lead",
     live: Live::Header,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

@@ -1,7 +1,7 @@
 //! 65: the ticket states no density, so the base material's is used.
 
 use super::need::need;
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -15,6 +15,7 @@ pub(crate) const CHECK: Check = Check {
            metal-filled 223 %)",
     source: "handbook ranges of the material table; filled grades: common practice, no source",
     live: Live::Header,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

@@ -1,6 +1,6 @@
 //! 57: filament of another diameter than the machine feeds.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -18,6 +18,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "the job's or the spool's diameter is more than 0.20 mm from the one the machine feeds",
     source: "common practice, no standard: 1.75 mm and 2.85 mm (also called 3 mm), each within 0.05 to 0.10 mm",
     live: Live::Header,
+    needs: Needs::Sheet,
     never_silenced: false,
     run,
 };

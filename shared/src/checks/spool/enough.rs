@@ -1,7 +1,7 @@
 //! 58: whether the filament on the spool is enough.
 
 use super::need::{left, need};
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -17,6 +17,7 @@ pub(crate) const CHECK: Check = Check {
            clear, m > left + error HOLD, between LOOK",
     source: "common practice: 5 % and 5 m reserve, 20 g tare scatter; errors: judgement",
     live: Live::Header,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

@@ -1,6 +1,6 @@
 //! 61: a filled grade through a fine nozzle.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -18,6 +18,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "wood, carbon, glass or metal filler and a bore below 0.4 mm: HOLD; wood at 0.4 mm: LOOK",
     source: "common practice, no source",
     live: Live::Header,
+    needs: Needs::Sheet,
     never_silenced: false,
     run,
 };

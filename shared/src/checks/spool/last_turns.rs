@@ -1,7 +1,7 @@
 //! 59: enough, but the job ends in the last turns on the core.
 
 use super::need::{left, need};
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -20,6 +20,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "enough by row 58, but less than 30 g or 10 m stay on the spool",
     source: "judgement of the room's lead",
     live: Live::Header,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

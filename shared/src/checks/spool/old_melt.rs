@@ -1,6 +1,6 @@
 //! 64: a hotter grade's melt is still in the nozzle.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::heat::window::nozzle_asked;
@@ -18,6 +18,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "the job's nozzle target is more than 5 K below the window of the grade that ran last",
     source: "judgement of the room's lead",
     live: Live::Ledger,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

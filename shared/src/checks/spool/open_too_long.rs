@@ -1,6 +1,6 @@
 //! 63: filament that stood open longer than its base bears.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -18,6 +18,7 @@ pub(crate) const CHECK: Check = Check {
            LOOK; PVAL/BVOH/PA beyond three times as long: HOLD",
     source: "judgement of the room's lead; owners report wet PA, PETG, PVAL and TPU after one night",
     live: Live::Header,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

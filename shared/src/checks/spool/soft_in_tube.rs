@@ -1,6 +1,6 @@
 //! 62: a soft grade pushed fast, or pulled back far, through a long tube.
 
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -20,6 +20,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "TPU through a tube, and the filament faster than 3 mm/s or pulled back by more than 2 mm",
     source: "judgement of the room's lead",
     live: Live::Moves,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

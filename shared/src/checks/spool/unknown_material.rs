@@ -1,7 +1,7 @@
 //! 55: the job's or the spool's material is not known.
 
 use super::close_material::acetate_trap;
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -14,6 +14,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "the job names no material or one that is not known; or there is no ticket, or its word is not known",
     source: "judgement of the room's lead: missing data never gives HOLD",
     live: Live::Header,
+    needs: Needs::Nothing,
     never_silenced: false,
     run,
 };

@@ -1,7 +1,7 @@
 //! 54: the spool's base material is another one than the job's.
 
 use super::compare::{Relation, relation};
-use crate::checks::check::{Check, Group, Live};
+use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::heat::window::{FUMES_OVER_K, nozzle_asked, spool_nozzle_window};
@@ -15,6 +15,7 @@ pub(crate) const CHECK: Check = Check {
     rule: "base of the job differs from the base of the spool (sticker before ticket), and is no near-miss of row 56",
     source: "ISO 1043-1 symbols; windows: common practice, no standard",
     live: Live::Header,
+    needs: Needs::Nothing,
     never_silenced: true,
     run,
 };
