@@ -4,7 +4,6 @@ use embedded_graphics::pixelcolor::BinaryColor;
 use embedded_graphics::prelude::DrawTarget;
 use heapless::Vec;
 
-use crate::checks::Verdict;
 use crate::limits::PAGE_ENTRIES;
 use crate::media::{JobFiles, MediaError, MediaFault};
 use crate::phase::{self, Action, Phase};
@@ -247,11 +246,5 @@ impl App {
         let action = self.phase.handle(phase::Event::Vetted { points });
         self.act(action);
         outcome
-    }
-
-    /// The verdict of the chosen job, for whoever logs it.
-    #[must_use]
-    pub fn verdict(&self) -> Option<Verdict> {
-        self.chosen().filter(|vetting| vetting.is_done()).map(|vetting| vetting.report().verdict)
     }
 }
