@@ -1,8 +1,27 @@
-//! How long a surface may be touched, and (with the run) how the machine warms and cools.
+//! How long a surface may be touched, and how the machine warms and cools: what its probes say, what it must be by the
+//! clock where they say nothing, and when the two do not fit together.
 //!
 //! Thresholds are published ones; following them does not exclude a burn. The room's rules and the makers' manuals
 //! come first, and no screen ever says that something is without danger.
 
+mod body;
+mod course;
+mod exponential;
+mod history;
+mod learn;
+mod model;
+mod release;
+mod thermistor;
+mod time_factor;
 mod touch;
+mod watch;
 
+pub use body::{Body, TimeLeft};
+pub use course::{EndAlarm, EndWindow, Turn};
+pub use learn::{CoolingFit, Learned, Proven, rise_k};
+pub use model::{Evidence, HeatModel, HeatVerdict, STALE_MS};
+pub use release::{AgeGroup, BARE_HANDS, release};
+pub use thermistor::{Curve, Probe, ProbeReading};
+pub use time_factor::{START_PERMILLE, TimeFactor};
 pub use touch::{Contact, MilliCelsius, Surface, burn_threshold, longest_contact};
+pub use watch::Alarm;

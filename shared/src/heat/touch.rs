@@ -7,8 +7,10 @@
 //! Status of the numbers, honestly: bare metal at 1 s, 10 s and 8 h and plastic at 1 s agree with ECMA-287 as quoted
 //! by a secondary page; every other cell is from memory. Buy the standard before printing a claim from them.
 
+use super::exponential::log2_q32;
+
 /// A temperature in thousandths of a degree Celsius.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct MilliCelsius(pub i32);
 
@@ -100,23 +102,6 @@ pub fn longest_contact(surface: Surface, temperature: MilliCelsius) -> Contact {
         if temperature <= burn_threshold(surface, middle) { allowed = middle } else { beyond = middle }
     }
     Contact::AtMost(allowed)
-}
-
-/// Binary logarithm in Q32, by repeated squaring; 0 for 0. Ours because a float library costs the board kilobytes for
-/// this one curve.
-fn log2_q32(value: u32) -> i64 {
-    let Some(whole) = value.checked_ilog2() else { return 0 };
-    // Mantissa in [1, 2) as Q31.
-    let mut mantissa = u64::from(value) << (31 - whole);
-    let mut fraction = 0_i64;
-    for bit in (8..32).rev() {
-        mantissa = (mantissa * mantissa) >> 31;
-        if mantissa >= 1 << 32 {
-            mantissa >>= 1;
-            fraction |= 1 << bit;
-        }
-    }
-    (i64::from(whole) << 32) | fraction
 }
 
 #[cfg(test)]
