@@ -6,26 +6,33 @@ use chrono::{Local, NaiveDateTime, TimeDelta, TimeZone, Timelike};
 use holdpoint_shared::app::Now;
 use holdpoint_shared::time::Instant;
 
-/// A clock that runs in real time from a given local time on.
+/// A clock that runs with the computer's from a given local time on, in real time or so many times as fast.
 #[derive(Clone, Copy, Debug)]
 pub struct RunningClock {
     began: NaiveDateTime,
     started: Started,
+    times: u32,
 }
 
 impl RunningClock {
-    /// A clock that shows `began` now.
+    /// A clock in real time that shows `began` now.
     #[must_use]
     pub fn from(began: NaiveDateTime) -> Self {
-        Self { began, started: Started::now() }
+        Self::at_speed(began, 1)
+    }
+
+    /// A clock that shows `began` now and runs `times` as fast as real time: at 60 a minute passes in a second.
+    #[must_use]
+    pub fn at_speed(began: NaiveDateTime, times: u32) -> Self {
+        Self { began, started: Started::now(), times }
     }
 
     /// What it shows now.
     #[must_use]
     pub fn now(&self) -> Now {
-        let elapsed = self.started.elapsed();
-        let wall = TimeDelta::from_std(elapsed).ok().and_then(|delta| self.began.checked_add_signed(delta));
-        Now { instant: Instant(u64::try_from(elapsed.as_millis()).unwrap_or(u64::MAX)), wall }
+        let mut clock = HandClock { now: shown(self.began), times: self.times };
+        clock.pass_ms(u64::try_from(self.started.elapsed().as_millis()).unwrap_or(u64::MAX));
+        clock.now()
     }
 }
 
@@ -33,13 +40,20 @@ impl RunningClock {
 #[derive(Clone, Copy, Debug)]
 pub struct HandClock {
     now: Now,
+    times: u32,
 }
 
 impl HandClock {
     /// A clock that shows `wall`.
     #[must_use]
     pub const fn at(wall: NaiveDateTime) -> Self {
-        Self { now: Now { instant: Instant(0), wall: Some(wall) } }
+        Self::at_speed(wall, 1)
+    }
+
+    /// A clock that shows `wall` and takes every millisecond it is told to pass for `times` as many.
+    #[must_use]
+    pub const fn at_speed(wall: NaiveDateTime, times: u32) -> Self {
+        Self { now: shown(wall), times }
     }
 
     /// What it shows.
@@ -52,6 +66,23 @@ impl HandClock {
     pub const fn forward_ms(&mut self, ms: u64) {
         self.now.instant = self.now.instant.after_ms(ms);
     }
+
+    /// Lets time pass in the room, wall clock and all; gives the milliseconds that passed there. A wall clock at the
+    /// calendar's end is lost.
+    pub fn pass_ms(&mut self, ms: u64) -> u64 {
+        let passed_ms = ms.saturating_mul(u64::from(self.times));
+        self.now.instant = self.now.instant.after_ms(passed_ms);
+        self.now.wall = i64::try_from(passed_ms)
+            .ok()
+            .and_then(TimeDelta::try_milliseconds)
+            .and_then(|delta| self.now.wall?.checked_add_signed(delta));
+        passed_ms
+    }
+}
+
+/// What a clock shows that was started at `wall`.
+const fn shown(wall: NaiveDateTime) -> Now {
+    Now { instant: Instant(0), wall: Some(wall) }
 }
 
 /// Minutes east of UTC at which the computer's clock stood at a local time. A time that the clocks passed twice or
@@ -66,4 +97,47 @@ pub fn utc_offset_min(at: NaiveDateTime) -> i32 {
 pub fn local_time() -> NaiveDateTime {
     let now = Local::now().naive_local();
     now.with_nanosecond(0).unwrap_or(now)
+}
+
+#[cfg(test)]
+mod tests {
+    use chrono::NaiveDate;
+
+    use super::*;
+
+    fn at(hour: u32, minute: u32, second: u32) -> NaiveDateTime {
+        NaiveDate::from_ymd_opt(2026, 11, 25).unwrap().and_hms_opt(hour, minute, second).unwrap()
+    }
+
+    #[test]
+    fn sixty_times_as_fast_makes_a_second_a_minute() {
+        let mut clock = HandClock::at_speed(at(10, 0, 0), 60);
+        assert_eq!(clock.pass_ms(1000), 60_000);
+        assert_eq!(clock.now(), Now { instant: Instant(60_000), wall: Some(at(10, 1, 0)) });
+        clock.forward_ms(500);
+        assert_eq!(clock.now(), Now { instant: Instant(60_500), wall: Some(at(10, 1, 0)) });
+    }
+
+    #[test]
+    fn the_calendar_s_end_loses_the_wall_clock_and_nothing_else() {
+        let mut clock = HandClock::at(at(10, 0, 0));
+        assert_eq!(clock.pass_ms(u64::MAX), u64::MAX);
+        assert_eq!(clock.now(), Now { instant: Instant(u64::MAX), wall: None });
+        clock.pass_ms(1);
+        assert_eq!(clock.now().wall, None);
+    }
+
+    #[test]
+    fn a_running_clock_never_goes_back_and_keeps_both_in_step() {
+        let clock = RunningClock::at_speed(at(10, 0, 0), 3600);
+        let mut last = 0;
+        while last < 36_000 {
+            let now = clock.now();
+            assert!(now.instant.0 >= last);
+            last = now.instant.0;
+            let wall = now.wall.unwrap() - at(10, 0, 0);
+            assert_eq!(wall.num_milliseconds(), i64::try_from(last).unwrap());
+            assert_eq!(last % 3600, 0);
+        }
+    }
 }

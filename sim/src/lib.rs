@@ -15,6 +15,7 @@ pub mod folder;
 pub mod image;
 pub mod job_file;
 pub mod job_header;
+pub mod plant;
 pub mod png;
 pub mod progress;
 pub mod report;

@@ -89,39 +89,48 @@ const TELLS_MK: u32 = 8_000;
 const SHRINK_Q24: i64 = 6_802_576;
 /// Readings before which a line through them says nothing.
 const READINGS: u32 = 8;
-/// A cooling is followed no longer than two hours: the sums stay small.
+/// A cooling is followed no longer than two hours, and readings closer together than four seconds count as one: the
+/// sums stay small.
 const LONGEST_MS: u32 = 2 * 3_600_000;
+/// See [`LONGEST_MS`].
+const APART_MS: u32 = 4_000;
 
 /// The line through ln(T − Tₐ) over time, by least squares, while a part cools with its heat off. Its slope is −1/τ.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct CoolingFit {
+    /// At most one in [`APART_MS`] of [`LONGEST_MS`]: 1800.
     readings: u32,
     elapsed_ms: u32,
+    /// When the last reading that counts was taken.
+    taken_ms: u32,
     first_mk: u32,
     last_mk: u32,
-    /// Σt, Σl, Σt², Σt·l with t in s and l = ln(first / distance) in Q16.
+    /// Σt, Σl, Σt², Σt·l with t in s and l = ln(first / distance) in Q16: below 2⁴⁵.
     sums: [i64; 4],
 }
 
 impl CoolingFit {
-    /// A believed reading, `elapsed_ms` after the one before; of the first one the time does not count. Every few
-    /// seconds is enough.
+    /// A believed reading, `elapsed_ms` after the one before; of the first one the time does not count.
     pub fn push(&mut self, elapsed_ms: u32, now: MilliCelsius, air: MilliCelsius) {
         let distance_mk = u32::try_from(now.0.saturating_sub(air.0)).unwrap_or(0);
-        if self.readings > 0 {
-            self.elapsed_ms = self.elapsed_ms.saturating_add(elapsed_ms);
-        } else {
+        if self.readings == 0 {
             self.first_mk = distance_mk;
+        } else {
+            self.elapsed_ms = self.elapsed_ms.saturating_add(elapsed_ms);
+            if self.elapsed_ms - self.taken_ms < APART_MS {
+                return;
+            }
         }
-        if distance_mk < TELLS_MK || self.elapsed_ms > LONGEST_MS || self.readings == u32::MAX {
+        if distance_mk < TELLS_MK || self.elapsed_ms > LONGEST_MS {
             return;
         }
+        self.taken_ms = self.elapsed_ms;
         self.last_mk = distance_mk;
         self.readings += 1;
         let t = i64::from(self.elapsed_ms / 1000);
         let l = ln_ratio_q24(self.first_mk, distance_mk) >> 8;
         for (sum, term) in self.sums.iter_mut().zip([t, l, t * t, t * l]) {
-            *sum = sum.saturating_add(term);
+            *sum += term;
         }
     }
 
@@ -133,8 +142,8 @@ impl CoolingFit {
         }
         let n = i64::from(self.readings);
         let [t, l, tt, tl] = self.sums;
-        let spread = n.checked_mul(tt)?.checked_sub(t.checked_mul(t)?)?;
-        let fall = n.checked_mul(tl)?.checked_sub(l.checked_mul(t)?)?;
+        let spread = n * tt - t * t;
+        let fall = n * tl - l * t;
         // τ = spread / fall, fall in Q16: the smaller of the two is shortened instead of the larger one lengthened.
         let tau = spread.checked_div(fall >> 16)?;
         u32::try_from(tau).ok().filter(|tau| *tau > 0)
