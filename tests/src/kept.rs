@@ -92,12 +92,8 @@ impl Kept {
             Change::Weigh(spool, left, error) => {
                 let (balance, _) = self.spools.entry(spool).or_default();
                 let run = balance.run;
-                *balance = Balance {
-                    left: Milligrams(left),
-                    error: Milligrams(error),
-                    run,
-                    ..Balance::default()
-                };
+                *balance =
+                    Balance { left: Milligrams(left), error: Milligrams(error), run, ..Balance::default() };
             }
             Change::Load(spool) => {
                 if let Some((balance, _)) = self.spools.get_mut(&spool) {
@@ -107,7 +103,8 @@ impl Kept {
             Change::BeginRun => self.run += 1,
             Change::Deduct(spool, used) => {
                 let run = self.run;
-                if let Some((balance, _)) = self.spools.get_mut(&spool).filter(|(balance, _)| balance.run < run)
+                if let Some((balance, _)) =
+                    self.spools.get_mut(&spool).filter(|(balance, _)| balance.run < run)
                 {
                     balance.left.0 -= used;
                     balance.used.0 += used;
@@ -120,7 +117,11 @@ impl Kept {
                     Some(spool) => self.spools.get_mut(&spool).map(|(_, settled)| settled),
                 };
                 if let Some(settled) = settled {
-                    if on { settled.insert(check) } else { settled.remove(&check) };
+                    if on {
+                        settled.insert(check)
+                    } else {
+                        settled.remove(&check)
+                    };
                 }
             }
             Change::CloseRun(result) => {
@@ -179,16 +180,18 @@ pub fn make<F: NorFlash>(ledger: &mut Ledger<F>, change: &Change) -> Result<(), 
     }
 }
 
-/// All that the ledger says. Seals cannot be listed: those of the jobs that `like` has are asked for.
+/// What the ledger says of all that `like` has. Seals cannot be listed, and to look for what is not there takes long:
+/// [`read_all`] does.
 ///
 /// # Errors
 /// The ledger's.
 pub fn read<F: NorFlash>(ledger: &mut Ledger<F>, like: &Kept) -> Result<Kept, LedgerError> {
-    let mut kept = Kept { run: ledger.run(), machine: ledger.machine()?, hold: ledger.hold()?, ..Kept::default() };
-    for slot in 0..LEDGER_SPOOLS {
-        if let Some((tag, balance)) = ledger.spool_in(slot)? {
-            let settled = ledger.settled(Scope::Spool(&tag))?.iter().collect();
-            kept.spools.insert(tag.to_string(), (balance, settled));
+    let mut kept =
+        Kept { run: ledger.run(), machine: ledger.machine()?, hold: ledger.hold()?, ..Kept::default() };
+    for tag in like.spools.keys() {
+        if let Some(balance) = ledger.balance(tag)? {
+            let settled = ledger.settled(Scope::Spool(tag))?.iter().collect();
+            kept.spools.insert(tag.clone(), (balance, settled));
         }
     }
     kept.settled = ledger.settled(Scope::Machine)?.iter().collect();
@@ -205,7 +208,7 @@ pub fn read<F: NorFlash>(ledger: &mut Ledger<F>, like: &Kept) -> Result<Kept, Le
         let Some(event) = ledger.event(ago)? else { break };
         kept.events.push_back(event);
     }
-    for key in 0..LEARNED_VALUES {
+    for key in like.learned.keys().copied() {
         if let Some(value) = ledger.learned(key)? {
             kept.learned.insert(key, value.to_vec());
         }
@@ -216,4 +219,21 @@ pub fn read<F: NorFlash>(ledger: &mut Ledger<F>, like: &Kept) -> Result<Kept, Le
         }
     }
     Ok(kept)
+}
+
+/// As [`read`], and looks for more than `like` has.
+///
+/// # Errors
+/// The ledger's.
+pub fn read_all<F: NorFlash>(ledger: &mut Ledger<F>, like: &Kept) -> Result<Kept, LedgerError> {
+    let mut more = like.clone();
+    for slot in 0..LEDGER_SPOOLS {
+        if let Some((tag, _)) = ledger.spool_in(slot)? {
+            more.spools.entry(tag.to_string()).or_default();
+        }
+    }
+    for key in 0..LEARNED_VALUES {
+        more.learned.entry(key).or_default();
+    }
+    read(ledger, &more)
 }

@@ -160,7 +160,8 @@ impl<F: NorFlash> Guard<F> {
                     continue;
                 }
                 (after, anything) = (at, true);
-                let sound = (NOTE_PAGES..self.pages).contains(&target) || matches!(target, ALL_PAGES | NO_PAGE);
+                let sound =
+                    (NOTE_PAGES..self.pages).contains(&target) || matches!(target, ALL_PAGES | NO_PAGE);
                 if !sound
                     || !(1..=MOST_COUNT).contains(&count)
                     || crc32(&[c0, c1, c2, target]) != u32::from_le_bytes([k0, k1, k2, k3])
@@ -250,7 +251,8 @@ impl<F: NorFlash> Guard<F> {
     /// to be erased, or none was erased since the beginning.
     pub(super) fn is_in_order(&mut self) -> Result<bool, FlashFault> {
         let pages = self.pages.saturating_sub(NOTE_PAGES);
-        let (mut written, mut first_open, mut before) = (None, None, self.ends(self.pages.saturating_sub(1))?);
+        let (mut written, mut first_open, mut before) =
+            (None, None, self.ends(self.pages.saturating_sub(1))?);
         for index in 0..pages {
             let ends = self.ends(index.saturating_add(NOTE_PAGES))?;
             match ends {

@@ -49,17 +49,8 @@ impl MachineState {
     }
 
     pub(super) fn write(&self) -> RowWriter {
-        let Self {
-            run,
-            result,
-            reason,
-            plate,
-            purge,
-            same_fault,
-            starts_since_wash,
-            nozzle_minutes,
-            grade,
-        } = self;
+        let Self { run, result, reason, plate, purge, same_fault, starts_since_wash, nozzle_minutes, grade } =
+            self;
         let mut row = RowWriter::default();
         row.word(*run).bytes(&[*result, *reason, *plate, *purge, *same_fault]);
         row.half(*starts_since_wash).word(*nozzle_minutes).text(grade);
