@@ -298,16 +298,50 @@ impl<F: NorFlash> Guard<F> {
         Ok(true)
     }
 
-    /// Puts the marks in order as far as that loses nothing: a beginning that is not marked is marked, and the page
-    /// that was erased last, if nothing was begun in it, is blank again.
+    /// Puts the marks in order so far as that takes nothing that can be read: what stands before the page that is
+    /// being written is closed, what stands behind it is blank.
     pub(super) fn put_in_order(&mut self) -> Result<(), FlashFault> {
+        let last = self.pages.saturating_sub(1);
+        let (written, blank) = if (NOTE_PAGES..self.pages).contains(&self.page) {
+            // The pages went round: the one that was erased last is blank, or is the one being written.
+            let before = if self.page == NOTE_PAGES { last } else { self.page.saturating_sub(1) };
+            let written = if self.ends(self.page)? == Ends::Partial { self.page } else { before };
+            (written, self.page..self.page.saturating_add(1))
+        } else {
+            // Not yet: the last one that is being written, or else the last that is closed.
+            let (mut written, mut closed) = (None, NOTE_PAGES);
+            for page in NOTE_PAGES..self.pages {
+                match self.ends(page)? {
+                    Ends::Partial => written = Some(page),
+                    Ends::Closed | Ends::Headless => closed = page,
+                    Ends::Open => {}
+                }
+            }
+            let written = written.unwrap_or(closed);
+            (written, written.saturating_add(1)..self.pages)
+        };
         for page in NOTE_PAGES..self.pages {
-            if self.ends(page)? == Ends::Headless {
-                self.store(Self::start(page), &[0; WORD])?;
+            let ends = self.ends(page)?;
+            if page == written && ends == Ends::Partial {
+                continue;
+            }
+            if !blank.contains(&page) {
+                self.close(page, ends)?;
+            } else if ends != Ends::Open {
+                self.erase_page(page)?;
             }
         }
-        if (NOTE_PAGES..self.pages).contains(&self.page) && self.ends(self.page)? != Ends::Partial {
-            self.erase_page(self.page)?;
+        Ok(())
+    }
+
+    /// Marks a page's ends where they are not.
+    fn close(&mut self, page: u8, ends: Ends) -> Result<(), FlashFault> {
+        let start = Self::start(page);
+        if matches!(ends, Ends::Open | Ends::Headless) {
+            self.store(start, &[0; WORD])?;
+        }
+        if matches!(ends, Ends::Open | Ends::Partial) {
+            self.store(start.saturating_add(Self::PAGE).saturating_sub(TAIL), &[0; WORD])?;
         }
         Ok(())
     }
