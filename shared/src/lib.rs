@@ -28,6 +28,7 @@ pub mod app;
 pub mod checks;
 pub mod header;
 pub mod heat;
+pub mod ledger;
 pub mod media;
 pub mod motion;
 pub mod phase;

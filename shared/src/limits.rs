@@ -88,3 +88,25 @@ pub const JSON_DEPTH: u8 = 8;
 
 /// Key words of its own that a room may add for the material in a comment.
 pub const HINT_WORDS: usize = 8;
+
+/// Spools whose balance is kept. When another comes, the one that was not used for the longest is forgotten, and the
+/// caller is told which. 72 bytes of flash each.
+pub const LEDGER_SPOOLS: u8 = 16;
+
+/// Events kept in flash; the oldest makes room. 32 bytes of flash each. A power of two.
+pub const LEDGER_EVENTS: u8 = 64;
+
+/// Learned values kept, under keys from 0. A higher key is refused. At most 144 bytes of flash each.
+pub const LEARNED_VALUES: u8 = 16;
+
+/// Bytes of one value in flash: learned values, verdict summaries, pieces of what is longer. A longer one is refused.
+pub const LEDGER_VALUE_BYTES: usize = 126;
+
+/// Checks that can be settled are numbered below this: one bit each, 16 bytes for the machine and in every spool's row.
+pub const SETTLED_CHECKS: u8 = 128;
+
+/// Bytes of the state of a run that is taken up again after a power cut. A longer one is refused.
+pub const RUN_STATE_BYTES: usize = 1536;
+
+/// Verdicts kept, so that an unchanged file is not surveyed again; the oldest makes room.
+pub const SEALED_VERDICTS: u8 = 4;

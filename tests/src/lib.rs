@@ -6,5 +6,7 @@ pub mod corpus;
 pub mod exfat;
 pub mod generate;
 pub mod images;
+pub mod kept;
+pub mod nor;
 pub mod reference;
 pub mod reference_time;

@@ -1,0 +1,305 @@
+//! The ledger as a whole.
+
+use core::fmt;
+
+use embedded_storage::nor_flash::NorFlash;
+
+use crate::limits::{
+    LEARNED_VALUES, LEDGER_EVENTS, LEDGER_SPOOLS, LEDGER_VALUE_BYTES, RECORD_BYTES, RUN_STATE_BYTES,
+    SEALED_VERDICTS,
+};
+
+use super::long::long_bytes;
+use super::settled::SETTLED_BYTES;
+use super::store::{Kind, Opening, Store, row_bytes};
+use super::{LedgerError, MachineState, Refused, Scope, Settled};
+
+/// Flash that records may not take: the most that everything else ever needs.
+const KEPT_FREE: u32 = LEDGER_SPOOLS as u32 * row_bytes(55)
+    + LEDGER_EVENTS as u32 * row_bytes(18)
+    + LEARNED_VALUES as u32 * row_bytes(LEDGER_VALUE_BYTES)
+    + SEALED_VERDICTS as u32 * row_bytes(LEDGER_VALUE_BYTES)
+    // Each piece of a run's state has two places.
+    + 2 * long_bytes(RUN_STATE_BYTES)
+    // Machine, hold, settled, run number, version, the records' heads.
+    + row_bytes(50)
+    + 7 * row_bytes(16);
+
+/// A record taken over from a card: the file's bytes as they are.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Record {
+    /// MACHINE.JSN.
+    Machine,
+    /// SPOOL.JSN of the spool on the machine.
+    Spool,
+    /// ROOM.JSN.
+    Room,
+}
+
+impl Record {
+    const ALL: [Self; 3] = [Self::Machine, Self::Spool, Self::Room];
+
+    const fn kind(self) -> Kind {
+        match self {
+            Self::Machine => Kind::MachineSheet,
+            Self::Spool => Kind::SpoolTicket,
+            Self::Room => Kind::RoomRules,
+        }
+    }
+}
+
+/// What survives a power cut.
+///
+/// Every method that changes something returns when it is in flash and was read back; until then a power cut leaves
+/// what was before. One value never shows in part.
+pub struct Ledger<F: NorFlash> {
+    pub(super) store: Store<F>,
+    /// The newest run's number.
+    pub(super) run: u32,
+    pub(super) next_event: u32,
+    finished: bool,
+}
+
+impl<F: NorFlash> fmt::Debug for Ledger<F> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("Ledger")
+    }
+}
+
+impl<F: NorFlash> Ledger<F> {
+    /// Opens the ledger that takes all of `flash`. What a power cut interrupted is finished first.
+    ///
+    /// # Errors
+    /// [`LedgerError::Blank`] asks for [`Ledger::format`]; [`LedgerError::Foreign`] and [`LedgerError::Damaged`] leave
+    /// the flash as it is, for somebody to decide between [`Ledger::rescue`] and [`Ledger::format`].
+    pub fn open(flash: F) -> Result<Self, Refused<F>> {
+        Self::opened(flash, Opening::Whole)
+    }
+
+    /// Begins an empty ledger; everything in the flash is lost. Cut short, the ledger is blank.
+    ///
+    /// # Errors
+    /// [`LedgerError::Unfit`] for flash of a wrong shape; the flash failed.
+    pub fn format(flash: F) -> Result<Self, Refused<F>> {
+        Self::opened(flash, Opening::Format)
+    }
+
+    /// Opens a damaged ledger with all of it that can be read. A value whose row was lost may be an older one or
+    /// missing: tell the room lead to weigh the spools and to look through what is settled.
+    ///
+    /// # Errors
+    /// As [`Ledger::open`], when its pages make no sense in any order: [`Ledger::format`] remains.
+    pub fn rescue(flash: F) -> Result<Self, Refused<F>> {
+        Self::opened(flash, Opening::Rescue)
+    }
+
+    #[inline(never)]
+    fn opened(flash: F, opening: Opening) -> Result<Self, Refused<F>> {
+        let (store, finished) =
+            Store::open(flash, opening).map_err(|(error, flash)| Refused { error, flash })?;
+        let mut ledger = Self { store, run: 0, next_event: 0, finished };
+        match ledger.count() {
+            Ok(()) => Ok(ledger),
+            Err(error) => Err(Refused { error, flash: ledger.close() }),
+        }
+    }
+
+    fn count(&mut self) -> Result<(), LedgerError> {
+        self.run = self.word(Kind::RunNumber)?.unwrap_or_default();
+        self.next_event = self.store.next_event()?;
+        Ok(())
+    }
+
+    /// Hands the flash back.
+    pub fn close(self) -> F {
+        self.store.into_flash()
+    }
+
+    /// Whether the opening had to finish an erase that a power cut had interrupted.
+    pub const fn finished_an_erase(&self) -> bool {
+        self.finished
+    }
+
+    fn word(&mut self, kind: Kind) -> Result<Option<u32>, LedgerError> {
+        let bytes = self.store.get(kind.key(0))?;
+        Ok(bytes.and_then(|bytes| bytes.try_into().ok()).map(u32::from_le_bytes))
+    }
+
+    /// Numbers a new run, from 1 on. The number is used up, whatever becomes of the run.
+    ///
+    /// # Errors
+    /// The flash failed, is damaged or full.
+    pub fn begin_run(&mut self) -> Result<u32, LedgerError> {
+        let run = self.run.saturating_add(1);
+        self.store.put(Kind::RunNumber.key(0), &run.to_le_bytes())?;
+        self.run = run;
+        Ok(run)
+    }
+
+    /// The newest run's number; 0 before the first.
+    pub const fn run(&self) -> u32 {
+        self.run
+    }
+
+    /// Keeps the state of the run, to take it up again. Only what changed is written.
+    ///
+    /// # Errors
+    /// [`LedgerError::TooLong`] beyond [`RUN_STATE_BYTES`]; the flash failed, is damaged or full.
+    pub fn save_run(&mut self, state: &[u8]) -> Result<(), LedgerError> {
+        if state.len() > RUN_STATE_BYTES {
+            return Err(LedgerError::TooLong);
+        }
+        self.store.put_long(Kind::RunState, state)
+    }
+
+    /// No run is to be taken up.
+    ///
+    /// # Errors
+    /// The flash failed, is damaged or full.
+    pub fn clear_run(&mut self) -> Result<(), LedgerError> {
+        self.save_run(&[])
+    }
+
+    /// The state of the run that was not closed, at the beginning of `into`: its length. `None` when there is none.
+    ///
+    /// # Errors
+    /// [`LedgerError::TooLong`] when `into` is too short; the flash failed or is damaged.
+    pub fn saved_run(&mut self, into: &mut [u8]) -> Result<Option<usize>, LedgerError> {
+        self.store.get_long(Kind::RunState, into)
+    }
+
+    /// What the machine was left with; all zero before the first run.
+    ///
+    /// # Errors
+    /// The flash failed or is damaged.
+    pub fn machine(&mut self) -> Result<MachineState, LedgerError> {
+        Ok(self.store.get(Kind::Machine.key(0))?.and_then(MachineState::read).unwrap_or_default())
+    }
+
+    /// Replaces the machine's state, between runs: the plate was washed, the nozzle changed.
+    ///
+    /// # Errors
+    /// The flash failed, is damaged or full.
+    pub fn set_machine(&mut self, state: &MachineState) -> Result<(), LedgerError> {
+        self.store.put(Kind::Machine.key(0), state.write().row())
+    }
+
+    /// Closes a run with the machine's state after it: once, however often it is asked. `false` when this run, or a
+    /// later one, was closed before.
+    ///
+    /// # Errors
+    /// The flash failed, is damaged or full.
+    pub fn close_run(&mut self, state: &MachineState) -> Result<bool, LedgerError> {
+        if state.run <= self.machine()?.run {
+            return Ok(false);
+        }
+        self.set_machine(state)?;
+        Ok(true)
+    }
+
+    /// Why the machine is on hold; `None` when it is not.
+    ///
+    /// # Errors
+    /// The flash failed or is damaged.
+    pub fn hold(&mut self) -> Result<Option<u8>, LedgerError> {
+        Ok(self.store.get(Kind::Hold.key(0))?.and_then(|bytes| bytes.first().copied()))
+    }
+
+    /// Puts the machine on hold for a reason, or takes it off.
+    ///
+    /// # Errors
+    /// The flash failed, is damaged or full.
+    pub fn set_hold(&mut self, reason: Option<u8>) -> Result<(), LedgerError> {
+        self.store.put(Kind::Hold.key(0), reason.as_slice())
+    }
+
+    /// The checks that are settled for the machine, or for a spool; none for a spool without a balance.
+    ///
+    /// # Errors
+    /// The flash failed or is damaged.
+    pub fn settled(&mut self, scope: Scope<'_>) -> Result<Settled, LedgerError> {
+        match scope {
+            Scope::Machine => {
+                let bytes = self.store.get(Kind::Settled.key(0))?;
+                let bits: Option<[u8; SETTLED_BYTES]> = bytes.and_then(|bytes| bytes.try_into().ok());
+                Ok(bits.map(Settled).unwrap_or_default())
+            }
+            Scope::Spool(tag) => match self.spool_settled(tag) {
+                Ok((_, row)) => Ok(row.settled),
+                Err(LedgerError::UnknownSpool) => Ok(Settled::default()),
+                Err(error) => Err(error),
+            },
+        }
+    }
+
+    /// Settles a check's findings for the machine or for a spool, or takes that back. Which checks may be settled is
+    /// for the checks to say.
+    ///
+    /// # Errors
+    /// [`LedgerError::TooLong`] for a number without a bit ([`SETTLED_CHECKS`](crate::limits::SETTLED_CHECKS)); no
+    /// balance is kept for the spool; the flash failed, is damaged or full.
+    pub fn settle(&mut self, check: u8, scope: Scope<'_>, settled: bool) -> Result<(), LedgerError> {
+        match scope {
+            Scope::Machine => {
+                let mut bits = self.settled(scope)?;
+                bits.set(check, settled).ok_or(LedgerError::TooLong)?;
+                self.store.put(Kind::Settled.key(0), &bits.0)
+            }
+            Scope::Spool(tag) => {
+                let (slot, mut row) = self.spool_settled(tag)?;
+                row.settled.set(check, settled).ok_or(LedgerError::TooLong)?;
+                self.keep_spool(slot, row)
+            }
+        }
+    }
+
+    /// A learned value, until the next call.
+    ///
+    /// # Errors
+    /// The flash failed or is damaged.
+    pub fn learned(&mut self, key: u8) -> Result<Option<&[u8]>, LedgerError> {
+        self.store.get(Kind::Learned.key(key))
+    }
+
+    /// Keeps a learned value under a key of the caller's, below [`LEARNED_VALUES`].
+    ///
+    /// # Errors
+    /// [`LedgerError::TooLong`] beyond [`LEDGER_VALUE_BYTES`] or that key; the flash failed, is damaged or full.
+    pub fn learn(&mut self, key: u8, value: &[u8]) -> Result<(), LedgerError> {
+        if key >= LEARNED_VALUES {
+            return Err(LedgerError::TooLong);
+        }
+        self.store.put(Kind::Learned.key(key), value)
+    }
+
+    /// Takes a record over: the file's bytes, in place of the ones before. An empty one takes it away.
+    ///
+    /// # Errors
+    /// [`LedgerError::TooLong`] beyond [`RECORD_BYTES`]; [`LedgerError::Full`] when it would take the place that
+    /// balances and runs need: then nothing was changed; the flash failed or is damaged.
+    pub fn take_over(&mut self, record: Record, text: &[u8]) -> Result<(), LedgerError> {
+        if text.len() > RECORD_BYTES {
+            return Err(LedgerError::TooLong);
+        }
+        // The old text stays until the new one counts.
+        let mut needed = KEPT_FREE.saturating_add(long_bytes(text.len()));
+        for kept in Record::ALL {
+            self.store.tidy_long(kept.kind())?;
+            needed = needed.saturating_add(long_bytes(self.store.long_length(kept.kind())?));
+        }
+        if needed > self.store.room_bytes() {
+            return Err(LedgerError::Full);
+        }
+        self.store.put_long(record.kind(), text)?;
+        self.store.tidy_long(record.kind())
+    }
+
+    /// A record that was taken over, at the beginning of `into`: its length. `None` when there is none.
+    ///
+    /// # Errors
+    /// [`LedgerError::TooLong`] when `into` is too short; the flash failed or is damaged.
+    pub fn record(&mut self, record: Record, into: &mut [u8]) -> Result<Option<usize>, LedgerError> {
+        self.store.get_long(record.kind(), into)
+    }
+}

@@ -1,0 +1,89 @@
+//! The last events, in a ring: each has a count, and its slot is the count's remainder.
+
+use embedded_storage::nor_flash::NorFlash;
+
+use crate::limits::LEDGER_EVENTS;
+
+use super::row::{RowReader, RowWriter};
+use super::store::{Kind, Store};
+use super::{Ledger, LedgerError};
+
+const _: () = assert!(LEDGER_EVENTS.is_power_of_two(), "a slot is some bits of the count");
+
+/// Something that happened, for who looks into it later.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct LoggedEvent {
+    /// What; the caller's numbers.
+    pub code: u16,
+    /// Its two numbers.
+    pub numbers: [i32; 2],
+    /// When, in seconds since 2000-01-01 00:00 of the room's local time; 0 when the clock was not set.
+    pub time_s: u32,
+}
+
+fn slot(count: u32) -> u16 {
+    let [low, ..] = count.to_le_bytes();
+    Kind::Event.key(low & LEDGER_EVENTS.saturating_sub(1))
+}
+
+impl<F: NorFlash> Store<F> {
+    fn event_at(&mut self, count: u32) -> Result<Option<(u32, LoggedEvent)>, LedgerError> {
+        let Some(bytes) = self.get(slot(count))? else { return Ok(None) };
+        let mut row = RowReader(bytes);
+        let mut read = || {
+            let count = row.word()?;
+            let code = row.half()?;
+            let numbers = [row.word()?.cast_signed(), row.word()?.cast_signed()];
+            Some((count, LoggedEvent { code, numbers, time_s: row.word()? }))
+        };
+        Ok(read())
+    }
+
+    /// The next event's count. The newest is found by halving: counts rise along the ring up to it.
+    pub(super) fn next_event(&mut self) -> Result<u32, LedgerError> {
+        let Some((first, _)) = self.event_at(0)? else { return Ok(0) };
+        let mut newest = first;
+        let mut stride = u32::from(LEDGER_EVENTS) >> 1;
+        while stride > 0 {
+            let ahead = newest.saturating_add(stride);
+            // Beyond the ring's end it would be the first slot again.
+            let within = ahead.saturating_sub(first) < u32::from(LEDGER_EVENTS);
+            if within && self.event_at(ahead)?.is_some_and(|(count, _)| count == ahead) {
+                newest = ahead;
+            }
+            stride >>= 1;
+        }
+        Ok(newest.saturating_add(1))
+    }
+}
+
+impl<F: NorFlash> Ledger<F> {
+    /// Logs an event; the oldest makes room.
+    ///
+    /// # Errors
+    /// The flash failed, is damaged or full.
+    pub fn log(&mut self, event: LoggedEvent) -> Result<(), LedgerError> {
+        let count = self.next_event;
+        let LoggedEvent { code, numbers: [a, b], time_s } = event;
+        let mut row = RowWriter::default();
+        row.word(count).half(code).word(a.cast_unsigned()).word(b.cast_unsigned()).word(time_s);
+        self.store.put(slot(count), row.row())?;
+        self.next_event = count.saturating_add(1);
+        Ok(())
+    }
+
+    /// An event, the newest with `ago` 0; `None` beyond the oldest, or when its row was lost.
+    ///
+    /// # Errors
+    /// The flash failed or is damaged.
+    pub fn event(&mut self, ago: u8) -> Result<Option<LoggedEvent>, LedgerError> {
+        if ago >= LEDGER_EVENTS {
+            return Ok(None);
+        }
+        let Some(count) = self.next_event.checked_sub(u32::from(ago).saturating_add(1)) else {
+            return Ok(None);
+        };
+        Ok(self.store.event_at(count)?.filter(|(stored, _)| *stored == count).map(|(_, event)| event))
+    }
+}

@@ -1,0 +1,51 @@
+//! What survives a power cut: balances, what is settled and learned, how the last run ended, the run to be taken up,
+//! the records taken over, the last events and verdicts.
+//!
+//! Takes NOR flash (any [`embedded_storage::nor_flash::NorFlash`] with words of up to 8 bytes and pages of 256 bytes
+//! and more); gives typed values. What confirms is written before it is shown, and after any power cut the ledger is
+//! as it was before the change or after it.
+//!
+//! ```
+//! use embedded_storage::nor_flash::NorFlash;
+//! use holdpoint_shared::ledger::{Ledger, LedgerError, Refused};
+//!
+//! /// A ledger in any case: a blank one is begun; one that is damaged is for somebody to decide.
+//! fn ledger<F: NorFlash>(flash: F) -> Result<Ledger<F>, Refused<F>> {
+//!     match Ledger::open(flash) {
+//!         Err(Refused { error: LedgerError::Blank, flash }) => Ledger::format(flash),
+//!         opened => opened,
+//!     }
+//! }
+//! ```
+//!
+//! # In flash
+//! Rows of a key and a value in `sequential-storage`'s map; before its pages, two pages of notes that make every
+//! erase whole (`guard`). Longer values lie in pieces under a head (`long`).
+//!
+//! # Wear
+//! Saving a run's state of which one piece of 126 bytes changed writes 168 bytes: that piece and the head. A page of
+//! 4 KiB takes 24 such saves, one of 1 KiB 6, less what is moved along when the pages go round. Flash in
+//! microcontrollers stands 10,000 erases of each page at the least (common practice, no source), flash chips
+//! 100,000. `tests/tests/ledger.rs` counts the erases over a year's runs.
+
+#![deny(clippy::arithmetic_side_effects, clippy::cast_possible_truncation)]
+
+mod book;
+mod error;
+mod event;
+mod guard;
+mod long;
+mod machine;
+mod row;
+mod settled;
+mod spool;
+mod store;
+mod verdict;
+
+pub use book::{Ledger, Record};
+pub use error::{LedgerError, Refused};
+pub use event::LoggedEvent;
+pub use machine::MachineState;
+pub use settled::{Scope, Settled};
+pub use spool::{Balance, SpoolTag};
+pub use verdict::{Fingerprint, SUMMARY_BYTES};
