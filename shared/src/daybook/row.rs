@@ -29,20 +29,14 @@ const CODE_BYTES: usize = 24;
 /// Bytes of the longest row, with its line end: texts to their limits and a quarter more for what must stand before
 /// some of their characters, and a pair of quotes for each.
 pub const ROW_BYTES: usize = {
-    let texts =
-        [MACHINE_CELL, NAME_CELL, GRADE_CELL, COLOUR_CELL, SPOOL_CELL, CODE_BYTES, CODE_BYTES, CODE_BYTES];
-    let (mut sum, mut at) = (0, 0);
-    while at < texts.len() {
-        sum += texts[at] + 2;
-        at += 1;
-    }
+    let texts = MACHINE_CELL + NAME_CELL + GRADE_CELL + COLOUR_CELL + SPOOL_CELL + 3 * CODE_BYTES + 8 * 2;
     let times = 5 * 25;
     // 64 bits with sign and point; 32 bits.
     let wide = 7 * 21 + 2 * 12;
     let narrow = 8 * 10 + 7;
     let findings = FINDINGS * 4;
     let codes = 2 * 4 + "NO VERDICT".len() + 3 * SUM_DIGITS + 4;
-    sum + times + wide + narrow + findings + codes + COLUMNS - 1 + END.len()
+    texts + times + wide + narrow + findings + codes + COLUMNS - 1 + END.len()
 };
 
 const MACHINE_CELL: usize = TAG_BYTES + TAG_BYTES / 4;
