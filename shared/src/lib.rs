@@ -26,6 +26,7 @@ pub mod units;
 
 pub mod app;
 pub mod checks;
+pub mod daybook;
 pub mod header;
 pub mod heat;
 pub mod ledger;

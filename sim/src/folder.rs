@@ -344,6 +344,11 @@ fn append(path: &Path, header: &[u8], rows: &[u8]) -> io::Result<()> {
     if written.is_err() {
         file.set_len(size)?;
     }
+    // A new file's name is on the disk once its folder is; where a system cannot bring folders there, it does so by itself.
+    #[cfg(unix)]
+    if let (0, Some(folder)) = (size, path.parent()) {
+        let _ = File::open(folder).and_then(|folder| folder.sync_all());
+    }
     written
 }
 

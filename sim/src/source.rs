@@ -135,7 +135,8 @@ const fn remedy(fault: MediaFault) -> &'static str {
         MediaFault::Foreign => "name a card image, a folder or a job file; a card wants FAT32 or exFAT",
         MediaFault::Truncated => "copy the whole card into the image again",
         MediaFault::Full => "delete what is not needed",
-        MediaFault::ReadOnly => "write to a copy on FAT32",
+        MediaFault::ReadOnly => "move its switch, or write to a copy",
+        MediaFault::OnlyRead => "write to a copy on FAT32",
         MediaFault::Gone | MediaFault::ReadFailed | MediaFault::WriteFailed => {
             "try again, then try another card"
         }

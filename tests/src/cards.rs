@@ -151,6 +151,11 @@ impl<'a> Changed<'a> {
         self
     }
 
+    /// The blocks that were changed, by number.
+    pub fn changes(&self) -> impl Iterator<Item = (u64, &[u8])> {
+        self.changed.iter().map(|(block, bytes)| (*block, bytes.as_ref()))
+    }
+
     /// Changes bytes of one block.
     pub fn put(&mut self, at: usize, bytes: &[u8]) {
         for (offset, byte) in (at..).zip(bytes) {

@@ -10,3 +10,4 @@ pub mod kept;
 pub mod nor;
 pub mod reference;
 pub mod reference_time;
+pub mod tools;

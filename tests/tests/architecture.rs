@@ -27,6 +27,8 @@ const ROOMS: &[(&str, &[&str])] = &[
     ("heat", &["records"]),
     ("ledger", &[]),
     ("phase", &["checks", "heat"]),
+    // A row names the verdict and its checks, an event a finding's values; neither calls a rule.
+    ("daybook", &["checks"]),
     // Words put a finding into a sentence.
     ("words", &["checks", "records", "header", "media"]),
     // A model holds values of these rooms, ready to print; it calls none of their rules.
@@ -35,7 +37,7 @@ const ROOMS: &[(&str, &[&str])] = &[
         "app",
         &[
             "media", "text", "header", "records", "motion", "survey", "checks", "heat", "ledger", "phase",
-            "words", "screens",
+            "daybook", "words", "screens",
         ],
     ),
 ];

@@ -15,7 +15,7 @@ fn records_are_read_and_rows_appended() {
             let place = page(volume, PageFrom::Newest).unwrap().entries[0].place;
             let first = volume.append_record("DAYBOOK.CSV", b"a,b\r\n", b"1,2\r\n");
             if kind == Kind::ExFat {
-                assert_eq!(first, Err(MediaError::new(MediaFault::ReadOnly)));
+                assert_eq!(first, Err(MediaError::new(MediaFault::OnlyRead)));
                 assert!(!volume.writable());
                 return;
             }

@@ -4,7 +4,6 @@
 //! continuous integration leaves it out unseen.
 
 use std::path::Path;
-use std::process::Command;
 
 use holdpoint_shared::media::{JobFiles, MountToken, PageFrom, Volume, VolumeKind};
 use holdpoint_sim::commands::card::{CardKind, CardOptions, CardTable, make_card};
@@ -12,47 +11,7 @@ use holdpoint_sim::image::Image;
 use holdpoint_tests::cards::{all_jobs, page, read_job, read_record};
 use holdpoint_tests::exfat::{self, Place};
 use holdpoint_tests::images::{FileSpec, PARTITION_BLOCK, numbered_bytes};
-
-/// Whether all of these tools can be run here.
-///
-/// # Panics
-/// In continuous integration when one is missing.
-fn have(tools: &[&str]) -> bool {
-    let folders = std::env::var_os("PATH").unwrap_or_default();
-    let found = |tool: &str| {
-        std::env::split_paths(&folders)
-            .chain(["/usr/sbin", "/sbin"].map(Into::into))
-            .any(|folder| folder.join(tool).is_file())
-    };
-    let missing: Vec<&&str> = tools.iter().filter(|tool| !found(tool)).collect();
-    assert!(
-        missing.is_empty() || std::env::var_os("CI").is_none(),
-        "these tools are missing in continuous integration: {missing:?}"
-    );
-    if !missing.is_empty() {
-        eprintln!("did not run: these tools are missing here: {missing:?}");
-    }
-    missing.is_empty()
-}
-
-/// Runs a tool, and gives what it printed.
-fn run(tool: &str, arguments: &[&str]) -> String {
-    let path = std::env::var("PATH").unwrap_or_default();
-    let output = Command::new(tool)
-        .env("PATH", format!("{path}:/usr/sbin:/sbin"))
-        .env("LC_ALL", "C.UTF-8")
-        .args(arguments)
-        .output()
-        .unwrap_or_else(|error| panic!("{tool} does not run: {error}"));
-    let said =
-        format!("{}{}", String::from_utf8_lossy(&output.stdout), String::from_utf8_lossy(&output.stderr));
-    assert!(output.status.success(), "{tool} {arguments:?}: {said}");
-    said
-}
-
-fn text(path: &Path) -> &str {
-    path.to_str().expect("a path in UTF-8")
-}
+use holdpoint_tests::tools::{have, run, text};
 
 fn empty_image(path: &Path, bytes: u64) {
     std::fs::File::create(path).and_then(|file| file.set_len(bytes)).expect("an image file");

@@ -15,8 +15,10 @@ pub enum MediaFault {
     ReadFailed,
     /// A block could not be written.
     WriteFailed,
-    /// Write-protected, or of a kind that is only read (exFAT).
+    /// Write-protected, by its switch or by its slot.
     ReadOnly,
+    /// exFAT: only read here, since a cut in power while it is written damages files.
+    OnlyRead,
     /// All blocks read as one value: never formatted, or not a card image.
     Blank,
     /// No partition and no volume of a known kind: formatted for something else.
@@ -39,12 +41,13 @@ pub enum MediaFault {
 
 impl MediaFault {
     /// Every fault, for tables that must have a line for each.
-    pub const ALL: [Self; 14] = [
+    pub const ALL: [Self; 15] = [
         Self::NoCard,
         Self::Gone,
         Self::ReadFailed,
         Self::WriteFailed,
         Self::ReadOnly,
+        Self::OnlyRead,
         Self::Blank,
         Self::Foreign,
         Self::Damaged,
@@ -64,9 +67,8 @@ impl MediaFault {
             Self::Gone => "the card was pulled out while it was read",
             Self::ReadFailed => "a block of the card could not be read",
             Self::WriteFailed => "a block of the card could not be written",
-            Self::ReadOnly => {
-                "the card cannot be written here: write-protected, or exFAT, which is only read"
-            }
+            Self::ReadOnly => "the card is write-protected",
+            Self::OnlyRead => "the card is exFAT, which is only read here",
             Self::Blank => "the card is blank: no block holds anything",
             Self::Foreign => "no FAT or exFAT volume on the card",
             Self::Damaged => "the card's volume is damaged",

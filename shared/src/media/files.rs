@@ -198,9 +198,10 @@ pub trait JobFiles {
     fn poll_read(&mut self, buffer: &mut [u8]) -> nb::Result<usize, MediaError>;
 
     /// Appends whole rows to `HOLDPT/name`, making folder and file where they lack; `header` is written first
-    /// into a new file.
+    /// into a new file. A last line that was cut short is closed by a line end first, so that the rows stay whole.
     ///
     /// # Errors
-    /// `ReadOnly`, `Full`, and card faults; what stood in the file before is never lost.
+    /// `ReadOnly` (write-protected), `OnlyRead` (exFAT), `Full`, `WriteFailed` and other card faults; what stood in the
+    /// file before is never lost.
     fn append_record(&mut self, name: &str, header: &[u8], rows: &[u8]) -> Result<(), MediaError>;
 }

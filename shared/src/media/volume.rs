@@ -177,7 +177,7 @@ impl<D: BlockDevice> JobFiles for Volume<'_, D> {
 
     fn append_record(&mut self, name: &str, header: &[u8], rows: &[u8]) -> Result<(), MediaError> {
         let Driver::Fat(volume) = &mut self.driver else {
-            return Err(MediaError::new(MediaFault::ReadOnly));
+            return Err(MediaError::new(MediaFault::OnlyRead));
         };
         let fat_blocks = u32::try_from(volume.info().fat_size() / BLOCK).unwrap_or(u32::MAX);
         self.allowance.grant(fat_blocks.saturating_mul(2).saturating_add(APPEND_BLOCKS));

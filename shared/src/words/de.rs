@@ -117,7 +117,12 @@ pub(super) const WORDS: Words = Words {
         },
         read_only: Trouble {
             title: "NUR LESBAR",
-            what: "Schreibschutz, oder nur lesbare Art.",
+            what: "Die Karte ist schreibgeschützt.",
+            remedy: "Das Urteil gilt, nur ohne Tagebuchzeile.",
+        },
+        only_read: Trouble {
+            title: "EXFAT",
+            what: "Eine Kartenart, die hier nur gelesen wird.",
             remedy: "Das Urteil gilt, nur ohne Tagebuchzeile.",
         },
         blank: Trouble {

@@ -117,7 +117,12 @@ pub(super) const WORDS: Words = Words {
         },
         read_only: Trouble {
             title: "READ ONLY",
-            what: "The card is locked, or a kind only read.",
+            what: "The card is locked against writing.",
+            remedy: "The vetting stands, without a row on it.",
+        },
+        only_read: Trouble {
+            title: "EXFAT",
+            what: "A kind of card that is only read here.",
             remedy: "The vetting stands, without a row on it.",
         },
         blank: Trouble {

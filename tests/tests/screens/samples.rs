@@ -189,6 +189,7 @@ fn card(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
         ("read_failed", MediaFault::ReadFailed, Action::TakeCardOut),
         ("write_failed", MediaFault::WriteFailed, Action::Back),
         ("read_only", MediaFault::ReadOnly, Action::Back),
+        ("only_read", MediaFault::OnlyRead, Action::Back),
         ("blank", MediaFault::Blank, Action::TakeCardOut),
         ("foreign", MediaFault::Foreign, Action::TakeCardOut),
         ("damaged", MediaFault::Damaged, Action::TakeCardOut),
