@@ -16,13 +16,15 @@
 mod answers;
 mod event;
 mod machine;
+mod question;
 
 pub use answers::{
-    AfterFault, AfterTrouble, Answer, Before, FailReason, FirstLayer, Hand, LeadReason, Left, OutOfUse,
-    Outcome, PartOff, Question, Running, Seen, Shown, StillRunning, Strip,
+    AfterFault, AfterTrouble, Again, Before, FailReason, FirstLayer, Hand, LeadReason, Left, OutOfUse,
+    Outcome, PartOff, Running, Seen, Shown, StillRunning, Strip,
 };
 pub use event::{Action, Event};
 pub use machine::{Machine, Phase};
+pub use question::{Answer, Question};
 
 /// An answer to a killer that comes sooner than this after its question is asked for once more (job catalogue,
 /// section 6: below 0.4 s nobody looked). Milliseconds.
