@@ -13,8 +13,19 @@
 //! Taking the card out leads to Waiting from every phase; a card fault leads to Fault from every phase with a card.
 #![deny(clippy::wildcard_enum_match_arm)]
 
+mod answers;
 mod event;
 mod machine;
+mod question;
 
+pub use answers::{
+    AfterFault, AfterTrouble, Again, Before, FailReason, FirstLayer, Hand, LeadReason, Left, OutOfUse,
+    Outcome, PartOff, Running, Seen, Shown, StillRunning, Strip,
+};
 pub use event::{Action, Event};
 pub use machine::{Machine, Phase};
+pub use question::{Answer, Question};
+
+/// An answer to a killer that comes sooner than this after its question is asked for once more (job catalogue,
+/// section 6: below 0.4 s nobody looked). Milliseconds.
+pub const QUICKEST_MS: u64 = 400;
