@@ -8,17 +8,19 @@ use holdpoint_shared::records::{Machine, RecordError, Room, Spool};
 /// What a board goes by while no card has told it more: the records' own defaults and no spool.
 #[must_use]
 pub fn without_records() -> Setup {
-    Setup { machine: Machine::default(), spool: None, room: Room::default() }
+    Setup::new(Machine::default(), None, Room::default())
 }
 
 /// The records in the card's `HOLDPT` folder; what is not there, or does not read, stays at its default. Every fault
 /// goes to the log.
 pub fn read_records<F: JobFiles>(card: &mut F) -> Setup {
     let defaults = without_records();
+    // What was settled is the ledger's to say: a card that anybody may write settles nothing here.
     Setup {
         machine: read(card, "MACHINE.JSN", Machine::from_json).unwrap_or(defaults.machine),
         spool: read(card, "SPOOL.JSN", Spool::from_json),
         room: read(card, "ROOM.JSN", Room::from_json).unwrap_or(defaults.room),
+        settled: defaults.settled,
     }
 }
 

@@ -38,6 +38,10 @@ pub const TAG_BYTES: usize = 16;
 /// Findings kept for one job. When there are more, the last one says how many were left out.
 pub const FINDINGS: usize = 24;
 
+/// Checks settled for a machine or a spool, on the device. When all stand, one must be undone before another is
+/// settled. Costs 32 bytes each.
+pub const SETTLEMENTS: usize = 16;
+
 /// Characters of a line that are read; RS274/NGC section 3.3 allows 256. A longer line is reported and skipped.
 pub const LINE_BYTES: usize = 256;
 

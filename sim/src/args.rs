@@ -9,6 +9,7 @@ use holdpoint_shared::records::Language;
 
 use crate::commands::card_args::CardArgs;
 use crate::commands::checks::ChecksArgs;
+use crate::commands::settle::SettleArgs;
 use crate::commands::show::ShowArgs;
 use crate::commands::stamp::StampArgs;
 use crate::commands::survey::SurveyArgs;
@@ -57,6 +58,7 @@ Examples:
   holdpoint survey part.gcode                all that the moves of a job say
   holdpoint stamp part.gcode --material PLA  a header from the moves
   holdpoint card jobs/ card.img              a card image from a folder
+  holdpoint settle card.img --list           what a lead has settled
   holdpoint checks                           what is checked";
 
 impl Cli {
@@ -140,6 +142,8 @@ pub enum Command {
     /// Make a card image from a folder
     #[command(long_about = CARD)]
     Card(CardArgs),
+    /// Settle a check's NOTE or LOOK for one spool or machine, list what is settled, undo it
+    Settle(SettleArgs),
     /// List everything that is checked
     Checks(ChecksArgs),
 }

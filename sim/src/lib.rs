@@ -19,6 +19,7 @@ pub mod plant;
 pub mod png;
 pub mod progress;
 pub mod report;
+pub mod settled;
 pub mod setup;
 pub mod source;
 pub mod stamp;
@@ -46,6 +47,7 @@ pub fn run(cli: Cli) -> Result<ExitCode> {
         Some(Command::Survey(args)) => commands::survey::run(args, &cli.settings),
         Some(Command::Stamp(args)) => commands::stamp::run(args, &cli.settings),
         Some(Command::Card(args)) => commands::card_args::run(args, &cli.settings),
+        Some(Command::Settle(args)) => commands::settle::run(args, &cli.settings),
         Some(Command::Checks(args)) => commands::checks::run(args, &cli.settings),
     }
 }

@@ -2,7 +2,7 @@
 
 use std::io::{self, Write};
 
-use chrono::NaiveDateTime;
+use chrono::{NaiveDate, NaiveDateTime};
 use holdpoint_shared::checks::{CATALOGUE, Verdict};
 use serde::{Serialize, Serializer};
 use unicode_width::UnicodeWidthStr;
@@ -44,7 +44,10 @@ pub struct JobReport {
     pub ends_to: Option<NaiveDateTime>,
     /// What is wrong with the job header.
     pub header_error: Option<HeaderProblem>,
-    /// What was found, worst first.
+    /// The verdict from the header alone, where the moves made it worse.
+    #[serde(serialize_with = "verdict_or_null")]
+    pub first_verdict: Option<Verdict>,
+    /// What was found, worst first, settled ones last.
     pub points: Vec<Point>,
 }
 
@@ -68,6 +71,8 @@ pub struct Point {
     pub level: &'static str,
     /// NOTICE, CAUTION or WARNING.
     pub signal: Option<&'static str>,
+    /// The day it was settled for this spool or machine: then it no longer weighs.
+    pub settled: Option<NaiveDate>,
     /// What was found, with its numbers.
     pub what: String,
     /// What to do.
@@ -105,6 +110,11 @@ fn verdict_word<S: Serializer>(verdict: &Verdict, serializer: S) -> Result<S::Ok
 }
 
 #[expect(clippy::ref_option, reason = "serde hands over a reference to the field")]
+fn verdict_or_null<S: Serializer>(verdict: &Option<Verdict>, serializer: S) -> Result<S::Ok, S::Error> {
+    verdict.map(verdict::word).serialize(serializer)
+}
+
+#[expect(clippy::ref_option, reason = "serde hands over a reference to the field")]
 fn iso<S: Serializer>(time: &Option<NaiveDateTime>, serializer: S) -> Result<S::Ok, S::Error> {
     time.map(iso_text).serialize(serializer)
 }
@@ -122,6 +132,24 @@ impl JobReport {
             "" => format!("{}{cut}", self.name),
             folder => format!("{}/{}{cut}", folder.trim_end_matches('/'), self.name),
         }
+    }
+
+    /// The worst point that weighs, how many are settled, and what the header alone had promised.
+    fn worst(&self) -> String {
+        let weighs = |point: &&Point| point.settled.is_none();
+        let mut text = self.points.iter().find(weighs).map_or(String::new(), |point| point.what.clone());
+        let settled = self.points.len() - self.points.iter().filter(weighs).count();
+        let mut add = |said: String| {
+            text.push_str(if text.is_empty() { "" } else { " " });
+            text.push_str(&said);
+        };
+        if settled > 0 {
+            add(format!("({settled} settled)"));
+        }
+        if let Some(first) = self.first_verdict {
+            add(format!("(by its header alone: {})", verdict::word(first)));
+        }
+        text
     }
 
     /// `>PLA< / >PETG<`: what the job wants and what the spool holds.
@@ -169,7 +197,7 @@ pub fn write_line(out: &mut impl Write, job: &JobReport, columns: Columns) -> io
         blank = "",
         path_gap = columns.path.saturating_sub(path.width()),
         marks_gap = columns.marks.saturating_sub(marks.width()),
-        point = job.points.first().map_or("", |point| point.what.as_str()),
+        point = job.worst(),
     );
     writeln!(out, "{}", line.trim_end())
 }
@@ -197,8 +225,9 @@ pub fn write_points(out: &mut impl Write, job: &JobReport, only: Option<u8>) -> 
         writeln!(out, "    {}", problem.what)?;
     }
     for point in job.points.iter().filter(|point| only.is_none_or(|check| check == point.check)) {
+        let settled = point.settled.map(|day| format!(" settled {day}:")).unwrap_or_default();
         let signal = point.signal.map(|word| format!(" {word}:")).unwrap_or_default();
-        writeln!(out, "    {} {:>2}{signal} {}", point.level, point.check, point.what)?;
+        writeln!(out, "    {} {:>2}{settled}{signal} {}", point.level, point.check, point.what)?;
         if !point.remedy.is_empty() {
             writeln!(out, "            {}", point.remedy)?;
         }
@@ -226,7 +255,9 @@ struct Row<'j> {
     duration_s: Option<u32>,
     ends_from: Option<String>,
     ends_to: Option<String>,
+    first_verdict: Option<&'static str>,
     points: usize,
+    settled: usize,
     worst_check: Option<u8>,
     worst_level: Option<&'static str>,
     worst_point: Option<&'j str>,
@@ -241,7 +272,7 @@ pub fn write_csv(out: impl Write, document: &Document) -> anyhow::Result<()> {
     let mut rows = csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(out);
     for card in &document.cards {
         for job in &card.jobs {
-            let worst = job.points.first();
+            let worst = job.points.iter().find(|point| point.settled.is_none());
             rows.serialize(Row {
                 card: &card.path,
                 folder: &job.folder,
@@ -256,7 +287,9 @@ pub fn write_csv(out: impl Write, document: &Document) -> anyhow::Result<()> {
                 duration_s: job.duration_s,
                 ends_from: job.ends_from.map(iso_text),
                 ends_to: job.ends_to.map(iso_text),
+                first_verdict: job.first_verdict.map(verdict::word),
                 points: job.points.len(),
+                settled: job.points.iter().filter(|point| point.settled.is_some()).count(),
                 worst_check: worst.map(|point| point.check),
                 worst_level: worst.map(|point| point.level),
                 worst_point: worst.map(|point| point.what.as_str()),
@@ -278,7 +311,9 @@ pub fn write_csv(out: impl Write, document: &Document) -> anyhow::Result<()> {
                 duration_s: None,
                 ends_from: None,
                 ends_to: None,
+                first_verdict: None,
                 points: 0,
+                settled: 0,
                 worst_check: None,
                 worst_level: None,
                 worst_point: None,

@@ -10,6 +10,7 @@ use holdpoint_shared::media::{JobFiles, MediaError, MediaFault};
 use holdpoint_shared::records::{Machine, RecordError, Room, Spool};
 
 use crate::args::Settings;
+use crate::settled::SettledFile;
 use crate::source::open_file;
 
 /// The setup, and where each of its records was read.
@@ -35,11 +36,13 @@ impl Records {
         let machine =
             find(settings.machine.as_deref(), "MACHINE.JSN", "--machine", files.as_deref_mut(), card)?;
         let spool = find(settings.spool.as_deref(), "SPOOL.JSN", "--spool", files.as_deref_mut(), card)?;
-        let room = find(settings.room.as_deref(), "ROOM.JSN", "--room", files, card)?;
+        let room = find(settings.room.as_deref(), "ROOM.JSN", "--room", files.as_deref_mut(), card)?;
+        let settled = files.map(|files| SettledFile::load(files, card)).transpose()?.unwrap_or_default();
         let mut setup = Setup {
             machine: parse(machine.as_ref(), Machine::from_json)?.unwrap_or_default(),
             spool: parse(spool.as_ref(), Spool::from_json)?,
             room: parse(room.as_ref(), Room::from_json)?.unwrap_or_default(),
+            settled: settled.settled,
         };
         if let Some(lang) = settings.lang {
             setup.room.language = lang.into();

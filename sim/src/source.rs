@@ -104,6 +104,22 @@ impl Source {
         }
     }
 
+    /// Opens it, so that a record can be appended to as well.
+    ///
+    /// # Errors
+    /// When it cannot be read or not be written, or is a job file: a job has no folder of records of its own.
+    pub fn open_writable(&mut self) -> Result<Files<'_>> {
+        let path = self.path.clone();
+        match self.kind {
+            SourceKind::Job => anyhow::bail!("{}: is a job file; name its card or folder", path.display()),
+            SourceKind::Folder => self.open(),
+            SourceKind::Image => match Volume::mount(Image::open_writable(&path)?, &mut self.token) {
+                Ok(volume) => Ok(Files(Box::new(volume))),
+                Err(fault) => Err(describe(&path, fault)),
+            },
+        }
+    }
+
     /// Opens it, and hands on what is wrong with the card itself as the device's slot would.
     ///
     /// # Errors

@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use holdpoint_shared::app::{Depth, Now, Report, Setup, Vetting};
-use holdpoint_shared::checks::Finding;
+use holdpoint_shared::checks::{Finding, Settlement};
 use holdpoint_shared::header::HeaderOutcome;
 use holdpoint_shared::media::{Entry, JobFiles, MediaError, Page, PageFrom, SortKey};
 use holdpoint_shared::records::{Grade, Language};
@@ -97,11 +97,19 @@ fn told(entry: &Entry, report: &Report, setup: &Setup) -> JobReport {
             }
             HeaderOutcome::Absent | HeaderOutcome::Read { .. } => None,
         },
-        points: report.findings.iter().map(|finding| point(finding, language)).collect(),
+        first_verdict: report.was(),
+        points: report
+            .findings
+            .iter()
+            .map(|finding| {
+                let settled = report.findings.is_settled(finding).then(|| setup.settlement(finding.check));
+                point(finding, language, settled.flatten())
+            })
+            .collect(),
     }
 }
 
-fn point(finding: &Finding, language: Language) -> Point {
+fn point(finding: &Finding, language: Language, settled: Option<&Settlement>) -> Point {
     let text = |part| {
         let mut text = String::new();
         // Writing to a String cannot fail.
@@ -112,6 +120,7 @@ fn point(finding: &Finding, language: Language) -> Point {
         check: finding.check,
         level: finding.level.word(),
         signal: signal_word(finding.signal),
+        settled: settled.map(|settled| settled.day),
         what: text(Part::Sentence),
         remedy: text(Part::Remedy),
     }

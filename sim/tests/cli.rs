@@ -369,3 +369,96 @@ fn one_check_can_be_explained_by_its_rule() {
         assert_eq!(code(&holdpoint(arguments, folder.path())), 64);
     }
 }
+
+/// The demo's folder at closing time: its jobs end too late, which check 76 looks at.
+fn at_closing(folder: &Path, more: &[&str]) -> Output {
+    let mut arguments = vec!["vet", "jobs/Bohrlehre 40.gcode", "--now", "2026-11-25T17:40"];
+    arguments.extend(more);
+    holdpoint(&arguments, folder)
+}
+
+#[test]
+fn a_settled_look_is_shown_and_weighs_no_longer_until_it_is_undone() {
+    let folder = demo_folder();
+    let settle = |more: &[&str]| {
+        let mut arguments = vec!["settle", "jobs", "--now", "2026-11-24T09:00"];
+        arguments.extend(more);
+        holdpoint(&arguments, folder.path())
+    };
+    assert_eq!(code(&at_closing(folder.path(), &[])), 1);
+
+    let run = settle(&["--check", "76", "--for", "machine", "--why", "caretaker looks in", "--by", "K7"]);
+    assert_eq!(
+        (code(&run), out(&run).as_str()),
+        (0, "check 76 (ends after closing) is settled for machine M2\n")
+    );
+    let run = at_closing(folder.path(), &["--explain"]);
+    assert_eq!(code(&run), 0, "{}", out(&run));
+    assert!(out(&run).contains("(1 settled)"), "{}", out(&run));
+    assert!(out(&run).contains("LOOK 76 settled 2026-11-24: Room shuts 18:00."), "{}", out(&run));
+    let json: serde_json::Value =
+        serde_json::from_slice(&at_closing(folder.path(), &["--json"]).stdout).unwrap();
+    let points = json["cards"][0]["jobs"][0]["points"].as_array().unwrap();
+    let settled: Vec<_> = points.iter().filter(|point| !point["settled"].is_null()).collect();
+    assert_eq!((settled.len(), &settled[0]["settled"]), (1, &serde_json::json!("2026-11-24")));
+    let run = settle(&["--list"]);
+    assert_eq!(
+        out(&run),
+        " 76  machine M2                2026-11-24  ends after closing  by K7  (caretaker looks in)\n"
+    );
+
+    // It holds for that machine alone.
+    let other = fs::read_to_string(folder.path().join("jobs/HOLDPT/MACHINE.JSN"))
+        .unwrap()
+        .replace("\"M2\"", "\"M9\"");
+    fs::write(folder.path().join("m9.jsn"), other).unwrap();
+    assert_eq!(code(&at_closing(folder.path(), &["--machine", "m9.jsn"])), 1);
+
+    let run = settle(&["--check", "76", "--for", "machine", "--undo"]);
+    assert_eq!((code(&run), out(&run).contains("no longer settled")), (0, true));
+    assert_eq!(code(&at_closing(folder.path(), &[])), 1);
+    assert_eq!(out(&settle(&["--list"])), "nothing is settled\n");
+    is_one_line_error(
+        &settle(&["--check", "76", "--for", "machine", "--undo"]),
+        &["check 76 is not settled", "M2"],
+    );
+}
+
+#[test]
+fn what_is_never_silenced_cannot_be_settled() {
+    let folder = demo_folder();
+    let settle = |check| holdpoint(&["settle", "jobs", "--check", check, "--for", "spool"], folder.path());
+    is_one_line_error(&settle("54"), &["check 54 is never silenced", "record"]);
+    is_one_line_error(&settle("82"), &["check 82", "nothing but HOLD"]);
+    assert_eq!(code(&settle("200")), 64);
+    assert!(!folder.path().join("jobs/HOLDPT/SETTLED.JSL").exists());
+    // Written by hand it is refused as well, with its place.
+    let line = r#"{"check":50,"for":"machine","of":"M2","day":"2026-11-24"}"#;
+    fs::write(folder.path().join("jobs/HOLDPT/SETTLED.JSL"), line).unwrap();
+    is_one_line_error(&at_closing(folder.path(), &[]), &["SETTLED.JSL", "line 1", "never silenced"]);
+}
+
+#[test]
+fn a_card_image_keeps_what_was_settled() {
+    let folder = demo_folder();
+    assert_eq!(code(&holdpoint(&["card", "jobs", "card.img"], folder.path())), 0);
+    let run = holdpoint(&["settle", "card.img", "--check", "76", "--for", "spool"], folder.path());
+    assert_eq!(code(&run), 0, "{}", err(&run));
+    assert!(out(&holdpoint(&["settle", "card.img", "--list"], folder.path())).contains("spool   S17"));
+}
+
+#[test]
+fn a_verdict_that_the_moves_make_worse_says_what_it_was() {
+    let folder = demo_folder();
+    let job = fs::read_to_string(folder.path().join("jobs/Bohrlehre 40.gcode")).unwrap();
+    // The heaters stay on at the end, which no header can say.
+    let on = job.replace("M140 S0 ;", "M105    ;");
+    assert!(on != job);
+    fs::write(folder.path().join("jobs/hot.gcode"), on).unwrap();
+    let vet = |more: &str| holdpoint(&["vet", "jobs/hot.gcode", "--now", NOW, more], folder.path());
+    let run = vet("--explain");
+    assert_eq!(code(&run), 2);
+    assert!(out(&run).contains("(by its header alone: CLEAR)"), "{}", out(&run));
+    let json: serde_json::Value = serde_json::from_slice(&vet("--json").stdout).unwrap();
+    assert_eq!(json["cards"][0]["jobs"][0]["first_verdict"], "CLEAR");
+}

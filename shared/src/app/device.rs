@@ -242,7 +242,7 @@ impl App {
             return Ok(());
         }
         let outcome = self.vetting.poll(card, &self.setup, now);
-        let points = self.vetting.report().points();
+        let points = self.vetting.report().shown();
         let action = self.phase.handle(phase::Event::Vetted { points });
         self.act(action);
         outcome

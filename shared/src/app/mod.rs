@@ -14,6 +14,7 @@ mod view;
 pub use device::{App, Event, Progress};
 pub use vetting::{Depth, Report, Vetting};
 
+use crate::checks::{Settlement, Settlements};
 use crate::records::{Machine, Room, Spool};
 use crate::time::{Instant, WallClock};
 
@@ -37,4 +38,25 @@ pub struct Setup {
     pub spool: Option<Spool>,
     /// The room rules.
     pub room: Room,
+    /// What was settled for machines and spools.
+    pub settled: Settlements,
+}
+
+impl Setup {
+    /// The three records, with nothing settled.
+    #[must_use]
+    pub const fn new(machine: Machine, spool: Option<Spool>, room: Room) -> Self {
+        Self { machine, spool, room, settled: Settlements::new() }
+    }
+
+    /// The settlement of a check that holds for this machine or the loaded spool.
+    #[must_use]
+    pub fn settlement(&self, check: u8) -> Option<&Settlement> {
+        self.settled.find(check, &self.machine.tag, self.spool_id())
+    }
+
+    /// The loaded spool's number; empty = no spool is known.
+    fn spool_id(&self) -> &str {
+        self.spool.as_ref().map_or("", |spool| &spool.id)
+    }
 }

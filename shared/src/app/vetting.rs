@@ -3,7 +3,7 @@
 use heapless::String;
 
 use crate::checks::{
-    CheckInput, FileFacts, Findings, JobFacts, Level, Outlook, Unread, Verdict, check, outlook,
+    CheckInput, FileFacts, Finding, Findings, JobFacts, Level, Outlook, Unread, Verdict, check, outlook,
 };
 use crate::header::{HeaderOutcome, HintReader, Hints, read_header};
 use crate::limits::{HEADER_WINDOW_BYTES, HINT_WINDOW_BYTES, NAME_BYTES};
@@ -39,6 +39,8 @@ pub struct Report {
     pub findings: Findings,
     /// The verdict.
     pub verdict: Verdict,
+    /// The verdict from header and comments alone, as the list of jobs shows it.
+    pub first: Option<Verdict>,
     /// Need, balance, end and heat, as the checks judged them.
     pub outlook: Outlook,
     /// Why the job's bytes could not be read.
@@ -57,11 +59,18 @@ impl Report {
             facts: JobFacts::default(),
             findings: Findings::default(),
             verdict: Verdict::NoVerdict,
+            first: None,
             outlook: Outlook::default(),
             fault: None,
             newer: None,
             twin: None,
         }
+    }
+
+    /// The first verdict, where what was read since made it worse.
+    #[must_use]
+    pub fn was(&self) -> Option<Verdict> {
+        self.first.filter(|first| *first < self.verdict)
     }
 
     /// How many of the findings are points for the person at the machine: LOOK and HOLD, settled ones not counted.
@@ -70,6 +79,24 @@ impl Report {
     pub fn points(&self) -> u8 {
         let points = self.findings.count(Level::Look).saturating_add(self.findings.count(Level::Hold));
         u8::try_from(points).unwrap_or(u8::MAX)
+    }
+
+    /// How many can be turned through once there are any: the points, and behind them those that were settled.
+    #[must_use]
+    pub fn shown(&self) -> u8 {
+        let shown = self.turned_through().count();
+        if self.points() == 0 { 0 } else { u8::try_from(shown).unwrap_or(u8::MAX) }
+    }
+
+    /// One of them, from 0.
+    #[must_use]
+    pub fn point(&self, place: u8) -> Option<&Finding> {
+        self.turned_through().nth(place.into())
+    }
+
+    /// The settled ones stand last in the list, behind the notes.
+    fn turned_through(&self) -> impl Iterator<Item = &Finding> {
+        self.findings.iter().filter(|finding| finding.level > Level::Note)
     }
 }
 
@@ -359,16 +386,21 @@ impl Vetting {
             short_name: &self.entry.short_name,
             size_bytes: self.entry.size_bytes,
             saved: self.entry.saved,
-            newer: report.newer.as_deref(),
-            twin: report.twin.as_deref(),
             reads_differ: survey.is_some() && self.reread.differs(),
             ..FileFacts::default()
         };
+        input.now = now.wall;
+        input.settled = setup.settled.checks(&setup.machine.tag, setup.spool_id());
+        input.unread = report.fault.map(|_| Unread::Job);
+        if report.first.is_none() {
+            report.findings = check(&input);
+            report.first = Some(report.findings.verdict());
+        }
+        // Then what the card's other files say.
+        (input.file.newer, input.file.twin) = (report.newer.as_deref(), report.twin.as_deref());
         if let Some(census) = self.census {
             input.card.dirty = census.dirty;
         }
-        input.now = now.wall;
-        input.unread = report.fault.map(|_| Unread::Job);
         report.findings = check(&input);
         report.outlook = outlook(&input);
         report.verdict = report.findings.verdict();

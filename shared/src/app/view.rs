@@ -1,5 +1,7 @@
 //! Phase, listing and report → the model of the screen.
 
+use chrono::NaiveTime;
+
 use crate::checks::{Opening, opening};
 use crate::media::MediaFault;
 use crate::phase::Phase;
@@ -29,12 +31,12 @@ pub(super) fn with_model<R>(app: &App, now: Now, draw: impl FnOnce(&ScreenModel<
             // The page with the chosen job is being fetched.
             None => draw(&ScreenModel::Reading(reading(app, now))),
         },
-        Phase::Verdict { points, .. } => match app.chosen() {
-            Some(vetting) => with_verdict(app, now, vetting, points, draw),
+        Phase::Verdict { .. } => match app.chosen() {
+            Some(vetting) => with_verdict(app, now, vetting, draw),
             None => draw(&ScreenModel::Reading(reading(app, now))),
         },
         Phase::Points { point, points, remedy, .. } => match app.chosen() {
-            Some(vetting) => with_point(app, vetting, point, points, remedy, draw),
+            Some(vetting) => with_point(app, now, vetting, point, points, remedy, draw),
             None => draw(&ScreenModel::Reading(reading(app, now))),
         },
         Phase::Fault => {
@@ -103,14 +105,9 @@ fn jobs(app: &App, now: Now, chosen: u16) -> Option<Jobs<'_>> {
     })
 }
 
-fn with_verdict<R>(
-    app: &App,
-    now: Now,
-    vetting: &Vetting,
-    points: u8,
-    draw: impl FnOnce(&ScreenModel<'_>) -> R,
-) -> R {
+fn with_verdict<R>(app: &App, now: Now, vetting: &Vetting, draw: impl FnOnce(&ScreenModel<'_>) -> R) -> R {
     let report = vetting.report();
+    let points = report.points();
     let action = if points > 0 { Action::ReadPoints(points) } else { Action::OtherJob };
     if !vetting.is_done() {
         return draw(&ScreenModel::Vetting(crate::screens::Vetting {
@@ -138,6 +135,7 @@ fn with_verdict<R>(
     };
     draw(&ScreenModel::Confirmation(Confirmation {
         verdict: report.verdict,
+        was: report.was(),
         name: &vetting.entry().name,
         job_mark: job_mark.as_deref(),
         spool_mark: spool_mark.as_deref(),
@@ -156,23 +154,29 @@ fn with_verdict<R>(
 
 fn with_point<R>(
     app: &App,
+    now: Now,
     vetting: &Vetting,
     point: u8,
     points: u8,
     remedy: bool,
     draw: impl FnOnce(&ScreenModel<'_>) -> R,
 ) -> R {
-    let Some(finding) = vetting.report().findings.get(usize::from(point)) else {
+    let Some(finding) = vetting.report().point(point) else {
         return draw(&ScreenModel::Reading(Reading { jobs: 0, files: 0, newest: None }));
     };
     let language = app.setup().room.language;
+    let settled = Some(finding).filter(|finding| vetting.report().findings.is_settled(finding));
+    let settled = settled.and_then(|finding| app.setup().settlement(finding.check));
     // Every check has its wordings (a test of the catalogue holds it); without one its numbers stand alone.
-    let (what, remedy_text) = wording(finding.check, finding.wording, language)
-        .map_or(("{0} {1} {2} {3}", ""), |wording| (wording.what, wording.remedy));
+    let shown = wording(finding.check, finding.wording, language);
+    let (what, remedy_text) = shown
+        .as_ref()
+        .map_or(("{0} {1} {2} {3}", ""), |wording| (wording.what.as_str(), wording.remedy.as_str()));
     draw(&ScreenModel::Point(Point {
         number: point.saturating_add(1),
         count: points,
         level: finding.level,
+        settled: settled.map(|settled| Clock::new(settled.day.and_time(NaiveTime::MIN), now.wall)),
         signal: finding.signal,
         what,
         remedy: remedy_text,

@@ -3,8 +3,10 @@
 use core::fmt;
 
 use super::check::{Check, Needs, Run};
-use super::findings::{Findings, Settled};
+use super::finding::Level;
+use super::findings::Findings;
 use super::input::CheckInput;
+use super::settled::Settled;
 use super::{file, heat, machine, own, room, spool};
 
 /// All checks, by number.
@@ -136,6 +138,8 @@ macro_rules! marked {
 
 /// The checks that can never be settled.
 const NEVER_SILENCED: Settled = marked!(row => row.never_silenced);
+/// The checks that give nothing but HOLD.
+const ONLY_HOLD: Settled = marked!(row => matches!(row.levels, [Level::Hold]));
 /// The checks that compare with what only a machine sheet can say.
 const NEED_A_SHEET: Settled = marked!(row => matches!(row.needs, Needs::Sheet));
 /// The checks that compare with the nozzle's bore.
@@ -173,6 +177,16 @@ pub fn find(number: u8) -> Option<&'static Check> {
 #[must_use]
 pub const fn is_never_silenced(number: u8) -> bool {
     NEVER_SILENCED.has(number)
+}
+
+/// Whether a check gives nothing but HOLD, which nobody can settle.
+pub(crate) const fn only_holds(number: u8) -> bool {
+    ONLY_HOLD.has(number)
+}
+
+/// Whether there is such a check.
+pub(crate) const fn exists(number: u8) -> bool {
+    number > 0 && number as usize <= CATALOGUE.len()
 }
 
 /// The catalogue as a table in Markdown: number, plain id, rule, levels, source, live.

@@ -5,38 +5,11 @@ use core::cmp::Ordering;
 use heapless::Vec;
 
 use super::finding::{Finding, Level, Signal, Value, Verdict};
+use super::settled::Settled;
 use crate::limits::FINDINGS;
 
 /// The catalogue's number of the last finding when there was no room for all: its value says how many more.
 pub const LEFT_OUT: u8 = 90;
-
-/// Checks that somebody settled for this spool or this machine: their NOTE or LOOK no longer counts.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub struct Settled(u128);
-
-impl Settled {
-    /// None settled.
-    pub const NONE: Self = Self(0);
-
-    /// With this check settled. Numbers above 127 do not exist and change nothing.
-    #[must_use]
-    pub const fn with(self, check: u8) -> Self {
-        if check < 128 { Self(self.0 | 1 << check) } else { self }
-    }
-
-    /// With this check no longer settled.
-    #[must_use]
-    pub const fn without(self, check: u8) -> Self {
-        if check < 128 { Self(self.0 & !(1 << check)) } else { self }
-    }
-
-    /// Whether this check is settled.
-    #[must_use]
-    pub const fn has(self, check: u8) -> bool {
-        check < 128 && self.0 >> check & 1 == 1
-    }
-}
 
 /// What the checks of one job came to.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -244,8 +217,6 @@ mod tests {
         assert_eq!(all.verdict(), Verdict::Hold);
         let order: std::vec::Vec<u8> = all.iter().map(|finding| finding.check).collect();
         assert_eq!(order, [58, 54, 59]);
-        assert!(!settled.without(59).has(59));
-        assert!(!settled.with(200).has(200));
     }
 
     #[test]

@@ -2,7 +2,7 @@
 
 use super::facts::JobFacts;
 use super::finding::Value;
-use super::findings::Settled;
+use super::settled::Settled;
 use crate::header::{HeaderError, JobHeader};
 use crate::limits::WORD_NAME_BYTES;
 use crate::records::{Grade, Machine, Room, Spool};

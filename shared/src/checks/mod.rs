@@ -20,6 +20,7 @@ mod machine;
 mod outlook;
 mod own;
 mod room;
+mod settled;
 mod spool;
 #[cfg(test)]
 mod tests;
@@ -30,7 +31,8 @@ pub use facts::{Disagreement, Fact, JobFacts, LAYER_TOLERANCE_UM, TEMPERATURE_TO
 pub use file::newer_version::stem;
 pub use file::same_name::looks_alike;
 pub use finding::{Finding, Level, Signal, Value, Verdict};
-pub use findings::{Findings, LEFT_OUT, Settled};
+pub use findings::{Findings, LEFT_OUT};
 pub use input::{CardFacts, CheckInput, FileFacts, History, PlateAnswer, Probes, Reading, Told, Unread};
 pub use outlook::{Outlook, outlook};
 pub use room::hours::{Opening, at as opening};
+pub use settled::{NotSettled, Scope, Settled, Settlement, Settlements};

@@ -3,7 +3,7 @@
 use chrono::NaiveTime;
 use heapless::{String, Vec};
 
-use crate::json::{Expected, Fault, Key, Members, Refusal, Stated, parse};
+use crate::json::{Expected, Fault, Key, Members, Refused, Stated, parse};
 use crate::limits::{HINT_WORDS, TAG_BYTES};
 use crate::records::error::{RecordError, RecordName, read};
 use crate::units::Celsius;
@@ -161,44 +161,47 @@ impl Room {
 }
 
 fn from_object(text: &[u8]) -> Result<Room, Fault> {
-    let mut members = Members::<MEMBERS>::new();
-    values(parse(text, KEYS, &mut members)?).map_err(|refusal| refusal.at(text))
+    let (mut members, refused) = (Members::<MEMBERS>::new(), Refused::default());
+    let room = values(&parse(text, KEYS, &mut members, &refused)?);
+    refused.check(text)?;
+    Ok(room)
 }
 
-fn values(stated: Stated<'_, '_>) -> Result<Room, Refusal> {
-    Ok(Room {
-        hours: hours(stated)?,
-        utc_offset_min: stated.whole(&UTC_OFFSET)?,
-        attended: stated.choice(&ATTENDED, &RULES)?.unwrap_or_default(),
-        ambient: stated.whole(&AMBIENT)?.map(Celsius),
+fn values(stated: &Stated<'_, '_>) -> Room {
+    let mut room = Room {
+        hours: hours(stated),
+        utc_offset_min: stated.whole(&UTC_OFFSET),
+        attended: stated.choice(&ATTENDED, &RULES).unwrap_or_default(),
+        ambient: stated.whole(&AMBIENT).map(Celsius),
         vented: stated.flag(&VENTED),
-        language: stated.choice(&LANGUAGE, &LANGUAGES)?.unwrap_or_default(),
-        hint_words: stated.texts(&HINTS)?,
-    })
+        language: stated.choice(&LANGUAGE, &LANGUAGES).unwrap_or_default(),
+        hint_words: Vec::new(),
+    };
+    stated.texts(&HINTS, &mut room.hint_words);
+    room
 }
 
-fn hours(stated: Stated<'_, '_>) -> Result<Option<[Option<OpenHours>; 7]>, Refusal> {
+fn hours(stated: &Stated<'_, '_>) -> Option<[Option<OpenHours>; 7]> {
     match (stated.has(&OPENS), stated.has(&CLOSES)) {
-        (false, false) => return Ok(None),
-        (true, false) => return Err(Refusal::missing(&CLOSES)),
-        (false, true) => return Err(Refusal::missing(&OPENS)),
+        (false, false) => return None,
+        (true, false) => stated.miss(&CLOSES),
+        (false, true) => stated.miss(&OPENS),
         (true, true) => {}
     }
     let mut hours = [None; 7];
     for (day, (opening, closing)) in hours.iter_mut().zip(OPENING_DAYS.iter().zip(&CLOSING_DAYS)) {
-        *day = match (stated.raw(opening), stated.raw(closing)) {
-            (None, None) => None,
-            (Some(_), None) => return Err(Refusal::missing(closing)),
-            (None, Some(_)) => return Err(Refusal::missing(opening)),
-            (Some(opens), Some(closes)) => Some(OpenHours {
-                opens: time_of_day(opens).ok_or(Refusal::value(opening))?,
-                // Midnight at the day's end is the next day's first minute, which "at or before" makes the next day.
-                closes: if closes == "24:00" { Some(NaiveTime::MIN) } else { time_of_day(closes) }
-                    .ok_or(Refusal::value(closing))?,
-            }),
-        };
+        let opens = stated.parsed(opening, time_of_day);
+        // Midnight at the day's end is the next day's first minute, which "at or before" makes the next day.
+        let closes = stated
+            .parsed(closing, |text| if text == "24:00" { Some(NaiveTime::MIN) } else { time_of_day(text) });
+        match (opens, closes) {
+            (Some(opens), Some(closes)) => *day = Some(OpenHours { opens, closes }),
+            (Some(_), None) => stated.miss(closing),
+            (None, Some(_)) => stated.miss(opening),
+            (None, None) => {}
+        }
     }
-    Ok(Some(hours))
+    Some(hours)
 }
 
 /// `HH:MM`. Ours, because chrono's parser costs a small board more flash than the whole room.

@@ -1,5 +1,7 @@
 //! The confirmation screen: the verdict and what it rests on.
 
+use core::fmt::Write;
+
 use embedded_graphics::pixelcolor::BinaryColor;
 use embedded_graphics::prelude::DrawTarget;
 
@@ -17,9 +19,19 @@ pub(super) fn draw<D: DrawTarget<Color = BinaryColor>>(
 ) -> Result<(), D::Error> {
     let words = sheet.words;
     let verdict = words.verdict(screen.verdict);
+    let mut title = Line::new();
+    if let Some(was) = screen.was {
+        let _ = write!(title, "{} {} ", words.was, words.verdict(was));
+    }
+    // What finds no room is the name's end, as it is without the verdict that was.
+    for letter in screen.name.chars() {
+        if title.push(letter).is_err() {
+            break;
+        }
+    }
     match screen.verdict {
-        Verdict::Hold => sheet.held_title(verdict, screen.name)?,
-        Verdict::Clear | Verdict::Look | Verdict::NoVerdict => sheet.title(verdict, screen.name)?,
+        Verdict::Hold => sheet.held_title(verdict, &title)?,
+        Verdict::Clear | Verdict::Look | Verdict::NoVerdict => sheet.title(verdict, &title)?,
     }
     sheet.row(23, marks(screen, words))?;
     sheet.row(31, filament(screen, words))?;

@@ -89,7 +89,8 @@ pub(super) fn short_day_unless_today(out: &mut Line, clock: &Clock, words: &Word
     }
 }
 
-fn day(out: &mut Line, clock: &Clock, words: &Words) {
+/// The day of a moment.
+pub(super) fn day(out: &mut Line, clock: &Clock, words: &Words) {
     let at = clock.at;
     match clock.day {
         Day::Yesterday => {

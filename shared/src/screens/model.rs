@@ -319,6 +319,8 @@ pub enum End {
 pub struct Confirmation<'a> {
     /// The verdict.
     pub verdict: Verdict,
+    /// What the header alone had promised, where all the moves made it worse.
+    pub was: Option<Verdict>,
     /// The job's name.
     pub name: &'a str,
     /// The job's material, as moulded on plastics, without `>` and `<`.
@@ -365,6 +367,8 @@ pub struct Point<'a> {
     pub count: u8,
     /// Level.
     pub level: Level,
+    /// The day on which the point was settled for this machine or spool: it is shown, but no longer weighs.
+    pub settled: Option<Clock>,
     /// Signal word.
     pub signal: Signal,
     /// What is wrong, `{0}` to `{3}` standing for the values.

@@ -53,7 +53,7 @@ pub(super) fn draw<D: DrawTarget<Color = BinaryColor>>(
     let mut place = Line::new();
     // Two numbers of three digits fit any line.
     let _ = write!(place, "{}/{}", screen.number, screen.count);
-    let level = words.level(screen.level);
+    let level = if screen.settled.is_some() { words.settled } else { words.level(screen.level) };
     let word_x = if screen.level == Level::Hold {
         sheet.held_title(level, &place)?;
         HELD_X
@@ -61,20 +61,25 @@ pub(super) fn draw<D: DrawTarget<Color = BinaryColor>>(
         sheet.title(level, &place)?;
         0
     };
-    match screen.signal {
-        Signal::None => {}
-        Signal::Notice => {
-            let from = word_x + text::width(Face::Large, level) + 5;
-            let to = WIDTH - 1 - text::width(Face::Text, &place) - 3;
-            let word = Cell::left(Face::Text, words.notice);
-            sheet.row_in(9, (from, to), BinaryColor::On, row([word]))?;
-        }
-        Signal::Caution | Signal::Warning => {
-            sheet.sign(&ALERT, 0, 13)?;
-            let from = i32::from(ALERT.width) + 4;
-            let word = Cell::left(Face::Large, words.signal(screen.signal));
-            sheet.row_in(23, (from, WIDTH), BinaryColor::On, row([word]))?;
-        }
+    // Beside the level: since when it is settled, else the word for property.
+    let mut beside = Line::new();
+    match (&screen.settled, screen.signal) {
+        (Some(since), _) => format::day(&mut beside, since, words),
+        // The word fits any line.
+        (None, Signal::Notice) => drop(beside.push_str(words.notice)),
+        (None, _) => {}
+    }
+    if !beside.is_empty() {
+        let from = word_x + text::width(Face::Large, level) + 5;
+        let to = WIDTH - 1 - text::width(Face::Text, &place) - 3;
+        sheet.row_in(9, (from, to), BinaryColor::On, row([Cell::left(Face::Text, &beside)]))?;
+    }
+    // A word for injury stands in any case.
+    if matches!(screen.signal, Signal::Caution | Signal::Warning) {
+        sheet.sign(&ALERT, 0, 13)?;
+        let from = i32::from(ALERT.width) + 4;
+        let word = Cell::left(Face::Large, words.signal(screen.signal));
+        sheet.row_in(23, (from, WIDTH), BinaryColor::On, row([word]))?;
     }
 
     let page = Page::of(screen.signal);

@@ -14,6 +14,8 @@ pub(super) const WORDS: Words = Words {
 
     verdicts: VerdictWords { clear: "FREI", look: "HINSEHEN", hold: "HALT", none: "KEIN URTEIL" },
     note: "NOTIZ",
+    settled: "GEKLÄRT",
+    was: "war",
     notice: "HINWEIS",
     caution: "VORSICHT",
     warning: "WARNUNG",

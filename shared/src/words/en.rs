@@ -14,6 +14,8 @@ pub(super) const WORDS: Words = Words {
 
     verdicts: VerdictWords { clear: "CLEAR", look: "LOOK", hold: "HOLD", none: "NO VERDICT" },
     note: "NOTE",
+    settled: "SETTLED",
+    was: "was",
     notice: "NOTICE",
     caution: "CAUTION",
     warning: "WARNING",

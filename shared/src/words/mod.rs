@@ -153,6 +153,10 @@ pub struct Words {
     pub verdicts: VerdictWords,
     /// Title of a point at level NOTE (LOOK and HOLD are worded as the verdicts).
     pub note: &'static str,
+    /// Title of a point that was settled, beside the day; at most 8 characters.
+    pub settled: &'static str,
+    /// Small: before the verdict that the header alone had given, where the moves made it worse.
+    pub was: &'static str,
     /// Signal word for property.
     pub notice: &'static str,
     /// Signal word for minor or moderate injury.

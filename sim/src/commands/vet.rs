@@ -33,8 +33,9 @@ The JSON document (--json):
     error  why it could not be read, or null
     jobs   newest first, each with folder, name, name_cut, size_bytes, saved, verdict, job_mark, spool_mark,
            length_um, mass_mg, duration_s, ends_from, ends_to,
-           header_error {line, column, what} and
-           points [{check, level, signal, what, remedy}], worst first
+           header_error {line, column, what}, first_verdict (from the header alone, where the moves made it
+           worse) and points [{check, level, signal, settled, what, remedy}], worst first; settled = the day on which
+           a lead settled it, or null
   Times are local, ISO 8601; what is not known is null. The CSV's columns (--csv) bear these names.
 
 Examples:

@@ -31,15 +31,15 @@ M84
 
 /// The board's own defaults: no card has told it anything.
 fn without_records() -> Setup {
-    Setup { machine: Machine::default(), spool: None, room: Room::default() }
+    Setup::new(Machine::default(), None, Room::default())
 }
 
 fn with_records() -> Setup {
-    Setup {
-        machine: Machine::from_json(MACHINE.as_bytes()).unwrap(),
-        spool: Some(Spool::from_json(SPOOL.as_bytes()).unwrap()),
-        room: Room::from_json(ROOM.as_bytes()).unwrap(),
-    }
+    Setup::new(
+        Machine::from_json(MACHINE.as_bytes()).unwrap(),
+        Some(Spool::from_json(SPOOL.as_bytes()).unwrap()),
+        Room::from_json(ROOM.as_bytes()).unwrap(),
+    )
 }
 
 fn card() -> Result<Card> {

@@ -61,7 +61,7 @@ impl Stuff {
     #[must_use]
     pub fn on(&self, machine: Machine) -> Setup {
         let diameter = machine.filament_um;
-        Setup { machine, spool: Some(spool(self.name, diameter, self.density)), room: room() }
+        Setup::new(machine, Some(spool(self.name, diameter, self.density)), room())
     }
 }
 

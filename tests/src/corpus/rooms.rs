@@ -107,5 +107,5 @@ pub fn room() -> Room {
 #[must_use]
 pub fn with_pla(machine: Machine) -> Setup {
     let diameter = machine.filament_um;
-    Setup { machine, spool: Some(spool("PLA", diameter, 1240)), room: room() }
+    Setup::new(machine, Some(spool("PLA", diameter, 1240)), room())
 }

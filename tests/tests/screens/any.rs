@@ -135,6 +135,7 @@ impl Content {
         let window = End::Window { from: self.clock(), to: self.when };
         show(&ScreenModel::Confirmation(Confirmation {
             verdict: self.verdict(),
+            was: self.maybe(self.verdict()),
             name: &self.texts[0],
             job_mark: self.maybe(&self.marks[0]),
             spool_mark: self.maybe(&self.marks[1]),
@@ -161,6 +162,7 @@ impl Content {
             number: self.pick,
             count: self.pick,
             level: self.one(&[Level::Note, Level::Look, Level::Hold]),
+            settled: self.maybe(Clock::new(self.when, Some(self.when))),
             signal: self.one(&[Signal::None, Signal::Notice, Signal::Caution, Signal::Warning]),
             what: &self.texts[0],
             remedy: &self.texts[1],

@@ -24,6 +24,7 @@ fn clock(day: u32, hour: u32, minute: u32) -> Clock {
 fn clear() -> Confirmation<'static> {
     Confirmation {
         verdict: Verdict::Clear,
+        was: None,
         name: "BRACKET_V3",
         job_mark: Some("PLA"),
         spool_mark: Some("PLA"),
@@ -42,6 +43,15 @@ fn clear() -> Confirmation<'static> {
 fn confirmations(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
     let mut show = |name: &str, screen: Confirmation<'_>| show(name, &ScreenModel::Confirmation(screen));
     show("confirmation_clear", clear());
+    let was = Some(Verdict::Clear);
+    show(
+        "confirmation_worse",
+        Confirmation { verdict: Verdict::Hold, was, action: Action::ReadPoints(1), ..clear() },
+    );
+    show(
+        "confirmation_look_was_clear",
+        Confirmation { verdict: Verdict::Look, was, action: Action::ReadPoints(2), ..clear() },
+    );
     show(
         "confirmation_look",
         Confirmation {
@@ -87,6 +97,7 @@ fn confirmations(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
         "confirmation_worst",
         Confirmation {
             verdict: Verdict::NoVerdict,
+            was: Some(Verdict::Look),
             name: LONG_NAME,
             job_mark: Some("PA66-CF15"),
             spool_mark: Some("PA12-GF30"),
@@ -273,6 +284,7 @@ fn points(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
         number: 1,
         count: 2,
         level: Level::Hold,
+        settled: None,
         signal: Signal::None,
         what: "The file wants {0}, the spool is {1}. It will not melt right at {2}.",
         remedy: "Change the spool, or slice again for {1}.",
@@ -282,6 +294,18 @@ fn points(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
         action: Action::Remedy,
     };
     show("point_hold", wrong_spool);
+    let settled = Some(clock(24, 0, 0));
+    show("point_settled", Point { level: Level::Look, settled, ..wrong_spool });
+    show(
+        "point_settled_caution",
+        Point {
+            level: Level::Look,
+            settled,
+            signal: Signal::Caution,
+            what: "{0} gives off fumes.",
+            ..wrong_spool
+        },
+    );
     show("point_remedy", Point { side: Side::Remedy, action: Action::Back, ..wrong_spool });
     show(
         "point_warning",
