@@ -98,12 +98,21 @@ impl App {
             Phase::Verdict { .. } | Phase::Points { .. } => {
                 Some(&self.vetting).filter(|vetting| !vetting.is_idle())
             }
-            Phase::Waiting | Phase::Reading | Phase::Nothing | Phase::Jobs { .. } | Phase::Fault => None,
+            Phase::Waiting
+            | Phase::Reading
+            | Phase::Nothing
+            | Phase::Jobs { .. }
+            | Phase::Fault
+            | Phase::Key { .. }
+            | Phase::Walk
+            | Phase::Release
+            | Phase::Away
+            | Phase::Released(_) => None,
         }
     }
 
     /// Takes an event.
-    pub fn handle(&mut self, _now: Now, event: Event) {
+    pub fn handle(&mut self, now: Now, event: Event) {
         let event = match event {
             Event::CardInserted => phase::Event::CardIn,
             Event::CardRemoved => phase::Event::CardOut,
@@ -111,13 +120,13 @@ impl App {
                 self.forget();
                 self.fault = Some(error);
                 // The card is in, whether it can be read or not.
-                let _ = self.phase.handle(phase::Event::CardIn);
+                let _ = self.phase.handle(now.instant, phase::Event::CardIn);
                 phase::Event::CardFault
             }
             Event::Turn(detents) => phase::Event::Turned(detents),
             Event::Press => phase::Event::Pressed,
         };
-        let action = self.phase.handle(event);
+        let action = self.phase.handle(now.instant, event);
         self.act(action);
     }
 
@@ -128,6 +137,8 @@ impl App {
         let Some(card) = card else { return Progress::Idle };
         let outcome = match self.phase.phase() {
             Phase::Waiting | Phase::Nothing | Phase::Fault => Ok(()),
+            // To be joined: no offer is made yet, so that the machine never comes there.
+            Phase::Key { .. } | Phase::Walk | Phase::Release | Phase::Away | Phase::Released(_) => Ok(()),
             Phase::Reading | Phase::Jobs { .. } => self.step_listing(now, card),
             Phase::Verdict { .. } | Phase::Points { .. } => self.step_chosen(now, card),
         };
@@ -140,7 +151,7 @@ impl App {
                     MediaFault::NoCard | MediaFault::Gone => phase::Event::CardOut,
                     _ => phase::Event::CardFault,
                 };
-                let action = self.phase.handle(event);
+                let action = self.phase.handle(now.instant, event);
                 self.act(action);
                 Progress::Idle
             }
@@ -174,6 +185,16 @@ impl App {
     fn act(&mut self, action: Action) {
         match action {
             Action::Redraw | Action::Refused => {}
+            // To be joined: no offer is made yet, so that none of these is asked for.
+            Action::CheckSeal
+            | Action::Beep(_)
+            | Action::Gate(_)
+            | Action::Row(_)
+            | Action::Answered(..)
+            | Action::Persist
+            | Action::ForgetRun
+            | Action::Deduct(_)
+            | Action::Learn(_) => {}
             Action::ListCard => {
                 self.forget();
                 self.begin_listing = true;
@@ -212,7 +233,7 @@ impl App {
             self.first.clear();
             self.vetting.stop();
             let jobs = self.shelf.page().census.jobs;
-            let action = self.phase.handle(phase::Event::Listed { jobs });
+            let action = self.phase.handle(now.instant, phase::Event::Listed { jobs });
             self.act(action);
             return Err(nb::Error::WouldBlock);
         }
@@ -243,7 +264,7 @@ impl App {
         }
         let outcome = self.vetting.poll(card, &self.setup, now);
         let points = self.vetting.report().shown();
-        let action = self.phase.handle(phase::Event::Vetted { points });
+        let action = self.phase.handle(now.instant, phase::Event::Vetted { points });
         self.act(action);
         outcome
     }

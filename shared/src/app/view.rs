@@ -43,6 +43,10 @@ pub(super) fn with_model<R>(app: &App, now: Now, draw: impl FnOnce(&ScreenModel<
             let fault = app.fault().map_or(MediaFault::ReadFailed, |error| error.fault);
             draw(&ScreenModel::CardFault(CardFault { fault, action: Action::TakeCardOut }))
         }
+        // To be joined: no offer is made yet, so that the machine never comes there.
+        Phase::Key { .. } | Phase::Walk | Phase::Release | Phase::Away | Phase::Released(_) => {
+            with_waiting(app, now, draw)
+        }
     }
 }
 

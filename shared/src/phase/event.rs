@@ -1,5 +1,9 @@
 //! What happens to the machine, and what it asks for.
 
+use super::answers::OutOfUse;
+use super::question::{Answer, Question};
+use crate::units::Celsius;
+
 /// Something happened.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
@@ -22,11 +26,92 @@ pub enum Event {
     },
     /// The knob was turned, clockwise positive, in detents.
     Turned(i8),
-    /// The knob was pressed.
+    /// The knob was pressed and let go, briefly.
     Pressed,
+    /// The knob went down and is kept down. Whoever reads the knob sends this when it is clear that it is not a
+    /// [`Event::Pressed`], and never both for one touch.
+    Held,
+    /// The knob that was held came up.
+    LetGo,
+    /// News of the heat.
+    Heat(HeatNews),
+    /// Somebody says what the printer does.
+    Told(Told),
+    /// The answer to [`Action::CheckSeal`].
+    Seal(Seal),
+    /// A lead takes the machine out of use, or gives it back.
+    OutOfUse(Option<OutOfUse>),
+    /// Time went by; the same as a timeout.
+    Tick,
 }
 
-/// What the house must do.
+/// What the heat room found.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum HeatNews {
+    /// A reading, or what the model makes of the last one. At least every minute while anything is hot.
+    Reading(Heat),
+    /// The plate rises by more than 5 K in 2 minutes: somebody started the printer.
+    Rising,
+    /// Both targets are reached.
+    Ready,
+    /// Warm-up does not go on as it should.
+    Stalled(Stall),
+    /// The plate falls for 2 minutes, 3 K and more below its plateau: heat was switched off.
+    Falling,
+}
+
+/// Temperatures and what they come to.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Heat {
+    /// The plate; `None` = neither read nor estimated.
+    pub plate: Option<Celsius>,
+    /// The nozzle; the same.
+    pub nozzle: Option<Celsius>,
+    /// The plate was read by a probe; else it is estimated.
+    pub measured: bool,
+    /// Until both targets are reached, or until the plate may be touched and the part lets go, seconds.
+    pub left_s: Option<u16>,
+}
+
+/// What is wrong with a warm-up.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Stall {
+    /// Slower than 1.5 times the usual and 2 minutes.
+    Slow,
+    /// Less than 2 K a minute, more than 10 K short.
+    Stuck,
+}
+
+/// What somebody says.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Told {
+    /// The vetted job was started at the printer.
+    Started,
+    /// It waits.
+    Paused,
+    /// It goes on.
+    GoesOn,
+    /// It was stopped at the printer.
+    Stopped,
+    /// It came to its end.
+    Ended,
+}
+
+/// Whether a card that came back holds the vetted file, byte for byte.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Seal {
+    /// It does.
+    Same,
+    /// It does not, or the file is not there.
+    Changed,
+}
+
+/// What the house must do. Done in their order: a row is written before what it confirms is shown.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Action {
@@ -42,4 +127,56 @@ pub enum Action {
     ShowJob(u16),
     /// Vet the job of this rank.
     Vet(u16),
+    /// Compare the vetted file on the card with its seal; answer with [`Event::Seal`].
+    CheckSeal,
+    /// Beep, unless the room's hours mute it.
+    Beep(Beep),
+    /// The gate's contact.
+    Gate(Gate),
+    /// A row for the day book.
+    Row(Row),
+    /// An event for the day book: what was answered.
+    Answered(Question, Answer),
+    /// Keep [`Machine::run_state`](super::Machine::run_state) where a power cut does not reach it.
+    Persist,
+    /// Forget what was kept: the run is closed out.
+    ForgetRun,
+    /// Take this much off the spool's balance, mg.
+    Deduct(u32),
+    /// Add this ratio of true to estimated time, permille, to what [`learn`](super::learn) learns from.
+    Learn(u16),
+}
+
+/// A sound.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Beep {
+    /// One short: your turn.
+    Start,
+    /// Two: read this.
+    Attention,
+    /// Three slow: go and look.
+    Alarm,
+}
+
+/// The contact that may only inhibit a start.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Gate {
+    /// A start is inhibited.
+    Shut,
+    /// It is not.
+    Open,
+}
+
+/// Which row.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Row {
+    /// A release: the job, its verdict, a lead's reason.
+    Start,
+    /// A close-out: see [`Machine::last`](super::Machine::last).
+    CloseOut,
+    /// A job that was not let through.
+    Refusal,
 }

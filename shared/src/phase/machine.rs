@@ -1,80 +1,88 @@
-//! The phases up to the verdict, and how events move between them.
+//! The state machine: what it holds, and the way of an event through it.
 //!
-//! To the next person here: a new phase wants an arm in `handle` for every event (the compiler asks for each), its
-//! screen in `app/view.rs`, and a line in the diagram of the room's doc.
+//! To the next person here: a new phase or stage wants an arm for every event (the compiler asks for each), its times
+//! in `due.rs`, its screen in the app, and its lines in `transitions.md`.
 
-use super::{Action, Event};
+use heapless::Deque;
 
-/// Where the work stands.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub enum Phase {
-    /// No card. Exists so that the machine's own state (spool, balance) has a place to be seen.
-    #[default]
-    Waiting,
-    /// The card is being listed. Exists because a large card takes seconds and must not be pulled meanwhile.
-    Reading,
-    /// The card holds no job. Exists because a learner with only a model file needs to be told what is missing.
-    Nothing,
-    /// The list of jobs.
-    Jobs {
-        /// Rank of the chosen job, 0 = newest.
-        chosen: u16,
-        /// Jobs on the card.
-        jobs: u16,
-    },
-    /// The confirmation screen of the chosen job.
-    Verdict {
-        /// Rank of the chosen job.
-        chosen: u16,
-        /// Jobs on the card.
-        jobs: u16,
-        /// Points found so far.
-        points: u8,
-    },
-    /// One point of the chosen job.
-    Points {
-        /// Rank of the chosen job.
-        chosen: u16,
-        /// Jobs on the card.
-        jobs: u16,
-        /// Points found so far, at least 1.
-        points: u8,
-        /// The point on the screen, 0 = worst.
-        point: u8,
-        /// Whether its remedy is shown rather than its facts.
-        remedy: bool,
-    },
-    /// The card cannot be read. Exists so that the reason and the remedy stay until the card is taken out.
-    Fault,
+use super::answers::OutOfUse;
+use super::beeper::Beeper;
+use super::plan::Plan;
+use super::question::{Answer, Question};
+use super::run::{CloseOut, Run, RunClock, RunState, Stage, said, seconds};
+use super::walk::{Key, Terms, Walk};
+use super::{Action, Beep, Event, Gate, Heat, Phase};
+use crate::time::{Instant, WallClock};
+
+/// Actions that one event can bring about, and some that nobody fetched yet. When it is full, sounds, answers and
+/// drawing give way first: rows, gate, balance and state have the room they need after every event.
+const ACTIONS: usize = 16;
+/// The most that a close-out asks for at once; sounds and the like leave so many places free.
+const KEPT_FREE: usize = 8;
+
+/// A reading older than this says nothing about what may be touched, ms (the heat room sends one a minute).
+pub(super) const STALE_MS: u64 = 120_000;
+
+/// The question on the screen.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Ask {
+    pub(super) question: Question,
+    /// Place of the answer on the knob; `None` = "—".
+    pub(super) place: Option<u8>,
+    /// When it came up.
+    pub(super) since: Instant,
+    /// It was answered too quickly once and is asked again.
+    pub(super) again: bool,
+    /// The answer whose remedy is on the screen.
+    pub(super) wrong: Option<Answer>,
+    /// A passer-by opened it; it goes away by itself.
+    pub(super) lapses: bool,
 }
 
-impl Phase {
-    /// Whether a card is in.
-    const fn has_card(self) -> bool {
-        match self {
-            Self::Waiting => false,
-            Self::Reading
-            | Self::Nothing
-            | Self::Jobs { .. }
-            | Self::Verdict { .. }
-            | Self::Points { .. }
-            | Self::Fault => true,
-        }
-    }
+/// Where the chosen job stands on its card.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Slip {
+    pub(super) chosen: u16,
+    pub(super) jobs: u16,
+    pub(super) points: u8,
 }
 
-/// The state machine.
+/// The state machine of the whole run.
+///
+/// Call [`Machine::handle`] for every event and [`Machine::handle_timeout`] when [`Machine::next_timeout`] is over;
+/// fetch what is to be done by [`Machine::poll_action`] after each until there is none. Nothing is ever done by itself:
+/// no clock, no driver, no wait.
 #[derive(Clone, Debug, Default)]
 pub struct Machine {
-    phase: Phase,
+    pub(super) phase: Phase,
+    pub(super) slip: Slip,
+    pub(super) card: bool,
+    pub(super) terms: Option<Terms>,
+    pub(super) seal: u32,
+    pub(super) plan: Plan,
+    pub(super) walk: Walk,
+    pub(super) key: Key,
+    pub(super) ask: Option<Ask>,
+    /// The knob is held since.
+    pub(super) fill: Option<Instant>,
+    pub(super) run: Run,
+    pub(super) clock: RunClock,
+    pub(super) heat: Heat,
+    pub(super) heat_at: Instant,
+    pub(super) beeper: Beeper,
+    pub(super) gate_open: bool,
+    /// From when on the machine counts as cold when nothing is read.
+    pub(super) cold_at: Instant,
+    pub(super) out_of_use: Option<OutOfUse>,
+    pub(super) last: Option<CloseOut>,
+    pub(super) queue: Deque<Action, ACTIONS>,
 }
 
 impl Machine {
-    /// A machine in [`Phase::Waiting`].
+    /// A machine in [`Phase::Waiting`], its gate shut.
     #[must_use]
-    pub const fn new() -> Self {
-        Self { phase: Phase::Waiting }
+    pub fn new() -> Self {
+        Self::default()
     }
 
     /// Where the work stands.
@@ -83,196 +91,212 @@ impl Machine {
         self.phase
     }
 
-    /// Takes an event; says what is to be done. Bounded; never panics.
+    /// What the gate's contact should be now; the same as the last [`Action::Gate`] said.
     #[must_use]
-    pub fn handle(&mut self, event: Event) -> Action {
-        let (phase, action) = match event {
-            // From a phase with a card it is a second insertion without a removal: the contact bounced. Read again.
-            Event::CardIn => (Phase::Reading, Action::ListCard),
-            Event::CardOut if self.phase.has_card() => (Phase::Waiting, Action::ForgetCard),
-            Event::CardFault if self.phase.has_card() => (Phase::Fault, Action::Redraw),
-            Event::CardOut | Event::CardFault => (self.phase, Action::Refused),
+    pub const fn gate(&self) -> Gate {
+        if self.gate_open { Gate::Open } else { Gate::Shut }
+    }
+
+    /// The run that was closed out last, since power-up.
+    #[must_use]
+    pub const fn last(&self) -> Option<&CloseOut> {
+        self.last.as_ref()
+    }
+
+    /// The seal of the job that was vetted or released last.
+    #[must_use]
+    pub const fn seal(&self) -> u32 {
+        self.seal
+    }
+
+    /// Takes an event; says what is to be done first, [`Machine::poll_action`] says the rest. Bounded; never panics.
+    #[must_use]
+    pub fn handle(&mut self, now: Instant, event: Event) -> Action {
+        let timed = self.run_due(now);
+        let taken = match event {
+            Event::CardIn => self.card_in(now),
+            Event::CardOut => self.card_out(now),
+            Event::CardFault => self.card_fault(),
             Event::Listed { jobs } => self.listed(jobs),
             Event::Vetted { points } => self.vetted(points),
-            Event::Turned(detents) => self.turned(detents),
-            Event::Pressed => self.pressed(),
+            Event::Turned(detents) => {
+                self.touched(now);
+                self.turned(now, detents)
+            }
+            Event::Pressed => {
+                self.touched(now);
+                self.pressed(now)
+            }
+            Event::Held => {
+                self.touched(now);
+                self.held(now)
+            }
+            Event::LetGo => self.fill.take().is_some(),
+            Event::Heat(news) => self.heat_news(now, news),
+            Event::Told(told) => self.told(now, told),
+            Event::Seal(seal) => self.sealed(now, seal),
+            Event::OutOfUse(why) => {
+                let changed = self.out_of_use != why;
+                self.out_of_use = why;
+                changed
+            }
+            Event::Tick => false,
         };
+        self.settle_gate(now);
+        self.first_action(taken || timed)
+    }
+
+    /// Takes the time; says what is to be done first.
+    #[must_use]
+    pub fn handle_timeout(&mut self, now: Instant) -> Action {
+        let timed = self.run_due(now);
+        self.settle_gate(now);
+        self.first_action(timed)
+    }
+
+    /// The next thing to be done.
+    #[must_use]
+    pub fn poll_action(&mut self) -> Option<Action> {
+        self.queue.pop_front()
+    }
+
+    fn first_action(&mut self, taken: bool) -> Action {
+        self.queue.pop_front().unwrap_or(if taken { Action::Redraw } else { Action::Refused })
+    }
+
+    /// The knob was touched: sounds end, and a fill that ran is over.
+    fn touched(&mut self, now: Instant) {
+        self.note_watch(now);
+        self.beeper.end();
+        self.fill = None;
+    }
+
+    /// Asks for something that must not be lost.
+    pub(super) fn push(&mut self, action: Action) {
+        // There is room: see `ACTIONS`, and `hint`.
+        let _ = self.queue.push_back(action);
+    }
+
+    /// Asks for something that may be lost when nobody fetches.
+    pub(super) fn hint(&mut self, action: Action) {
+        if self.queue.len() + KEPT_FREE < ACTIONS {
+            self.push(action);
+        }
+    }
+
+    pub(super) fn beep(&mut self, now: Instant, beep: Beep) {
+        self.beeper.start(now, beep);
+        self.hint(Action::Beep(beep));
+    }
+
+    /// Moves on; no question and no fill is left over.
+    pub(super) const fn go(&mut self, phase: Phase) {
         self.phase = phase;
-        action
+        self.ask = None;
+        self.fill = None;
     }
 
-    fn listed(&self, jobs: u16) -> (Phase, Action) {
-        match self.phase {
-            Phase::Reading if jobs == 0 => (Phase::Nothing, Action::Redraw),
-            Phase::Reading => (Phase::Jobs { chosen: 0, jobs }, Action::ShowJob(0)),
-            // Another page of a card whose count cannot change while it is in.
-            Phase::Jobs { .. } => (self.phase, Action::Redraw),
-            Phase::Waiting | Phase::Nothing | Phase::Verdict { .. } | Phase::Points { .. } | Phase::Fault => {
-                (self.phase, Action::Refused)
-            }
+    /// Moves to a stage after the release and has it kept.
+    pub(super) fn go_to(&mut self, stage: Stage) {
+        self.run.stage = stage;
+        self.go(Phase::Released(stage));
+        self.persist();
+    }
+
+    /// Has the run kept; what is kept is what stands when the house comes to it.
+    pub(super) fn persist(&mut self) {
+        if !self.queue.iter().any(|action| *action == Action::Persist) {
+            self.push(Action::Persist);
         }
     }
 
-    fn vetted(&self, found: u8) -> (Phase, Action) {
-        match self.phase {
-            Phase::Verdict { chosen, jobs, .. } => {
-                (Phase::Verdict { chosen, jobs, points: found }, Action::Redraw)
-            }
-            Phase::Points { chosen, jobs, .. } if found == 0 => {
-                (Phase::Verdict { chosen, jobs, points: 0 }, Action::Redraw)
-            }
-            Phase::Points { chosen, jobs, point, remedy, .. } => (
-                Phase::Points { chosen, jobs, points: found, point: point.min(found - 1), remedy },
-                Action::Redraw,
-            ),
-            Phase::Waiting | Phase::Reading | Phase::Nothing | Phase::Jobs { .. } | Phase::Fault => {
-                (self.phase, Action::Refused)
-            }
+    /// Asks a question.
+    pub(super) const fn ask(&mut self, now: Instant, question: Question) {
+        let place = if question.starts_blank() { None } else { Some(0) };
+        self.ask = Some(Ask { question, place, since: now, again: false, wrong: None, lapses: false });
+    }
+
+    /// Whether anything may still be hot: a plate above what may be touched, a nozzle whose throat still wants its
+    /// fan, or no reading and not enough time.
+    pub(super) fn is_hot(&self, now: Instant) -> bool {
+        /// Below this the heat-sink's fan is no longer needed, °C (common practice, no source).
+        const NOZZLE_COOL_C: i16 = 50;
+        let nozzle = self.heat.nozzle.is_some_and(|nozzle| nozzle.0 > NOZZLE_COOL_C);
+        let plate = self.heat.plate.map(|plate| plate.0 > self.plan.touch_c);
+        match plate {
+            Some(plate) if self.is_fresh(now) => plate || nozzle,
+            Some(_) | None => now < self.cold_at,
         }
     }
 
-    fn turned(&self, detents: i8) -> (Phase, Action) {
-        match self.phase {
-            Phase::Jobs { chosen, jobs } => {
-                let chosen = step(chosen, detents, jobs);
-                (Phase::Jobs { chosen, jobs }, Action::ShowJob(chosen))
-            }
-            Phase::Verdict { chosen, jobs, points } if points > 0 && detents > 0 => {
-                (Phase::Points { chosen, jobs, points, point: 0, remedy: false }, Action::Redraw)
-            }
-            // Back to the slips: the same way that leads out of the points.
-            Phase::Verdict { chosen, jobs, .. } if detents < 0 => {
-                (Phase::Jobs { chosen, jobs }, Action::ShowJob(chosen))
-            }
-            Phase::Points { chosen, jobs, points, point: 0, .. } if detents < 0 => {
-                (Phase::Verdict { chosen, jobs, points }, Action::Redraw)
-            }
-            Phase::Points { chosen, jobs, points, point, .. } => {
-                let to = step(u16::from(point), detents, u16::from(points));
-                // `step` keeps it below `points`, a u8.
-                let point = u8::try_from(to).unwrap_or(point);
-                (Phase::Points { chosen, jobs, points, point, remedy: false }, Action::Redraw)
-            }
-            Phase::Waiting | Phase::Reading | Phase::Nothing | Phase::Verdict { .. } | Phase::Fault => {
-                (self.phase, Action::Refused)
-            }
+    pub(super) fn is_fresh(&self, now: Instant) -> bool {
+        now.since_ms(self.heat_at) < STALE_MS
+    }
+
+    /// Shuts the gate once no run needs it and nothing is hot. It only ever inhibits a start: an open gate after a
+    /// run costs nothing, a shut one could cut a fan that keeps the throat from jamming.
+    fn settle_gate(&mut self, now: Instant) {
+        if self.gate_open && !self.phase.is_released() && !self.is_hot(now) {
+            self.gate_open = false;
+            self.push(Action::Gate(Gate::Shut));
         }
     }
 
-    fn pressed(&self) -> (Phase, Action) {
-        match self.phase {
-            Phase::Jobs { chosen, jobs } => (Phase::Verdict { chosen, jobs, points: 0 }, Action::Vet(chosen)),
-            Phase::Verdict { chosen, jobs, points: 0 } => {
-                (Phase::Jobs { chosen, jobs }, Action::ShowJob(chosen))
-            }
-            Phase::Verdict { chosen, jobs, points } => {
-                (Phase::Points { chosen, jobs, points, point: 0, remedy: false }, Action::Redraw)
-            }
-            Phase::Points { chosen, jobs, points, point, remedy } => {
-                (Phase::Points { chosen, jobs, points, point, remedy: !remedy }, Action::Redraw)
-            }
-            Phase::Waiting | Phase::Reading | Phase::Nothing | Phase::Fault => (self.phase, Action::Refused),
+    /// The run as it should be kept; `None` while none is on. `wall` is the wall clock now.
+    #[must_use]
+    pub fn run_state(&self, now: Instant, wall: Option<WallClock>) -> Option<RunState> {
+        self.phase.stage()?;
+        Some(RunState {
+            run: self.run,
+            plan: self.plan.clone(),
+            question: self.ask.map(|ask| ask.question),
+            wrong: self.ask.and_then(|ask| ask.wrong),
+            seal: self.seal,
+            run_s: self.clock.run_s(now),
+            wall_s: wall.map(seconds),
+        })
+    }
+
+    /// Goes on with a run after power was cut: the same stage, the time that has passed by the wall clock counted in.
+    /// Without a wall clock on both sides the length of the cut is not known, and the view says so.
+    ///
+    /// The gate opens at once: the machine may be hot. Whoever stands there is asked what the printer does, since the
+    /// cut may have met it as well.
+    #[must_use]
+    pub fn resume(&mut self, state: &RunState, now: Instant, wall: Option<WallClock>) -> Action {
+        let (run_s, sure) = state.run_s_at(wall);
+        self.run = state.run;
+        self.plan.clone_from(&state.plan);
+        self.seal = state.seal;
+        self.clock = RunClock::starting(run_s, now);
+        self.terms = None;
+        self.go(Phase::Released(self.run.stage));
+        self.run.say(said::POWER_CUT);
+        if !sure {
+            self.run.say(said::CLOCK_UNSURE);
         }
-    }
-}
-
-/// `from` moved by `detents` and held within `0..count`.
-fn step(from: u16, detents: i8, count: u16) -> u16 {
-    from.saturating_add_signed(i16::from(detents)).min(count.saturating_sub(1))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use proptest::prelude::*;
-
-    fn at(events: &[Event]) -> Machine {
-        let mut machine = Machine::new();
-        for &event in events {
-            let _ = machine.handle(event);
-        }
-        machine
-    }
-
-    #[test]
-    fn a_card_leads_to_its_newest_job() {
-        let mut machine = at(&[Event::CardIn]);
-        assert_eq!(machine.phase(), Phase::Reading);
-        assert_eq!(machine.handle(Event::Listed { jobs: 3 }), Action::ShowJob(0));
-        assert_eq!(machine.handle(Event::Turned(1)), Action::ShowJob(1));
-        assert_eq!(machine.handle(Event::Pressed), Action::Vet(1));
-        assert_eq!(machine.handle(Event::Vetted { points: 2 }), Action::Redraw);
-        assert_eq!(machine.phase(), Phase::Verdict { chosen: 1, jobs: 3, points: 2 });
-    }
-
-    #[test]
-    fn points_are_read_by_turning_and_their_remedy_by_pressing() {
-        let mut machine = at(&[
-            Event::CardIn,
-            Event::Listed { jobs: 1 },
-            Event::Pressed,
-            Event::Vetted { points: 2 },
-            Event::Turned(1),
-        ]);
-        let point = |machine: &Machine| match machine.phase() {
-            Phase::Points { point, remedy, .. } => Some((point, remedy)),
-            Phase::Waiting
-            | Phase::Reading
-            | Phase::Nothing
-            | Phase::Jobs { .. }
-            | Phase::Verdict { .. }
-            | Phase::Fault => None,
-        };
-        assert_eq!(point(&machine), Some((0, false)));
-        let _ = machine.handle(Event::Pressed);
-        assert_eq!(point(&machine), Some((0, true)));
-        let _ = machine.handle(Event::Turned(1));
-        assert_eq!(point(&machine), Some((1, false)));
-        let _ = machine.handle(Event::Turned(1));
-        assert_eq!(point(&machine), Some((1, false)), "there is none after the last");
-        let _ = machine.handle(Event::Turned(-1));
-        let _ = machine.handle(Event::Turned(-1));
-        assert_eq!(machine.phase(), Phase::Verdict { chosen: 0, jobs: 1, points: 2 });
-    }
-
-    #[test]
-    fn an_empty_card_and_a_faulty_one_have_their_own_place() {
-        assert_eq!(at(&[Event::CardIn, Event::Listed { jobs: 0 }]).phase(), Phase::Nothing);
-        assert_eq!(at(&[Event::CardIn, Event::CardFault]).phase(), Phase::Fault);
-    }
-
-    fn any_event() -> impl Strategy<Value = Event> {
-        prop_oneof![
-            Just(Event::CardIn),
-            Just(Event::CardOut),
-            Just(Event::CardFault),
-            (0..500_u16).prop_map(|jobs| Event::Listed { jobs }),
-            (0..30_u8).prop_map(|points| Event::Vetted { points }),
-            any::<i8>().prop_map(Event::Turned),
-            Just(Event::Pressed),
-        ]
-    }
-
-    proptest! {
-        /// No event in any phase panics, ranks stay in range, and pulling the card always leads to Waiting.
-        #[test]
-        fn all_events_in_all_phases(events in proptest::collection::vec(any_event(), 0..60)) {
-            let mut machine = Machine::new();
-            for event in events {
-                let before = machine.phase();
-                let action = machine.handle(event);
-                if action == Action::Refused {
-                    prop_assert_eq!(before, machine.phase());
-                }
-                if let Phase::Jobs { chosen, jobs } | Phase::Verdict { chosen, jobs, .. } = machine.phase() {
-                    prop_assert!(chosen < jobs);
-                }
-                if let Phase::Points { chosen, jobs, points, point, .. } = machine.phase() {
-                    prop_assert!(chosen < jobs && point < points);
+        // Nothing is known of the heat yet.
+        self.heat = Heat::default();
+        self.set_cold_after(now);
+        self.gate_open = true;
+        self.push(Action::Gate(Gate::Open));
+        // What came due meanwhile.
+        let _ = self.run_due(now);
+        self.beeper.end();
+        match self.run.stage {
+            Stage::WarmUp | Stage::FirstLayer | Stage::Run => {
+                self.beep(now, Beep::Attention);
+                self.ask(now, Question::StillRunning);
+            }
+            Stage::Start | Stage::CoolDown | Stage::Plate | Stage::CloseOut => {
+                if let Some(question) = state.question.filter(|_| self.run.stage == state.run.stage) {
+                    self.ask(now, question);
+                    if let Some(ask) = &mut self.ask {
+                        ask.wrong = state.wrong;
+                    }
                 }
             }
-            let _ = machine.handle(Event::CardOut);
-            prop_assert_eq!(machine.phase(), Phase::Waiting);
         }
+        self.first_action(true)
     }
 }

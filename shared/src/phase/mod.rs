@@ -1,30 +1,68 @@
-//! events → phases: the one state machine of the core.
+//! events → phases: the one state machine of the core, from a card to the next person's free machine.
 //!
-//! Takes what happened; gives the next phase and what the house must do for it. It knows no clock and no driver, and
-//! it has no catch-all arm: an event that a phase has no use for is answered with [`Action::Refused`], never dropped.
+//! Takes what happened and what time it is; gives the next phase and what the house must do for it. It knows no clock
+//! and no driver, and it has no catch-all arm: an event that a phase has no use for is answered with
+//! [`Action::Refused`], never dropped. `transitions.md` holds every phase against every event; a test keeps it true.
 //!
 //! ```text
 //!          card in             listed             press               press or turn on
 //! Waiting ────────▶ Reading ──────────▶ Jobs ─────────────▶ Verdict ──────────────────▶ Points
-//!                      │ no jobs        ▲   turn back, or     │  ▲    turn back before     │
-//!                      ▼                └── press (no points) ┘  └──── the first ──────────┘
-//!                   Nothing
+//!    ▲                 │ no jobs        ▲   turn back, or     │  ▲    turn back before     │
+//!    │                 ▼                └── press (no points) ┘  └──── the first ──────────┤
+//!    │              Nothing                                   │ HOLD: hold the knob        │
+//!    │                                                       Key ── code and reason ──┐    │ all read
+//!    │                                                        └──────────┐            ▼    ▼
+//!    │                              card out, the same card in again:  Away ◀──────▶ Walk ──▶ Release
+//!    │                                                                                           │ press and hold:
+//!    └── CloseOut ◀── Plate ◀── CoolDown ◀── Run ◀── FirstLayer ◀── WarmUp ◀── Start ◀───────────┘ the gate opens
 //! ```
-//! Taking the card out leads to Waiting from every phase; a card fault leads to Fault from every phase with a card.
+//! Before the release, taking the card out leads to Waiting (from walk-round and release by way of Away); a card fault
+//! leads to Fault from every phase with a card. After the release the card is the printer's, and what happens at the
+//! slot changes nothing until the run is closed out. A stop leads to CoolDown from wherever it comes.
+//!
+//! The gate only ever inhibits a start. It opens at the release and stays open through the run and for as long as
+//! anything may be hot, whatever phase the next person is in by then.
 #![deny(clippy::wildcard_enum_match_arm)]
 
+mod answering;
 mod answers;
+mod beeper;
+mod card;
+mod closing;
+mod due;
 mod event;
+mod hands;
 mod machine;
+#[expect(clippy::module_inception, reason = "the phases themselves")]
+mod phase;
+mod plan;
 mod question;
+mod run;
+mod stages;
+#[cfg(test)]
+mod tests;
+mod times;
+mod view;
+mod walk;
 
 pub use answers::{
     AfterFault, AfterTrouble, Again, Before, FailReason, FirstLayer, Hand, LeadReason, Left, OutOfUse,
     Outcome, PartOff, Running, Seen, Shown, StillRunning, Strip,
 };
-pub use event::{Action, Event};
-pub use machine::{Machine, Phase};
+pub use card::AWAY_MS;
+pub use event::{Action, Beep, Event, Gate, Heat, HeatNews, Row, Seal, Stall, Told};
+pub use hands::{SPOOL_HOURS, Situation, hands_needed};
+pub use machine::Machine;
+pub use phase::Phase;
+pub use plan::{LOOKS, Look, LookAt, MARKS, Mark, POINTS, Part, Plan, Point, STOPS};
 pub use question::{Answer, Question};
+pub use run::{CloseOut, RunState, Stage};
+pub use times::{
+    Ahead, FIRST_JOBS, FIRST_PERMILLE, FIRST_SPREAD_PERMILLE, LEARNED_RUNS, Learned, NARROWEST_S,
+    PERMILLE_LIMITS, Watch, half_window_s, learn, looks, watch_time,
+};
+pub use view::{Asked, RunView};
+pub use walk::{BREAK_MS, CODE_DIGITS, HOLD_MS, MUST_READ, Offer, Terms};
 
 /// An answer to a killer that comes sooner than this after its question is asked for once more (job catalogue,
 /// section 6: below 0.4 s nobody looked). Milliseconds.

@@ -1,0 +1,316 @@
+//! From the verdict to the release: a lead's key, the walk-round, press and hold.
+
+use super::answers::{Hand, LeadReason};
+use super::machine::Machine;
+use super::plan::Plan;
+use super::question::{Answer, Question};
+use super::run::{Run, RunClock, Stage};
+use super::{Action, Gate, Phase, QUICKEST_MS, Row};
+use crate::checks::Verdict;
+use crate::time::Instant;
+
+/// How long the knob is held at the release and for a lead's key, ms: long enough that nobody does it by accident, and
+/// short enough to be done with a card in the other hand (judgement).
+pub const HOLD_MS: u64 = 1_500;
+/// After a break this long the plate is asked about once more, ms (job catalogue, S5).
+pub const BREAK_MS: u64 = 600_000;
+/// Digits of a lead's code.
+pub const CODE_DIGITS: u8 = 4;
+/// LOOK points that must be read before the walk-round, at most: never more than three are shown unasked (job
+/// catalogue, S3).
+pub const MUST_READ: u8 = 3;
+/// After so many wrong codes in a row the key is refused for [`KEY_REST_MS`] (judgement).
+const WRONG_CODES: u8 = 3;
+const KEY_REST_MS: u64 = 60_000;
+
+/// What the app says of the vetted job.
+#[derive(Clone, Debug)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Offer {
+    /// What does not change any more with the card in.
+    pub terms: Terms,
+    /// The fingerprint of the vetted file.
+    pub seal: u32,
+    /// What the run is expected to be.
+    pub plan: Plan,
+}
+
+/// On which terms the job may be released.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Terms {
+    /// The verdict; `None` = the vetting is still on. The walk-round may begin, the release waits.
+    pub verdict: Option<Verdict>,
+    /// Points of level LOOK and above. They are the first of the list.
+    pub looks: u8,
+    /// The room lead's code, 0 to 9999, where a key may open this HOLD; `None` = it may not (a point that is never
+    /// silenced, heat above a limit), or the room has none.
+    pub code: Option<u16>,
+    /// Grades in the list for the sticker.
+    pub grades: u8,
+    /// The grade that the job wants, by its place in that list; `None` = the file names none, and any sticker passes
+    /// here (the temperatures are checked against the answer).
+    pub wanted: Option<u8>,
+}
+
+/// How far the walk-round is.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Walk {
+    /// Hand checks that were answered right.
+    pub(super) done: u16,
+    /// Points that were read, of the first eight.
+    pub(super) read: u8,
+    /// When the last hand check was answered.
+    pub(super) at: Instant,
+    pub(super) lead: Option<LeadReason>,
+    /// When the plan was offered.
+    pub(super) offered: Instant,
+    /// The plate is asked about once more after a break.
+    pub(super) last_chance: bool,
+    /// When a card that went out is no longer waited for.
+    pub(super) away_until: Instant,
+    /// Shifts the lists of the killers; see [`Question::answer`].
+    pub(super) order: u8,
+}
+
+/// A lead's key as it is entered.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Key {
+    pub(super) code: u16,
+    pub(super) wrong: u8,
+    pub(super) rests_until: Instant,
+}
+
+impl Machine {
+    /// Takes what the app says of the chosen job, as often as it changes; says what is to be done first.
+    ///
+    /// A HOLD that comes up in the walk-round leads back to the verdict; what was answered stays answered.
+    #[must_use]
+    pub fn offer(&mut self, now: Instant, offer: &Offer) -> Action {
+        match self.phase {
+            Phase::Verdict { .. } | Phase::Points { .. } | Phase::Walk | Phase::Release => {}
+            Phase::Waiting
+            | Phase::Reading
+            | Phase::Nothing
+            | Phase::Jobs { .. }
+            | Phase::Fault
+            | Phase::Key { .. }
+            | Phase::Away
+            | Phase::Released(_) => return Action::Refused,
+        }
+        if self.terms.is_none_or(|terms| terms.verdict.is_none()) {
+            // Points found while vetting change their places.
+            self.walk.read = 0;
+        }
+        if self.terms.is_none() {
+            // Of no use but to differ from job to job: when the vetting ended, in sixteenths of a second.
+            self.walk.order = (now.0 >> 6) as u8;
+        }
+        self.terms = Some(offer.terms);
+        self.seal = offer.seal;
+        self.plan.clone_from(&offer.plan);
+        self.walk.offered = now;
+        if matches!(self.phase, Phase::Walk | Phase::Release) && !self.may_walk() {
+            self.enter_verdict();
+        }
+        Action::Redraw
+    }
+
+    pub(super) const fn enter_verdict(&mut self) {
+        let Self { slip, .. } = *self;
+        self.go(Phase::Verdict { chosen: slip.chosen, jobs: slip.jobs, points: slip.points });
+    }
+
+    /// The first point that must be read and was not.
+    pub(super) fn unread(&self) -> Option<u8> {
+        let looks = self.terms.map_or(0, |terms| terms.looks.min(MUST_READ));
+        (0..looks).find(|&point| self.walk.read & (1 << point) == 0)
+    }
+
+    /// Whether the verdict lets the person go on to the walk-round.
+    pub(super) fn may_walk(&self) -> bool {
+        let Some(terms) = self.terms else { return false };
+        match terms.verdict {
+            None | Some(Verdict::Clear) => true,
+            Some(Verdict::Look) => self.unread().is_none(),
+            Some(Verdict::Hold | Verdict::NoVerdict) => self.walk.lead.is_some(),
+        }
+    }
+
+    /// Whether press and hold would release: vetted, answered, and nobody holds the machine.
+    pub(super) fn may_release(&self) -> bool {
+        self.terms.is_some_and(|terms| terms.verdict.is_some())
+            && self.may_walk()
+            && self.out_of_use.is_none()
+    }
+
+    /// Hand checks that are still to be answered.
+    pub(super) fn hands_left(&self) -> u16 {
+        // Without a list nobody could answer what the sticker says.
+        let no_list = self.terms.is_none_or(|terms| terms.grades == 0);
+        let asked = if no_list { Hand::EVERY & !Hand::Sticker.bit() } else { Hand::EVERY };
+        self.plan.hands & asked & !self.walk.done
+    }
+
+    /// Goes on from the verdict: the next hand check, or the release.
+    pub(super) fn onward(&mut self, now: Instant) {
+        if !self.may_walk() {
+            return self.enter_verdict();
+        }
+        let left = self.hands_left();
+        match Hand::ALL.iter().find(|hand| left & hand.bit() != 0) {
+            Some(&hand) => {
+                self.go(Phase::Walk);
+                self.ask(now, Question::Hand(hand));
+            }
+            None => self.go(Phase::Release),
+        }
+    }
+
+    /// A hand check was answered.
+    pub(super) fn answer_hand(&mut self, now: Instant, hand: Hand, answer: Answer) {
+        let fits = match answer {
+            Answer::Sticker(grade) => {
+                self.terms.is_some_and(|terms| terms.wanted.is_none_or(|it| it == grade))
+            }
+            Answer::Seen(seen) => hand.wants() == Some(seen),
+            Answer::Shown(_)
+            | Answer::Strip(_)
+            | Answer::FirstLayer(_)
+            | Answer::AfterFault(_)
+            | Answer::Running(_)
+            | Answer::AfterTrouble(_)
+            | Answer::StillRunning(_)
+            | Answer::PartOff(_)
+            | Answer::Left(_)
+            | Answer::Outcome(_)
+            | Answer::Reason(_)
+            | Answer::Lead(_)
+            | Answer::Again(_) => false,
+        };
+        if let Some(ask) = &mut self.ask
+            && hand.is_killer()
+            && !ask.again
+            && now.since_ms(ask.since) < QUICKEST_MS
+        {
+            // Nobody looks at a plate that fast.
+            (ask.again, ask.place, ask.since) = (true, None, now);
+            return;
+        }
+        self.hint(Action::Answered(Question::Hand(hand), answer));
+        if fits {
+            self.walk.done |= hand.bit();
+            self.walk.at = now;
+            self.walk.last_chance = false;
+            self.onward(now);
+        } else if let Some(ask) = &mut self.ask {
+            ask.wrong = Some(answer);
+        }
+    }
+
+    /// The knob is held down.
+    pub(super) fn held(&mut self, now: Instant) -> bool {
+        let begins = match self.phase {
+            Phase::Release => {
+                if !self.may_release() {
+                    if self.out_of_use.is_some() {
+                        self.push(Action::Row(Row::Refusal));
+                    }
+                    return false;
+                }
+                if now.since_ms(self.walk.at) > BREAK_MS {
+                    self.walk.done &= !Hand::Plate.bit();
+                    self.plan.hands |= Hand::Plate.bit();
+                    self.walk.last_chance = true;
+                    self.onward(now);
+                    return true;
+                }
+                true
+            }
+            Phase::Verdict { .. } | Phase::Points { .. } => self.key_fits(now),
+            Phase::Walk => true,
+            Phase::Released(Stage::WarmUp | Stage::FirstLayer | Stage::Run) => true,
+            Phase::Released(Stage::Start | Stage::CoolDown | Stage::Plate | Stage::CloseOut)
+            | Phase::Waiting
+            | Phase::Reading
+            | Phase::Nothing
+            | Phase::Jobs { .. }
+            | Phase::Fault
+            | Phase::Key { .. }
+            | Phase::Away => false,
+        };
+        self.fill = begins.then_some(now);
+        begins
+    }
+
+    /// Whether there is a HOLD, and a key that may open it.
+    pub(super) fn key_fits(&self, now: Instant) -> bool {
+        let Some(terms) = self.terms else { return false };
+        let holds = match terms.verdict {
+            Some(Verdict::Hold | Verdict::NoVerdict) => true,
+            Some(Verdict::Clear | Verdict::Look) | None => false,
+        };
+        holds && terms.code.is_some() && self.walk.lead.is_none() && now >= self.key.rests_until
+    }
+
+    /// The knob was held long enough.
+    pub(super) fn filled(&mut self, now: Instant) {
+        self.fill = None;
+        match self.phase {
+            Phase::Release => self.release(now),
+            Phase::Verdict { .. } | Phase::Points { .. } => {
+                self.key.code = 0;
+                self.go(Phase::Key { entered: 0, digit: 0 });
+            }
+            Phase::Walk => self.enter_verdict(),
+            Phase::Released(_) => self.ask(now, Question::AfterTrouble),
+            // No fill begins there.
+            Phase::Waiting
+            | Phase::Reading
+            | Phase::Nothing
+            | Phase::Jobs { .. }
+            | Phase::Fault
+            | Phase::Key { .. }
+            | Phase::Away => {}
+        }
+    }
+
+    /// A digit of the code is in.
+    pub(super) fn key_pressed(&mut self, now: Instant, entered: u8, digit: u8) {
+        self.key.code = self.key.code.saturating_mul(10).saturating_add(digit.into());
+        let entered = entered.saturating_add(1);
+        if entered < CODE_DIGITS {
+            self.phase = Phase::Key { entered, digit: 0 };
+            return;
+        }
+        if self.terms.and_then(|terms| terms.code) == Some(self.key.code) {
+            self.key.wrong = 0;
+            self.phase = Phase::Key { entered, digit: 0 };
+            self.ask(now, Question::Lead);
+            return;
+        }
+        self.key.wrong += 1;
+        if self.key.wrong >= WRONG_CODES {
+            self.key.wrong = 0;
+            self.key.rests_until = now.after_ms(KEY_REST_MS);
+        }
+        self.push(Action::Row(Row::Refusal));
+        self.enter_verdict();
+    }
+
+    /// The hold point is over.
+    fn release(&mut self, now: Instant) {
+        let waited = u32::try_from(now.since_ms(self.walk.offered) / 1000).unwrap_or(u32::MAX);
+        self.run = Run {
+            lead: self.walk.lead,
+            closing_s: self.plan.closing_in_s.map(|span| span.saturating_sub(waited)),
+            ..Run::default()
+        };
+        self.clock = RunClock::starting(0, now);
+        self.push(Action::Row(Row::Start));
+        self.go_to(Stage::Start);
+        self.gate_open = true;
+        self.push(Action::Gate(Gate::Open));
+        self.ask(now, Question::Shown);
+    }
+}
