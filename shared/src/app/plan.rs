@@ -1,0 +1,230 @@
+//! What a vetted job is expected to be once it runs: survey, report and setup → the phases' terms and plan.
+
+use heapless::Vec;
+
+use crate::checks::{Level, Opening, Verdict, is_never_silenced, opening};
+use crate::heat::release;
+use crate::phase::{
+    Ahead, FailReason, Learned, Mark, MARKS, Offer, POINTS, Part, Plan, Point, Situation, Terms,
+    hands_needed, looks, watch_time,
+};
+use crate::records::{Base, Grade};
+use crate::survey::{MarkKind, Survey};
+use crate::units::{Celsius, Seconds};
+
+use super::vetting::Vetting;
+use super::warmth::{self, whole};
+use super::{Now, Setup};
+
+/// Grades that the sticker's question offers: those of a shared room (common practice, no source), and the job's and
+/// the ticket's own where they are others.
+pub(super) const GRADES: usize = 12;
+
+const COMMON: [Base; 10] = [
+    Base::Petg, Base::Abs, Base::Pla, Base::Tpu, Base::Asa, Base::Pa6, Base::Pc, Base::Pval, Base::PsHi, Base::Pp,
+];
+
+/// What the sticker may say, the plain grades first.
+pub(super) fn stickers(setup: &Setup, job: Option<Grade>) -> Vec<Grade, GRADES> {
+    let mut list: Vec<Grade, GRADES> = COMMON.iter().map(|&base| Grade::plain(base)).collect();
+    let ticket = setup.spool.as_ref().and_then(|spool| Grade::parse(&spool.material));
+    for grade in [job, ticket].into_iter().flatten() {
+        if place(&list, grade).is_none() {
+            // There is room: the list has two places more than the common ones.
+            let _ = list.push(grade);
+        }
+    }
+    list
+}
+
+/// Where a grade stands in the list: same base, blend and filler. Hardness, shares and trade names are the checks'.
+fn place(list: &[Grade], grade: Grade) -> Option<u8> {
+    let at = list.iter().position(|other| {
+        (other.base, other.blend, other.filler) == (grade.base, grade.blend, grade.filler)
+    })?;
+    u8::try_from(at).ok()
+}
+
+/// What the phases are offered for the vetted job: first while the survey still runs, then for good.
+pub(super) fn offer(vetting: &Vetting, setup: &Setup, learned: Learned, now: Now) -> Offer {
+    let report = vetting.report();
+    let list = stickers(setup, report.facts.grade);
+    let holds_for_good = report.findings.iter().any(|finding| {
+        finding.level == Level::Hold && finding.settled.is_none() && is_never_silenced(finding.check)
+    });
+    let code = setup.machine.lead_code.and_then(|code| u16::try_from(code).ok());
+    let terms = Terms {
+        verdict: vetting.is_done().then_some(report.verdict),
+        looks: report.points(),
+        code: code.filter(|_| !holds_for_good && report.verdict == Verdict::Hold),
+        grades: u8::try_from(list.len()).unwrap_or(0),
+        wanted: report.facts.grade.and_then(|grade| place(&list, grade)),
+    };
+    let plan = plan(vetting, setup, learned, now);
+    Offer { terms, seal: vetting.survey().map_or(0, |survey| survey.reading.body_crc32), plan }
+}
+
+fn plan(vetting: &Vetting, setup: &Setup, learned: Learned, now: Now) -> Plan {
+    let report = vetting.report();
+    let (nozzle, bed) = (report.outlook.nozzle, report.outlook.bed);
+    let air = setup.room.ambient.map_or(warmth::ROOM, warmth::milli);
+    let touch = setup.room.age_group().touch_limit();
+    let lets_go = report.facts.grade.map_or(touch, |grade| release(&grade, None, air));
+    let cool_s = bed
+        .filter(|bed| bed.0 > 0)
+        .and_then(|bed| warmth::usual_cool_down_s(&setup.machine, air, bed, lets_go.min(crate::heat::BARE_HANDS)));
+    let mut plan = Plan {
+        hands: hands(vetting, setup),
+        time_permille: learned.time_permille,
+        spread_permille: learned.spread_permille,
+        nozzle_c: nozzle.map_or(0, |nozzle| nozzle.0),
+        bed_c: bed.map_or(0, |bed| bed.0),
+        touch_c: crate::heat::BARE_HANDS.min(touch).0.div_euclid(1000) as i16,
+        release_c: whole(lets_go).0,
+        warm_s: short(warmth::usual_warm_up_s(&setup.machine, air, nozzle, bed)),
+        need_mg: report.outlook.need.map_or(0, |need| u32::try_from(need.0).unwrap_or(0)),
+        closing_in_s: closing_in_s(setup, now),
+        end_s: report.facts.time.as_ref().map_or(0, |time| time.value.0),
+        ..Plan::default()
+    };
+    if let Some(cool_s) = cool_s {
+        plan.cool_s = short(cool_s);
+    }
+    if let Some(survey) = vetting.survey() {
+        surveyed(&mut plan, survey, may_lift(vetting));
+    }
+    plan
+}
+
+/// What only the moves can tell.
+fn surveyed(plan: &mut Plan, survey: &Survey, may_lift: bool) {
+    let time = &survey.time;
+    // Job seconds begin when the heat is reached; the survey's begin with the file.
+    let job_s = |at_s: u32| at_s.saturating_sub(time.heat_wait_s);
+    if time.heat_wait_known && time.heat_wait_s > 0 {
+        plan.warm_s = short(time.heat_wait_s);
+    }
+    (plan.home_s, plan.probe_s) = (short(time.home_s), short(time.probe_s));
+    plan.end_s = job_s(time.total_s);
+    let layer = &survey.first_layer;
+    let begins = job_s(layer.start_s);
+    // Whatever stands before the first layer's first bead is the lead: the strip, and a skirt's way there.
+    let known = time.home_s.saturating_add(time.probe_s);
+    plan.purge_s = short(begins.saturating_sub(known));
+    let lasts = layer.end_s.saturating_sub(layer.start_s);
+    let second = layer.second_end_s.map_or(0, |end_s| end_s.saturating_sub(layer.end_s));
+    plan.watch = watch_time(lasts, second, 0);
+    marks(&mut plan.marks, survey, job_s);
+    plan.stops = survey.pauses.iter().map(|pause| job_s(pause.at_s)).take(crate::phase::STOPS).collect();
+    plan.layers = u16::try_from(survey.layers.passes).unwrap_or(u16::MAX);
+    points(plan, survey, job_s);
+    plan.looks = looks(&Ahead {
+        leave_s: begins.saturating_add(plan.watch.stay_s.into()),
+        end_s: plan.end_s,
+        layer_one_end_s: plan.watch.look_at_layer_one.then(|| job_s(layer.end_s)),
+        support_s: None,
+        bridge_s: None,
+        may_lift,
+    });
+}
+
+fn marks(marks: &mut Vec<Mark, MARKS>, survey: &Survey, job_s: impl Fn(u32) -> u32) {
+    for mark in &survey.marks {
+        let part = match mark.kind {
+            MarkKind::Homing => Part::Homing,
+            MarkKind::Probing => Part::Probing,
+            MarkKind::Purge => Part::Purge,
+            MarkKind::FirstLayer => Part::Walls,
+            MarkKind::SecondLayer => Part::SecondLayer,
+            MarkKind::NozzleWait
+            | MarkKind::BedWait
+            | MarkKind::ChamberWait
+            | MarkKind::NextPart
+            | MarkKind::Pause
+            | MarkKind::Tool
+            | MarkKind::HeatOff
+            | MarkKind::End => continue,
+        };
+        // Full: the first minutes are over by then.
+        let _ = marks.push(Mark { at_s: job_s(mark.at_s), part });
+    }
+}
+
+/// Time, filament and layers at evenly spread layer ends.
+fn points(plan: &mut Plan, survey: &Survey, job_s: impl Fn(u32) -> u32) {
+    let ends = &survey.layers.ends;
+    let whole_um = ends.last().map_or(0, |last| last.laid_um);
+    let step = ends.len().div_ceil(POINTS - 1).max(1);
+    let begins = Point { at_s: job_s(survey.first_layer.start_s), share: 0, layer: 0 };
+    let _ = plan.points.push(begins);
+    for (place, end) in ends.iter().enumerate() {
+        let last = place + 1 == ends.len();
+        if !last && (place + 1) % step != 0 {
+            continue;
+        }
+        let layer = if last { survey.layers.passes } else { (place as u32 + 1).saturating_mul(survey.layers.stride) };
+        let point = Point {
+            at_s: job_s(end.end_s),
+            share: permille(end.laid_um, whole_um),
+            layer: u16::try_from(layer).unwrap_or(u16::MAX),
+        };
+        let _ = plan.points.push(point);
+    }
+}
+
+/// Part of a whole; in 32 bits, by dropping what a permille does not see.
+fn permille(part: u32, whole: u32) -> u16 {
+    let drop = 22_u32.saturating_sub(whole.leading_zeros().min(22));
+    let (part, whole) = (part >> drop, whole >> drop);
+    u16::try_from((part.min(whole).saturating_mul(1000)).checked_div(whole).unwrap_or(0)).unwrap_or(1000)
+}
+
+fn may_lift(vetting: &Vetting) -> bool {
+    // 40 tall and thin, 41 wide and flat: the checks that know it.
+    vetting.report().findings.iter().any(|finding| matches!(finding.check, 40 | 41))
+}
+
+/// The hand checks that this job on this machine wants; the checks' own findings say most of it.
+fn hands(vetting: &Vetting, setup: &Setup) -> u16 {
+    let findings = &vetting.report().findings;
+    let found = |check: u8| findings.iter().find(|finding| finding.check == check);
+    let face = found(70).map(|finding| finding.wording);
+    let history = &setup.history;
+    hands_needed(&Situation {
+        spool_known: setup.spool_known,
+        closed_out: !history.last_run_open,
+        last_failure: if history.last_came_off { Some(FailReason::CameOff) } else { setup.last_failure },
+        wash_due: found(71).is_some(),
+        other_melt: found(64).is_some(),
+        choose_face: face == Some(2),
+        film: face == Some(0),
+        vent: found(79).is_some(),
+        door_shut: found(80).is_some(),
+        door_open: found(81).is_some(),
+        first_of_day: setup.first_of_day,
+    })
+}
+
+/// Until the room closes; `None` = it does not, or there is no clock to tell.
+fn closing_in_s(setup: &Setup, now: Now) -> Option<u32> {
+    let wall = now.wall?;
+    match opening(&setup.room, wall) {
+        Opening::Until(at) => u32::try_from((at - wall).num_seconds()).ok(),
+        Opening::NotStated | Opening::Always | Opening::Shut(_) => None,
+    }
+}
+
+/// Held to what 16 bits take: eighteen hours.
+fn short(seconds: u32) -> u16 {
+    u16::try_from(seconds).unwrap_or(u16::MAX)
+}
+
+/// Targets for the heat's models while a job runs.
+pub(super) fn target(celsius: i16) -> Option<Celsius> {
+    (celsius > 0).then_some(Celsius(celsius))
+}
+
+/// The printing time that is learned from: the survey's, without its waits for heat.
+pub(super) fn estimate(plan: &Plan) -> Seconds {
+    Seconds(plan.end_s)
+}

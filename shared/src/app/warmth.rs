@@ -1,0 +1,301 @@
+//! Probes and clock → the heat room's models → news for the phases.
+
+use crate::heat::{Alarm, Body, HeatModel, MilliCelsius, ProbeReading, TimeLeft, Turn};
+use crate::phase::{Heat, HeatNews, Stall};
+use crate::records::{Machine, Room};
+use crate::time::Instant;
+use crate::units::Celsius;
+
+/// Between two steps of the models, ms.
+const STEP_MS: u64 = 1_000;
+
+/// Between two pieces of news of the same temperature, ms: more often nobody reads it.
+const NEWS_MS: u64 = 5_000;
+
+/// Within this of its target a part counts as ready (common practice, no source).
+const READY_MK: i32 = 2_000;
+
+/// Air where neither a probe nor the room's rules tell it (ISO 1:2022: 20 °C is the standard reference temperature).
+const AIR: MilliCelsius = MilliCelsius(20_000);
+
+/// Where a probe sits.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Probe {
+    /// At the plate's edge.
+    Plate,
+    /// At the hot end's block.
+    Nozzle,
+    /// In the air of room or housing.
+    Air,
+}
+
+/// What the models are to reach, from the phases.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(super) struct Targets {
+    /// Hot end; `None` = off.
+    pub(super) nozzle: Option<Celsius>,
+    /// Plate; `None` = off.
+    pub(super) plate: Option<Celsius>,
+    /// At or below this the plate may be lifted.
+    pub(super) lift: Celsius,
+    /// The targets are to be reached before the first move.
+    pub(super) warming: bool,
+}
+
+/// Both heated parts and the air.
+#[derive(Clone, Debug)]
+pub(super) struct Warmth {
+    plate: HeatModel,
+    nozzle: HeatModel,
+    air: Option<MilliCelsius>,
+    stated_air: MilliCelsius,
+    /// Newest reading of plate and nozzle since the last step.
+    readings: [Option<ProbeReading>; 2],
+    /// Whether a probe of the plate was ever heard: without one there is nothing to estimate from but the clock.
+    stepped_at: Instant,
+    told_at: Instant,
+    alarm: Option<Alarm>,
+    ready: bool,
+    /// Highest believed reading of the plate in this run, for the day book.
+    highest: Option<MilliCelsius>,
+}
+
+/// At most: a reading, a turn, ready, an alarm.
+pub(super) type News = heapless::Vec<HeatNews, 4>;
+
+impl Warmth {
+    /// A machine at rest in its room.
+    pub(super) fn new(machine: &Machine, room: &Room) -> Self {
+        let air = stated_air(room);
+        let (nozzle, plate) = bodies(machine);
+        Self {
+            plate: HeatModel::new(plate, air, air),
+            nozzle: HeatModel::new(nozzle, air, air),
+            air: None,
+            stated_air: air,
+            readings: [None; 2],
+            stepped_at: Instant(0),
+            told_at: Instant(0),
+            alarm: None,
+            ready: false,
+            highest: None,
+        }
+    }
+
+    /// Takes over what the sheet and the room's rules say now.
+    pub(super) fn take_over(&mut self, machine: &Machine, room: &Room) {
+        let (nozzle, plate) = bodies(machine);
+        self.nozzle.set_body(nozzle);
+        self.plate.set_body(plate);
+        self.stated_air = stated_air(room);
+    }
+
+    /// A probe was read.
+    pub(super) fn read(&mut self, probe: Probe, reading: ProbeReading) {
+        let [plate, nozzle] = &mut self.readings;
+        match probe {
+            Probe::Plate => *plate = Some(reading),
+            Probe::Nozzle => *nozzle = Some(reading),
+            Probe::Air => {
+                self.air = match reading {
+                    ProbeReading::At(air) => Some(air),
+                    // A broken lead says nothing about the air; the room's own number holds again.
+                    ProbeReading::Open | ProbeReading::Shorted | ProbeReading::TooCold | ProbeReading::TooHot => {
+                        None
+                    }
+                }
+            }
+        }
+    }
+
+    /// A job was released: its start and its end are still to come.
+    pub(super) fn begin_job(&mut self) {
+        self.plate.begin_job();
+        self.nozzle.begin_job();
+        self.ready = false;
+        self.alarm = None;
+        self.highest = None;
+    }
+
+    /// After a power cut a part may be as hot as its last target.
+    pub(super) fn start_hot(&mut self, machine: &Machine, targets: Targets) {
+        let air = self.air();
+        let (nozzle, plate) = bodies(machine);
+        let start = |target: Option<Celsius>| target.map_or(air, milli);
+        self.plate = HeatModel::new(plate, start(targets.plate), air);
+        self.nozzle = HeatModel::new(nozzle, start(targets.nozzle), air);
+    }
+
+    /// The air as it was measured, or as the room states it.
+    pub(super) fn air(&self) -> MilliCelsius {
+        self.air.unwrap_or(self.stated_air)
+    }
+
+    /// The plate, and whether its probe read it.
+    pub(super) fn plate(&self) -> (MilliCelsius, bool) {
+        (self.plate.temperature(), self.plate.evidence() == crate::heat::Evidence::Measured)
+    }
+
+    /// The hot end, and whether its probe read it.
+    pub(super) fn nozzle(&self) -> (MilliCelsius, bool) {
+        (self.nozzle.temperature(), self.nozzle.evidence() == crate::heat::Evidence::Measured)
+    }
+
+    /// Seconds until the plate has cooled to a limit, its heat off; `None` = never in this air.
+    pub(super) fn cools_in(&self, limit: MilliCelsius) -> Option<u32> {
+        seconds(self.plate.time_to_cool(limit))
+    }
+
+    /// Seconds until the hot end has.
+    pub(super) fn nozzle_cools_in(&self, limit: MilliCelsius) -> Option<u32> {
+        seconds(self.nozzle.time_to_cool(limit))
+    }
+
+    /// Usual and spent time of the slower warm-up under way, s.
+    pub(super) fn warm_up_s(&self) -> Option<(u32, u32)> {
+        let (usual, spent) = self.plate.warm_up_ms().or(self.nozzle.warm_up_ms())?;
+        Some((usual / 1000, spent / 1000))
+    }
+
+    /// What is wrong, as long as it lasts.
+    pub(super) fn alarm(&self) -> Option<Alarm> {
+        self.alarm
+    }
+
+    /// Highest believed reading of the plate since the release, tenths of a degree.
+    pub(super) fn highest_dc(&self) -> Option<i16> {
+        self.highest.and_then(|highest| i16::try_from(highest.0 / 100).ok())
+    }
+
+    /// Lets the models go on to `now`; what is new is put into `news`.
+    pub(super) fn step(&mut self, now: Instant, targets: Targets, news: &mut News) {
+        let elapsed = now.since_ms(self.stepped_at);
+        if elapsed < STEP_MS {
+            return;
+        }
+        self.stepped_at = now;
+        let elapsed = u32::try_from(elapsed).unwrap_or(u32::MAX);
+        let air = self.air();
+        self.plate.set_air(air, self.air.is_some());
+        self.nozzle.set_air(air, false);
+        let [plate_reading, nozzle_reading] = core::mem::take(&mut self.readings);
+        let plate = self.plate.step(elapsed, plate_reading, targets.plate.map(milli));
+        let nozzle = self.nozzle.step(elapsed, nozzle_reading, targets.nozzle.map(milli));
+        let alarm = plate.alarm.or(nozzle.alarm);
+        if alarm != self.alarm {
+            self.alarm = alarm;
+            let stall = match alarm {
+                Some(Alarm::TooSlow) => Some(Stall::Slow),
+                Some(Alarm::Stopped) => Some(Stall::Stuck),
+                Some(
+                    Alarm::ProbeOpen
+                    | Alarm::ProbeShorted
+                    | Alarm::ProbeOutOfRange
+                    | Alarm::ProbeJump
+                    | Alarm::ProbeBelowAir
+                    | Alarm::ProbeOffAir
+                    | Alarm::ProbeFlat
+                    | Alarm::Runaway,
+                )
+                | None => None,
+            };
+            if let Some(stall) = stall {
+                let _ = news.push(HeatNews::Stalled(stall));
+            }
+        }
+        let measured = plate.evidence == crate::heat::Evidence::Measured;
+        if measured {
+            self.highest = self.highest.max(Some(plate.temperature));
+        }
+        match plate.turn {
+            Some(Turn::Warming) => {
+                let _ = news.push(HeatNews::Rising);
+            }
+            Some(Turn::Cooling) => {
+                let _ = news.push(HeatNews::Falling);
+            }
+            None => {}
+        }
+        let reached = |target: Option<Celsius>, is: MilliCelsius| {
+            target.is_none_or(|target| is.0 >= milli(target).0.saturating_sub(READY_MK))
+        };
+        // Only a probe can tell; by the clock alone the phases' own forecast does.
+        if targets.warming && measured && !self.ready {
+            self.ready = reached(targets.plate, plate.temperature) && reached(targets.nozzle, nozzle.temperature);
+            if self.ready {
+                let _ = news.push(HeatNews::Ready);
+            }
+        }
+        if now.since_ms(self.told_at) >= NEWS_MS {
+            self.told_at = now;
+            let left = if targets.warming {
+                let longer = seconds(self.plate.time_to_target()).max(seconds(self.nozzle.time_to_target()));
+                longer.filter(|_| measured)
+            } else {
+                self.cools_in(milli(targets.lift)).filter(|_| measured)
+            };
+            let _ = news.push(HeatNews::Reading(Heat {
+                plate: Some(whole(plate.temperature)),
+                nozzle: Some(whole(nozzle.temperature)),
+                measured,
+                left_s: left.and_then(|left| u16::try_from(left).ok()),
+            }));
+        }
+    }
+}
+
+/// Hot end and plate as the sheet states them, or as heat's own defaults do.
+fn bodies(machine: &Machine) -> (Body, Body) {
+    match &machine.heaters {
+        Some(heaters) => (Body::nozzle(heaters), Body::bed(heaters)),
+        None => (Body::UNKNOWN_NOZZLE, Body::UNKNOWN_BED),
+    }
+}
+
+/// How long the sheet's machine takes from the room's air to a job's targets, s; hot end and plate at once.
+pub(super) fn usual_warm_up_s(
+    machine: &Machine,
+    air: MilliCelsius,
+    nozzle: Option<Celsius>,
+    bed: Option<Celsius>,
+) -> u32 {
+    let (hot_end, plate) = bodies(machine);
+    let time = |body: Body, target: Option<Celsius>| {
+        target.and_then(|target| seconds(body.warm(air, air, milli(target)))).unwrap_or(0)
+    };
+    time(hot_end, nozzle).max(time(plate, bed))
+}
+
+/// How long the sheet's plate takes from a target to a limit, s; `None` = never in this air.
+pub(super) fn usual_cool_down_s(
+    machine: &Machine,
+    air: MilliCelsius,
+    bed: Celsius,
+    limit: MilliCelsius,
+) -> Option<u32> {
+    let (_, plate) = bodies(machine);
+    seconds(plate.cool(milli(bed), air, limit))
+}
+
+fn stated_air(room: &Room) -> MilliCelsius {
+    room.ambient.map_or(AIR, milli)
+}
+
+pub(super) const fn milli(celsius: Celsius) -> MilliCelsius {
+    MilliCelsius(celsius.0 as i32 * 1000)
+}
+
+/// Whole degrees, towards the warmer side.
+pub(super) fn whole(temperature: MilliCelsius) -> Celsius {
+    let up = temperature.0.saturating_add(999).div_euclid(1000);
+    Celsius(i16::try_from(up).unwrap_or(i16::MAX))
+}
+
+fn seconds(left: TimeLeft) -> Option<u32> {
+    match left {
+        TimeLeft::Now => Some(0),
+        TimeLeft::In(ms) => Some(ms.div_ceil(1000)),
+        TimeLeft::Never => None,
+    }
+}
