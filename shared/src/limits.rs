@@ -77,7 +77,7 @@ pub const PAUSES: usize = 8;
 pub const HEAT_STEPS: usize = 24;
 
 /// Ends of layers kept: when full, every second one is dropped and the stride doubles.
-pub const LAYER_POINTS: usize = 200;
+pub const LAYER_POINTS: usize = 144;
 
 /// Parts of a job printed one after the other that are kept with their boxes; later ones are counted only.
 pub const PARTS: usize = 12;

@@ -3,7 +3,7 @@
 macro_rules! quantity {
     ($(#[$doc:meta])* $name:ident($inner:ty), $unit:literal) => {
         $(#[$doc])*
-        #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Deserialize)]
+        #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize, serde::Deserialize)]
         #[cfg_attr(feature = "defmt", derive(defmt::Format))]
         #[serde(transparent)]
         pub struct $name(pub $inner);

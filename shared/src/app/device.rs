@@ -2,17 +2,27 @@
 
 use embedded_graphics::pixelcolor::BinaryColor;
 use embedded_graphics::prelude::DrawTarget;
-use heapless::Vec;
+use embedded_storage::nor_flash::NorFlash;
+use heapless::{Deque, Vec};
 
+use crate::daybook;
+use crate::heat::ProbeReading;
+use crate::ledger::Ledger;
 use crate::limits::PAGE_ENTRIES;
 use crate::media::{JobFiles, MediaError, MediaFault};
-use crate::phase::{self, Action, Phase};
+use crate::phase::{self, Action, Beep, Gate, Phase, Stage};
 use crate::screens;
+use crate::time::WallClock;
+use crate::units::Celsius;
 
+use super::keeping::Memory;
+use super::plan::target;
 use super::shelf::Shelf;
 use super::slip::FirstVerdict;
 use super::vetting::{Depth, Vetting};
 use super::view;
+use super::view_run::Notice;
+use super::warmth::{News, Probe, Targets, Warmth};
 use super::{Now, Setup};
 
 /// What happens to the device.
@@ -27,8 +37,14 @@ pub enum Event {
     CardUnreadable(MediaError),
     /// The knob was turned, clockwise positive, in detents.
     Turn(i8),
-    /// The knob was pressed.
+    /// The knob was pressed and let go, briefly.
     Press,
+    /// The knob went down and is kept down; never both this and [`Event::Press`] for one touch.
+    Hold,
+    /// The knob that was held came up.
+    LetGo,
+    /// A probe was read.
+    Probe(Probe, ProbeReading),
 }
 
 /// Whether a step left something to do.
@@ -45,18 +61,56 @@ pub enum Progress {
 ///
 /// Call [`App::handle`] for every event, [`App::step`] whenever there is time, and [`App::draw`] to see it. All three
 /// are bounded, so that buttons and a watchdog never starve.
+///
+/// After each step look at [`App::gate`] and [`App::take_sound`].
 #[derive(Debug)]
 pub struct App {
-    setup: Setup,
-    phase: phase::Machine,
-    shelf: Shelf,
+    pub(super) setup: Setup,
+    pub(super) phase: phase::Machine,
+    pub(super) shelf: Shelf,
     /// The card's listing is still to be begun: `handle` has no card in its hands.
-    begin_listing: bool,
+    pub(super) begin_listing: bool,
     /// First verdicts of the page's entries, in their order.
     first: Vec<FirstVerdict, PAGE_ENTRIES>,
     /// The job that is being vetted: the next of the page, or the chosen one.
-    vetting: Vetting,
-    fault: Option<MediaError>,
+    pub(super) vetting: Vetting,
+    pub(super) fault: Option<MediaError>,
+    /// How much of the vetting the phases were told.
+    pub(super) offered: Opens,
+    /// The file in the slot is compared with the vetted one.
+    pub(super) checks_seal: bool,
+    /// An answer changed what the checks go by.
+    pub(super) judge_again: bool,
+    pub(super) warmth: Warmth,
+    pub(super) memory: Memory,
+    /// What waits for card or ledger.
+    pub(super) due: Deque<Action, DUE>,
+    /// The day book's row of the run at hand, or of the last one.
+    pub(super) row: daybook::Row,
+    /// It is still to be written to a card.
+    pub(super) row_due: bool,
+    /// The card in the slot took no row; asked once.
+    pub(super) card_refuses: bool,
+    pub(super) gate_open: Gate,
+    pub(super) sounds: Option<Beep>,
+    pub(super) notice: Option<Notice>,
+    /// When the plate came below what may be touched.
+    pub(super) touch_from: Option<WallClock>,
+}
+
+/// Actions that wait for card or ledger: what two events ask for at most.
+const DUE: usize = 24;
+
+/// How far the vetting was when the phases were offered the job.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(super) enum Opens {
+    /// Not yet.
+    #[default]
+    Nothing,
+    /// The walk-round: a first verdict stands.
+    WalkRound,
+    /// The release as well: all of it was read.
+    Release,
 }
 
 impl App {
@@ -64,6 +118,7 @@ impl App {
     #[must_use]
     pub fn new(setup: Setup) -> Self {
         Self {
+            warmth: Warmth::new(&setup.machine, &setup.room),
             setup,
             phase: phase::Machine::new(),
             shelf: Shelf::default(),
@@ -71,6 +126,18 @@ impl App {
             first: Vec::new(),
             vetting: Vetting::new(),
             fault: None,
+            offered: Opens::Nothing,
+            checks_seal: false,
+            judge_again: false,
+            memory: Memory::default(),
+            due: Deque::new(),
+            row: daybook::Row::default(),
+            row_due: false,
+            card_refuses: false,
+            gate_open: Gate::Shut,
+            sounds: None,
+            notice: None,
+            touch_from: None,
         }
     }
 
@@ -85,62 +152,155 @@ impl App {
         &mut self.setup
     }
 
+    /// To be called after [`App::setup_mut`] changed the records: the balance is the ledger's, the heat goes by the
+    /// new sheet.
+    pub fn records_changed<S: NorFlash>(&mut self, ledger: Option<&mut Ledger<S>>) {
+        self.warmth.take_over(&self.setup.machine, &self.setup.room);
+        if let Some(ledger) = ledger {
+            self.balance(ledger);
+        }
+    }
+
+    /// What the gate's contact is to be: it may only ever inhibit a start.
+    #[must_use]
+    pub fn gate(&self) -> Gate {
+        self.gate_open
+    }
+
+    /// The sound that is due; told once.
+    pub fn take_sound(&mut self) -> Option<Beep> {
+        self.sounds.take()
+    }
+
     /// Where the work stands.
     #[must_use]
     pub fn phase(&self) -> Phase {
         self.phase.phase()
     }
 
-    /// The chosen job's vetting, while the verdict or its points are on the screen.
+    /// The chosen job's vetting, from its verdict to the end of its run; `None` where none was vetted since power-up.
     #[must_use]
     pub fn chosen(&self) -> Option<&Vetting> {
         match self.phase.phase() {
-            Phase::Verdict { .. } | Phase::Points { .. } => {
-                Some(&self.vetting).filter(|vetting| !vetting.is_idle())
-            }
-            Phase::Waiting
-            | Phase::Reading
-            | Phase::Nothing
-            | Phase::Jobs { .. }
-            | Phase::Fault
+            Phase::Verdict { .. }
+            | Phase::Points { .. }
             | Phase::Key { .. }
             | Phase::Walk
             | Phase::Release
             | Phase::Away
-            | Phase::Released(_) => None,
+            | Phase::Released(_) => Some(&self.vetting).filter(|vetting| !vetting.is_idle()),
+            Phase::Waiting | Phase::Reading | Phase::Nothing | Phase::Jobs { .. } | Phase::Fault => None,
         }
     }
 
     /// Takes an event.
     pub fn handle(&mut self, now: Now, event: Event) {
+        if self.notice.is_some() && matches!(event, Event::Press | Event::Turn(_)) {
+            // It was read; the knob means the screen that was seen.
+            self.notice = None;
+            return;
+        }
         let event = match event {
-            Event::CardInserted => phase::Event::CardIn,
-            Event::CardRemoved => phase::Event::CardOut,
+            Event::CardInserted => {
+                self.card_refuses = false;
+                phase::Event::CardIn
+            }
+            Event::CardRemoved => {
+                self.checks_seal = false;
+                phase::Event::CardOut
+            }
             Event::CardUnreadable(error) => {
-                self.forget();
                 self.fault = Some(error);
                 // The card is in, whether it can be read or not.
-                let _ = self.phase.handle(now.instant, phase::Event::CardIn);
+                let action = self.phase.handle(now.instant, phase::Event::CardIn);
+                self.take(now, action);
+                self.begin_listing = false;
+                self.fault = Some(error);
                 phase::Event::CardFault
             }
             Event::Turn(detents) => phase::Event::Turned(detents),
             Event::Press => phase::Event::Pressed,
+            Event::Hold => phase::Event::Held,
+            Event::LetGo => phase::Event::LetGo,
+            Event::Probe(probe, reading) => return self.warmth.read(probe, reading),
         };
-        let action = self.phase.handle(now.instant, event);
-        self.act(action);
+        self.tell(now, event);
     }
 
-    /// Does a bounded piece of the work that is due: one buffer or a few directory blocks are read at most.
+    /// Tells the phases, and begins what they ask for.
+    pub(super) fn tell(&mut self, now: Now, event: phase::Event) {
+        let action = self.phase.handle(now.instant, event);
+        self.take(now, action);
+    }
+
+    /// Begins what the phases ask for.
+    pub(super) fn take(&mut self, now: Now, first: Action) {
+        self.act(now, first);
+        while let Some(action) = self.phase.poll_action() {
+            self.act(now, action);
+        }
+    }
+
+    /// Lets time pass: what is due by the clock, and the heat.
+    fn pass(&mut self, now: Now) {
+        if self.phase.next_timeout().is_some_and(|at| at <= now.instant) {
+            let action = self.phase.handle_timeout(now.instant);
+            self.take(now, action);
+        }
+        let mut news = News::new();
+        let alarm = self.warmth.alarm();
+        self.warmth.step(now.instant, self.targets(), &mut news);
+        for news in news {
+            self.tell(now, phase::Event::Heat(news));
+        }
+        match self.warmth.alarm() {
+            Some(now_wrong) if alarm != Some(now_wrong) => {
+                self.notice = Some(Notice::Heat(now_wrong));
+                self.sound(now, if now_wrong.doubts_probe() { Beep::Attention } else { Beep::Alarm });
+            }
+            Some(_) | None => {}
+        }
+        self.note_touch(now);
+    }
+
+    /// What the machine heats for now.
+    pub(super) fn targets(&self) -> Targets {
+        let plan = self.phase.plan();
+        let lift = Celsius(plan.touch_c.min(plan.release_c));
+        match self.phase.phase().stage() {
+            Some(stage @ (Stage::WarmUp | Stage::FirstLayer | Stage::Run)) => Targets {
+                nozzle: target(plan.nozzle_c),
+                plate: target(plan.bed_c),
+                lift,
+                warming: stage == Stage::WarmUp,
+            },
+            Some(Stage::Start | Stage::CoolDown | Stage::Plate | Stage::CloseOut) | None => {
+                Targets { lift, ..Targets::default() }
+            }
+        }
+    }
+
+    /// Does a bounded piece of the work that is due: one buffer or a few directory blocks are read at most, and what
+    /// was asked for is kept and written.
     ///
-    /// `card` is the volume of the card that is in; `None` while there is none.
-    pub fn step<F: JobFiles>(&mut self, now: Now, card: Option<&mut F>) -> Progress {
+    /// `card` is the volume of the card that is in; `None` while there is none. `ledger` is the device's own flash;
+    /// without one nothing outlives a power cut.
+    pub fn step<F: JobFiles, S: NorFlash>(
+        &mut self,
+        now: Now,
+        mut card: Option<&mut F>,
+        mut ledger: Option<&mut Ledger<S>>,
+    ) -> Progress {
+        self.pass(now);
+        self.do_due(now, &mut card, &mut ledger);
         let Some(card) = card else { return Progress::Idle };
         let outcome = match self.phase.phase() {
-            Phase::Waiting | Phase::Nothing | Phase::Fault => Ok(()),
-            // To be joined: no offer is made yet, so that the machine never comes there.
-            Phase::Key { .. } | Phase::Walk | Phase::Release | Phase::Away | Phase::Released(_) => Ok(()),
+            _ if self.checks_seal => self.step_seal(now, card),
+            Phase::Waiting | Phase::Nothing | Phase::Fault | Phase::Away | Phase::Released(_) => Ok(()),
             Phase::Reading | Phase::Jobs { .. } => self.step_listing(now, card),
-            Phase::Verdict { .. } | Phase::Points { .. } => self.step_chosen(now, card),
+            Phase::Verdict { .. } | Phase::Points { .. } | Phase::Key { .. } | Phase::Walk | Phase::Release => {
+                self.step_chosen(now, card)
+            }
         };
         match outcome {
             Ok(()) => Progress::Idle,
@@ -151,8 +311,7 @@ impl App {
                     MediaFault::NoCard | MediaFault::Gone => phase::Event::CardOut,
                     _ => phase::Event::CardFault,
                 };
-                let action = self.phase.handle(now.instant, event);
-                self.act(action);
+                self.tell(now, event);
                 Progress::Idle
             }
         }
@@ -182,43 +341,13 @@ impl App {
         self.first.get(usize::from(rank.checked_sub(self.shelf.page().before)?))
     }
 
-    fn act(&mut self, action: Action) {
-        match action {
-            Action::Redraw | Action::Refused => {}
-            // To be joined: no offer is made yet, so that none of these is asked for.
-            Action::CheckSeal
-            | Action::Beep(_)
-            | Action::Gate(_)
-            | Action::Row(_)
-            | Action::Answered(..)
-            | Action::Persist
-            | Action::ForgetRun
-            | Action::Deduct(_)
-            | Action::Learn(_) => {}
-            Action::ListCard => {
-                self.forget();
-                self.begin_listing = true;
-            }
-            Action::ForgetCard => self.forget(),
-            Action::ShowJob(rank) => {
-                self.shelf.want(rank);
-                self.vetting.stop();
-            }
-            Action::Vet(rank) => {
-                self.shelf.want(rank);
-                self.vetting.stop();
-                if let Some(entry) = self.shelf.entry(rank) {
-                    self.vetting.start(entry, Depth::Whole);
-                }
-            }
-        }
-    }
-
-    fn forget(&mut self) {
+    pub(super) fn forget(&mut self) {
         self.shelf = Shelf::default();
         self.begin_listing = false;
         self.first.clear();
         self.vetting.stop();
+        self.offered = Opens::Nothing;
+        self.checks_seal = false;
         self.fault = None;
     }
 
@@ -233,8 +362,7 @@ impl App {
             self.first.clear();
             self.vetting.stop();
             let jobs = self.shelf.page().census.jobs;
-            let action = self.phase.handle(now.instant, phase::Event::Listed { jobs });
-            self.act(action);
+            self.tell(now, phase::Event::Listed { jobs });
             return Err(nb::Error::WouldBlock);
         }
         let Some(entry) = self.shelf.page().entries.get(self.first.len()) else { return Ok(()) };
@@ -260,12 +388,47 @@ impl App {
             return Err(nb::Error::WouldBlock);
         }
         if self.vetting.is_done() {
+            if core::mem::take(&mut self.judge_again) {
+                self.vetting.judge(&self.setup, now);
+                self.told_points(now);
+                self.offer(now);
+            }
             return Ok(());
         }
         let outcome = self.vetting.poll(card, &self.setup, now);
-        let points = self.vetting.report().shown();
-        let action = self.phase.handle(now.instant, phase::Event::Vetted { points });
-        self.act(action);
+        self.told_points(now);
+        let opens = match (self.vetting.is_done(), self.vetting.report().first) {
+            (true, _) => Opens::Release,
+            (false, Some(_)) => Opens::WalkRound,
+            (false, None) => Opens::Nothing,
+        };
+        if opens != self.offered {
+            self.offered = opens;
+            self.judge_again = false;
+            self.offer(now);
+        }
         outcome
+    }
+
+    fn told_points(&mut self, now: Now) {
+        let points = self.vetting.report().shown();
+        self.tell(now, phase::Event::Vetted { points });
+    }
+
+    /// Reads the vetted file once more and compares it, byte for byte, by its sum.
+    fn step_seal<F: JobFiles>(&mut self, now: Now, card: &mut F) -> nb::Result<(), MediaError> {
+        if self.vetting.is_idle() {
+            // Released before a power cut: what was vetted is not here any more, and nobody is accused.
+            self.checks_seal = false;
+            return Ok(());
+        }
+        self.vetting.poll(card, &self.setup, now)?;
+        self.checks_seal = false;
+        let same = self.vetting.survey().is_some_and(|survey| survey.reading.body_crc32 == self.phase.seal());
+        if !same {
+            self.notice = Some(Notice::CardChanged);
+        }
+        self.tell(now, phase::Event::Seal(if same { phase::Seal::Same } else { phase::Seal::Changed }));
+        Ok(())
     }
 }

@@ -4,19 +4,28 @@
 //! one job from its place on a card to its verdict, for whoever wants nothing but that.
 
 mod device;
+mod doing;
+mod keeping;
+mod plan;
 mod reread;
 mod shelf;
 mod siblings;
 mod slip;
 mod vetting;
 mod view;
+mod view_run;
+mod warmth;
 
 pub use device::{App, Event, Progress};
+use device::Opens;
+pub use warmth::Probe;
 pub use vetting::{Depth, Report, Vetting};
 
-use crate::checks::{Settlement, Settlements};
+use crate::checks::{History, Probes, Settlement, Settlements, Told};
+use crate::phase::FailReason;
 use crate::records::{Machine, Room, Spool};
 use crate::time::{Instant, WallClock};
+use chrono::NaiveDate;
 
 /// What time it is, as whoever runs the core knows it.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -40,13 +49,40 @@ pub struct Setup {
     pub room: Room,
     /// What was settled for machines and spools.
     pub settled: Settlements,
+    /// What else is known here and now.
+    pub known: Known,
+}
+
+/// What is known besides the records: remembered, told and measured.
+#[derive(Clone, Debug, Default)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Known {
+    /// What is remembered of machine and spool.
+    pub history: History,
+    /// What a person said of this job.
+    pub told: Told,
+    /// What the probes read.
+    pub probes: Probes,
+    /// The spool's sticker was read for this machine within [`SPOOL_HOURS`](crate::phase::SPOOL_HOURS), and nothing
+    /// went wrong since.
+    pub spool_answered: bool,
+    /// Why the last run here failed, if it did.
+    pub last_failure: Option<FailReason>,
+    /// The last day on which something was started here, as far as is remembered.
+    pub started_on: Option<NaiveDate>,
 }
 
 impl Setup {
     /// The three records, with nothing settled.
     #[must_use]
-    pub const fn new(machine: Machine, spool: Option<Spool>, room: Room) -> Self {
-        Self { machine, spool, room, settled: Settlements::new() }
+    pub fn new(machine: Machine, spool: Option<Spool>, room: Room) -> Self {
+        Self {
+            machine,
+            spool,
+            room,
+            settled: Settlements::new(),
+            known: Known::default(),
+        }
     }
 
     /// The settlement of a check that holds for this machine or the loaded spool.

@@ -50,7 +50,7 @@ pub(super) fn offer(vetting: &Vetting, setup: &Setup, learned: Learned, now: Now
     let report = vetting.report();
     let list = stickers(setup, report.facts.grade);
     let holds_for_good = report.findings.iter().any(|finding| {
-        finding.level == Level::Hold && finding.settled.is_none() && is_never_silenced(finding.check)
+        finding.level == Level::Hold && is_never_silenced(finding.check)
     });
     let code = setup.machine.lead_code.and_then(|code| u16::try_from(code).ok());
     let terms = Terms {
@@ -68,13 +68,13 @@ fn plan(vetting: &Vetting, setup: &Setup, learned: Learned, now: Now) -> Plan {
     let report = vetting.report();
     let (nozzle, bed) = (report.outlook.nozzle, report.outlook.bed);
     let air = setup.room.ambient.map_or(warmth::ROOM, warmth::milli);
-    let touch = setup.room.age_group().touch_limit();
+    let touch = crate::heat::AgeGroup::default().touch_limit();
     let lets_go = report.facts.grade.map_or(touch, |grade| release(&grade, None, air));
     let cool_s = bed
         .filter(|bed| bed.0 > 0)
         .and_then(|bed| warmth::usual_cool_down_s(&setup.machine, air, bed, lets_go.min(crate::heat::BARE_HANDS)));
     let mut plan = Plan {
-        hands: hands(vetting, setup),
+        hands: hands(vetting, setup, now),
         time_permille: learned.time_permille,
         spread_permille: learned.spread_permille,
         nozzle_c: nozzle.map_or(0, |nozzle| nozzle.0),
@@ -185,15 +185,15 @@ fn may_lift(vetting: &Vetting) -> bool {
 }
 
 /// The hand checks that this job on this machine wants; the checks' own findings say most of it.
-fn hands(vetting: &Vetting, setup: &Setup) -> u16 {
+fn hands(vetting: &Vetting, setup: &Setup, now: Now) -> u16 {
     let findings = &vetting.report().findings;
     let found = |check: u8| findings.iter().find(|finding| finding.check == check);
     let face = found(70).map(|finding| finding.wording);
-    let history = &setup.history;
+    let history = &setup.known.history;
     hands_needed(&Situation {
-        spool_known: setup.spool_known,
+        spool_known: setup.known.spool_answered,
         closed_out: !history.last_run_open,
-        last_failure: if history.last_came_off { Some(FailReason::CameOff) } else { setup.last_failure },
+        last_failure: if history.last_came_off { Some(FailReason::CameOff) } else { setup.known.last_failure },
         wash_due: found(71).is_some(),
         other_melt: found(64).is_some(),
         choose_face: face == Some(2),
@@ -201,7 +201,7 @@ fn hands(vetting: &Vetting, setup: &Setup) -> u16 {
         vent: found(79).is_some(),
         door_shut: found(80).is_some(),
         door_open: found(81).is_some(),
-        first_of_day: setup.first_of_day,
+        first_of_day: now.wall.is_none_or(|wall| setup.known.started_on != Some(wall.date())),
     })
 }
 

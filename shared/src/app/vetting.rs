@@ -192,6 +192,17 @@ impl Vetting {
         self.survey_began = None;
     }
 
+    /// Reads the job that was vetted once more, every byte of it.
+    pub(super) fn again(&mut self) {
+        if self.is_idle() {
+            return;
+        }
+        let entry = core::mem::take(&mut self.entry);
+        self.start(&entry, Depth::Whole);
+        // Nobody asks about the card's other jobs now.
+        self.stage = Stage::Open;
+    }
+
     /// Forgets the job.
     pub fn stop(&mut self) {
         self.stage = Stage::Idle;
@@ -368,7 +379,7 @@ impl Vetting {
     }
 
     /// Checks what is known.
-    fn judge(&mut self, setup: &Setup, now: Now) {
+    pub(super) fn judge(&mut self, setup: &Setup, now: Now) {
         let survey = (self.stage == Stage::Done { surveyed: true }).then(|| self.surveyor.so_far());
         let report = &mut self.report;
         let (header, header_error) = match &report.header {
@@ -390,6 +401,7 @@ impl Vetting {
             ..FileFacts::default()
         };
         input.now = now.wall;
+        (input.told, input.history, input.probes) = (setup.known.told, setup.known.history, setup.known.probes);
         input.settled = setup.settled.checks(&setup.machine.tag, setup.spool_id());
         input.unread = report.fault.map(|_| Unread::Job);
         if report.first.is_none() {

@@ -16,7 +16,7 @@ const NEWS_MS: u64 = 5_000;
 const READY_MK: i32 = 2_000;
 
 /// Air where neither a probe nor the room's rules tell it (ISO 1:2022: 20 °C is the standard reference temperature).
-const AIR: MilliCelsius = MilliCelsius(20_000);
+pub(super) const ROOM: MilliCelsius = MilliCelsius(20_000);
 
 /// Where a probe sits.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -279,7 +279,7 @@ pub(super) fn usual_cool_down_s(
 }
 
 fn stated_air(room: &Room) -> MilliCelsius {
-    room.ambient.map_or(AIR, milli)
+    room.ambient.map_or(ROOM, milli)
 }
 
 pub(super) const fn milli(celsius: Celsius) -> MilliCelsius {

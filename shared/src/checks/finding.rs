@@ -46,7 +46,7 @@ pub enum Signal {
 }
 
 /// What the whole job gets.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, serde::Serialize, serde::Deserialize)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Verdict {
     /// No finding above NOTE.

@@ -1,7 +1,7 @@
 //! Who is responsible, without a name.
 
 /// The code of an owner or a room lead: two to four letters or digits, kept in capitals.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize, serde::Deserialize)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct OwnerCode([u8; 4]);
 

@@ -1,6 +1,7 @@
 //! A row of the day book: one start, close-out or refusal.
 
 use heapless::{String, Vec};
+use serde::{Deserialize, Serialize};
 
 use super::line::{Line, SUM_DIGITS};
 use super::owner::OwnerCode;
@@ -50,7 +51,7 @@ const END: &str = "\r\n";
 
 /// What is known of one start: kept and filled while the job runs, written whenever a row is due. What is `None` or
 /// empty is an empty cell.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Row {
     /// `rec`: number of the start on this machine, rising. With `machine` it names the start for ever.
@@ -60,17 +61,24 @@ pub struct Row {
     /// Minutes east of UTC of all the row's times; `None` = not known.
     pub utc_offset_min: Option<i16>,
     /// `started`.
+    #[serde(with = "wall")]
     pub started: Option<WallClock>,
     /// `ended`.
+    #[serde(with = "wall")]
     pub ended: Option<WallClock>,
     /// `end_forecast_lo`: earliest end as it was forecast at the start.
+    #[serde(with = "wall")]
     pub end_from: Option<WallClock>,
     /// `end_forecast_hi`: latest.
+    #[serde(with = "wall")]
     pub end_to: Option<WallClock>,
-    /// `result`: `good`, `usable`, `failed` or `stopped` of a close-out, [`REFUSED`], or empty at a start. The phases'
+    /// `result`: `good`, `usable`, `failed` or `stopped` of a close-out, [`REFUSED`], or empty at a start. Not kept: written
+    /// with the row's end. The phases'
     /// outcomes have these words.
+    #[serde(skip)]
     pub result: &'static str,
     /// `reason`: why it failed or was stopped, in the phases' twelve words.
+    #[serde(skip)]
     pub reason: &'static str,
     /// `owner`.
     pub owner: Option<OwnerCode>,
@@ -122,6 +130,7 @@ pub struct Row {
     pub plate_max_dc: Option<i16>,
     /// `safe_at`: when the plate had come below the limit of touch, by probe or, without one, by clock. It says nothing
     /// of the nozzle.
+    #[serde(with = "wall")]
     pub touch_from: Option<WallClock>,
     /// `closed_out`: whether somebody answered the close-out (1) or not (0).
     pub closed_out: bool,
@@ -130,6 +139,7 @@ pub struct Row {
     /// `settings_crc`: fingerprint of machine sheet, spool ticket and room rules.
     pub settings_crc: Option<u32>,
     /// `fw`: version of the firmware.
+    #[serde(skip)]
     pub firmware: &'static str,
 }
 
@@ -205,6 +215,23 @@ impl Row {
         cells.hex(self.settings_crc);
         cells.text(self.firmware, CODE_BYTES);
         cells.line.end(END)
+    }
+}
+
+/// Wall clocks as they are kept: seconds since 1970 by local time.
+mod wall {
+    use chrono::DateTime;
+    use serde::{Deserialize, Deserializer, Serialize, Serializer};
+
+    use crate::time::WallClock;
+
+    pub(super) fn serialize<S: Serializer>(wall: &Option<WallClock>, to: S) -> Result<S::Ok, S::Error> {
+        wall.map(|wall| wall.and_utc().timestamp()).serialize(to)
+    }
+
+    pub(super) fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<Option<WallClock>, D::Error> {
+        let seconds = Option::<i64>::deserialize(from)?;
+        Ok(seconds.and_then(|seconds| Some(DateTime::from_timestamp(seconds, 0)?.naive_utc())))
     }
 }
 

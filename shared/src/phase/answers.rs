@@ -21,6 +21,12 @@ macro_rules! values {
         impl $name {
             /// Every one, in the order in which they are stored.
             pub const ALL: &'static [Self] = &[$(Self::$variant),+];
+
+            /// Its name in the events' file: the same in every language.
+            #[must_use]
+            pub const fn name(self) -> &'static str {
+                match self { $(Self::$variant => stringify!($variant)),+ }
+            }
         }
     )+};
 }

@@ -103,6 +103,18 @@ impl Machine {
         self.last.as_ref()
     }
 
+    /// What the run is expected to be, as it was offered or resumed last.
+    #[must_use]
+    pub const fn plan(&self) -> &Plan {
+        &self.plan
+    }
+
+    /// A lead's key opened the job at hand.
+    #[must_use]
+    pub const fn was_keyed(&self) -> bool {
+        self.walk.lead.is_some()
+    }
+
     /// The seal of the job that was vetted or released last.
     #[must_use]
     pub const fn seal(&self) -> u32 {

@@ -125,6 +125,10 @@ pub struct Plan {
     pub layers: u16,
     /// Filament that the whole job needs, mg.
     pub need_mg: u32,
+    /// Highest target of the hot end, °C; 0 = none.
+    pub nozzle_c: i16,
+    /// Highest target of the bed, °C; 0 = none.
+    pub bed_c: i16,
     /// A plate at or below this may be touched, °C.
     pub touch_c: i16,
     /// At or below this the part lets go, °C.
@@ -154,6 +158,8 @@ impl Default for Plan {
             points: Vec::new(),
             layers: 0,
             need_mg: 0,
+            nozzle_c: 0,
+            bed_c: 0,
             // ISO 13732-1, 43 °C for long contact, less 3 K for the probe (job catalogue, S14).
             touch_c: 40,
             release_c: 40,

@@ -87,7 +87,52 @@ macro_rules! reasons {
     ($kind:ident, $of:ident: $($value:ident),+) => { &[$(Answer::$kind($of::$value)),+] };
 }
 
+impl Answer {
+    /// Its name in the events' file: the same in every language; empty for a sticker, whose mark is written there.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Sticker(_) => "",
+            Self::Seen(of) => of.name(),
+            Self::Shown(of) => of.name(),
+            Self::Strip(of) => of.name(),
+            Self::FirstLayer(of) => of.name(),
+            Self::AfterFault(of) => of.name(),
+            Self::Running(of) => of.name(),
+            Self::AfterTrouble(of) => of.name(),
+            Self::StillRunning(of) => of.name(),
+            Self::PartOff(of) => of.name(),
+            Self::Left(of) => of.name(),
+            Self::Outcome(of) => of.name(),
+            Self::Reason(of) => of.name(),
+            Self::Lead(of) => of.name(),
+            Self::Again(of) => of.name(),
+        }
+    }
+}
+
 impl Question {
+    /// Its name in the events' file: the same in every language.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Hand(hand) => hand.name(),
+            Self::Before(before) => before.name(),
+            Self::Shown => "Shown",
+            Self::Strip => "Strip",
+            Self::FirstLayer => "FirstLayer",
+            Self::AfterFault => "AfterFault",
+            Self::Running => "Running",
+            Self::AfterTrouble => "AfterTrouble",
+            Self::StillRunning => "StillRunning",
+            Self::PartOff => "PartOff",
+            Self::Outcome => "Outcome",
+            Self::Reason => "Reason",
+            Self::Lead => "Lead",
+            Self::Again => "Again",
+        }
+    }
+
     /// The answers, in the order of the list; empty for the sticker, whose list the app supplies.
     ///
     /// The question shows them from another one on at each job: see [`Question::answer`].

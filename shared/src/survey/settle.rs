@@ -78,6 +78,8 @@ pub(super) struct Settling {
     pub(super) still_ns: u64,
     time_permille: u32,
     pub(super) flow: FlowGauge,
+    /// Filament laid in beads that settled, nm.
+    laid_nm: u64,
     pub(super) lead: Span,
     pub(super) first: Span,
     pub(super) first_line: u32,
@@ -107,6 +109,7 @@ impl Settling {
             still_ns: 0,
             time_permille,
             flow: FlowGauge::default(),
+            laid_nm: 0,
             lead: Span::default(),
             first: Span::default(),
             first_line: 0,
@@ -186,6 +189,7 @@ impl Settling {
     #[inline]
     fn lay(&mut self, tag: &Tag, settled: Settled) {
         let (laid, line) = (u64::from(tag.laid_nm), tag.line);
+        self.laid_nm += laid;
         let cruise_ns = settled.duration_ns.saturating_sub(settled.ramp_ns);
         if laid == 0 || cruise_ns < STEP_NS {
             self.flow.add(settled.duration_ns, laid, line);
@@ -233,8 +237,7 @@ impl Settling {
         }
         if tag.flags & BEGINS_PASS != 0 {
             if self.passes > 0 {
-                let end_s = self.s(start_ns);
-                survey.layers.push_end(self.passes, LayerPoint { z_um: self.pass_z_um, end_s });
+                survey.layers.push_end(self.passes, self.layer_point(start_ns));
             }
             self.passes = self.passes.saturating_add(1);
             self.pass_z_um = tag.z_um;
@@ -258,12 +261,17 @@ impl Settling {
         }
     }
 
+    /// The end of the layer that is being laid.
+    fn layer_point(&self, end_ns: u64) -> LayerPoint {
+        let laid_um = u32::try_from(self.laid_nm / 1000).unwrap_or(u32::MAX);
+        LayerPoint { z_um: self.pass_z_um, end_s: self.s(end_ns), laid_um }
+    }
+
     /// The end: closes the last layer.
     pub(super) fn finish(&mut self, survey: &mut Survey) {
         let layers = &mut survey.layers;
         if self.passes > 0 {
-            let end_s = self.s(self.last_bead_ns.unwrap_or(0));
-            let point = LayerPoint { z_um: self.pass_z_um, end_s };
+            let point = self.layer_point(self.last_bead_ns.unwrap_or(0));
             layers.push_end(self.passes, point);
             layers.push_last(self.passes, point);
         }

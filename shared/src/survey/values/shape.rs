@@ -97,6 +97,8 @@ pub struct LayerPoint {
     pub z_um: i32,
     /// Time of its end, s.
     pub end_s: u32,
+    /// Filament laid in beads by then, the purge strip's too, µm.
+    pub laid_um: u32,
 }
 
 /// Layers: planes on which beads are laid while X or Y moves.

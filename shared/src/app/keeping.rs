@@ -1,0 +1,217 @@
+//! What is kept in the device's own flash: the run, the balances, what was learned, how the last run ended.
+
+use embedded_storage::nor_flash::NorFlash;
+use heapless::Vec;
+use serde::{Deserialize, Serialize};
+
+use crate::daybook;
+use crate::ledger::{Ledger, MachineState};
+use crate::limits::RUN_STATE_BYTES;
+use crate::phase::{CloseOut, FailReason, LEARNED_RUNS, Learned, Outcome, RunState, learn};
+use crate::records::Grade;
+use crate::units::Milligrams;
+
+use super::Now;
+use super::device::App;
+use super::view_run::Notice;
+
+/// Where the ratios of true to estimated time stand among the ledger's learned values.
+const TIME_KEY: u8 = 0;
+
+/// What the device remembers of its machine, as far as it is needed between two looks into the flash.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Memory {
+    /// Number of the newest run.
+    pub(super) run: u32,
+    /// Starts since the plate was washed.
+    pub(super) starts_since_wash: u16,
+    /// Ratios of true to estimated time, permille, newest last.
+    ratios: Vec<u16, LEARNED_RUNS>,
+    /// How the last run ended here; `None` = none is known.
+    pub(super) last: Option<Outcome>,
+}
+
+impl Memory {
+    pub(super) fn learned(&self) -> Learned {
+        learn(&self.ratios)
+    }
+}
+
+/// A run, and the row that tells of it, as they are kept through a power cut.
+#[derive(Serialize, Deserialize)]
+struct Kept {
+    run: Option<RunState>,
+    row: daybook::Row,
+    row_due: bool,
+}
+
+impl App {
+    /// Takes up what the ledger kept: to be called once after power-up, before any event. A run that was cut goes on.
+    pub fn take_up<S: NorFlash>(&mut self, now: Now, ledger: &mut Ledger<S>) {
+        if let Ok(Some(bytes)) = ledger.learned(TIME_KEY) {
+            // Pairs of bytes, least first.
+            self.memory.ratios =
+                bytes.chunks_exact(2).filter_map(|pair| Some(u16::from_le_bytes(pair.try_into().ok()?))).collect();
+        }
+        match ledger.machine() {
+            Ok(state) => self.recall(&state),
+            Err(_) => self.notice = Some(Notice::Ledger),
+        }
+        self.memory.run = ledger.run();
+        self.balance(ledger);
+        let mut bytes = [0; RUN_STATE_BYTES];
+        let kept = match ledger.saved_run(&mut bytes) {
+            Ok(Some(length)) => postcard::from_bytes::<Kept>(bytes.get(..length).unwrap_or_default()).ok(),
+            Ok(None) => None,
+            Err(_) => {
+                self.notice = Some(Notice::Ledger);
+                None
+            }
+        };
+        let Some(kept) = kept else { return };
+        self.row = kept.row;
+        self.row.firmware = env!("CARGO_PKG_VERSION");
+        self.row_due = kept.row_due;
+        if let Some(state) = &kept.run {
+            let action = self.phase.resume(state, now.instant, now.wall);
+            self.take(now, action);
+            let targets = self.targets();
+            self.warmth.start_hot(&self.setup.machine, targets);
+        }
+    }
+
+    fn recall(&mut self, state: &MachineState) {
+        let known = &mut self.setup.known;
+        self.memory.starts_since_wash = state.starts_since_wash;
+        if state.run == 0 {
+            return;
+        }
+        self.memory.last = Outcome::ALL.get(usize::from(state.result)).copied();
+        let failed = matches!(self.memory.last, Some(Outcome::Failed | Outcome::Stopped));
+        let reason = FailReason::ALL.get(usize::from(state.reason)).copied().filter(|_| failed);
+        known.last_failure = reason;
+        let history = &mut known.history;
+        history.last_grade = Grade::parse(&state.grade);
+        history.last_came_off = reason == Some(FailReason::CameOff);
+        history.same_failures = state.same_fault;
+        history.starts_since_wash = Some(state.starts_since_wash.into());
+        history.nozzle_hours = Some(state.nozzle_minutes / 60);
+    }
+
+    /// The ledger's balance stands for the ticket's, unless the ticket was written anew: then it was weighed.
+    pub(super) fn balance<S: NorFlash>(&mut self, ledger: &mut Ledger<S>) {
+        let Some(spool) = &mut self.setup.spool else { return };
+        let Ok(kept) = ledger.balance(&spool.id) else {
+            self.notice = Some(Notice::Ledger);
+            return;
+        };
+        let Some(left) = spool.left else { return };
+        let error = spool.left_error.unwrap_or_default();
+        match kept {
+            // What it held when it was weighed is what is left and what was used since.
+            Some(kept) if Milligrams(kept.left.0.saturating_add(kept.used.0)) == left && kept.error == error => {
+                spool.left = Some(kept.left);
+                self.setup.known.history.used_since_weighing = Some(kept.used);
+            }
+            Some(_) | None => {
+                if ledger.weigh(&spool.id, left, error).is_err() {
+                    self.notice = Some(Notice::Ledger);
+                }
+                self.setup.known.history.used_since_weighing = Some(Milligrams(0));
+            }
+        }
+    }
+
+    /// Takes what a run used off the balance: in the ledger once, however often it is asked.
+    pub(super) fn deduct<S: NorFlash>(&mut self, ledger: &mut Option<&mut Ledger<S>>, used: Milligrams) {
+        let Some(spool) = &mut self.setup.spool else { return };
+        if let Some(ledger) = ledger {
+            match ledger.deduct(&spool.id, self.memory.run, used) {
+                Ok(true) => {}
+                // Taken off before the power was cut: `balance` has read it.
+                Ok(false) => return,
+                Err(_) => self.notice = Some(Notice::Ledger),
+            }
+        }
+        spool.left = spool.left.map(|left| left.saturating_sub(used));
+        let since = &mut self.setup.known.history.used_since_weighing;
+        *since = Some(Milligrams(since.unwrap_or_default().0.saturating_add(used.0)));
+    }
+
+    /// Learns how long jobs really take here.
+    pub(super) fn learn_time<S: NorFlash>(&mut self, ledger: &mut Option<&mut Ledger<S>>, ratio: u16) {
+        let ratios = &mut self.memory.ratios;
+        if ratios.is_full() {
+            let _ = ratios.remove(0);
+        }
+        let _ = ratios.push(ratio);
+        let bytes: Vec<u8, { 2 * LEARNED_RUNS }> = ratios.iter().flat_map(|ratio| ratio.to_le_bytes()).collect();
+        if let Some(ledger) = ledger
+            && ledger.learn(TIME_KEY, &bytes).is_err()
+        {
+            self.notice = Some(Notice::Ledger);
+        }
+    }
+
+    /// The number of a new run: the ledger's, so that none is given twice.
+    pub(super) fn number<S: NorFlash>(&mut self, ledger: &mut Option<&mut Ledger<S>>) -> u32 {
+        let next = self.memory.run.saturating_add(1);
+        match ledger {
+            Some(ledger) => ledger.begin_run().unwrap_or_else(|_| {
+                self.notice = Some(Notice::Ledger);
+                next
+            }),
+            None => next,
+        }
+    }
+
+    /// Keeps the run and its row.
+    pub(super) fn save<S: NorFlash>(&mut self, now: Now, ledger: &mut Option<&mut Ledger<S>>) {
+        let Some(ledger) = ledger else { return };
+        let run = self.phase.run_state(now.instant, now.wall);
+        let kept = Kept { run, row: self.row.clone(), row_due: self.row_due };
+        let mut bytes = [0; RUN_STATE_BYTES];
+        let saved = match postcard::to_slice(&kept, &mut bytes) {
+            Ok(bytes) => ledger.save_run(bytes).is_ok(),
+            Err(_) => false,
+        };
+        if !saved {
+            self.notice = Some(Notice::Ledger);
+        }
+    }
+
+    /// How the run ended, for the next person.
+    pub(super) fn remember<S: NorFlash>(&mut self, last: &CloseOut, ledger: &mut Option<&mut Ledger<S>>) {
+        let known = &mut self.setup.known;
+        let failed = matches!(last.outcome, Outcome::Failed | Outcome::Stopped);
+        let reason = last.reason.filter(|_| failed);
+        let same = reason.is_some() && reason == known.last_failure;
+        known.last_failure = reason;
+        // Whoever closes out has answered for the spool as well, unless something went wrong with it.
+        known.spool_answered = reason.is_none();
+        let history = &mut known.history;
+        history.same_failures = if same { history.same_failures.saturating_add(1) } else { u8::from(reason.is_some()) };
+        history.last_came_off = reason == Some(FailReason::CameOff);
+        let grade = known.told.sticker.or_else(|| Grade::parse(&self.row.grade));
+        history.last_grade = grade;
+        self.memory.starts_since_wash = self.memory.starts_since_wash.saturating_add(1);
+        history.starts_since_wash = Some(self.memory.starts_since_wash.into());
+        self.memory.last = Some(last.outcome);
+        let Some(ledger) = ledger else { return };
+        let closed = ledger.machine().and_then(|mut state| {
+            state.run = self.memory.run;
+            state.result = last.outcome as u8;
+            state.reason = reason.map_or(0, |reason| reason as u8);
+            state.same_fault = history.same_failures;
+            state.starts_since_wash = self.memory.starts_since_wash;
+            state.nozzle_minutes = state.nozzle_minutes.saturating_add(last.actual_s / 60);
+            history.nozzle_hours = Some(state.nozzle_minutes / 60);
+            let mark = grade.map(|grade| grade.mark()).unwrap_or_default();
+            state.grade = heapless::String::try_from(mark.as_str()).unwrap_or_default();
+            ledger.close_run(&state)
+        });
+        if closed.is_err() {
+            self.notice = Some(Notice::Ledger);
+        }
+    }
+}
