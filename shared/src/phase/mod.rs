@@ -28,6 +28,8 @@ mod answering;
 mod answers;
 mod beeper;
 mod card;
+#[cfg(test)]
+mod card_tests;
 mod closing;
 mod due;
 mod event;
@@ -38,7 +40,11 @@ mod phase;
 mod plan;
 mod question;
 mod run;
+#[cfg(test)]
+mod run_tests;
 mod stages;
+#[cfg(test)]
+mod table_tests;
 #[cfg(test)]
 mod tests;
 mod times;
