@@ -71,5 +71,5 @@ pub use view::{Asked, RunView};
 pub use walk::{BREAK_MS, CODE_DIGITS, HOLD_MS, MUST_READ, Offer, Terms};
 
 /// An answer to a killer that comes sooner than this after its question is asked for once more (job catalogue,
-/// section 6: below 0.4 s nobody looked). Milliseconds.
+/// section 6: below 0.4 s nobody looked); after the release such a press is refused. Milliseconds.
 pub const QUICKEST_MS: u64 = 400;

@@ -22,6 +22,7 @@ fn a_first_layer_that_fails_is_stopped_booked_and_may_be_run_again() {
     rig.heat(38, 60);
     rig.clear_plate();
     assert_eq!(rig.question(), Some(Question::Reason), "how it ended is known");
+    rig.wait(1);
     rig.event(Event::Pressed);
     assert_eq!(rig.question(), Some(Question::Again));
     rig.clear_done();
@@ -170,6 +171,7 @@ fn without_a_probe_the_gate_shuts_by_the_clock() {
     rig.event(Event::Told(Told::Stopped));
     rig.event(Event::Pressed);
     rig.clear_plate();
+    rig.wait(1);
     rig.event(Event::Pressed);
     rig.answer(Answer::Left(Left::CardInHand));
     assert_eq!((rig.phase(), rig.machine.gate()), (Phase::Waiting, Gate::Open));
@@ -237,6 +239,48 @@ fn a_probe_that_reads_is_waited_for_and_a_slow_warm_up_is_said() {
     rig.event(Event::Heat(HeatNews::Ready));
     assert_eq!(rig.stage(), Some(Stage::FirstLayer));
     assert_eq!(rig.view().countdown_s, Some(590));
+}
+
+#[test]
+fn a_question_that_comes_up_under_the_finger_is_not_answered() {
+    let mut rig = Rig::at(Stage::FirstLayer);
+    rig.wait(589);
+    rig.wait_ms(1_100);
+    assert_eq!(rig.question(), Some(Question::FirstLayer));
+    assert_eq!(rig.event(Event::Pressed), Action::Refused);
+    assert_eq!(rig.stage(), Some(Stage::FirstLayer));
+}
+
+#[test]
+fn wrong_presses_are_taken_back() {
+    let mut rig = Rig::at(Stage::WarmUp);
+    rig.event(Event::Pressed);
+    assert_eq!(rig.stage(), Some(Stage::FirstLayer));
+    rig.event(Event::Turned(-1));
+    assert_eq!(rig.stage(), Some(Stage::WarmUp));
+    assert_eq!(rig.view().countdown_s, Some(240));
+
+    let mut rig = Rig::at(Stage::CloseOut);
+    rig.answer(Answer::Outcome(Outcome::Good));
+    rig.hold();
+    assert_eq!(rig.question(), Some(Question::Outcome));
+    rig.answer(Answer::Outcome(Outcome::Failed));
+    rig.answer(Answer::Reason(FailReason::Curled));
+    rig.answer(Answer::Left(Left::CardInHand));
+    let last = rig.machine.last().unwrap();
+    assert_eq!((last.outcome, last.reason), (Outcome::Failed, Some(FailReason::Curled)));
+}
+
+#[test]
+fn a_part_that_holds_while_hot_cools_on() {
+    let mut rig = Rig::at(Stage::CoolDown);
+    rig.heat(58, 150);
+    rig.event(Event::Pressed);
+    rig.answer(Answer::PartOff(PartOff::Holds));
+    rig.event(Event::Pressed);
+    assert_eq!(rig.stage(), Some(Stage::CoolDown));
+    rig.heat(39, 60);
+    assert_eq!(rig.stage(), Some(Stage::Plate));
 }
 
 #[test]
@@ -329,6 +373,7 @@ fn resumed_runs_are_closed_out_and_a_second_resume_counts_on() {
     second.answer(Answer::StillRunning(StillRunning::Stopped));
     second.event(Event::Pressed);
     second.clear_plate();
+    second.wait(1);
     second.event(Event::Pressed);
     second.answer(Answer::Left(Left::CardInHand));
     assert_eq!(second.phase(), Phase::Waiting);

@@ -34,7 +34,11 @@ const STAGES: [Stage; 7] = [
 /// One of each place, as a job comes there.
 fn places() -> Vec<(String, Rig)> {
     let mut places = Vec::new();
-    let mut put = |name: &str, rig: Rig| places.push((name.to_string(), rig));
+    // Somebody has looked at the screen for a second.
+    let mut put = |name: &str, mut rig: Rig| {
+        rig.wait_ms(1_000);
+        places.push((name.to_string(), rig));
+    };
     let mut rig = Rig::new();
     put("Waiting", rig.clone());
     rig.event(Event::CardIn);
@@ -66,7 +70,10 @@ fn places() -> Vec<(String, Rig)> {
     put("Walk", walk.clone());
     walk.answer(Answer::Sticker(1));
     put("Walk, wrong spool", walk.clone());
-    put("Release", Rig::at_release());
+    let mut release = Rig::at_release();
+    put("Release", release.clone());
+    release.event(Event::Held);
+    put("Release, held", release);
     walk.event(Event::CardOut);
     put("Away", walk.clone());
     walk.event(Event::CardIn);
@@ -140,13 +147,31 @@ fn table() -> String {
                 assert_eq!(name(&rig), from, "a refusal changes nothing");
                 continue;
             }
-            let asks: Vec<_> = rig.done.iter().map(|action| format!("{action:?}")).collect();
-            let then = name(&rig);
-            let then = if then == from { "=".to_string() } else { then };
-            text += &format!("| {place} ({from}) | {event_name} | {then} | {} |\n", asks.join(", "));
+            text += &row(&place, &from, event_name, &rig);
+        }
+        for (later, seconds) in [("2 s later", 2), ("15 min later", 900), ("5 h later", 18_000)] {
+            let mut rig = rig.clone();
+            rig.clear_done();
+            rig.wait(seconds);
+            if name(&rig) != from {
+                text += &row(&place, &from, later, &rig);
+            }
         }
     }
     text
+}
+
+fn row(place: &str, from: &str, what: &str, rig: &Rig) -> String {
+    let mut asks: Vec<_> = rig
+        .done
+        .iter()
+        .filter(|action| **action != Action::Refused)
+        .map(|action| format!("{action:?}"))
+        .collect();
+    asks.dedup();
+    let then = name(rig);
+    let then = if then == from { "=".to_string() } else { then };
+    format!("| {place} ({from}) | {what} | {then} | {} |\n", asks.join(", "))
 }
 
 #[test]
@@ -164,6 +189,7 @@ fn the_table_of_transitions_is_true() {
 
 /// What somebody does who wants the machine free: knob, card and patience, nothing else.
 fn free(rig: &mut Rig) -> bool {
+    rig.event(Event::LetGo);
     rig.event(Event::CardOut);
     for _ in 0..60 {
         if rig.phase() == Phase::Waiting {
@@ -175,7 +201,9 @@ fn free(rig: &mut Rig) -> bool {
                 rig.event(Event::CardOut);
             } else if rig.phase().is_released() {
                 rig.wait(1);
-                rig.event(Event::Pressed);
+                if rig.view().asked.is_none() {
+                    rig.event(Event::Pressed);
+                }
             } else {
                 // The same job again, or nothing to do with a run.
                 rig.event(Event::CardIn);
@@ -337,7 +365,7 @@ proptest! {
                 Step::Offer(offer) => {
                     rig.offer(&offer);
                 }
-                Step::Jump(stage) => rig = Rig { now: rig.now, ..Rig::at(stage) },
+                Step::Jump(stage) => rig = Rig::at(stage),
                 Step::PowerCut(gone) => {
                     if let Some(state) = rig.machine.run_state(rig.now, gone.map(|_| wall(0))) {
                         let text = serde_json::to_string(&state).unwrap();
