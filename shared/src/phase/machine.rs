@@ -131,18 +131,9 @@ impl Machine {
             Event::CardFault => self.card_fault(),
             Event::Listed { jobs } => self.listed(jobs),
             Event::Vetted { points } => self.vetted(points),
-            Event::Turned(detents) => {
-                self.touched(now);
-                self.turned(now, detents)
-            }
-            Event::Pressed => {
-                self.touched(now);
-                self.pressed(now)
-            }
-            Event::Held => {
-                self.touched(now);
-                self.held(now)
-            }
+            Event::Turned(detents) => self.touched(now) | self.turned(now, detents),
+            Event::Pressed => self.touched(now) | self.pressed(now),
+            Event::Held => self.touched(now) | self.held(now),
             Event::LetGo => self.fill.take().is_some(),
             Event::Heat(news) => self.heat_news(now, news),
             Event::Told(told) => self.told(now, told),
@@ -176,11 +167,11 @@ impl Machine {
         self.queue.pop_front().unwrap_or(if taken { Action::Redraw } else { Action::Refused })
     }
 
-    /// The knob was touched: sounds end, and a fill that ran is over.
-    fn touched(&mut self, now: Instant) {
+    /// The knob was touched: sounds end, and a fill that ran is over; whether one ran.
+    fn touched(&mut self, now: Instant) -> bool {
         self.note_watch(now);
         self.beeper.end();
-        self.fill = None;
+        self.fill.take().is_some()
     }
 
     /// Asks for something that must not be lost.
@@ -208,9 +199,11 @@ impl Machine {
         self.fill = None;
     }
 
-    /// Moves to a stage after the release and has it kept.
+    /// Moves to a stage after the release and has it kept. What the stage before was sounding for is over: a call to
+    /// pull the ooze off must not sound when the head moves.
     pub(super) fn go_to(&mut self, stage: Stage) {
         self.run.stage = stage;
+        self.beeper.end();
         self.go(Phase::Released(stage));
         self.persist();
     }
@@ -287,9 +280,10 @@ impl Machine {
         if !sure {
             self.run.say(said::CLOCK_UNSURE);
         }
-        // Nothing is known of the heat yet.
+        // Nothing is known of the heat yet, but how long it has cooled.
         self.heat = Heat::default();
-        self.set_cold_after(now);
+        let cooling = self.run.ended_s.filter(|_| sure).map_or(0, |ended| run_s.saturating_sub(ended));
+        self.set_cold_after(now, cooling);
         self.gate_open = true;
         self.push(Action::Gate(Gate::Open));
         // What came due meanwhile.

@@ -207,9 +207,8 @@ impl Machine {
             let off = i64::from(ended) - i64::from(run.end_s(plan));
             view.off_s = i32::try_from(off).unwrap_or(i32::MAX);
             if stage == Stage::CoolDown {
-                let by_clock = ended.saturating_add(self.cool_by_clock_s());
                 let read = view.heat.and_then(|heat| heat.left_s).map(u32::from);
-                view.countdown_s = Some(read.unwrap_or(until(by_clock)));
+                view.countdown_s = Some(read.unwrap_or(until(self.clock.run_s(self.cold_at))));
             }
             return;
         }
