@@ -1,6 +1,8 @@
 //! Without a probe the model is the closed form, whatever the steps; and no numbers bring it down.
 
-use holdpoint_shared::heat::{Body, EndWindow, Evidence, HeatModel, MilliCelsius, ProbeReading, TimeLeft};
+use holdpoint_shared::heat::{
+    Body, EndWindow, Evidence, HeatModel, Learned, MilliCelsius, ProbeReading, TimeFactor, TimeLeft,
+};
 use proptest::prelude::*;
 
 const AIR_C: f64 = 22.0;
@@ -69,6 +71,13 @@ fn times_left_follow_the_closed_form() {
     model.set_air(mc(40.0), false);
     assert_eq!(model.time_to_cool(mc(40.0)), TimeLeft::Never);
     assert_eq!(model.time_to_cool(mc(60.0)), TimeLeft::Now);
+}
+
+/// Two of them stand in a board's RAM, and what they learned in its ledger: bytes, the same on every target.
+#[test]
+fn values_are_small() {
+    assert!(size_of::<HeatModel>() <= 176, "{}", size_of::<HeatModel>());
+    assert!(size_of::<Learned>() <= 16 && size_of::<TimeFactor>() <= 18);
 }
 
 fn reading() -> impl Strategy<Value = Option<ProbeReading>> {
