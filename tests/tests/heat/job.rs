@@ -1,11 +1,9 @@
 //! Sound jobs: the core sees start and end, and says nothing that is not so.
 
-use holdpoint_shared::heat::{
-    Body, CoolingFit, EndAlarm, EndWindow, Evidence, Learned, ProbeReading, TimeLeft, Turn, rise_k,
-};
+use holdpoint_shared::heat::{Body, EndAlarm, EndWindow, Evidence, Learned, Lesson, TimeLeft, Turn};
 use holdpoint_sim::plant::{Part, PlantMake};
 
-use super::world::{EVERY_MS, PROBE, World, bed_of, body, c};
+use super::world::{EVERY_MS, World, bed_of, body, c};
 
 fn seconds(left: TimeLeft) -> f64 {
     let TimeLeft::In(ms) = left else { panic!("{left:?}") };
@@ -115,39 +113,47 @@ fn the_curve_is_held_against_the_forecast() {
     assert_eq!(world.turns.last().map(|(_, turn)| *turn), Some(Turn::Cooling));
 }
 
+/// What one job on a plant teaches.
+fn learn_from(make: PlantMake, seed: u64, part: Part, target_c: f64, learned: &mut Learned, sheet: Body) {
+    let mut world = World::new(make, seed, part);
+    let mut lesson = Lesson::default();
+    let mut run = |world: &mut World, seconds: u64| {
+        for _ in 0..seconds * 1000 / EVERY_MS {
+            world.step();
+            let verdict = world.last.expect("a step");
+            lesson.step(EVERY_MS as u32, &verdict, world.target.map(c), c(22.0));
+        }
+    };
+    world.aim(Some(target_c));
+    run(&mut world, 30 * 60);
+    world.aim(None);
+    run(&mut world, 45 * 60);
+    lesson.hand_over(learned, sheet);
+}
+
 #[test]
 fn two_runs_teach_what_a_wrong_sheet_did_not_say() {
-    let make = bed_of(12.0);
-    let sheet = body(bed_of(6.0).bed);
-    let mut learned = Learned::default();
-    for seed in 0..2 {
-        assert_eq!(learned.over(sheet), sheet, "one run is no proof");
-        let mut world = World::new(make, seed, Part::Bed);
-        world.aim(Some(60.0));
-        world.run_until(30.0);
-        let (first, from_ms) = (world.model.temperature(), world.plant.now_ms());
-        world.run_until(55.0);
-        let elapsed_ms = (world.plant.now_ms() - from_ms) as u32;
-        let warmed = (first, world.model.temperature(), elapsed_ms);
-        world.run_s(20 * 60);
-        world.aim(None);
-        let mut fit = CoolingFit::default();
-        while world.plant.celsius(Part::Bed) > 35.0 {
-            world.step();
-            let ProbeReading::At(now) = PROBE.read(world.plant.counts(Part::Bed)) else {
-                panic!("a reading")
-            };
-            fit.push(EVERY_MS as u32, now, c(22.0));
+    for (part, target_c) in [(Part::Bed, 60.0), (Part::Bed, 100.0), (Part::Nozzle, 215.0)] {
+        let make = bed_of(12.0);
+        let made = if part == Part::Bed { make.bed } else { make.nozzle };
+        let sheet = Body::new(body(made).tau_ms() / 2000, body(made).rise_mk() as u32 / 1500);
+        let mut learned = Learned::default();
+        for seed in 0..2 {
+            assert_eq!(learned.over(sheet), sheet, "one run is no proof");
+            learn_from(make, seed, part, target_c, &mut learned, sheet);
         }
-        let tau_s = fit.tau_s().expect("it cooled by far");
-        assert!((f64::from(tau_s) / 720.0 - 1.0).abs() < 0.03, "{tau_s}");
-        learned.offer_tau(tau_s, sheet);
-        let with_tau = Body::new(tau_s, 1);
-        let rise = rise_k(with_tau, c(22.0), warmed.0, warmed.1, warmed.2).expect("a warm-up");
-        let true_rise = make.bed.power_w / make.bed.loss_w_k;
-        assert!((f64::from(rise) / true_rise - 1.0).abs() < 0.05, "{rise} for {true_rise}");
-        learned.offer_rise(rise, sheet);
+        let (taught, true_body) = (learned.over(sheet), body(made));
+        let off = |a: f64, b: f64| (a / b - 1.0).abs();
+        let tau_off = off(f64::from(taught.tau_ms()), f64::from(true_body.tau_ms()));
+        let rise_off = off(f64::from(taught.rise_mk()), f64::from(true_body.rise_mk()));
+        assert!(tau_off < 0.05 && rise_off < 0.08, "{part:?} {target_c}: {taught:?} for {true_body:?}");
     }
-    let taught = learned.over(sheet);
-    assert!(taught.tau_ms().abs_diff(720_000) < 20_000, "{taught:?}");
+}
+
+#[test]
+fn a_job_that_warms_too_little_teaches_nothing() {
+    let sheet = Body::new(360, 120);
+    let mut learned = Learned::default();
+    (0..3).for_each(|seed| learn_from(bed_of(12.0), seed, Part::Bed, 38.0, &mut learned, sheet));
+    assert_eq!(learned, Learned::default());
 }
