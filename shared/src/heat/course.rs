@@ -43,7 +43,7 @@ const STARTED_MK: i32 = 5_000;
 const ENDED_MK: i32 = 3_000;
 /// Two minutes.
 const ENDED_MS: u32 = 120_000;
-/// And by this colder at their end than at their beginning, so that a lower target of the same job is no end.
+/// And by this colder than a minute before, so that a plate that is held again is no end.
 const STILL_FALLING_MK: i32 = 500;
 /// Within this over two minutes it is held: a plate that cools from a printing temperature loses more.
 const HELD_MK: i32 = 1_500;
@@ -62,9 +62,8 @@ pub(super) struct Course {
     warmed: bool,
     cooling: bool,
     plateau: Option<MilliCelsius>,
-    /// Since when, and from where on, it lies below the plateau.
+    /// Since when it lies below the plateau.
     below_ms: u32,
-    below_from: MilliCelsius,
 }
 
 impl Course {
@@ -74,6 +73,7 @@ impl Course {
         elapsed_ms: u32,
         now: MilliCelsius,
         air: MilliCelsius,
+        target: Option<MilliCelsius>,
         history: &History,
     ) -> Option<Turn> {
         let (least, most) = history.extremes();
@@ -81,9 +81,13 @@ impl Course {
             *self = Self { warmed: true, ..Self::default() };
             return Some(Turn::Warming);
         }
+        // What the job itself lowers is no end.
+        if let (Some(plateau), Some(target)) = (self.plateau, target) {
+            self.plateau = Some(plateau.min(target));
+        }
         let below = self.plateau.is_some_and(|plateau| now.0 <= plateau.0.saturating_sub(ENDED_MK));
         if !below {
-            (self.below_ms, self.below_from, self.cooling) = (0, now, false);
+            (self.below_ms, self.cooling) = (0, false);
         }
         if self.cooling {
             return None;
@@ -95,10 +99,9 @@ impl Course {
         }
         if below {
             self.below_ms = self.below_ms.saturating_add(elapsed_ms);
-            if self.below_ms >= ENDED_MS {
-                self.cooling = now.0 <= self.below_from.0.saturating_sub(STILL_FALLING_MK);
-                (self.below_ms, self.below_from) = (0, now);
-            }
+            let falls =
+                history.minute_ago().is_some_and(|then| then.saturating_sub(now.0) >= STILL_FALLING_MK);
+            self.cooling = self.below_ms >= ENDED_MS && falls;
         }
         self.cooling.then_some(Turn::Cooling)
     }

@@ -6,7 +6,10 @@ use serde::{Deserialize, Serialize};
 
 use super::MilliCelsius;
 use super::body::Body;
+use super::course::Turn;
 use super::exponential::ln_ratio_q24;
+use super::model::{Evidence, HeatVerdict};
+use super::release::BARE_HANDS;
 
 /// Two runs agree within this share of the greater, percent (judgement).
 const AGREE_PERCENT: u64 = 15;
@@ -14,7 +17,7 @@ const AGREE_PERCENT: u64 = 15;
 /// A number as it was measured in past runs.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub struct Proven {
+struct Proven {
     /// In use; 0 = nothing is proven yet.
     in_use: u32,
     /// What the last run gave and no other has borne out; 0 = none.
@@ -23,14 +26,13 @@ pub struct Proven {
 
 impl Proven {
     /// What is in use, if anything is proven.
-    #[must_use]
-    pub const fn get(self) -> Option<u32> {
+    const fn get(self) -> Option<u32> {
         if self.in_use == 0 { None } else { Some(self.in_use) }
     }
 
     /// What a run gave. Two runs in a row that agree within 15 % are proof: their mean is used from then on. A value
     /// outside `range` is no measurement and changes nothing.
-    pub fn offer(&mut self, measured: u32, range: (u32, u32)) {
+    fn offer(&mut self, measured: u32, range: (u32, u32)) {
         if measured < range.0.max(1) || measured > range.1 {
             return;
         }
@@ -65,16 +67,6 @@ impl Learned {
             self.rise_k.get().unwrap_or(sheet.rise_mk().cast_unsigned() / 1000),
         )
     }
-
-    /// A time constant that a cooling gave, s ([`CoolingFit::tau_s`]).
-    pub fn offer_tau(&mut self, tau_s: u32, sheet: Body) {
-        self.tau_s.offer(tau_s, around(sheet.tau_ms() / 1000));
-    }
-
-    /// A rise under full power that a warm-up gave, K ([`rise_k`]).
-    pub fn offer_rise(&mut self, rise_k: u32, sheet: Body) {
-        self.rise_k.offer(rise_k, around(sheet.rise_mk().cast_unsigned() / 1000));
-    }
 }
 
 /// From a third of a value to three times it.
@@ -97,7 +89,7 @@ const APART_MS: u32 = 4_000;
 
 /// The line through ln(T − Tₐ) over time, by least squares, while a part cools with its heat off. Its slope is −1/τ.
 #[derive(Clone, Copy, Debug, Default)]
-pub struct CoolingFit {
+struct CoolingFit {
     /// At most one in [`APART_MS`] of [`LONGEST_MS`]: 1800.
     readings: u32,
     elapsed_ms: u32,
@@ -111,7 +103,7 @@ pub struct CoolingFit {
 
 impl CoolingFit {
     /// A believed reading, `elapsed_ms` after the one before; of the first one the time does not count.
-    pub fn push(&mut self, elapsed_ms: u32, now: MilliCelsius, air: MilliCelsius) {
+    fn push(&mut self, elapsed_ms: u32, now: MilliCelsius, air: MilliCelsius) {
         let distance_mk = u32::try_from(now.0.saturating_sub(air.0)).unwrap_or(0);
         if self.readings == 0 {
             self.first_mk = distance_mk;
@@ -135,8 +127,7 @@ impl CoolingFit {
     }
 
     /// The time constant, s, once the curve has told it.
-    #[must_use]
-    pub fn tau_s(&self) -> Option<u32> {
+    fn tau_s(&self) -> Option<u32> {
         if self.readings < READINGS || ln_ratio_q24(self.first_mk, self.last_mk) < SHRINK_Q24 {
             return None;
         }
@@ -157,8 +148,7 @@ const LEAST_GAIN_MK: i32 = 15_000;
 
 /// The rise over the air that full power would come to, K, from two readings of one warm-up `elapsed_ms` apart, both
 /// before the target was reached: P/G = ((T₂−Tₐ) − (T₁−Tₐ)·e) / (1 − e) with e = e^(−t/τ).
-#[must_use]
-pub fn rise_k(
+fn rise_k(
     body: Body,
     air: MilliCelsius,
     first: MilliCelsius,
@@ -173,6 +163,83 @@ pub fn rise_k(
     let full_mk =
         (over(second) << 30).saturating_sub(over(first) * left_q30).checked_div((1 << 30) - left_q30)?;
     u32::try_from(full_mk / 1000).ok()
+}
+
+/// A warm-up tells from this much above where it began: heater and probe are then under way (judgement).
+const UNDER_WAY_MK: i32 = 5_000;
+/// And up to this much below the target: nearer, a controller no longer gives full power (common practice, no source).
+const FULL_POWER_MK: i32 = 5_000;
+
+/// What one job's readings teach of one part.
+///
+/// It follows the warm-up from 5 K above its beginning to 5 K below its target, and the cooling from the turn at its
+/// end until the plate may be lifted: a plate that somebody lifts cools by another law.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Lesson {
+    began: Option<MilliCelsius>,
+    first: Option<MilliCelsius>,
+    arrived: bool,
+    second: MilliCelsius,
+    since_first_ms: u32,
+    between_ms: u32,
+    cooling: Option<CoolingFit>,
+    air: MilliCelsius,
+}
+
+impl Lesson {
+    /// A step of the part's model, as it was given to it and as it came out.
+    pub fn step(
+        &mut self,
+        elapsed_ms: u32,
+        verdict: &HeatVerdict,
+        target: Option<MilliCelsius>,
+        air: MilliCelsius,
+    ) {
+        self.since_first_ms = self.since_first_ms.saturating_add(elapsed_ms);
+        if verdict.turn == Some(Turn::Cooling) {
+            self.cooling = Some(CoolingFit::default());
+        }
+        if verdict.evidence != Evidence::Measured {
+            return;
+        }
+        let now = verdict.temperature;
+        if let Some(cooling) = &mut self.cooling {
+            if now > BARE_HANDS {
+                cooling.push(elapsed_ms, now, air);
+            }
+        } else if let Some(target) = target {
+            self.warm(now, target, air);
+        }
+    }
+
+    fn warm(&mut self, now: MilliCelsius, target: MilliCelsius, air: MilliCelsius) {
+        let began = *self.began.get_or_insert(now);
+        if self.first.is_none() {
+            if now.0.saturating_sub(began.0) >= UNDER_WAY_MK {
+                (self.first, self.since_first_ms) = (Some(now), 0);
+            }
+            return;
+        }
+        self.arrived |= target.0.saturating_sub(now.0) < FULL_POWER_MK;
+        if !self.arrived {
+            (self.second, self.between_ms, self.air) = (now, self.since_first_ms, air);
+        }
+    }
+
+    /// Hands over what the job taught, once it is closed out. A job that warmed or cooled too little teaches nothing.
+    pub fn hand_over(&self, learned: &mut Learned, sheet: Body) {
+        let tau_s = self.cooling.and_then(|cooling| cooling.tau_s());
+        // The strength belongs to the time constant of the same run, where it is known.
+        let body = tau_s.map_or(learned.over(sheet), |tau_s| Body::new(tau_s, 1));
+        if let Some(rise_k) =
+            self.first.and_then(|first| rise_k(body, self.air, first, self.second, self.between_ms))
+        {
+            learned.rise_k.offer(rise_k, around(sheet.rise_mk().cast_unsigned() / 1000));
+        }
+        if let Some(tau_s) = tau_s {
+            learned.tau_s.offer(tau_s, around(sheet.tau_ms() / 1000));
+        }
+    }
 }
 
 #[cfg(test)]
@@ -213,11 +280,11 @@ mod tests {
         let mut learned = Learned::default();
         assert_eq!(learned.over(sheet), sheet);
         for tau in [900, 930, 5000] {
-            learned.offer_tau(tau, sheet);
+            learned.tau_s.offer(tau, around(600));
         }
         assert_eq!(learned.over(sheet), Body::new(915, 200));
-        learned.offer_rise(150, sheet);
-        learned.offer_rise(150, sheet);
+        learned.rise_k.offer(150, around(200));
+        learned.rise_k.offer(150, around(200));
         assert_eq!(learned.over(sheet), Body::new(915, 150));
         let text = serde_json::to_string(&learned).unwrap();
         assert_eq!(serde_json::from_str::<Learned>(&text).unwrap(), learned);
@@ -274,22 +341,29 @@ mod tests {
             let body = Body::new(tau, rise);
             let [a, b, d] = t.map(MilliCelsius);
             let _ = rise_k(body, a, b, d, ms);
-            let mut learned = Learned::default();
-            for offer in offers {
-                learned.offer_tau(offer, body);
-                learned.offer_rise(offer, body);
-            }
-            let _ = learned.over(body);
+            let mut proven = Proven::default();
+            offers.into_iter().for_each(|offer| proven.offer(offer, (tau, rise)));
+            prop_assert!(proven.get().is_none_or(|value| (tau..=rise).contains(&value)));
         }
 
-        /// Whatever was learned, it stays within a factor of three of the sheet.
+        /// Whatever a run gives, what is learned stays within a factor of three of the sheet.
         #[test]
-        fn learning_is_bounded(offers in prop::collection::vec(any::<u32>(), 0..50), small in prop::collection::vec(1_u32..5000, 0..50)) {
+        fn learning_is_bounded(
+            steps in prop::collection::vec((any::<u32>(), 0..130_000, prop::option::of(0..130_000), any::<u8>()), 0..200),
+            airs: [i32; 2],
+        ) {
             let sheet = Body::new(600, 200);
             let mut learned = Learned::default();
-            for offer in offers.into_iter().chain(small) {
-                learned.offer_tau(offer, sheet);
-                learned.offer_rise(offer, sheet);
+            let mut lesson = Lesson::default();
+            for (ms, now, target, kind) in steps {
+                let verdict = HeatVerdict {
+                    temperature: MilliCelsius(now),
+                    evidence: if kind < 200 { Evidence::Measured } else { Evidence::Estimated },
+                    alarm: None,
+                    turn: (kind % 32 == 0).then_some(Turn::Cooling),
+                };
+                lesson.step(ms % 60_000, &verdict, target.map(MilliCelsius), MilliCelsius(airs[usize::from(kind % 2)]));
+                lesson.hand_over(&mut learned, sheet);
             }
             let body = learned.over(sheet);
             prop_assert!((200_000..=1_800_000).contains(&body.tau_ms()));

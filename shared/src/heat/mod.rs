@@ -18,7 +18,7 @@ mod watch;
 
 pub use body::{Body, TimeLeft};
 pub use course::{EndAlarm, EndWindow, Turn};
-pub use learn::{CoolingFit, Learned, Proven, rise_k};
+pub use learn::{Learned, Lesson};
 pub use model::{Evidence, HeatModel, HeatVerdict, STALE_MS};
 pub use release::{AgeGroup, BARE_HANDS, release};
 pub use thermistor::{Curve, Probe, ProbeReading};

@@ -115,7 +115,7 @@ impl HeatModel {
         if let Some(reading) = reading {
             self.alarm = match self.watch.believe(reading, around) {
                 Ok(now) => {
-                    turn = self.course.step(self.age_ms, now, self.air, &self.watch.history);
+                    turn = self.course.step(self.age_ms, now, self.air, target, &self.watch.history);
                     (self.now_uc, self.age_ms) = (held_uc(now), 0);
                     self.watch.heater(now, target)
                 }

@@ -20,7 +20,8 @@ pub enum Alarm {
     ProbeBelowAir,
     /// The reading lies off the air's after hours without heat.
     ProbeOffAir,
-    /// The reading stands still although heat is on.
+    /// The reading stands still, far short of the target, although heat is on: the probe is off or stuck, or the heater
+    /// gives no more.
     ProbeFlat,
     /// It goes on warming above its target.
     Runaway,
