@@ -97,7 +97,8 @@ pub const HINT_WORDS: usize = 8;
 /// caller is told which. 72 bytes of flash each.
 pub const LEDGER_SPOOLS: u8 = 16;
 
-/// Events kept in flash; the oldest makes room. 32 bytes of flash each. A power of two.
+/// Events kept in flash; the oldest makes room. 32 bytes of flash each. A power of two. Where flash is too small for all
+/// that the ledger may hold, 8 are kept.
 pub const LEDGER_EVENTS: u8 = 64;
 
 /// Learned values kept, under keys from 0. A higher key is refused. At most 144 bytes of flash each.

@@ -3,4 +3,5 @@
 pub mod buttons;
 pub mod card_line;
 pub mod grey_oled;
+pub mod ram_flash;
 pub mod sd_card;

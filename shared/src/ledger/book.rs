@@ -9,6 +9,7 @@ use crate::limits::{
     SEALED_VERDICTS,
 };
 
+use super::event::Ring;
 use super::long::long_bytes;
 use super::settled::SETTLED_BYTES;
 use super::store::{Kind, Opening, Store, row_bytes};
@@ -58,6 +59,7 @@ pub struct Ledger<F: NorFlash> {
     /// The newest run's number.
     pub(super) run: u32,
     pub(super) next_event: u32,
+    pub(super) ring: Ring,
     finished: bool,
 }
 
@@ -98,7 +100,8 @@ impl<F: NorFlash> Ledger<F> {
     fn opened(flash: F, opening: Opening) -> Result<Self, Refused<F>> {
         let (store, finished) =
             Store::open(flash, opening).map_err(|(error, flash)| Refused { error, flash })?;
-        let mut ledger = Self { store, run: 0, next_event: 0, finished };
+        let ring = Ring::new(store.room_bytes() >= KEPT_FREE);
+        let mut ledger = Self { store, run: 0, next_event: 0, ring, finished };
         match ledger.count() {
             Ok(()) => Ok(ledger),
             Err(error) => Err(Refused { error, flash: ledger.close() }),
@@ -107,7 +110,7 @@ impl<F: NorFlash> Ledger<F> {
 
     fn count(&mut self) -> Result<(), LedgerError> {
         self.run = self.word(Kind::RunNumber)?.unwrap_or_default();
-        self.next_event = self.store.next_event()?;
+        self.next_event = self.store.next_event(self.ring)?;
         Ok(())
     }
 

@@ -22,14 +22,27 @@ pub struct LoggedEvent {
     pub time_s: u32,
 }
 
-fn slot(count: u32) -> u16 {
-    let [low, ..] = count.to_le_bytes();
-    Kind::Event.key(low & LEDGER_EVENTS.saturating_sub(1))
+/// Events kept where there is no room for all that the ledger may hold: RAM in the place of flash.
+const EVENTS_IN_LITTLE: u8 = 8;
+
+/// Events kept, a power of two.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Ring(u8);
+
+impl Ring {
+    pub(super) const fn new(room: bool) -> Self {
+        Self(if room { LEDGER_EVENTS } else { EVENTS_IN_LITTLE })
+    }
+
+    fn key(self, count: u32) -> u16 {
+        let [low, ..] = count.to_le_bytes();
+        Kind::Event.key(low & self.0.saturating_sub(1))
+    }
 }
 
 impl<F: NorFlash> Store<F> {
-    fn event_at(&mut self, count: u32) -> Result<Option<(u32, LoggedEvent)>, LedgerError> {
-        let Some(bytes) = self.get(slot(count))? else { return Ok(None) };
+    fn event_at(&mut self, ring: Ring, count: u32) -> Result<Option<(u32, LoggedEvent)>, LedgerError> {
+        let Some(bytes) = self.get(ring.key(count))? else { return Ok(None) };
         let mut row = RowReader(bytes);
         let mut read = || {
             let count = row.word()?;
@@ -41,15 +54,15 @@ impl<F: NorFlash> Store<F> {
     }
 
     /// The next event's count. The newest is found by halving: counts rise along the ring up to it.
-    pub(super) fn next_event(&mut self) -> Result<u32, LedgerError> {
-        let Some((first, _)) = self.event_at(0)? else { return Ok(0) };
+    pub(super) fn next_event(&mut self, ring: Ring) -> Result<u32, LedgerError> {
+        let Some((first, _)) = self.event_at(ring, 0)? else { return Ok(0) };
         let mut newest = first;
-        let mut stride = u32::from(LEDGER_EVENTS) >> 1;
+        let mut stride = u32::from(ring.0) >> 1;
         while stride > 0 {
             let ahead = newest.saturating_add(stride);
             // Beyond the ring's end it would be the first slot again.
-            let within = ahead.saturating_sub(first) < u32::from(LEDGER_EVENTS);
-            if within && self.event_at(ahead)?.is_some_and(|(count, _)| count == ahead) {
+            let within = ahead.saturating_sub(first) < u32::from(ring.0);
+            if within && self.event_at(ring, ahead)?.is_some_and(|(count, _)| count == ahead) {
                 newest = ahead;
             }
             stride >>= 1;
@@ -68,7 +81,7 @@ impl<F: NorFlash> Ledger<F> {
         let LoggedEvent { code, numbers: [a, b], time_s } = event;
         let mut row = RowWriter::default();
         row.word(count).half(code).word(a.cast_unsigned()).word(b.cast_unsigned()).word(time_s);
-        self.store.put(slot(count), row.row())?;
+        self.store.put(self.ring.key(count), row.row())?;
         self.next_event = count.saturating_add(1);
         Ok(())
     }
@@ -78,12 +91,16 @@ impl<F: NorFlash> Ledger<F> {
     /// # Errors
     /// The flash failed or is damaged.
     pub fn event(&mut self, ago: u8) -> Result<Option<LoggedEvent>, LedgerError> {
-        if ago >= LEDGER_EVENTS {
+        if ago >= self.ring.0 {
             return Ok(None);
         }
         let Some(count) = self.next_event.checked_sub(u32::from(ago).saturating_add(1)) else {
             return Ok(None);
         };
-        Ok(self.store.event_at(count)?.filter(|(stored, _)| *stored == count).map(|(_, event)| event))
+        Ok(self
+            .store
+            .event_at(self.ring, count)?
+            .filter(|(stored, _)| *stored == count)
+            .map(|(_, event)| event))
     }
 }

@@ -20,11 +20,13 @@ const HEAD: u8 = 0x7F;
 const OTHER_PLACE: u8 = 0x80;
 /// The longest of them all.
 const MOST_BYTES: usize = if RECORD_BYTES > RUN_STATE_BYTES { RECORD_BYTES } else { RUN_STATE_BYTES };
+#[expect(clippy::cast_possible_truncation, reason = "held by the assertion below")]
 const MOST_PIECES: u8 = MOST_BYTES.div_ceil(LEDGER_VALUE_BYTES) as u8;
 const _: () = assert!(MOST_BYTES.div_ceil(LEDGER_VALUE_BYTES) <= 64, "one bit a piece");
 
 /// Bytes of flash that a whole takes, if all its pieces stand in one place only.
 pub(super) const fn long_bytes(bytes: usize) -> u32 {
+    #[expect(clippy::cast_possible_truncation, reason = "a whole is a few kilobytes")]
     let pieces = bytes.div_ceil(LEDGER_VALUE_BYTES) as u32;
     pieces.saturating_mul(row_bytes(LEDGER_VALUE_BYTES)).saturating_add(row_bytes(14))
 }

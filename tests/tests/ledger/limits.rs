@@ -47,10 +47,9 @@ fn same(mut found: Kept, mut kept: Kept) {
     assert_eq!(found, kept);
 }
 
-/// 44 KiB hold three records of the longest, one more while it is replaced, and the most of everything else.
-#[test]
-fn a_chip_for_everything_is_never_full() {
-    let mut ledger = begun::<4096, 4>(11);
+/// Three records of the longest, one more while it is replaced, and the most of everything else.
+fn holds_everything<const P: usize>(pages: usize) {
+    let mut ledger = begun::<P, 4>(pages);
     let mut kept = Kept::default();
     for seed in [1, 2] {
         for record in 0..RECORDS.len() {
@@ -61,6 +60,13 @@ fn a_chip_for_everything_is_never_full() {
     }
     let mut ledger = Ledger::open(ledger.close()).expect("whole");
     same(read_all(&mut ledger, &kept).expect("readable"), kept);
+}
+
+/// The sizes that the room's documentation names.
+#[test]
+fn a_chip_for_everything_is_never_full() {
+    holds_everything::<4096>(11);
+    holds_everything::<1024>(36);
 }
 
 /// A chip without room for records says so, changes nothing, and keeps everything else.
@@ -180,4 +186,30 @@ fn a_worn_cell_is_never_confirmed() {
         }
     }
     assert!(confirmed > 5_000, "{confirmed}");
+}
+
+/// 8 KiB of RAM in the place of flash: a run with its state saved over and over, some spools, the last eight events.
+#[test]
+fn little_ram_holds_a_run() {
+    let mut ledger = begun::<512, 4>(16);
+    let mut kept = Kept::default();
+    let mut state = text(1200, 1);
+    for number in 0..30_u8 {
+        let mut changes = vec![Change::BeginRun];
+        changes.extend(
+            (0..4).map(|spool| Change::Weigh(format!("S{spool}"), 500_000 + i64::from(number), 5_000)),
+        );
+        for piece in 0..10 {
+            state[piece * 120] ^= 0x3C;
+            changes.push(Change::SaveRun(state.clone()));
+        }
+        changes.extend([Change::Log(number.into()), Change::Learn(number & 1, text(40, number))]);
+        changes.extend([Change::Seal(number, text(40, number)), Change::Deduct("S1".into(), 77)]);
+        changes.extend([Change::CloseRun(number), Change::SaveRun(Vec::new())]);
+        make_all(&mut ledger, &mut kept, &changes);
+    }
+    assert_eq!(ledger.take_over(Record::Machine, &text(300, 1)), Err(LedgerError::Full));
+    kept.events.truncate(8);
+    let mut ledger = Ledger::open(ledger.close()).expect("whole");
+    same(read_all(&mut ledger, &kept).expect("readable"), kept);
 }
