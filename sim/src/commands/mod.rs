@@ -4,6 +4,7 @@ pub mod card;
 pub mod card_args;
 mod card_layout;
 pub mod checks;
+pub mod ledger;
 pub mod show;
 pub mod stamp;
 pub mod survey;
