@@ -10,6 +10,7 @@ use holdpoint_shared::records::Language;
 use crate::commands::card_args::CardArgs;
 use crate::commands::checks::ChecksArgs;
 use crate::commands::settle::SettleArgs;
+use crate::commands::ledger::LedgerArgs;
 use crate::commands::show::ShowArgs;
 use crate::commands::stamp::StampArgs;
 use crate::commands::survey::SurveyArgs;
@@ -59,6 +60,7 @@ Examples:
   holdpoint stamp part.gcode --material PLA  a header from the moves
   holdpoint card jobs/ card.img              a card image from a folder
   holdpoint settle card.img --list           what a lead has settled
+  holdpoint ledger card.img                  what the day book of a card adds up to
   holdpoint checks                           what is checked";
 
 impl Cli {
@@ -144,6 +146,9 @@ pub enum Command {
     Card(CardArgs),
     /// Settle a check's NOTE or LOOK for one spool or machine, list what is settled, undo it
     Settle(SettleArgs),
+    /// Add up the day books of many cards
+    #[command(long_about = LEDGER)]
+    Ledger(LedgerArgs),
     /// List everything that is checked
     Checks(ChecksArgs),
 }
@@ -172,6 +177,12 @@ the same material, else by the material's.";
 
 const CARD: &str = "Makes the image of a memory card from a folder: its files, its folders, their long names and times. \
 Names that begin with a dot are left out. Write the image to a card with any disk tool, or vet it as it is.";
+
+const LEDGER: &str = "Adds up the day books of cards, card images, folders or DAYBOOK.CSV files: by grade, by reason, by \
+machine, by finding; spools that are low, the month's commonest reasons, machines that fail far more often than the room. \
+A start that stands on several cards counts once. Every line that cannot be added up is named with its file, its number \
+and what to do.\n\n\
+Sums are exact: whole milligrams, seconds and hundredths of the currency.";
 
 /// Reads a local time of ISO 8601, to the minute or the second.
 fn parse_time(text: &str) -> Result<NaiveDateTime, String> {

@@ -7,6 +7,7 @@ pub mod args;
 pub mod atomic;
 pub mod clock;
 pub mod commands;
+pub mod day_book;
 pub mod demo;
 pub mod device;
 pub mod fat_folders;
@@ -48,6 +49,7 @@ pub fn run(cli: Cli) -> Result<ExitCode> {
         Some(Command::Stamp(args)) => commands::stamp::run(args, &cli.settings),
         Some(Command::Card(args)) => commands::card_args::run(args, &cli.settings),
         Some(Command::Settle(args)) => commands::settle::run(args, &cli.settings),
+        Some(Command::Ledger(args)) => commands::ledger::run(args, &cli.settings),
         Some(Command::Checks(args)) => commands::checks::run(args, &cli.settings),
     }
 }

@@ -4,6 +4,7 @@ use std::io::{self, Write};
 
 use chrono::{NaiveDate, NaiveDateTime};
 use holdpoint_shared::checks::{CATALOGUE, Verdict};
+use holdpoint_shared::daybook::defused;
 use serde::{Serialize, Serializer};
 use unicode_width::UnicodeWidthStr;
 
@@ -243,8 +244,8 @@ pub fn write_points(out: &mut impl Write, job: &JobReport, only: Option<u8>) -> 
 #[derive(Debug, Serialize)]
 struct Row<'j> {
     card: &'j str,
-    folder: &'j str,
-    name: &'j str,
+    folder: String,
+    name: String,
     size_bytes: Option<u64>,
     saved: Option<String>,
     verdict: &'static str,
@@ -264,7 +265,8 @@ struct Row<'j> {
     error: Option<&'j str>,
 }
 
-/// All jobs as CSV after RFC 4180, a heading first; a card that could not be read has a row with its error.
+/// All jobs as CSV after RFC 4180, a heading first; a card that could not be read has a row with its error. Names that a
+/// spreadsheet would take for a formula are defused as in the day book.
 ///
 /// # Errors
 /// When `out` cannot be written.
@@ -275,8 +277,8 @@ pub fn write_csv(out: impl Write, document: &Document) -> anyhow::Result<()> {
             let worst = job.points.iter().find(|point| point.settled.is_none());
             rows.serialize(Row {
                 card: &card.path,
-                folder: &job.folder,
-                name: &job.name,
+                folder: defused(&job.folder).collect(),
+                name: defused(&job.name).collect(),
                 size_bytes: Some(job.size_bytes),
                 saved: job.saved.map(iso_text),
                 verdict: verdict::word(job.verdict),
@@ -299,8 +301,8 @@ pub fn write_csv(out: impl Write, document: &Document) -> anyhow::Result<()> {
         if let Some(error) = &card.error {
             rows.serialize(Row {
                 card: &card.path,
-                folder: "",
-                name: "",
+                folder: String::new(),
+                name: String::new(),
                 size_bytes: None,
                 saved: None,
                 verdict: verdict::word(Verdict::NoVerdict),

@@ -6,11 +6,15 @@ use std::io::{Seek, SeekFrom, Write};
 use std::path::Path;
 
 use holdpoint_shared::daybook::{HEADER, LineState, ROW_BYTES, ROWS_FILE, Row, row_state};
-use holdpoint_shared::media::{JobFiles, MediaError, MediaFault, MountToken, PageFrom, Volume};
+use holdpoint_shared::media::{
+    BlockDevice, JobFiles, MediaError, MediaFault, MountToken, PageFrom, Volume, append_rows,
+};
 use holdpoint_sim::faults::{Fault, Faulty};
 use holdpoint_sim::image::Image;
 use holdpoint_tests::cards::{Changed, page, read_job, read_record};
-use holdpoint_tests::images::{FileSpec, Kind, Table, card, fat_volume_in_turn, numbered_bytes, small_fat};
+use holdpoint_tests::images::{
+    FatShape, FileSpec, Kind, Table, card, fat_volume, fat_volume_in_turn, numbered_bytes, small_fat,
+};
 use holdpoint_tests::tools::{have, output, text};
 
 /// The kinds that are written.
@@ -24,8 +28,43 @@ fn row(rec: u32) -> Vec<u8> {
     row.write(&mut [0; ROW_BYTES]).to_vec()
 }
 
-fn append(volume: &mut impl JobFiles, rows: &[u8]) -> Result<(), MediaError> {
-    volume.append_record(ROWS_FILE, HEADER.as_bytes(), rows)
+/// How a row comes onto the card: through a mounted volume, or without one as on a board that is short of flash.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Way {
+    Volume,
+    Bare,
+}
+
+const WAYS: [Way; 2] = [Way::Volume, Way::Bare];
+
+fn append(way: Way, device: impl BlockDevice, rows: &[u8]) -> Result<(), MediaError> {
+    match way {
+        Way::Volume => {
+            let mut token = MountToken::new();
+            Volume::mount(device, &mut token)?.append_record(ROWS_FILE, HEADER.as_bytes(), rows)
+        }
+        Way::Bare => append_rows(device, ROWS_FILE, HEADER.as_bytes(), rows),
+    }
+}
+
+/// The book as any reader finds it; empty where there is none.
+fn book(device: impl BlockDevice) -> Vec<u8> {
+    let mut token = MountToken::new();
+    let mut volume = Volume::mount(device, &mut token).expect("a card");
+    match read_record(&mut volume, ROWS_FILE) {
+        Ok(book) => book,
+        Err(error) => {
+            assert_eq!(error.fault, MediaFault::NotFound);
+            Vec::new()
+        }
+    }
+}
+
+fn newest(device: impl BlockDevice) -> Vec<u8> {
+    let mut token = MountToken::new();
+    let mut volume = Volume::mount(device, &mut token).expect("a card");
+    let place = page(&mut volume, PageFrom::Newest).expect("a listing").entries[0].place;
+    read_job(&mut volume, place, 4_096).expect("the job")
 }
 
 /// The rows of a book, each whole; at most one cut line, and that the last that was written before `next`.
@@ -47,12 +86,9 @@ fn whole_rows(book: &[u8], what: &str) -> Vec<Vec<u8>> {
 
 fn with_rows(image: &[u8], rows: std::ops::Range<u32>) -> Vec<u8> {
     let mut device = Image::from_bytes(image.to_vec());
-    let mut token = MountToken::new();
-    let mut volume = Volume::mount(&mut device, &mut token).expect("a card");
     for rec in rows {
-        append(&mut volume, &row(rec)).expect("a row");
+        append(WAYS[rec as usize % 2], &mut device, &row(rec)).expect("a row");
     }
-    drop(volume);
     device.into_bytes()
 }
 
@@ -79,19 +115,15 @@ fn a_cut_at_any_block_leaves_whole_rows_and_the_job() {
     let checker = have(&["fsck.vfat"]);
     let here = tempfile::tempdir().unwrap();
     let file = here.path().join("card.img");
-    for kind in FATS {
+    for (way, kind) in WAYS.into_iter().flat_map(|way| FATS.map(|kind| (way, kind))) {
         for (name, image, rows) in cards(kind, &job) {
             std::fs::write(&file, &image).unwrap();
             let mut cuts = 0;
             for after in 0.. {
-                let what = format!("{kind:?} {name} with {rows} rows, cut after {after} blocks");
+                let what = format!("{way:?} {kind:?} {name} with {rows} rows, cut after {after} blocks");
                 let mut device = Changed::new(&image, blocks(&image));
-                let mut token = MountToken::new();
-                let mut volume =
-                    Volume::mount(Faulty::new(&mut device, Fault::PowerCutAfterWrites(after)), &mut token)
-                        .unwrap();
-                let answer = append(&mut volume, &row(rows));
-                drop(volume);
+                let fault = Fault::PowerCutAfterWrites(after);
+                let answer = append(way, Faulty::new(&mut device, fault), &row(rows));
                 if checker {
                     let worse: Vec<_> = checked(&file, &image, &device)
                         .into_iter()
@@ -99,23 +131,15 @@ fn a_cut_at_any_block_leaves_whole_rows_and_the_job() {
                         .collect();
                     assert!(worse.is_empty(), "{what}: {worse:#?}");
                 }
-                let mut volume = Volume::mount(&mut device, &mut token).expect(&what);
-                let place = page(&mut volume, PageFrom::Newest).expect(&what).entries[0].place;
-                assert_eq!(read_job(&mut volume, place, 512).expect(&what), job.bytes, "{what}");
-                let book = read_record(&mut volume, ROWS_FILE).unwrap_or_else(|error| {
-                    assert_eq!(error.fault, MediaFault::NotFound, "{what}");
-                    assert_eq!(rows, 0, "{what}: the book is lost");
-                    Vec::new()
-                });
-                let found = whole_rows(&book, &what);
+                assert_eq!(newest(&mut device), job.bytes, "{what}");
+                let found = whole_rows(&book(&mut device), &what);
                 let before: Vec<_> = (0..rows).map(row).collect();
                 assert_eq!(found[..before.len()], before, "{what}");
                 assert!(found[before.len()..].iter().all(|new| *new == row(rows)), "{what}");
                 assert!(answer.is_err() || found.len() == before.len() + 1, "{what}: told as written");
                 // The next row finds its place, and nothing before it is lost.
-                append(&mut volume, &row(99)).expect(&what);
-                let book = read_record(&mut volume, ROWS_FILE).expect(&what);
-                let after_it = whole_rows(&book, &what);
+                append(way, &mut device, &row(99)).expect(&what);
+                let after_it = whole_rows(&book(&mut device), &what);
                 assert_eq!(after_it.len(), found.len() + 1, "{what}");
                 assert_eq!(after_it.last(), Some(&row(99)), "{what}");
                 if answer.is_ok() {
@@ -124,7 +148,7 @@ fn a_cut_at_any_block_leaves_whole_rows_and_the_job() {
                 cuts += 1;
                 assert!(cuts < 200, "an append ends");
             }
-            assert!(cuts >= 2, "{kind:?} {name}: cut at {cuts} blocks");
+            assert!(cuts >= 2, "{way:?} {kind:?} {name}: cut at {cuts} blocks");
         }
     }
 }
@@ -172,17 +196,16 @@ fn checked(file: &Path, image: &[u8], device: &Changed<'_>) -> Vec<String> {
 #[test]
 fn a_row_that_was_cut_is_closed_and_the_next_is_whole() {
     let (first, second) = (row(1), row(2));
-    for kind in FATS {
+    for (way, kind) in WAYS.into_iter().flat_map(|way| FATS.map(|kind| (way, kind))) {
         for cut in [5, 100, second.len() - 10, second.len() - 2, second.len() - 1] {
             let bytes = [HEADER.as_bytes(), &first, &second[..cut]].concat();
             let image = card(kind, Table::Mbr, &[FileSpec::new("HOLDPT/DAYBOOK.CSV", bytes.clone(), 8, 0)]);
-            let mut token = MountToken::new();
-            let mut volume = Volume::mount(Image::from_bytes(image), &mut token).unwrap();
-            append(&mut volume, &row(3)).unwrap();
-            let book = read_record(&mut volume, ROWS_FILE).unwrap();
+            let mut device = Image::from_bytes(image);
+            append(way, &mut device, &row(3)).unwrap();
+            let book = book(&mut device);
             assert!(book.starts_with(&bytes), "nothing that stood there is lost");
             let rows = whole_rows(&book, "closed");
-            assert_eq!((rows.first(), rows.last()), (Some(&first), Some(&row(3))), "{kind:?} cut at {cut}");
+            assert_eq!((rows.first(), rows.last()), (Some(&first), Some(&row(3))), "{way:?} {kind:?} {cut}");
         }
     }
 }
@@ -191,63 +214,106 @@ fn a_row_that_was_cut_is_closed_and_the_next_is_whole() {
 #[test]
 fn each_trouble_has_an_answer_of_its_own_and_costs_no_row() {
     let job = FileSpec::new("a.gcode", numbered_bytes(900_000, 0), 8, 0);
-    for kind in [Kind::Fat12, Kind::Fat16] {
+    for (way, kind) in WAYS.into_iter().flat_map(|way| [(way, Kind::Fat12), (way, Kind::Fat16)]) {
         let begun = with_rows(&card(kind, Table::None, std::slice::from_ref(&job)), 0..2);
-        let mut token = MountToken::new();
-        let mut volume = Volume::mount(Image::from_bytes(begun.clone()).protected(), &mut token).unwrap();
-        assert_eq!(append(&mut volume, &row(2)), Err(MediaError::new(MediaFault::ReadOnly)), "{kind:?}");
-        assert_eq!(whole_rows(&read_record(&mut volume, ROWS_FILE).unwrap(), "protected"), [row(0), row(1)]);
-        drop(volume);
+        let mut device = Image::from_bytes(begun.clone()).protected();
+        assert_eq!(append(way, &mut device, &row(2)), Err(MediaError::new(MediaFault::ReadOnly)), "{kind:?}");
+        assert_eq!(whole_rows(&book(&mut device), "protected"), [row(0), row(1)]);
 
-        let writes = Fault::FailedWrite { after: 0 };
-        let mut volume =
-            Volume::mount(Faulty::new(Image::from_bytes(begun.clone()), writes), &mut token).unwrap();
-        assert_eq!(append(&mut volume, &row(2)).unwrap_err().fault, MediaFault::WriteFailed, "{kind:?}");
-        append(&mut volume, &row(3)).unwrap();
-        let rows = whole_rows(&read_record(&mut volume, ROWS_FILE).unwrap(), "one write failed");
+        let mut device = Image::from_bytes(begun.clone());
+        let failed = append(way, Faulty::new(&mut device, Fault::FailedWrite { after: 0 }), &row(2));
+        assert_eq!(failed.unwrap_err().fault, MediaFault::WriteFailed, "{kind:?}");
+        append(way, &mut device, &row(3)).unwrap();
+        let rows = whole_rows(&book(&mut device), "one write failed");
         assert_eq!((&rows[..2], rows.last()), (&[row(0), row(1)][..], Some(&row(3))));
-        drop(volume);
 
         // Rows until the card is full: the last answer says so, and every row that was told as written is there.
-        let mut volume = Volume::mount(Image::from_bytes(begun), &mut token).unwrap();
+        let mut device = Image::from_bytes(begun);
         let many: Vec<u8> = (2..102).flat_map(row).collect();
         let mut written = 2;
         let full = loop {
-            match append(&mut volume, &many) {
+            match append(way, &mut device, &many) {
                 Ok(()) => written += 100,
                 Err(error) => break error,
             }
         };
         assert_eq!(full.fault, MediaFault::Full, "{kind:?}");
-        assert_eq!(whole_rows(&read_record(&mut volume, ROWS_FILE).unwrap(), "full").len(), written);
-        let place = page(&mut volume, PageFrom::Newest).unwrap().entries[0].place;
-        assert_eq!(read_job(&mut volume, place, 4_096).unwrap(), job.bytes);
+        assert_eq!(whole_rows(&book(&mut device), "full").len(), written);
+        assert_eq!(newest(&mut device), job.bytes);
     }
     let exfat = card(Kind::ExFat, Table::None, &[job]);
-    let mut token = MountToken::new();
-    let mut volume = Volume::mount(Image::from_bytes(exfat), &mut token).unwrap();
-    assert_eq!(append(&mut volume, &row(0)), Err(MediaError::new(MediaFault::OnlyRead)));
+    for way in WAYS {
+        let answer = append(way, Image::from_bytes(exfat.clone()), &row(0));
+        assert_eq!(answer, Err(MediaError::new(MediaFault::OnlyRead)));
+    }
 }
 
 /// A row is written between two turns of the knob, however long the book has grown.
 #[test]
 fn a_row_costs_few_blocks() {
     let job = FileSpec::new("a.gcode", numbered_bytes(5_000, 0), 8, 0);
-    for kind in FATS {
-        let image = with_rows(&card(kind, Table::None, std::slice::from_ref(&job)), 0..400);
-        let reads = |append_too: bool| {
+    for (way, kind) in WAYS.into_iter().flat_map(|way| FATS.map(|kind| (way, kind))) {
+        let mut device =
+            Image::from_bytes(with_rows(&card(kind, Table::None, std::slice::from_ref(&job)), 0..400));
+        let before = device.counters();
+        append(way, &mut device, &row(400)).unwrap();
+        let (read, written) = (
+            device.counters().blocks_read - before.blocks_read,
+            device.counters().blocks_written - before.blocks_written,
+        );
+        // Mounting is among them.
+        assert!(read <= 100 && written <= 12, "{way:?} {kind:?}: {read} blocks read, {written} written");
+    }
+}
+
+/// Folders that are full, or lie in a card's root: another writer's entries stay where they are.
+#[test]
+fn a_full_folder_grows_by_a_cluster_and_a_full_root_is_full() {
+    for (kind, table) in [(Kind::Fat12, Table::Mbr), (Kind::Fat32, Table::Gpt)] {
+        // 16 entries fill a cluster of 512 bytes: the two dots and seven files, a long name and a short one each.
+        let files: Vec<_> = (0..7)
+            .map(|number| {
+                FileSpec::new(&format!("HOLDPT/other {number}.txt"), numbered_bytes(700, number), 8, 0)
+            })
+            .chain([FileSpec::new("a.gcode", "G28\n", 8, 0)])
+            .collect();
+        let mut device = Image::from_bytes(card(kind, table, &files));
+        append(Way::Bare, &mut device, &row(1)).unwrap();
+        append(Way::Volume, &mut device, &row(2)).unwrap();
+        append(Way::Bare, &mut device, &row(3)).unwrap();
+        assert_eq!(whole_rows(&book(&mut device), "a full folder"), [row(1), row(2), row(3)]);
+        let mut token = MountToken::new();
+        let mut volume = Volume::mount(&mut device, &mut token).unwrap();
+        for number in 0..7 {
+            let bytes = read_record(&mut volume, &format!("OTHER {number}.TXT")).unwrap();
+            assert_eq!(bytes, numbered_bytes(700, number));
+        }
+    }
+    // A root of FAT12 does not grow; the writer of these cards takes two places a file.
+    let files: Vec<_> =
+        (0..8).map(|number| FileSpec::new(&format!("J{number}.GCO"), "G28\n", 8, number)).collect();
+    let full =
+        |files: &[FileSpec]| fat_volume(FatShape { root_entries: 16, ..small_fat(Kind::Fat12) }, files);
+    for way in WAYS {
+        let mut device = Image::from_bytes(full(&files));
+        assert_eq!(append(way, &mut device, &row(1)).unwrap_err().fault, MediaFault::Full, "{way:?}");
+        let mut device = Image::from_bytes(full(&files[1..]));
+        append(way, &mut device, &row(1)).unwrap();
+        assert_eq!(whole_rows(&book(&mut device), "the last places of a root"), [row(1)]);
+    }
+}
+
+/// Something of the name stands in the way, or must not be written: nothing is.
+#[test]
+fn what_stands_in_the_way_stays() {
+    for way in WAYS {
+        for (path, fault) in
+            [("HOLDPT", MediaFault::InTheWay), ("HOLDPT/DAYBOOK.CSV/x", MediaFault::InTheWay)]
+        {
+            let image = card(Kind::Fat16, Table::None, &[FileSpec::new(path, "x", 8, 0)]);
             let mut device = Image::from_bytes(image.clone());
-            let mut token = MountToken::new();
-            let mut volume = Volume::mount(&mut device, &mut token).unwrap();
-            if append_too {
-                append(&mut volume, &row(400)).unwrap();
-            }
-            drop(volume);
-            let counters = device.counters();
-            (counters.blocks_read, counters.blocks_written)
-        };
-        let (mounted, appended) = (reads(false), reads(true));
-        let (read, written) = (appended.0 - mounted.0, appended.1 - mounted.1);
-        assert!(read <= 60 && written <= 12, "{kind:?}: {read} blocks read, {written} written");
+            assert_eq!(append(way, &mut device, &row(1)).unwrap_err().fault, fault, "{way:?} {path}");
+            assert!(device.into_bytes() == image, "{way:?} {path}: nothing was written");
+        }
     }
 }

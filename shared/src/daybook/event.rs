@@ -111,6 +111,7 @@ pub enum What<'a> {
 
 impl Event<'_> {
     /// Writes the event with its sum and its line end.
+    #[inline(never)]
     pub fn write<'b>(&self, buffer: &'b mut [u8; EVENT_BYTES]) -> &'b [u8] {
         let mut members = Members { line: Line::new(buffer), utc_offset_min: self.utc_offset_min };
         members.line.plain("{\"t\":");

@@ -103,6 +103,17 @@ pub fn plain(cell: &str) -> impl Iterator<Item = char> {
     })
 }
 
+/// A text as it stands in a cell, without the cell's quotes: the reverse of [`plain`], for other tables that a
+/// spreadsheet may read.
+pub fn defused(text: &str) -> impl Iterator<Item = char> {
+    let mut first = true;
+    text.chars().flat_map(move |letter| {
+        let mark = (first && starts_formula(letter)).then_some('\'');
+        first = parts_cells(letter);
+        mark.into_iter().chain([letter])
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use std::string::String;
@@ -169,6 +180,7 @@ mod tests {
             ("", ""),
         ] {
             assert_eq!(plain(cell).collect::<String>(), text);
+            assert_eq!(plain(&defused(text).collect::<String>()).collect::<String>(), text);
         }
     }
 }

@@ -176,6 +176,7 @@ impl Row {
     }
 
     /// Writes the row with its sum and its line end.
+    #[inline(never)]
     pub fn write<'b>(&self, buffer: &'b mut [u8; ROW_BYTES]) -> &'b [u8] {
         let mut cells = Cells { line: Line::new(buffer), utc_offset_min: self.utc_offset_min };
         cells.number(Some(self.rec));

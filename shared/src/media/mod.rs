@@ -22,6 +22,7 @@
 
 #![deny(clippy::arithmetic_side_effects, clippy::cast_possible_truncation)]
 
+mod append;
 mod block;
 mod dot_entries;
 mod driver;
@@ -35,6 +36,7 @@ mod reader;
 mod record;
 mod volume;
 
+pub use append::append_rows;
 pub use block::{BlockDevice, BlockError, BlockErrorKind, BlockIndex, MountToken};
 pub use driver::VolumeKind;
 pub use error::{MediaError, MediaFault};

@@ -15,7 +15,7 @@ use crate::media::{
 
 /// Blocks that finding and mounting a volume may read. A GPT is read twice with 33 blocks a copy, an exFAT
 /// volume's boot region with 12; a table that wants more than this is damaged.
-const MOUNT_BLOCKS: u32 = 8_192;
+pub(super) const MOUNT_BLOCKS: u32 = 8_192;
 
 /// Blocks that one call of a listing may read: a FAT folder has at most 65,536 entries (4,096 blocks), and each
 /// cluster of it may cost a block of the table.
@@ -25,7 +25,7 @@ const LIST_BLOCKS: u32 = 16_384;
 const READ_BLOCKS: u32 = 16_384;
 
 /// Blocks that appending may read besides the FAT, which is searched for free clusters.
-const APPEND_BLOCKS: u32 = 65_536;
+pub(super) const APPEND_BLOCKS: u32 = 65_536;
 
 /// The volume of one card, mounted: a [`JobFiles`].
 ///

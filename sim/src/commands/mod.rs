@@ -5,6 +5,7 @@ pub mod card_args;
 mod card_layout;
 pub mod checks;
 pub mod settle;
+pub mod ledger;
 pub mod show;
 pub mod stamp;
 pub mod survey;

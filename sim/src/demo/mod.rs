@@ -3,6 +3,7 @@
 //! Its job files are made here, the same bytes every time, so that no large file has to be kept; the card around
 //! them is made by the `card` command's own code and read like any other card.
 
+mod book;
 mod jobs;
 mod shapes;
 mod writer;
@@ -12,6 +13,7 @@ use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result};
 use chrono::{NaiveDate, NaiveDateTime, NaiveTime, TimeDelta};
+use holdpoint_shared::daybook::{EVENTS_FILE, ROWS_FILE};
 use tempfile::TempDir;
 
 use crate::clock::utc_offset_min;
@@ -74,6 +76,8 @@ pub fn write_files(folder: &Path) -> Result<()> {
     for (name, bytes) in RECORDS {
         write(&folder.join("HOLDPT").join(name), bytes, clock())?;
     }
+    write(&folder.join("HOLDPT").join(ROWS_FILE), &book::rows(), clock())?;
+    write(&folder.join("HOLDPT").join(EVENTS_FILE), &book::events(), clock())?;
     for job in jobs::all() {
         write(&folder.join(job.path), &job.bytes, job.saved)?;
     }

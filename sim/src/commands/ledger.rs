@@ -1,0 +1,107 @@
+//! `holdpoint ledger`: the day books of many cards, added up.
+
+use std::io::Write;
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use anyhow::{Result, bail};
+use chrono::NaiveDate;
+use clap::Args;
+
+use crate::args::Settings;
+use crate::clock::local_time;
+use crate::day_book::gather::Books;
+use crate::day_book::report::tables;
+use crate::day_book::show;
+use crate::day_book::sums::{Span, Sums};
+use crate::verdict::EXIT_INPUT;
+
+/// What `ledger` takes.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+What is counted:
+  A start is a row of the day book; its close-out takes the place of its first row. Refusals are no starts.
+  flawed  usable, with flaws          open       not closed out yet
+  failed in 100                       failures in 100 starts
+  between failures                    time run, all starts, by failures
+  time by survey                      time of the jobs that ended, warm-up included, by the time surveyed
+  overridden, right, wrong            of EVENTS.JSL: opened by a lead; found true or false by who looked
+
+The JSON document (--json):
+  ledger      version of this shape, now 1
+  from, to    days that were asked for, or null
+  books       each with path, error, rows, and left_out [{file, line, what}]
+  repeats     starts that stand in more than one book, counted once
+  clashes     numbers that one machine gave to several starts, all counted: [{machine, rec}]
+  undated     starts without a time, left out because of --from or --to
+  total, grades, reasons, machines, findings, low_spools, month_reasons, failing
+              lists of objects; units stand in the keys, what there is none of is null
+The CSV (--csv) has a line a number: report, name, measure, value.
+
+Exit codes: 0 all lines were added up, 3 a book or a line could not be.
+
+Examples:
+  holdpoint ledger card.img                                one card
+  holdpoint ledger /media/*/ archive/DAYBOOK.CSV           many, and a copy of a book
+  holdpoint ledger cards/*.img --from 2026-11-01 --to 2026-11-30
+  holdpoint ledger card.img --json > november.json         for another program
+  holdpoint ledger card.img --csv > november.csv           for a spreadsheet")]
+pub struct LedgerArgs {
+    /// Cards: images, folders with HOLDPT in them, or DAYBOOK.CSV files with EVENTS.JSL beside them
+    #[arg(required = true, value_name = "CARD|FOLDER|FILE")]
+    pub paths: Vec<PathBuf>,
+    /// Print one JSON document
+    #[arg(long, conflicts_with = "csv")]
+    pub json: bool,
+    /// Print CSV after RFC 4180
+    #[arg(long)]
+    pub csv: bool,
+    /// First day, by the start [without it: the first there is]
+    #[arg(long, value_name = "DAY")]
+    pub from: Option<NaiveDate>,
+    /// Last day [without it: the last there is]
+    #[arg(long, value_name = "DAY")]
+    pub to: Option<NaiveDate>,
+}
+
+/// Adds up.
+///
+/// # Errors
+/// When the days contradict each other, or the output cannot be written. A book or a line that cannot be read is named
+/// on standard error, the others are added up all the same, and the exit code says it.
+pub fn run(args: &LedgerArgs, settings: &Settings) -> Result<ExitCode> {
+    if let (Some(from), Some(to)) = (args.from, args.to)
+        && from > to
+    {
+        bail!("--from {from} is later than --to {to}; change them round");
+    }
+    let now = settings.now.unwrap_or_else(local_time);
+    let books = Books::read(&args.paths, now);
+    for book in &books.books {
+        if let Some(error) = &book.error {
+            eprintln!("holdpoint: {error}");
+        }
+        for line in &book.left_out {
+            eprintln!("holdpoint: {}, line {} {}", line.file, line.line, line.what);
+        }
+    }
+    for (machine, rec) in &books.clashes {
+        eprintln!(
+            "holdpoint: {machine} gave the number {rec} to several starts, and each is counted; did it lose its memory?"
+        );
+    }
+    let span = Span { from: args.from, to: args.to };
+    let sums = Sums::of(&books, span, now.date());
+    let tables = tables(&sums);
+    let mut out = std::io::stdout().lock();
+    if args.json {
+        let document = show::document(&books, &sums, span, &tables);
+        serde_json::to_writer_pretty(&mut out, &document).map_err(std::io::Error::from)?;
+        writeln!(out)?;
+    } else if args.csv {
+        show::write_csv(out, &tables)?;
+    } else if books.books.iter().any(|book| book.error.is_none()) {
+        show::write_text(&mut out, &books, &sums, &tables)?;
+    }
+    Ok(if books.incomplete() { ExitCode::from(EXIT_INPUT) } else { ExitCode::SUCCESS })
+}
