@@ -115,6 +115,8 @@ pub(super) enum Opens {
 
 impl App {
     /// A device with no card in.
+    // Out of line, like all that it is made of: each part is made where it is to stand, and none on the stack.
+    #[inline(never)]
     #[must_use]
     pub fn new(setup: Setup) -> Self {
         Self {

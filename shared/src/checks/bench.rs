@@ -145,7 +145,7 @@ impl Bench {
 }
 
 pub(crate) fn run(check: &Check, input: &CheckInput<'_>) -> Vec<Finding> {
-    let mut findings = Findings::new(Settled::NONE, Settled::NONE);
+    let mut findings = Findings::default();
     (check.run)(input, &mut findings);
     let found: Vec<Finding> = findings.iter().cloned().collect();
     for finding in &found {

@@ -43,7 +43,7 @@ mod tests {
         for unread in [Unread::Job, Unread::Spool, Unread::Machine, Unread::Room] {
             let mut input = bench.input();
             input.unread = Some(unread);
-            let mut findings = Findings::new(Settled::NONE, Settled::NONE);
+            let mut findings = Findings::default();
             run(&input, &mut findings);
             assert_eq!(findings.verdict(), Verdict::NoVerdict);
         }
