@@ -6,7 +6,7 @@ use embedded_storage::nor_flash::NorFlash;
 use heapless::{Deque, Vec};
 
 use crate::daybook;
-use crate::heat::ProbeReading;
+use crate::heat::{Alarm, ProbeReading};
 use crate::ledger::Ledger;
 use crate::limits::PAGE_ENTRIES;
 use crate::media::{JobFiles, MediaError, MediaFault};
@@ -21,7 +21,7 @@ use super::shelf::Shelf;
 use super::slip::FirstVerdict;
 use super::vetting::{Depth, Vetting};
 use super::view;
-use super::view_run::Notice;
+use super::view_run::{Notice, why};
 use super::warmth::{News, Probe, Targets, Warmth};
 use super::{Now, Setup};
 
@@ -94,6 +94,8 @@ pub struct App {
     pub(super) gate_open: Gate,
     pub(super) sounds: Option<Beep>,
     pub(super) notice: Option<Notice>,
+    /// The run's screen is turned to its other side.
+    pub(super) other_side: bool,
     /// When the plate came below what may be touched.
     pub(super) touch_from: Option<WallClock>,
 }
@@ -139,6 +141,7 @@ impl App {
             gate_open: Gate::Shut,
             sounds: None,
             notice: None,
+            other_side: false,
             touch_from: None,
         }
     }
@@ -202,6 +205,12 @@ impl App {
             self.notice = None;
             return;
         }
+        if let (Event::Turn(_), Phase::Released(Stage::Run)) = (event, self.phase.phase())
+            && self.phase.asked().is_none()
+        {
+            self.other_side = !self.other_side;
+            return;
+        }
         let event = match event {
             Event::CardInserted => {
                 self.card_refuses = false;
@@ -245,6 +254,7 @@ impl App {
 
     /// Lets time pass: what is due by the clock, and the heat.
     fn pass(&mut self, now: Now) {
+        let (phase, asked, stall) = (self.phase.phase(), self.phase.asked(), self.phase.stall());
         if self.phase.next_timeout().is_some_and(|at| at <= now.instant) {
             let action = self.phase.handle_timeout(now.instant);
             self.take(now, action);
@@ -261,6 +271,15 @@ impl App {
                 self.sound(now, if now_wrong.doubts_probe() { Beep::Attention } else { Beep::Alarm });
             }
             Some(_) | None => {}
+        }
+        if self.phase.stall() != stall && self.warmth.alarm().is_none() {
+            self.notice = Some(Notice::Heat(Alarm::TooSlow));
+        }
+        if (phase, asked) != (self.phase.phase(), self.phase.asked()) {
+            let view = self.phase.run_view(now.instant);
+            if let Some(page) = why(&view, asked, phase) {
+                self.notice = Some(Notice::Due(page));
+            }
         }
         self.note_touch(now);
     }

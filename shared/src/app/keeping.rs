@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::daybook;
 use crate::ledger::{Ledger, MachineState};
-use crate::limits::RUN_STATE_BYTES;
+use crate::limits::{LEDGER_VALUE_BYTES, RUN_STATE_BYTES};
 use crate::phase::{CloseOut, FailReason, LEARNED_RUNS, Learned, Outcome, RunState, learn};
 use crate::records::Grade;
 use crate::units::Milligrams;
@@ -17,6 +17,9 @@ use super::view_run::Notice;
 
 /// Where the ratios of true to estimated time stand among the ledger's learned values.
 const TIME_KEY: u8 = 0;
+
+/// What was learned of plate and hot end, the same.
+const HEAT_KEY: u8 = 1;
 
 /// What the device remembers of its machine, as far as it is needed between two looks into the flash.
 #[derive(Clone, Debug, Default)]
@@ -52,6 +55,11 @@ impl App {
             // Pairs of bytes, least first.
             self.memory.ratios =
                 bytes.chunks_exact(2).filter_map(|pair| Some(u16::from_le_bytes(pair.try_into().ok()?))).collect();
+        }
+        if let Ok(Some(bytes)) = ledger.learned(HEAT_KEY)
+            && let Ok(learned) = postcard::from_bytes(bytes)
+        {
+            self.warmth.recall(learned);
         }
         match ledger.machine() {
             Ok(state) => self.recall(&state),
@@ -197,7 +205,10 @@ impl App {
         self.memory.starts_since_wash = self.memory.starts_since_wash.saturating_add(1);
         history.starts_since_wash = Some(self.memory.starts_since_wash.into());
         self.memory.last = Some(last.outcome);
+        let learned = self.warmth.hand_over();
         let Some(ledger) = ledger else { return };
+        let mut bytes = [0; LEDGER_VALUE_BYTES];
+        let heat = postcard::to_slice(&learned, &mut bytes).is_ok_and(|bytes| ledger.learn(HEAT_KEY, bytes).is_ok());
         let closed = ledger.machine().and_then(|mut state| {
             state.run = self.memory.run;
             state.result = last.outcome as u8;
@@ -210,7 +221,7 @@ impl App {
             state.grade = heapless::String::try_from(mark.as_str()).unwrap_or_default();
             ledger.close_run(&state)
         });
-        if closed.is_err() {
+        if closed.is_err() || !heat {
             self.notice = Some(Notice::Ledger);
         }
     }

@@ -1,6 +1,8 @@
 //! Probes and clock → the heat room's models → news for the phases.
 
-use crate::heat::{Alarm, Body, HeatModel, MilliCelsius, ProbeReading, TimeLeft, Turn};
+use crate::heat::{
+    Alarm, Body, Evidence, HeatModel, Learned, Lesson, MilliCelsius, ProbeReading, TimeLeft, Turn,
+};
 use crate::phase::{Heat, HeatNews, Stall};
 use crate::records::{Machine, Room};
 use crate::time::Instant;
@@ -48,6 +50,11 @@ pub(super) struct Targets {
 pub(super) struct Warmth {
     plate: HeatModel,
     nozzle: HeatModel,
+    /// What was learned of plate and hot end, and what this job teaches.
+    learned: [Learned; 2],
+    lessons: [Lesson; 2],
+    /// The sheet's own bodies, which bound what is learned.
+    sheet: [Body; 2],
     air: Option<MilliCelsius>,
     stated_air: MilliCelsius,
     /// Newest reading of plate and nozzle since the last step.
@@ -72,6 +79,9 @@ impl Warmth {
         Self {
             plate: HeatModel::new(plate, air, air),
             nozzle: HeatModel::new(nozzle, air, air),
+            learned: [Learned::default(); 2],
+            lessons: [Lesson::default(); 2],
+            sheet: [plate, nozzle],
             air: None,
             stated_air: air,
             readings: [None; 2],
@@ -86,9 +96,30 @@ impl Warmth {
     /// Takes over what the sheet and the room's rules say now.
     pub(super) fn take_over(&mut self, machine: &Machine, room: &Room) {
         let (nozzle, plate) = bodies(machine);
-        self.nozzle.set_body(nozzle);
-        self.plate.set_body(plate);
+        self.sheet = [plate, nozzle];
+        self.set_bodies();
         self.stated_air = stated_air(room);
+    }
+
+    /// What earlier runs taught of plate and hot end; it stands in for the sheet's numbers.
+    pub(super) fn recall(&mut self, learned: [Learned; 2]) {
+        self.learned = learned;
+        self.set_bodies();
+    }
+
+    fn set_bodies(&mut self) {
+        let ([plate, nozzle], [plate_sheet, nozzle_sheet]) = (&self.learned, self.sheet);
+        self.plate.set_body(plate.over(plate_sheet));
+        self.nozzle.set_body(nozzle.over(nozzle_sheet));
+    }
+
+    /// The run is closed out: what it taught, to be kept.
+    pub(super) fn hand_over(&mut self) -> [Learned; 2] {
+        for ((learned, lesson), sheet) in self.learned.iter_mut().zip(&self.lessons).zip(self.sheet) {
+            lesson.hand_over(learned, sheet);
+        }
+        self.set_bodies();
+        self.learned
     }
 
     /// A probe was read.
@@ -113,6 +144,7 @@ impl Warmth {
     pub(super) fn begin_job(&mut self) {
         self.plate.begin_job();
         self.nozzle.begin_job();
+        self.lessons = [Lesson::default(); 2];
         self.ready = false;
         self.alarm = None;
         self.highest = None;
@@ -134,12 +166,12 @@ impl Warmth {
 
     /// The plate, and whether its probe read it.
     pub(super) fn plate(&self) -> (MilliCelsius, bool) {
-        (self.plate.temperature(), self.plate.evidence() == crate::heat::Evidence::Measured)
+        (self.plate.temperature(), self.plate.evidence() == Evidence::Measured)
     }
 
     /// The hot end, and whether its probe read it.
     pub(super) fn nozzle(&self) -> (MilliCelsius, bool) {
-        (self.nozzle.temperature(), self.nozzle.evidence() == crate::heat::Evidence::Measured)
+        (self.nozzle.temperature(), self.nozzle.evidence() == Evidence::Measured)
     }
 
     /// Seconds until the plate has cooled to a limit, its heat off; `None` = never in this air.
@@ -182,6 +214,9 @@ impl Warmth {
         let [plate_reading, nozzle_reading] = core::mem::take(&mut self.readings);
         let plate = self.plate.step(elapsed, plate_reading, targets.plate.map(milli));
         let nozzle = self.nozzle.step(elapsed, nozzle_reading, targets.nozzle.map(milli));
+        let [plate_lesson, nozzle_lesson] = &mut self.lessons;
+        plate_lesson.step(elapsed, &plate, targets.plate.map(milli), air);
+        nozzle_lesson.step(elapsed, &nozzle, targets.nozzle.map(milli), air);
         let alarm = plate.alarm.or(nozzle.alarm);
         if alarm != self.alarm {
             self.alarm = alarm;
@@ -204,7 +239,7 @@ impl Warmth {
                 let _ = news.push(HeatNews::Stalled(stall));
             }
         }
-        let measured = plate.evidence == crate::heat::Evidence::Measured;
+        let measured = plate.evidence == Evidence::Measured;
         if measured {
             self.highest = self.highest.max(Some(plate.temperature));
         }

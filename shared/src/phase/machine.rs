@@ -109,6 +109,18 @@ impl Machine {
         &self.plan
     }
 
+    /// The question on the screen.
+    #[must_use]
+    pub fn asked(&self) -> Option<Question> {
+        self.ask.map(|ask| ask.question)
+    }
+
+    /// What is wrong with the warm-up of the run at hand.
+    #[must_use]
+    pub const fn stall(&self) -> Option<super::Stall> {
+        self.run.stall
+    }
+
     /// A lead's key opened the job at hand.
     #[must_use]
     pub const fn was_keyed(&self) -> bool {
