@@ -8,3 +8,4 @@ pub mod generate;
 pub mod images;
 pub mod reference;
 pub mod reference_time;
+pub mod run_items;
