@@ -10,4 +10,5 @@ pub mod kept;
 pub mod nor;
 pub mod reference;
 pub mod reference_time;
+pub mod run_items;
 pub mod tools;

@@ -29,10 +29,10 @@ const ROOMS: &[(&str, &[&str])] = &[
     ("phase", &["checks", "heat"]),
     // A row names the verdict and its checks, an event a finding's values; neither calls a rule.
     ("daybook", &["checks"]),
-    // Words put a finding into a sentence.
-    ("words", &["checks", "records", "header", "media"]),
+    // Words put a finding, a question and its answers into a sentence.
+    ("words", &["checks", "records", "header", "media", "phase"]),
     // A model holds values of these rooms, ready to print; it calls none of their rules.
-    ("screens", &["words", "checks", "header", "media", "records"]),
+    ("screens", &["words", "checks", "header", "media", "records", "survey", "phase"]),
     (
         "app",
         &[

@@ -3,6 +3,7 @@
 
 mod screens {
     pub(crate) mod any;
+    pub(crate) mod run;
     pub(crate) mod samples;
 }
 
@@ -15,7 +16,7 @@ use holdpoint_shared::records::Language;
 use holdpoint_shared::screens::{Point, ScreenModel, draw, point_scroll_end};
 use holdpoint_tests::canvas::{Canvas, HEIGHT, WIDTH};
 use proptest::prelude::{ProptestConfig, proptest};
-use screens::{any, samples};
+use screens::{any, run, samples};
 
 const LANGUAGES: [(Language, &str); 2] = [(Language::English, "en"), (Language::German, "de")];
 
@@ -25,6 +26,12 @@ fn canvas(model: &ScreenModel<'_>, language: Language) -> Canvas {
     canvas
 }
 
+/// Every sample of every screen.
+fn each(mut show: impl FnMut(&str, &ScreenModel<'_>)) {
+    samples::each(&mut show);
+    run::each(&mut show);
+}
+
 #[test]
 fn every_screen_is_as_it_was_seen_and_approved() {
     let mut settings = insta::Settings::clone_current();
@@ -32,7 +39,7 @@ fn every_screen_is_as_it_was_seen_and_approved() {
     settings.set_omit_expression(true);
     settings.set_snapshot_path("snapshots/screens");
     settings.bind(|| {
-        samples::each(|name, model| {
+        each(|name, model| {
             for (language, code) in LANGUAGES {
                 insta::assert_snapshot!(format!("{name}_{code}"), canvas(model, language).rows());
             }
@@ -46,7 +53,7 @@ fn pictures_are_written() {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../target/screens");
     std::fs::create_dir_all(&folder).unwrap();
     let settings = OutputSettingsBuilder::new().scale(4).pixel_spacing(0).build();
-    samples::each(|name, model| {
+    each(|name, model| {
         for (language, code) in LANGUAGES {
             let size = Size::new(WIDTH as u32, HEIGHT as u32);
             let mut display: SimulatorDisplay<BinaryColor> = SimulatorDisplay::new(size);
@@ -59,12 +66,22 @@ fn pictures_are_written() {
 
 #[test]
 fn nothing_lies_on_anything() {
-    samples::each(|name, model| {
+    each(|name, model| {
         for (language, code) in LANGUAGES {
             let canvas = canvas(model, language);
             assert!(canvas.clashes().is_empty(), "{name}_{code}: {:?}\n{}", canvas.clashes(), canvas.rows());
         }
     });
+}
+
+#[test]
+fn the_longest_items_of_a_run_lie_on_nothing() {
+    for (language, code) in LANGUAGES {
+        run::each_longest(language, |name, model| {
+            let canvas = canvas(model, language);
+            assert!(canvas.clashes().is_empty(), "{name}_{code}: {:?}\n{}", canvas.clashes(), canvas.rows());
+        });
+    }
 }
 
 #[test]

@@ -9,7 +9,6 @@ use super::layout::COLUMNS;
 use super::letters::ABOUT;
 use super::model::{Clock, Day, Figure};
 use super::text::{Body, Line};
-use crate::checks::Value;
 use crate::units::{Celsius, Micrometres, Milligrams, Seconds};
 use crate::words::checks::number;
 use crate::words::{Counted, DateForm, Words};
@@ -32,6 +31,7 @@ macro_rules! put {
         let _ = write!($out, $($arg)*);
     };
 }
+pub(super) use put;
 
 /// `62 g`, below 10 g `2.4 g`.
 pub(super) fn mass(out: &mut Line, mass: Milligrams, round: Round, words: &Words) {
@@ -204,22 +204,20 @@ pub(super) fn counted(out: &mut Line, count: u32, word: &Counted, before: &str) 
     put!(out, "{count} {}", word.of(count));
 }
 
-/// `{0}` to `{3}` of a wording replaced by the values, the rest as it stands.
-pub(super) fn fill(wording: &str, values: &[Value; 4], words: &Words) -> Body {
+/// `{0}` to `{9}` of a wording replaced by what `write` writes for the place, the rest as it stands. `write` says
+/// whether it is a number, which is never parted from its unit; `None` = there is nothing for that place.
+pub(super) fn fill(wording: &str, write: &dyn Fn(usize, &mut Line) -> Option<bool>) -> Body {
     let mut out = Body::new();
     let mut rest = wording;
     while let Some((before, after)) = rest.split_once('{') {
         push(&mut out, before.chars());
-        let number = after.chars().next().and_then(|c| c.to_digit(10));
-        let place = number.and_then(|number| values.get(number as usize));
-        rest = match (place, after.get(1..).and_then(|tail| tail.strip_prefix('}'))) {
-            (Some(one), Some(tail)) => {
-                let mut number = Line::new();
-                // A line holds every number in full.
-                let _ = number::value(&mut number, one, words.decimal);
-                let text = matches!(one, Value::Text(_));
-                // A number is never parted from its unit.
-                push(&mut out, number.chars().map(|c| if c == ' ' && !text { '\u{A0}' } else { c }));
+        let mut text = Line::new();
+        let place = after.chars().next().and_then(|c| c.to_digit(10));
+        let tail = after.get(1..).and_then(|tail| tail.strip_prefix('}'));
+        let number = place.zip(tail).and_then(|(place, _)| write(place as usize, &mut text));
+        rest = match (number, tail) {
+            (Some(number), Some(tail)) => {
+                push(&mut out, text.chars().map(|c| if c == ' ' && number { '\u{A0}' } else { c }));
                 tail
             }
             _ => {

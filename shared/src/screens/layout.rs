@@ -10,9 +10,10 @@ use heapless::Vec;
 
 use super::Frame;
 use super::format;
-use super::model::Action;
+use super::model::{Action, PlateHeat};
 use super::signs::{self, Sign};
 use super::text::{self, Face, Line};
+use crate::checks::Signal;
 use crate::words::Words;
 
 /// Pixels across.
@@ -24,7 +25,7 @@ pub(super) const FACT_LINES: usize = 4;
 /// Where the word of a closed gate begins, after its barrier tape.
 pub(super) const HELD_X: i32 = 12;
 /// The rule below line 1.
-const RULE_Y: i32 = 12;
+pub(super) const RULE_Y: i32 = 12;
 /// Foot of the capitals of the first fact line; the others follow every ten pixels.
 pub(super) const FACT_BASELINE: i32 = 21;
 /// Pixels from fact line to fact line.
@@ -229,6 +230,33 @@ impl<D: DrawTarget<Color = BinaryColor>> Sheet<'_, D> {
         self.row_in(top + 7, (from + 1, WIDTH - 1), BinaryColor::Off, row)
     }
 
+    /// The triangle and the word for injury, what it is about beside it. Takes eleven rows from `top`.
+    pub(super) fn signal(&mut self, top: i32, signal: Signal, about: &str) -> Result<(), D::Error> {
+        self.sign(&signs::ALERT, 0, top)?;
+        let from = i32::from(signs::ALERT.width) + 4;
+        let word = Cell::left(Face::Large, self.words.signal(signal));
+        let word_end = from + word.width() + WIDE_GAP;
+        self.row_in(top + 10, (from, WIDTH), BinaryColor::On, row([word]))?;
+        // Half way up the word, its tails clear of what stands below.
+        self.row_in(top + 8, (word_end, WIDTH), BinaryColor::On, row([Cell::right(Face::Text, about)]))
+    }
+
+    /// What is known of the plate's heat: inverse where it may hurt. Takes [`HEAT_ROWS`] from `top`.
+    pub(super) fn plate(&mut self, top: i32, plate: PlateHeat) -> Result<(), D::Error> {
+        let words = self.words;
+        let number = |reading| Cell::right(Face::Text, &format::figure(Some(reading), format::celsius));
+        match plate {
+            PlateHeat::NoReading => self.heat(top, row([Cell::left(Face::Text, words.may_be_hot)])),
+            PlateHeat::Hot(reading) => {
+                self.heat(top, row([Cell::left(Face::Text, words.hot_plate), number(reading)]))
+            }
+            PlateHeat::BelowLimit(reading) => {
+                let number = format::figure(Some(reading), format::celsius);
+                self.row(top + 7, row([Cell::left(Face::Text, words.plate), Cell::left(Face::Text, &number)]))
+            }
+        }
+    }
+
     /// Line 6.
     pub(super) fn action(&mut self, action: Action) -> Result<(), D::Error> {
         self.action_to(WIDTH, action)
@@ -255,6 +283,11 @@ impl<D: DrawTarget<Color = BinaryColor>> Sheet<'_, D> {
             Action::VetAnyway => words.vet_anyway,
             Action::ReadAgain => words.read_again,
         };
+        self.action_text(right, text)
+    }
+
+    /// Line 6 in words that are at hand.
+    pub(super) fn action_text(&mut self, right: i32, text: &str) -> Result<(), D::Error> {
         let ready = text::line(text);
         let top = ACTION_BASELINE - Face::Text.baseline();
         self.sign(&signs::ACT, 0, ACTION_BASELINE - 6)?;

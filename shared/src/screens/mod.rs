@@ -22,10 +22,13 @@ mod model;
 mod point;
 mod reading;
 mod refused;
+mod run;
+mod run_model;
 mod signs;
 mod text;
 mod vetting;
 mod waiting;
+mod watch;
 
 pub use frame::Frame;
 pub use model::{
@@ -33,6 +36,7 @@ pub use model::{
     Outcome, PlateHeat, Point, Reading, RecordRefused, ScreenModel, Side, Slip, SpoolTag, Vetting, Waiting,
 };
 pub use point::point_scroll_end;
+pub use run_model::{Asked, Item, Run, Watch};
 
 use embedded_graphics::pixelcolor::BinaryColor;
 use embedded_graphics::prelude::DrawTarget;
@@ -64,5 +68,8 @@ pub fn draw<D: DrawTarget<Color = BinaryColor>>(
         ScreenModel::CardFault(screen) => card_fault::draw(screen, sheet),
         ScreenModel::HeaderBroken(screen) => refused::draw_header(screen, sheet),
         ScreenModel::RecordRefused(screen) => refused::draw_record(screen, sheet),
+        ScreenModel::Run(screen) => run::draw(screen, sheet),
+        ScreenModel::Asked(screen) => run::draw_asked(screen, sheet),
+        ScreenModel::Watch(screen) => watch::draw(screen, sheet),
     }
 }

@@ -4,6 +4,7 @@
 
 use chrono::{Datelike, Days, NaiveDate};
 
+use super::run_model::{Asked, Run, Watch};
 use crate::checks::{Level, Signal, Value, Verdict};
 use crate::header::HeaderErrorKind;
 use crate::media::MediaFault;
@@ -34,6 +35,12 @@ pub enum ScreenModel<'a> {
     HeaderBroken(HeaderBroken<'a>),
     /// A record was refused.
     RecordRefused(RecordRefused<'a>),
+    /// A screen of a run that is not a question.
+    Run(Run<'a>),
+    /// A question of a run.
+    Asked(Asked<'a>),
+    /// The watch over the first layer.
+    Watch(Watch<'a>),
 }
 
 /// A number and whether it was estimated (shown with `≈`) rather than stated or measured.

@@ -6,12 +6,15 @@ use embedded_graphics::pixelcolor::BinaryColor;
 use embedded_graphics::prelude::DrawTarget;
 
 use super::format;
-use super::layout::{COLUMNS, Cell, FACT_BASELINE, FACT_LINES, FACT_PITCH, HELD_X, Sheet, WIDTH, row};
+use super::layout::{
+    COLUMNS, Cell, FACT_BASELINE, FACT_LINES, FACT_PITCH, HELD_X, RULE_Y, Sheet, WIDTH, row,
+};
 use super::model::{Point, Side};
-use super::signs::{ALERT, MORE_ABOVE, MORE_BELOW};
+use super::signs::{MORE_ABOVE, MORE_BELOW};
 use super::text::{self, Body, Face, Line};
-use crate::checks::{Level, Signal};
+use crate::checks::{Level, Signal, Value};
 use crate::records::Language;
+use crate::words::checks::number;
 use crate::words::{Words, words};
 
 /// The highest [`Point::scroll`] that still shows a full page; 0 where all lines fit.
@@ -42,7 +45,12 @@ fn wording(point: &Point<'_>, words: &Words) -> Body {
         Side::What => point.what,
         Side::Remedy => point.remedy,
     };
-    text::body(&format::fill(wording, point.values, words))
+    text::body(&format::fill(wording, &|place, out| {
+        let value = point.values.get(place)?;
+        // A line holds every number in full.
+        let _ = number::value(out, value, words.decimal);
+        Some(!matches!(value, Value::Text(_)))
+    }))
 }
 
 pub(super) fn draw<D: DrawTarget<Color = BinaryColor>>(
@@ -76,10 +84,7 @@ pub(super) fn draw<D: DrawTarget<Color = BinaryColor>>(
     }
     // A word for injury stands in any case.
     if matches!(screen.signal, Signal::Caution | Signal::Warning) {
-        sheet.sign(&ALERT, 0, 13)?;
-        let from = i32::from(ALERT.width) + 4;
-        let word = Cell::left(Face::Large, words.signal(screen.signal));
-        sheet.row_in(23, (from, WIDTH), BinaryColor::On, row([word]))?;
+        sheet.signal(RULE_Y + 1, screen.signal, "")?;
     }
 
     let page = Page::of(screen.signal);

@@ -7,7 +7,7 @@ use core::fmt::Write;
 
 use super::format::{self, Round, UNKNOWN};
 use super::layout::{ALWAYS, Align, Cell, Row, Sheet, row};
-use super::model::{Action, Closing, Figure, Outcome, PlateHeat, SpoolTag, Waiting};
+use super::model::{Action, Closing, Figure, Outcome, SpoolTag, Waiting};
 use super::text::{Face, Line};
 use crate::words::Words;
 
@@ -24,20 +24,7 @@ pub(super) fn draw<D: DrawTarget<Color = BinaryColor>>(
         None => sheet.line(23, words.no_spool_ticket)?,
     }
     sheet.row(41, closing_and_last(screen, words))?;
-    match screen.plate {
-        PlateHeat::NoReading => sheet.heat(HEAT_TOP, row([Cell::left(Face::Text, words.may_be_hot)]))?,
-        PlateHeat::Hot(reading) => {
-            let number = format::figure(Some(reading), format::celsius);
-            sheet.heat(
-                HEAT_TOP,
-                row([Cell::left(Face::Text, words.hot_plate), Cell::right(Face::Text, &number)]),
-            )?;
-        }
-        PlateHeat::BelowLimit(reading) => {
-            let number = format::figure(Some(reading), format::celsius);
-            sheet.row(51, row([Cell::left(Face::Text, words.plate), Cell::left(Face::Text, &number)]))?;
-        }
-    }
+    sheet.plate(HEAT_TOP, screen.plate)?;
     sheet.action(Action::PutCardIn)
 }
 

@@ -173,4 +173,5 @@ pub(super) const WORDS: Words = Words {
             remedy: "Das Urteil gilt. Am PC umbenennen.",
         },
     },
+    run: super::run::de::RUN,
 };

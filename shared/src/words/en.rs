@@ -173,4 +173,5 @@ pub(super) const WORDS: Words = Words {
             remedy: "The vetting stands. Rename it on a PC.",
         },
     },
+    run: super::run::en::RUN,
 };

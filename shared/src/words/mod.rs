@@ -11,6 +11,7 @@ pub mod checks;
 #[cfg(feature = "german")]
 mod de;
 mod en;
+pub mod run;
 
 use crate::checks::{Level, Signal, Verdict};
 use crate::header::HeaderErrorKind;
@@ -265,6 +266,8 @@ pub struct Words {
     pub header: HeaderWords,
     /// Faults of a card.
     pub card: CardTroubles,
+    /// The screens of a run.
+    pub run: run::RunWords,
 }
 
 /// The words in `language`.

@@ -4,11 +4,16 @@ use chrono::{DateTime, NaiveDateTime};
 use holdpoint_shared::checks::{Level, Signal, Value, Verdict};
 use holdpoint_shared::header::HeaderErrorKind;
 use holdpoint_shared::json::{Expected, JsonFault};
+use holdpoint_shared::phase::OutOfUse;
 use holdpoint_shared::screens::{
-    Action, Agreement, Clock, Closing, Confirmation, Day, End, Figure, HeaderBroken, Jobs, NoJobs, Outcome,
-    PlateHeat, Point, Reading, RecordRefused, ScreenModel, Side, Slip, SpoolTag, Vetting, Waiting,
+    Action, Agreement, Asked, Clock, Closing, Confirmation, Day, End, Figure, HeaderBroken, Item, Jobs,
+    NoJobs, Outcome, PlateHeat, Point, Reading, RecordRefused, Run, ScreenModel, Side, Slip, SpoolTag,
+    Vetting, Waiting, Watch,
 };
+use holdpoint_shared::survey::Footprint;
 use holdpoint_shared::units::{Celsius, Micrometres, Milligrams, Seconds};
+use holdpoint_shared::words::run::{RunPage, Term};
+use holdpoint_tests::run_items::{Kind, of_page, of_question, questions};
 use proptest::prelude::{Strategy, any};
 
 /// Texts, numbers and choices that every screen is filled from.
@@ -124,6 +129,7 @@ impl Content {
         show(&ScreenModel::Vetting(Vetting { name, percent: few, left, points: few, action }));
         self.confirmation(action, &mut show);
         self.point(action, &mut show);
+        self.run(&mut show);
         let (line, column) = (self.span, u32::from(counts[0]));
         let key = other.chars().filter(char::is_ascii).take(20).collect::<String>();
         let kind = HeaderErrorKind::Json(JsonFault::Value(Expected::Flag));
@@ -170,6 +176,79 @@ impl Content {
             side: self.one(&[Side::What, Side::Remedy]),
             scroll: self.pick,
             action,
+        }));
+    }
+
+    /// Any value of each kind. Names stand in titles; what stands below them has no tails, as codes and short names
+    /// have none.
+    fn items(&self, kinds: &[Kind]) -> Vec<Item<'_>> {
+        let window = End::Window { from: self.clock(), to: self.when };
+        let heat = self.heat.map(|heat| Figure { value: Celsius(heat), estimated: self.pick & 1 == 0 });
+        let mass = Figure::estimated(Milligrams(self.big[0]));
+        let span = Figure::estimated(Seconds(self.span));
+        let plates = [PlateHeat::NoReading, PlateHeat::Hot(heat[1]), PlateHeat::BelowLimit(heat[0])];
+        let any = |kind: &Kind| match *kind {
+            Kind::JobName | Kind::Machine => Item::Text(&self.texts[0]),
+            Kind::ShortName | Kind::Owner | Kind::Face | Kind::File | Kind::Code | Kind::Grade => {
+                Item::Text(&self.marks[1])
+            }
+            Kind::Mark => Item::Mark(self.maybe(self.marks[0].as_str())),
+            Kind::Few | Kind::Check => Item::Count(self.span),
+            Kind::Place | Kind::Layers => Item::Of(self.small[0], self.small[1]),
+            Kind::Percent => Item::Percent(self.pick),
+            Kind::Plate | Kind::NoReading => Item::Plate(self.one(&plates)),
+            Kind::Nozzle | Kind::Bed => Item::Heat(heat[0]),
+            Kind::NozzleRise | Kind::BedRise => {
+                Item::Rise { now: self.maybe(heat[0]), target: self.maybe(Celsius(self.heat[1])) }
+            }
+            Kind::Need => Item::Need(mass),
+            Kind::Left => Item::Left(mass),
+            Kind::Error => Item::GiveOrTake(Milligrams(self.big[1])),
+            Kind::Strip | Kind::Bore => Item::Length(Micrometres(self.big[2])),
+            Kind::Long | Kind::Short => Item::Span(span),
+            Kind::Countdown => Item::Countdown(span),
+            Kind::Clock | Kind::Today => Item::Clock(self.clock()),
+            Kind::End => Item::End(self.one(&[window, End::ClockNotSet, End::Unknown])),
+            Kind::Key => Item::Key { entered: self.pick, figure: self.pick },
+            Kind::Reason => Item::OutOfUse(self.one(OutOfUse::ALL)),
+            Kind::Contact => Item::Contact(self.maybe(Seconds(self.span))),
+            Kind::Is(terms) => Item::Term(self.one(terms)),
+        };
+        let mut items: Vec<_> = kinds.iter().map(any).collect();
+        if self.pick & 0x20 == 0 {
+            // One that was forgotten is shown as not known.
+            items.pop();
+        }
+        items
+    }
+
+    fn run(&self, show: &mut impl FnMut(&ScreenModel<'_>)) {
+        let page = self.one(RunPage::ALL);
+        show(&ScreenModel::Run(Run { page, items: &self.items(of_page(page)) }));
+        let question = self.one(&questions());
+        let items = self.items(of_question(question));
+        let place = self.maybe(self.small[0] as u8);
+        show(&ScreenModel::Asked(Asked {
+            question,
+            order: self.pick,
+            place,
+            too_quick: self.pick & 4 == 0,
+            last_chance: self.pick & 8 == 0,
+            items: &items,
+        }));
+        let mut picture = Footprint { cell_um: self.span, ..Footprint::default() };
+        picture.layer.iter_mut().zip(self.texts[0].bytes().cycle()).for_each(|(row, byte)| row[3] = byte);
+        picture.purge.iter_mut().zip(self.texts[1].bytes().cycle()).for_each(|(row, byte)| row[0] = byte);
+        show(&ScreenModel::Watch(Watch {
+            name: &self.texts[0],
+            picture: &picture,
+            plate_um: [self.big[0], self.big[1]],
+            round: self.pick & 1 == 0,
+            purged: self.pick & 2 == 0,
+            done: self.pick,
+            stay: self.figure(Seconds(self.span)),
+            now: self.one(Term::ALL),
+            next: self.maybe(self.one(Term::ALL)),
         }));
     }
 }

@@ -1,0 +1,117 @@
+//! What the screens of a run show: which one, and the items that are put into its row of words.
+
+use super::model::{Clock, End, Figure, PlateHeat};
+use crate::phase::{OutOfUse, Question};
+use crate::survey::Footprint;
+use crate::units::{Celsius, Micrometres, Milligrams, Seconds};
+use crate::words::run::{RunPage, Term};
+
+/// Something put into a row of words.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Item<'a> {
+    /// Not known: `-`.
+    Unknown,
+    /// A name or code from outside.
+    Text(&'a str),
+    /// A material as moulded on plastics, without `>` and `<`; `None` = not known, or nothing picked yet.
+    Mark(Option<&'a str>),
+    /// How many.
+    Count(u32),
+    /// A place among so many: `2/5`.
+    Of(u16, u16),
+    /// Percent, 100 at most.
+    Percent(u8),
+    /// A temperature.
+    Heat(Figure<Celsius>),
+    /// A temperature and the target that it rises to: `≈180»215°C`.
+    Rise {
+        /// Now; `None` = not known.
+        now: Option<Figure<Celsius>>,
+        /// Target; `None` = not known.
+        target: Option<Celsius>,
+    },
+    /// What is known of the plate's heat; for the heat line.
+    Plate(PlateHeat),
+    /// A mass that is needed, rounded up.
+    Need(Figure<Milligrams>),
+    /// A mass that is there, rounded down.
+    Left(Figure<Milligrams>),
+    /// How far a mass may be out: `±20 g`.
+    GiveOrTake(Milligrams),
+    /// A length, in mm below 10 m.
+    Length(Micrometres),
+    /// A time span: `45 s`, `45 min`, `2h40`.
+    Span(Figure<Seconds>),
+    /// A time left: `6:40`, from ten minutes on as a span, as nobody waits by the second then.
+    Countdown(Figure<Seconds>),
+    /// An o'clock time, its day before it unless it is today.
+    Clock(Clock),
+    /// When the job ends.
+    End(End),
+    /// Four figures being put in; those before are hidden.
+    Key {
+        /// How many were put in, 0 to 4.
+        entered: u8,
+        /// The figure on the knob, 0 to 9.
+        figure: u8,
+    },
+    /// A word of ours.
+    Term(Term),
+    /// Why the machine is out of use.
+    OutOfUse(OutOfUse),
+    /// The longest time that a surface may be touched; `None` = not at all.
+    Contact(Option<Seconds>),
+}
+
+/// A screen of a run that is not a question.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Run<'a> {
+    /// Which.
+    pub page: RunPage,
+    /// What is put into it, in the order that [`RunPage`] states; one that is missing is shown as not known.
+    pub items: &'a [Item<'a>],
+}
+
+/// A question.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Asked<'a> {
+    /// Which.
+    pub question: Question,
+    /// Shifts the answers of killers, see [`Question::answer`].
+    pub order: u8,
+    /// Place of the answer on the knob, from 0; `None` = nothing was picked yet.
+    pub place: Option<u8>,
+    /// It was answered too quickly, and is asked once more.
+    pub too_quick: bool,
+    /// It is asked once more after a break.
+    pub last_chance: bool,
+    /// What is put into its text, in the order that [`QuestionRows`](crate::words::run::QuestionRows) states.
+    pub items: &'a [Item<'a>],
+}
+
+/// The watch over the first layer.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Watch<'a> {
+    /// The job's name.
+    pub name: &'a str,
+    /// The first layer's beads on the plate.
+    pub picture: &'a Footprint,
+    /// The plate's usable size, µm, X Y.
+    pub plate_um: [i64; 2],
+    /// Whether it is round.
+    pub round: bool,
+    /// Whether the purge strip is laid.
+    pub purged: bool,
+    /// How much of the first layer is laid, percent by time.
+    pub done: u8,
+    /// How long to stay; `None` = not known.
+    pub stay: Option<Figure<Seconds>>,
+    /// What is laid now.
+    pub now: Term,
+    /// What comes next; `None` = nothing that is worth watching.
+    pub next: Option<Term>,
+}

@@ -1,0 +1,116 @@
+//! The watch over the first layer: how long to stay, what comes, and the layer to scale on its plate.
+
+use core::fmt::Write;
+
+use embedded_graphics::Pixel;
+use embedded_graphics::pixelcolor::BinaryColor;
+use embedded_graphics::prelude::{DrawTarget, Point};
+
+use super::format;
+use super::layout::{Cell, Sheet, WIDTH, row};
+use super::letters::ABOUT;
+use super::run::countdown;
+use super::run_model::Watch;
+use super::text::{Face, Line};
+use crate::survey::FOOTPRINT_CELLS;
+
+/// Most pixels of the plate's inside along a side: three for four cells.
+const MOST: i32 = FOOTPRINT_CELLS as i32 * 3 / 4;
+/// Last row of the picture.
+const FOOT: i32 = 63;
+/// Where the picture begins at the earliest; what is written ends before it.
+const TEXT_END: i32 = WIDTH - MOST - 4;
+/// Order in which a tile of four by four is filled, evenly (Bayer 1973); its lower half is a chessboard.
+const ORDER: [[u8; 4]; 4] = [[0, 8, 2, 10], [12, 4, 14, 6], [3, 11, 1, 9], [15, 7, 13, 5]];
+/// Of sixteen: what is still to come.
+const TO_COME: u32 = 8;
+
+pub(super) fn draw<D: DrawTarget<Color = BinaryColor>>(
+    screen: &Watch<'_>,
+    sheet: &mut Sheet<'_, D>,
+) -> Result<(), D::Error> {
+    let words = &sheet.words.run;
+    sheet.title(words.first_layer, screen.name)?;
+    let stay = format::figure(screen.stay, countdown);
+    let mut done = Line::new();
+    // A sign and three figures fit any line.
+    let _ = write!(done, "{ABOUT}{} %", screen.done.min(100));
+    let next = screen.next.map_or("", |next| words.term(next));
+    let rows = [
+        (24, Cell::left(Face::Small, words.stay), Cell::right(Face::Large, &stay)),
+        (34, Cell::left(Face::Small, words.now), Cell::right(Face::Text, words.term(screen.now))),
+        (
+            43,
+            Cell::left(Face::Small, if next.is_empty() { "" } else { words.next }),
+            Cell::right(Face::Text, next),
+        ),
+        (52, Cell::left(Face::Small, words.by_time), Cell::right(Face::Text, &done)),
+    ];
+    for (baseline, label, value) in rows {
+        sheet.row_in(baseline, (0, TEXT_END), BinaryColor::On, row([label, value]))?;
+    }
+    sheet.action_text(TEXT_END, words.watch)?;
+    picture(screen, sheet)
+}
+
+/// The plate's outline and the beads in it.
+fn picture<D: DrawTarget<Color = BinaryColor>>(
+    screen: &Watch<'_>,
+    sheet: &mut Sheet<'_, D>,
+) -> Result<(), D::Error> {
+    let side = |um: i64| {
+        let cells = um.max(0) / i64::from(screen.picture.cell_um.max(1)) + 1;
+        i32::try_from(cells * 3 / 4).unwrap_or(MOST).clamp(4, MOST)
+    };
+    let [across, deep] = screen.plate_um.map(side);
+    let left = WIDTH - across - 2;
+    let top = FOOT - deep - 1;
+    let plate = Plate { across: across + 2, deep: deep + 2, round: screen.round };
+    let pixels = (0..plate.deep).flat_map(|y| (0..plate.across).map(move |x| (x, y)));
+    let lit = pixels.filter(|&(x, y)| plate.is_edge(x, y) || bead(screen, x - 1, deep - y));
+    sheet.target.draw_iter(lit.map(|(x, y)| Pixel(Point::new(left + x, top + y), BinaryColor::On)))
+}
+
+/// The plate in pixels, its outline included.
+struct Plate {
+    across: i32,
+    deep: i32,
+    round: bool,
+}
+
+impl Plate {
+    fn holds(&self, x: i32, y: i32) -> bool {
+        let within = x >= 0 && y >= 0 && x < self.across && y < self.deep;
+        if !self.round {
+            return within;
+        }
+        let (x, y) = (2 * x - self.across + 1, 2 * y - self.deep + 1);
+        within && x * x + y * y <= self.across * self.deep
+    }
+
+    fn is_edge(&self, x: i32, y: i32) -> bool {
+        self.holds(x, y)
+            && !(self.holds(x - 1, y) && self.holds(x + 1, y) && self.holds(x, y - 1) && self.holds(x, y + 1))
+    }
+}
+
+/// Whether the pixel, from the plate's near left corner, is drawn as a bead.
+///
+/// Beads to come are dotted, laid ones solid. The picture does not know the order of the beads, so the layer gets
+/// denser all over as it grows, rather than say of a place that it is done.
+fn bead(screen: &Watch<'_>, x: i32, y: i32) -> bool {
+    let (Ok(x), Ok(y)) = (usize::try_from(x), usize::try_from(y)) else { return false };
+    let span = |pixel: usize| pixel * 4 / 3..(pixel * 4 + 6) / 3;
+    let crossed = |at: &dyn Fn(usize, usize) -> bool| span(y).any(|y| span(x).any(|x| at(x, y)));
+    let filled = if crossed(&|x, y| screen.picture.purge_at(x, y)) && screen.purged {
+        16
+    } else if crossed(&|x, y| screen.picture.layer_at(x, y)) {
+        TO_COME + TO_COME * u32::from(screen.done.min(100)) / 100
+    } else if crossed(&|x, y| screen.picture.purge_at(x, y)) {
+        TO_COME
+    } else {
+        0
+    };
+    let order = ORDER.get(y % 4).and_then(|row| row.get(x % 4)).copied().unwrap_or_default();
+    u32::from(order) < filled
+}

@@ -1,0 +1,331 @@
+//! Which screens a run has besides its questions, and the terms that are put into them.
+
+use crate::phase::{
+    Answer, FirstLayer, Left, LookAt, Part, PartOff, Running, Seen, Shown, StillRunning, Strip,
+};
+
+/// An enum with the list of its values.
+macro_rules! listed {
+    ($(#[$doc:meta])* $name:ident { $($(#[$of:meta])* $variant:ident,)+ }) => {
+        $(#[$doc])*
+        #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+        #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+        pub enum $name { $($(#[$of])* $variant,)+ }
+
+        impl $name {
+            /// Every one, in the order of its rows.
+            pub const ALL: &'static [Self] = &[$(Self::$variant,)+];
+        }
+    };
+}
+
+listed! {
+    /// A screen of a run. The items that it takes, from `{0}` on, stand beside each.
+    RunPage {
+        /// HOLD: file and sticker differ. Job's mark, sticker's mark.
+        WrongSpool,
+        /// Enough is left. Place, need at most, left, give or take.
+        SpoolEnough,
+        /// It may not be enough. Need at most, left, give or take.
+        SpoolTight,
+        /// Press and hold. Name, percent of the holding, hand checks told.
+        Release,
+        /// The gate is open. Name as the printer shows it, place of the last hand check.
+        MoveCard,
+        /// A lead's key. The point's place, the key.
+        LeadKey,
+        /// It was another key. Time to the next try.
+        KeyWrong,
+        /// A point that no key opens. No items.
+        NoKey,
+        /// Ends past closing. Closing time, end, latest start.
+        PastClosing,
+        /// Who is in charge then. End, owner code.
+        InCharge,
+        /// The printer shows a job that was not vetted. No items.
+        OtherJob,
+        /// Name, the nozzle's rise, the plate's rise, time to the first move.
+        WarmUp,
+        /// The same, with the string to pull off. Name, nozzle now.
+        WarmUpString,
+        /// It takes too long. Usual time, time now.
+        WarmSlow,
+        /// It rises no more. Its rise.
+        WarmStopped,
+        /// It rises above its limit. Temperature, limit.
+        Runaway,
+        /// No current through the probe. The plate's heat.
+        ProbeOpen,
+        /// A short across the probe. The plate's heat.
+        ProbeShort,
+        /// Its reading is not to be believed. The plate's heat.
+        ProbeOdd,
+        /// Name, time left.
+        Homing,
+        /// Name, time left.
+        Probing,
+        /// Edge, length, time left.
+        PurgeLine,
+        /// The purge strip is thin. No items.
+        StripThin,
+        /// Nothing comes out. No items.
+        NothingComes,
+        /// The first layer comes loose. No items.
+        NotSticking,
+        /// The first layer has gaps. No items.
+        Gaps,
+        /// The first layer is pressed too flat. No items.
+        TooFlat,
+        /// Strings. No items.
+        Strings,
+        /// It lies in a wrong place. No items.
+        WrongPlace,
+        /// A blob on the nozzle. No items.
+        Blob,
+        /// Owner code, time of the next look, what begins then, end.
+        MayLeave,
+        /// The same without a clock: owner code, time to the look, what begins then, time to the end.
+        MayLeaveNoClock,
+        /// Name, percent by time, end, next look, the plate's heat.
+        Running,
+        /// The same without a clock: times to the end and to the look.
+        RunningNoClock,
+        /// Its other side. Name, layer of layers, spool then, next look, what begins then.
+        RunningMore,
+        /// A look is due. Name, what begins, the plate's heat.
+        LookDue,
+        /// The part let go. No items.
+        Strands,
+        /// Layers are shifted. No items.
+        Shifted,
+        /// It stands still by itself. No items.
+        StoodStill,
+        /// Smoke, flame or arcing. No items.
+        Smoke,
+        /// A pause is due. Name, clock time, what to do, time until then.
+        PauseSoon,
+        /// It waits for a person. What to do, since when.
+        PauseNow,
+        /// Latest end, now, plate.
+        HeatStillOn,
+        /// Earliest end, now, plate.
+        CoolingEarly,
+        /// Time over, latest end, the plate's heat.
+        Overdue,
+        /// The plate's heat, time until it may be lifted, time that the nozzle stays hot.
+        ShouldBeDone,
+        /// Name, time to release, time to bare hands, nozzle now, plate now, its surface, longest contact.
+        Cooling,
+        /// The air in the housing is too warm to cool in. Air, limit.
+        BoxWarm,
+        /// No probe. Clock time until which to wait.
+        CoolingByClock,
+        /// No probe and no clock. Time to wait.
+        CoolingByTime,
+        /// Plate now.
+        MayLift,
+        /// The same by clock, without a probe. No items.
+        MayLiftByClock,
+        /// The part still holds. No items.
+        PartHolds,
+        /// The plate was lifted and is not back. Time since.
+        PlateOff,
+        /// The last job is not closed out. Machine, its end.
+        NotFree,
+        /// Machine, spool's mark, left, nozzle's bore, its hours, time to closing, longest job now.
+        Free,
+        /// Stopped in mid-job. Time to wait.
+        HotMess,
+        /// The power was off during a run. Time off, name, the plate's heat.
+        PowerBack,
+        /// The lead's closing check. Now, name, end, owner code, whether it may run on.
+        ClosingCheck,
+        /// The file is not the vetted one. No items.
+        CardChanged,
+        /// The day book's row stays in the device: the card is only read. No items.
+        DayBookHere,
+        /// A lead holds the machine. Reason, since when.
+        OutOfUse,
+        /// A lead settled a point. The check's number.
+        Settled,
+        /// A record on the card is not the one in use. File, when the one here was written, when the card's.
+        TakeOver,
+        /// It was taken over. File.
+        TakenOver,
+        /// The device itself failed. Code.
+        DeviceFault,
+        /// The outer turn sticks. No items.
+        SpoolSticks,
+        /// Something is on the plate. No items.
+        PlateOccupied,
+        /// There is no plate. No items.
+        PlateMissing,
+        /// The plate rocks. No items.
+        PlateRocks,
+        /// The plate is not clean. No items.
+        PlateGreasy,
+        /// An old strip lies where the new one goes. No items.
+        PurgeScrap,
+        /// A blob on the nozzle before the start. No items.
+        NozzleBlob,
+        /// The wrong face is up. No items.
+        FaceOther,
+        /// Release film is missing. No items.
+        FilmMissing,
+        /// The ventilation is off. No items.
+        VentOff,
+        /// The door is open and wants to be shut. No items.
+        ShutDoor,
+        /// The door is shut and wants to be open. No items.
+        OpenDoor,
+        /// Something lies within 30 cm. No items.
+        ClearRound,
+        /// Bits were left. No items.
+        BitsLeft,
+        /// Nobody is sure of the plate. No items.
+        GetHelp,
+        /// The card was left in the printer. No items.
+        CardLeft,
+    }
+}
+
+listed! {
+    /// A word that is put into a row; at most 21 characters, edges at most 12, what is laid at most 12.
+    Term {
+        /// Edge of the plate.
+        FrontEdge,
+        /// Edge of the plate.
+        BackEdge,
+        /// Edge of the plate.
+        LeftEdge,
+        /// Edge of the plate.
+        RightEdge,
+        /// No edge: within the plate.
+        OnThePlate,
+        /// What is laid: the head finds its zero.
+        Homing,
+        /// What is laid: the head feels the plate.
+        Probing,
+        /// What is laid: the purge strip.
+        Purge,
+        /// What is laid: the lines round the part.
+        Skirt,
+        /// What is laid: the first layer's outlines.
+        Walls,
+        /// What is laid: the first layer's filling.
+        Infill,
+        /// What is laid: the second layer.
+        SecondLayer,
+        /// What begins: nothing; whether it still holds.
+        HoldsOn,
+        /// What begins: the first layer ends.
+        FirstLayerEnds,
+        /// What begins: a quarter of the time is over.
+        QuarterDone,
+        /// What begins: supports.
+        Supports,
+        /// What begins: a bridge.
+        Bridge,
+        /// What begins: the room shuts soon.
+        RoomShuts,
+        /// At a pause: change the spool.
+        ChangeSpool,
+        /// At a pause: do what the job's owner planned.
+        AsPlanned,
+        /// A plate's surface: metal, coated or not.
+        Metal,
+        /// A plate's surface: glass or ceramic.
+        Glass,
+        /// It may run past closing.
+        Allowed,
+        /// It may not.
+        NotAllowed,
+    }
+}
+
+impl RunPage {
+    /// What helps where an answer is not as it should be; `None` where it is, where somebody has dealt with it, or
+    /// where no page of its own helps. A wrong sticker has [`RunPage::WrongSpool`].
+    #[must_use]
+    pub const fn remedy(answer: Answer) -> Option<Self> {
+        Some(match answer {
+            Answer::Sticker(_) => Self::WrongSpool,
+            Answer::Seen(Seen::Sticks) => Self::SpoolSticks,
+            Answer::Seen(Seen::Occupied) => Self::PlateOccupied,
+            Answer::Seen(Seen::NoPlate) => Self::PlateMissing,
+            Answer::Seen(Seen::Rocks) => Self::PlateRocks,
+            Answer::Seen(Seen::Greasy) => Self::PlateGreasy,
+            Answer::Seen(Seen::PurgeScrap) => Self::PurgeScrap,
+            Answer::Seen(Seen::NozzleBlob) => Self::NozzleBlob,
+            Answer::Seen(Seen::OtherFace) => Self::FaceOther,
+            Answer::Seen(Seen::NoFilm) => Self::FilmMissing,
+            Answer::Seen(Seen::VentOff) => Self::VentOff,
+            Answer::Seen(Seen::DoorOpen) => Self::ShutDoor,
+            Answer::Seen(Seen::DoorShut) => Self::OpenDoor,
+            Answer::Seen(Seen::AroundThings) => Self::ClearRound,
+            Answer::Shown(Shown::OtherJob) => Self::OtherJob,
+            Answer::Strip(Strip::Thin) => Self::StripThin,
+            Answer::Strip(Strip::Nothing)
+            | Answer::FirstLayer(FirstLayer::Nothing)
+            | Answer::Running(Running::Air) => Self::NothingComes,
+            Answer::FirstLayer(FirstLayer::NotSticking) => Self::NotSticking,
+            Answer::FirstLayer(FirstLayer::Gaps) => Self::Gaps,
+            Answer::FirstLayer(FirstLayer::TooFlat) => Self::TooFlat,
+            Answer::FirstLayer(FirstLayer::Strings) => Self::Strings,
+            Answer::FirstLayer(FirstLayer::WrongPlace) => Self::WrongPlace,
+            Answer::FirstLayer(FirstLayer::Blob) => Self::Blob,
+            Answer::Running(Running::Strands) => Self::Strands,
+            Answer::Running(Running::Shifted) => Self::Shifted,
+            Answer::Running(Running::Waits) => Self::PauseNow,
+            Answer::Running(Running::StoodStill) | Answer::StillRunning(StillRunning::StoodStill) => {
+                Self::StoodStill
+            }
+            Answer::Running(Running::Smoke) => Self::Smoke,
+            Answer::PartOff(PartOff::Holds) => Self::PartHolds,
+            Answer::Left(Left::SomeThere) => Self::BitsLeft,
+            Answer::Left(Left::NotSure) => Self::GetHelp,
+            Answer::Left(Left::CardInPrinter) => Self::CardLeft,
+            Answer::Seen(_)
+            | Answer::Shown(_)
+            | Answer::Strip(_)
+            | Answer::FirstLayer(_)
+            | Answer::AfterFault(_)
+            | Answer::Running(_)
+            | Answer::AfterTrouble(_)
+            | Answer::StillRunning(_)
+            | Answer::PartOff(_)
+            | Answer::Left(_)
+            | Answer::Outcome(_)
+            | Answer::Reason(_)
+            | Answer::Lead(_)
+            | Answer::Again(_) => return None,
+        })
+    }
+}
+
+impl From<Part> for Term {
+    fn from(part: Part) -> Self {
+        match part {
+            Part::Homing => Self::Homing,
+            Part::Probing => Self::Probing,
+            Part::Purge => Self::Purge,
+            Part::Skirt => Self::Skirt,
+            Part::Walls => Self::Walls,
+            Part::Infill => Self::Infill,
+            Part::SecondLayer => Self::SecondLayer,
+        }
+    }
+}
+
+impl From<LookAt> for Term {
+    fn from(look: LookAt) -> Self {
+        match look {
+            LookAt::Soon | LookAt::HalfHour => Self::HoldsOn,
+            LookAt::LayerOne => Self::FirstLayerEnds,
+            LookAt::Quarter => Self::QuarterDone,
+            LookAt::Support => Self::Supports,
+            LookAt::Bridge => Self::Bridge,
+            LookAt::Closing => Self::RoomShuts,
+        }
+    }
+}

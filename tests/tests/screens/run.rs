@@ -1,0 +1,178 @@
+//! The screens of a run as they are met every day, and with the longest items that can be met.
+
+use holdpoint_shared::phase::{Hand, Question};
+use holdpoint_shared::records::Language;
+use holdpoint_shared::screens::{Asked, Figure, Item, PlateHeat, Run, ScreenModel, Watch};
+use holdpoint_shared::survey::Footprint;
+use holdpoint_shared::units::{Celsius, Seconds};
+use holdpoint_shared::words::run::{RunPage, Term};
+use holdpoint_tests::run_items::{longest_items, of_page, of_question, questions, usual_items};
+
+/// A file's name for a value's debug form: `Hand(Plate)` gives `hand_plate`.
+fn name_of(value: &impl std::fmt::Debug) -> String {
+    let mut name = String::new();
+    for c in format!("{value:?}").chars() {
+        match c {
+            'A'..='Z' => {
+                if !name.is_empty() && !name.ends_with('_') {
+                    name.push('_');
+                }
+                name.push(c.to_ascii_lowercase());
+            }
+            'a'..='z' => name.push(c),
+            '(' => name.push('_'),
+            _ => {}
+        }
+    }
+    name
+}
+
+fn pages(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
+    for &page in RunPage::ALL {
+        let items = usual_items(of_page(page));
+        show(&format!("run_{}", name_of(&page)), &ScreenModel::Run(Run { page, items: &items }));
+    }
+    let unknown = Run { page: RunPage::Cooling, items: &[Item::Text("BRACKET_V3")] };
+    show("run_cooling_unknown", &ScreenModel::Run(unknown));
+    let mut items = usual_items(of_page(RunPage::Running));
+    items[4] = Item::Plate(PlateHeat::BelowLimit(Figure::known(Celsius(38))));
+    show("run_running_cool", &ScreenModel::Run(Run { page: RunPage::Running, items: &items }));
+    items[4] = Item::Plate(PlateHeat::NoReading);
+    show("run_running_no_probe", &ScreenModel::Run(Run { page: RunPage::Running, items: &items }));
+    for percent in [0, 1, 100] {
+        let items = [Item::Text("BRACKET_V3"), Item::Percent(percent), Item::Count(5)];
+        let screen = Run { page: RunPage::Release, items: &items };
+        show(&format!("run_release_{percent}"), &ScreenModel::Run(screen));
+    }
+}
+
+fn asked(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
+    for question in questions() {
+        let items = usual_items(of_question(question));
+        let name = format!("ask_{}", name_of(&question));
+        let blank = question.starts_blank();
+        let screen = Asked {
+            question,
+            order: 0,
+            place: (!blank).then_some(0),
+            too_quick: false,
+            last_chance: false,
+            items: &items,
+        };
+        show(&name, &ScreenModel::Asked(screen));
+        if blank && !question.answers().is_empty() {
+            show(
+                &format!("{name}_picked"),
+                &ScreenModel::Asked(Asked { place: Some(1), order: 1, ..screen }),
+            );
+        }
+    }
+    let reason = Asked {
+        question: Question::Reason,
+        order: 0,
+        place: Some(5),
+        too_quick: false,
+        last_chance: false,
+        items: &[],
+    };
+    show("ask_reason_middle", &ScreenModel::Asked(reason));
+    show("ask_reason_end", &ScreenModel::Asked(Asked { place: Some(u8::MAX), ..reason }));
+    let items = [Item::Of(1, 5), Item::Mark(None)];
+    let sticker = Asked { question: Question::Hand(Hand::Sticker), place: None, items: &items, ..reason };
+    show("ask_sticker_blank", &ScreenModel::Asked(sticker));
+    let items = [Item::Of(3, 5)];
+    let pins = Asked { question: Question::Hand(Hand::Pins), place: None, items: &items, ..reason };
+    show("ask_pins_too_quick", &ScreenModel::Asked(Asked { too_quick: true, ..pins }));
+    show("ask_pins_last_chance", &ScreenModel::Asked(Asked { last_chance: true, ..pins }));
+}
+
+/// An L of beads with a skirt round it, and a purge strip along the front.
+fn picture() -> Footprint {
+    let mut picture = Footprint { cell_um: 3907, ..Footprint::default() };
+    let mut bead = |x: usize, y: usize| picture.layer[y][x / 8] |= 1 << (x % 8);
+    for y in 20..44 {
+        for x in 18..46 {
+            let skirt = matches!(x, 18 | 45) || matches!(y, 20 | 43);
+            let part = (x > 20 && x < 30 && y > 22 && y < 41) || (x > 20 && x < 43 && y > 22 && y < 31);
+            if skirt || part {
+                bead(x, y);
+            }
+        }
+    }
+    for x in 3..48 {
+        picture.purge[2][x / 8] |= 1 << (x % 8);
+    }
+    picture
+}
+
+fn watches(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
+    let picture = picture();
+    let usual = Watch {
+        name: "BRACKET_V3",
+        picture: &picture,
+        plate_um: [250_000, 210_000],
+        round: false,
+        purged: true,
+        done: 43,
+        stay: Some(Figure::known(Seconds(400))),
+        now: Term::Walls,
+        next: Some(Term::SecondLayer),
+    };
+    let mut show = |name: &str, screen: Watch<'_>| show(name, &ScreenModel::Watch(screen));
+    show("watch", usual);
+    show(
+        "watch_homing",
+        Watch {
+            purged: false,
+            done: 0,
+            stay: Some(Figure::estimated(Seconds(900))),
+            now: Term::Homing,
+            next: Some(Term::Probing),
+            ..usual
+        },
+    );
+    show("watch_purge", Watch { purged: false, done: 0, now: Term::Purge, next: Some(Term::Skirt), ..usual });
+    show("watch_done", Watch { done: 100, next: None, stay: Some(Figure::known(Seconds(20))), ..usual });
+    show("watch_round", Watch { round: true, plate_um: [250_000; 2], ..usual });
+    show("watch_unknown", Watch { stay: None, next: None, plate_um: [0, i64::MAX], ..usual });
+    show(
+        "watch_worst",
+        Watch {
+            name: "Gehäuse_für_Fußschalter_Mœbius_ęß_v12_endgültig_2.gco",
+            done: u8::MAX,
+            stay: Some(Figure::estimated(Seconds(u32::MAX))),
+            now: Term::Walls,
+            next: Some(Term::Walls),
+            ..usual
+        },
+    );
+}
+
+/// Shows every sample with its name.
+pub(crate) fn each(mut show: impl FnMut(&str, &ScreenModel<'_>)) {
+    pages(&mut show);
+    asked(&mut show);
+    watches(&mut show);
+}
+
+/// Shows every page and question with its longest items in a language.
+pub(crate) fn each_longest(language: Language, mut show: impl FnMut(&str, &ScreenModel<'_>)) {
+    for &page in RunPage::ALL {
+        let items = longest_items(of_page(page), language);
+        show(&format!("longest_run_{}", name_of(&page)), &ScreenModel::Run(Run { page, items: &items }));
+    }
+    for question in questions() {
+        let items = longest_items(of_question(question), language);
+        for place in 0..question.answers().len().max(1) {
+            let screen = Asked {
+                question,
+                order: 1,
+                place: Some(place as u8),
+                too_quick: place % 2 == 1,
+                last_chance: place == 1,
+                items: &items,
+            };
+            show(&format!("longest_ask_{}_{place}", name_of(&question)), &ScreenModel::Asked(screen));
+        }
+    }
+}
