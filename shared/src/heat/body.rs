@@ -179,15 +179,20 @@ impl Decay {
 
     /// Where `from_uc` (µ°C) is after a time on its way to `to`.
     pub(super) fn towards(self, from_uc: i64, to: MilliCelsius, elapsed_ms: u32) -> i64 {
-        let to_uc = i64::from(to.0.clamp(HELD_MC.0, HELD_MC.1)) * 1000;
+        let to_uc = held_uc(to);
         let left = (from_uc - to_uc) * i64::from(self.after_q30(elapsed_ms));
         to_uc + ((left + (1 << 29)) >> 30)
     }
 }
 
+/// A temperature held to what the model holds: no difference of two then leaves 32 bits.
+pub(super) fn held_mc(temperature: MilliCelsius) -> MilliCelsius {
+    MilliCelsius(temperature.0.clamp(HELD_MC.0, HELD_MC.1))
+}
+
 /// A temperature as the model holds it, in µ°C.
 pub(super) fn held_uc(temperature: MilliCelsius) -> i64 {
-    i64::from(temperature.0.clamp(HELD_MC.0, HELD_MC.1)) * 1000
+    i64::from(held_mc(temperature).0) * 1000
 }
 
 #[cfg(test)]

@@ -67,7 +67,8 @@ pub(super) struct Course {
 }
 
 impl Course {
-    /// A believed reading `elapsed_ms` after the last, already in the history.
+    /// A believed reading `elapsed_ms` after the last, already in the history. All temperatures are held to what the
+    /// model holds.
     pub(super) fn step(
         &mut self,
         elapsed_ms: u32,
@@ -77,7 +78,7 @@ impl Course {
         history: &History,
     ) -> Option<Turn> {
         let (least, most) = history.extremes();
-        if !self.warmed && now.0.saturating_sub(least) > STARTED_MK {
+        if !self.warmed && now.0 - least > STARTED_MK {
             *self = Self { warmed: true, ..Self::default() };
             return Some(Turn::Warming);
         }
@@ -85,22 +86,21 @@ impl Course {
         if let (Some(plateau), Some(target)) = (self.plateau, target) {
             self.plateau = Some(plateau.min(target));
         }
-        let below = self.plateau.is_some_and(|plateau| now.0 <= plateau.0.saturating_sub(ENDED_MK));
+        let below = self.plateau.is_some_and(|plateau| now.0 <= plateau.0 - ENDED_MK);
         if !below {
             (self.below_ms, self.cooling) = (0, false);
         }
         if self.cooling {
             return None;
         }
-        let held = history.spans_two_minutes() && most.saturating_sub(least) <= HELD_MK;
-        if held && now.0.saturating_sub(air.0) >= WARM_MK {
+        let held = history.spans_two_minutes() && most - least <= HELD_MK;
+        if held && now.0 - air.0 >= WARM_MK {
             self.plateau = Some(MilliCelsius(least.midpoint(most)));
             return None;
         }
         if below {
             self.below_ms = self.below_ms.saturating_add(elapsed_ms);
-            let falls =
-                history.minute_ago().is_some_and(|then| then.saturating_sub(now.0) >= STILL_FALLING_MK);
+            let falls = history.minute_ago().is_some_and(|then| then - now.0 >= STILL_FALLING_MK);
             self.cooling = self.below_ms >= ENDED_MS && falls;
         }
         self.cooling.then_some(Turn::Cooling)
@@ -110,7 +110,7 @@ impl Course {
     pub(super) fn against(&self, now: MilliCelsius, end: EndWindow) -> Option<EndAlarm> {
         match end {
             EndWindow::Before => {
-                let early = self.plateau.is_some_and(|plateau| now.0 < plateau.0.saturating_sub(EARLY_MK));
+                let early = self.plateau.is_some_and(|plateau| now.0 < plateau.0 - EARLY_MK);
                 early.then_some(EndAlarm::CoolingEarly)
             }
             EndWindow::Within => None,

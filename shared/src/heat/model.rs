@@ -5,7 +5,7 @@
 //! tenths more slowly than was ever measured, and what it says is marked as estimated.
 
 use super::MilliCelsius;
-use super::body::{Body, Decay, TimeLeft, held_uc};
+use super::body::{Body, Decay, TimeLeft, held_mc, held_uc};
 use super::course::{Course, EndAlarm, EndWindow, Turn};
 use super::thermistor::ProbeReading;
 use super::watch::{Alarm, Around, Watch};
@@ -64,7 +64,7 @@ impl HeatModel {
             fresh: body.decay(),
             stale: body.careful().decay(),
             now_uc: held_uc(start),
-            air,
+            air: held_mc(air),
             air_measured: false,
             target: None,
             age_ms: u32::MAX,
@@ -82,8 +82,8 @@ impl HeatModel {
     }
 
     /// The air round the part, and whether a probe measured it: only measured air can put the part's probe in doubt.
-    pub const fn set_air(&mut self, air: MilliCelsius, measured: bool) {
-        self.air = air;
+    pub fn set_air(&mut self, air: MilliCelsius, measured: bool) {
+        self.air = held_mc(air);
         self.air_measured = measured;
     }
 
@@ -100,6 +100,7 @@ impl HeatModel {
         reading: Option<ProbeReading>,
         target: Option<MilliCelsius>,
     ) -> HeatVerdict {
+        let target = target.map(held_mc);
         if target != self.target {
             self.aim(target);
         }
@@ -129,7 +130,7 @@ impl HeatModel {
     fn advance(&mut self, elapsed_ms: u32) {
         let target_uc = self.target.map(held_uc);
         if let Some(target_uc) = target_uc.filter(|target| *target >= self.now_uc) {
-            let limit = MilliCelsius(self.air.0.saturating_add(self.body.rise_mk()));
+            let limit = MilliCelsius(self.air.0 + self.body.rise_mk());
             self.now_uc = self.fresh.towards(self.now_uc, limit, elapsed_ms).min(target_uc).max(self.now_uc);
         } else {
             let decay = if self.evidence() == Evidence::Measured { self.fresh } else { self.stale };

@@ -1,6 +1,7 @@
 //! What goes wrong while a part warms, holds and cools: the heater, or the probe that watches it.
 
 use super::MilliCelsius;
+use super::body::held_mc;
 use super::history::History;
 use super::thermistor::ProbeReading;
 
@@ -94,7 +95,7 @@ pub(super) struct Watch {
     warm_up: Option<WarmUp>,
 }
 
-/// What surrounds a reading.
+/// What surrounds a reading. Temperatures are held to what the model holds.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Around {
     pub(super) elapsed_ms: u32,
@@ -137,7 +138,7 @@ impl Watch {
     /// A reading, after [`pass`](Self::pass): the temperature if it may be believed, or why not.
     pub(super) fn believe(&mut self, reading: ProbeReading, around: Around) -> Result<MilliCelsius, Alarm> {
         let now = match reading {
-            ProbeReading::At(now) => now,
+            ProbeReading::At(now) => held_mc(now),
             ProbeReading::Open => return Err(self.broken(Alarm::ProbeOpen)),
             ProbeReading::Shorted => return Err(self.broken(Alarm::ProbeShorted)),
             ProbeReading::TooCold | ProbeReading::TooHot => return Err(self.broken(Alarm::ProbeOutOfRange)),
@@ -155,7 +156,7 @@ impl Watch {
             return Err(Alarm::ProbeJump);
         }
         if let Some(air) = around.measured_air {
-            let over_mk = now.0.saturating_sub(air.0);
+            let over_mk = now.0 - air.0;
             if over_mk < -BELOW_AIR_MK {
                 return Err(Alarm::ProbeBelowAir);
             }
@@ -167,7 +168,7 @@ impl Watch {
         }
         if self.history.spans_two_minutes() && short_of(now, around.target) > SHORT_MK {
             let (least, most) = self.history.extremes();
-            if most.saturating_sub(least) < FLAT_MK {
+            if most - least < FLAT_MK {
                 return Err(Alarm::ProbeFlat);
             }
         }
@@ -176,7 +177,7 @@ impl Watch {
 
     /// How much warmer it is than a minute ago, mK; `None` until a minute was seen.
     fn gained_mk(&self, now: MilliCelsius) -> Option<i32> {
-        self.history.minute_ago().map(|then| now.0.saturating_sub(then))
+        self.history.minute_ago().map(|then| now.0 - then)
     }
 
     /// After a broken lead the next temperature has nothing to jump from.
@@ -210,5 +211,5 @@ impl Watch {
 
 /// How far it is short of a target, mK; negative above it or without one.
 fn short_of(now: MilliCelsius, target: Option<MilliCelsius>) -> i32 {
-    target.map_or(i32::MIN, |target| target.0.saturating_sub(now.0))
+    target.map_or(i32::MIN, |target| target.0 - now.0)
 }
