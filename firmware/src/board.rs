@@ -1,18 +1,36 @@
 //! What the loop needs of a board.
 
-use holdpoint_shared::app::Event;
+use embedded_storage::nor_flash::NorFlash;
+use holdpoint_shared::app::{Event, Probe};
+use holdpoint_shared::heat::ProbeReading;
+use holdpoint_shared::phase::{Beep, Gate};
 use holdpoint_shared::screens::Frame;
 use holdpoint_shared::time::{Instant, WallClock};
 
 /// A board: time, display, knob; its card slot is a [`CardSlot`](crate::card::CardSlot) of its own. Log lines go through defmt, whose way out each board links.
 pub trait Board {
+    /// Where the ledger stands.
+    type Flash: NorFlash;
+
     /// Milliseconds since power-up.
     fn instant(&mut self) -> Instant;
 
     /// The room's local time; `None` where the board has no clock, or it is not set.
     fn wall(&mut self) -> Option<WallClock>;
 
-    /// Hands over each turn and press of the knob since the last call. Called every 10 ms.
+    /// Reads every probe that is fitted. Called four times a second.
+    fn probes(&mut self, read: impl FnMut(Probe, ProbeReading));
+
+    /// Sets the gate's contact. Shut from reset on until the first call; it may only ever inhibit a start.
+    fn gate(&mut self, gate: Gate);
+
+    /// Begins a sound; whoever has no beeper shows it by a light, or not at all.
+    fn sound(&mut self, beep: Beep);
+
+    /// The loop is healthy: called in every round, and by nobody else.
+    fn alive(&mut self);
+
+    /// Hands over each turn, press and hold of the knob since the last call. Called every 10 ms.
     fn knob(&mut self, event: impl FnMut(Event));
 
     /// Shows a frame. A display that fails is logged by the board: there is nobody else to tell.

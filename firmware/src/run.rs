@@ -3,8 +3,9 @@
 use core::cell::RefCell;
 
 use holdpoint_shared::app::{App, Event, Now, Progress};
+use holdpoint_shared::ledger::Ledger;
 use holdpoint_shared::media::{JobFiles, MediaError, MountToken, Volume};
-use holdpoint_shared::phase::Phase;
+use holdpoint_shared::phase::{Gate, Phase};
 use holdpoint_shared::screens::Frame;
 use holdpoint_shared::time::Instant;
 
@@ -19,17 +20,33 @@ const SLOT_MS: u64 = 250;
 const KNOB_MS: u64 = 10;
 /// Between two drawings when nothing was pressed: progress and clock move no faster.
 const SCREEN_MS: u64 = 100;
+/// Between two readings of the probes: a heated part changes by less than half a kelvin meanwhile.
+const PROBE_MS: u64 = 250;
 
-/// Runs the board for ever.
-pub fn run<B: Board, C: CardSlot>(board: &mut B, slot: &RefCell<C>, app: &mut App) -> ! {
-    let mut device = Device { board, app, frames: Frames::default(), next: Times::default(), phase: None };
+/// Runs the board for ever. A run that a power cut ended goes on; without a ledger nothing outlives one.
+pub fn run<B: Board, C: CardSlot>(
+    board: &mut B,
+    slot: &RefCell<C>,
+    app: &mut App,
+    ledger: Option<Ledger<B::Flash>>,
+) -> ! {
+    let mut device = Device {
+        board,
+        app,
+        ledger,
+        frames: Frames::default(),
+        next: Times::default(),
+        phase: None,
+        gate: None,
+    };
+    device.take_up();
     let mut token = MountToken::new();
     loop {
         device.serve::<C, Volume<'_, InSlot<'_, C>>>(slot, None, Change::Inserted);
         let mut volume = None;
         match mount(slot, &mut token, &mut volume) {
             Ok(volume) => {
-                begin_anew(device.app, volume);
+                device.take_records(volume);
                 device.handle(Event::CardInserted);
                 device.serve(slot, Some(volume), Change::Removed);
             }
@@ -54,18 +71,12 @@ fn mount<'v, 's, C: CardSlot>(
     Ok(place.insert(Volume::mount(InSlot(slot), token)?))
 }
 
-/// Begins anew with what this card says of machine, spool and room; nobody has chosen anything yet.
-///
-/// Apart and never inlined: the records' text and the new state stand on the stack only while this runs, not for as
-/// long as the loop does.
-#[inline(never)]
-fn begin_anew<F: JobFiles>(app: &mut App, card: &mut F) {
-    *app.setup_mut() = read_records(card);
-}
-
-struct Device<'b, B> {
+struct Device<'b, B: Board> {
     board: &'b mut B,
     app: &'b mut App,
+    ledger: Option<Ledger<B::Flash>>,
+    /// What the gate was last set to.
+    gate: Option<Gate>,
     frames: Frames,
     next: Times,
     /// The phase that was logged last.
@@ -83,11 +94,32 @@ struct Frames {
 #[derive(Default)]
 struct Times {
     slot: Instant,
+    probes: Instant,
     knob: Instant,
     screen: Instant,
 }
 
 impl<B: Board> Device<'_, B> {
+    #[inline(never)]
+    fn take_up(&mut self) {
+        let now = self.now();
+        if let Some(ledger) = &mut self.ledger {
+            self.app.take_up(now, ledger);
+        }
+    }
+
+    /// Takes what this card says of machine, spool and room; a run that is on goes by what it was released with.
+    ///
+    /// Never inlined: the records' text stands on the stack only while this runs, not for as long as the loop does.
+    #[inline(never)]
+    fn take_records<F: JobFiles>(&mut self, card: &mut F) {
+        if self.app.phase().is_released() {
+            return;
+        }
+        read_records(card, self.app.setup_mut());
+        self.app.records_changed(self.ledger.as_mut());
+    }
+
     /// Runs until `wanted` happens at the slot.
     fn serve<C: CardSlot, F: JobFiles>(
         &mut self,
@@ -116,7 +148,14 @@ impl<B: Board> Device<'_, B> {
                     next.screen = now.instant;
                 });
             }
-            let progress = self.app.step(now, card.as_deref_mut());
+            if self.next.probes <= now.instant {
+                self.next.probes = now.instant.after_ms(PROBE_MS);
+                let Self { board, app, .. } = self;
+                board.probes(|probe, reading| app.handle(now, Event::Probe(probe, reading)));
+            }
+            let progress = self.app.step(now, card.as_deref_mut(), self.ledger.as_mut());
+            self.set_outputs();
+            self.board.alive();
             self.log_phase();
             if self.next.screen <= now.instant {
                 self.next.screen = now.instant.after_ms(SCREEN_MS);
@@ -132,6 +171,19 @@ impl<B: Board> Device<'_, B> {
         let now = self.now();
         self.app.handle(now, event);
         self.next.screen = now.instant;
+    }
+
+    fn set_outputs(&mut self) {
+        let gate = self.app.gate();
+        if self.gate != Some(gate) {
+            self.gate = Some(gate);
+            self.board.gate(gate);
+            defmt::info!("gate {}", gate);
+        }
+        if let Some(beep) = self.app.take_sound() {
+            self.board.sound(beep);
+            defmt::info!("sound {}", beep);
+        }
     }
 
     fn now(&mut self) -> Now {

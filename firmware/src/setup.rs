@@ -11,16 +11,17 @@ pub fn without_records() -> Setup {
     Setup::new(Machine::default(), None, Room::default())
 }
 
-/// The records in the card's `HOLDPT` folder; what is not there, or does not read, stays at its default. Every fault
-/// goes to the log.
-pub fn read_records<F: JobFiles>(card: &mut F) -> Setup {
-    let defaults = without_records();
-    // What was settled is the ledger's to say: a card that anybody may write settles nothing here.
-    Setup {
-        machine: read(card, "MACHINE.JSN", Machine::from_json).unwrap_or(defaults.machine),
-        spool: read(card, "SPOOL.JSN", Spool::from_json),
-        room: read(card, "ROOM.JSN", Room::from_json).unwrap_or(defaults.room),
-        settled: defaults.settled,
+/// Takes over the records in the card's `HOLDPT` folder; what is not there, or does not read, stays as it is. Every
+/// fault goes to the log. What was settled is the ledger's to say: a card that anybody may write settles nothing here.
+pub fn read_records<F: JobFiles>(card: &mut F, setup: &mut Setup) {
+    if let Some(machine) = read(card, "MACHINE.JSN", Machine::from_json) {
+        setup.machine = machine;
+    }
+    if let Some(spool) = read(card, "SPOOL.JSN", Spool::from_json) {
+        setup.spool = Some(spool);
+    }
+    if let Some(room) = read(card, "ROOM.JSN", Room::from_json) {
+        setup.room = room;
     }
 }
 

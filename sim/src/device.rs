@@ -1,9 +1,11 @@
 //! The device on a desktop: the core's [`App`] with a clock.
 
 use holdpoint_shared::app::{App, Event, Now, Progress, Setup};
+use holdpoint_shared::ledger::Ledger;
 use holdpoint_shared::screens::Frame;
 
 use crate::clock::{HandClock, RunningClock};
+use crate::flash::Flash;
 use crate::source::Files;
 
 /// What tells a device the time.
@@ -23,13 +25,38 @@ const STEP_MS: u64 = 10;
 pub struct Device {
     app: App,
     clock: Clock,
+    ledger: Ledger<Flash>,
 }
 
 impl Device {
-    /// A device with no card in it.
+    /// A device with no card in it. It takes up what its ledger kept.
     #[must_use]
-    pub fn new(setup: Setup, clock: Clock) -> Self {
-        Self { app: App::new(setup), clock }
+    pub fn new(setup: Setup, clock: Clock, ledger: Ledger<Flash>) -> Self {
+        let mut device = Self { app: App::new(setup), clock, ledger };
+        device.app.take_up(device.clock.now(), &mut device.ledger);
+        device
+    }
+
+    /// The core.
+    #[must_use]
+    pub fn app(&self) -> &App {
+        &self.app
+    }
+
+    /// The core, for what only it can do.
+    pub fn app_mut(&mut self) -> &mut App {
+        &mut self.app
+    }
+
+    /// Its clock.
+    pub fn clock_mut(&mut self) -> &mut Clock {
+        &mut self.clock
+    }
+
+    /// The flash, as it is when the power goes now.
+    #[must_use]
+    pub fn power_off(self) -> Flash {
+        self.ledger.close()
     }
 
     /// Hands an event to the core.
@@ -42,7 +69,7 @@ impl Device {
         if let Clock::Hand(clock) = &mut self.clock {
             clock.forward_ms(STEP_MS);
         }
-        self.app.step(self.now(), card) == Progress::Working
+        self.app.step(self.clock.now(), card, Some(&mut self.ledger)) == Progress::Working
     }
 
     /// Works until the core has nothing more to do before the next event.
@@ -59,9 +86,17 @@ impl Device {
     }
 
     fn now(&self) -> Now {
-        match &self.clock {
-            Clock::Running(clock) => clock.now(),
-            Clock::Hand(clock) => clock.now(),
+        self.clock.now()
+    }
+}
+
+impl Clock {
+    /// What it shows.
+    #[must_use]
+    pub fn now(&self) -> Now {
+        match self {
+            Self::Running(clock) => clock.now(),
+            Self::Hand(clock) => clock.now(),
         }
     }
 }

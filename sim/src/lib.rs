@@ -12,6 +12,7 @@ pub mod demo;
 pub mod device;
 pub mod fat_folders;
 pub mod faults;
+pub mod flash;
 pub mod folder;
 pub mod image;
 pub mod job_file;

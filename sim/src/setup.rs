@@ -38,12 +38,12 @@ impl Records {
         let spool = find(settings.spool.as_deref(), "SPOOL.JSN", "--spool", files.as_deref_mut(), card)?;
         let room = find(settings.room.as_deref(), "ROOM.JSN", "--room", files.as_deref_mut(), card)?;
         let settled = files.map(|files| SettledFile::load(files, card)).transpose()?.unwrap_or_default();
-        let mut setup = Setup {
-            machine: parse(machine.as_ref(), Machine::from_json)?.unwrap_or_default(),
-            spool: parse(spool.as_ref(), Spool::from_json)?,
-            room: parse(room.as_ref(), Room::from_json)?.unwrap_or_default(),
-            settled: settled.settled,
-        };
+        let mut setup = Setup::new(
+            parse(machine.as_ref(), Machine::from_json)?.unwrap_or_default(),
+            parse(spool.as_ref(), Spool::from_json)?,
+            parse(room.as_ref(), Room::from_json)?.unwrap_or_default(),
+        );
+        setup.settled = settled.settled;
         if let Some(lang) = settings.lang {
             setup.room.language = lang.into();
         }

@@ -3,5 +3,6 @@
 pub mod buttons;
 pub mod card_line;
 pub mod grey_oled;
+pub mod press;
 pub mod ram_flash;
 pub mod sd_card;

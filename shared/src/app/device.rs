@@ -14,6 +14,7 @@ use crate::phase::{self, Action, Beep, Gate, Phase, Stage};
 use crate::screens;
 use crate::time::WallClock;
 use crate::units::Celsius;
+use crate::words::run::RunPage;
 
 use super::keeping::Memory;
 use super::plan::target;
@@ -21,7 +22,7 @@ use super::shelf::Shelf;
 use super::slip::FirstVerdict;
 use super::vetting::{Depth, Vetting};
 use super::view;
-use super::view_run::{Notice, why};
+use super::view_run::{Notice, is_mess, why};
 use super::warmth::{News, Probe, Targets, Warmth};
 use super::{Now, Setup};
 
@@ -206,7 +207,7 @@ impl App {
             return;
         }
         if let (Event::Turn(_), Phase::Released(Stage::Run)) = (event, self.phase.phase())
-            && self.phase.asked().is_none()
+            && self.phase.question().is_none()
         {
             self.other_side = !self.other_side;
             return;
@@ -235,7 +236,12 @@ impl App {
             Event::LetGo => phase::Event::LetGo,
             Event::Probe(probe, reading) => return self.warmth.read(probe, reading),
         };
+        let before = self.phase.phase();
         self.tell(now, event);
+        let cools = Phase::Released(Stage::CoolDown);
+        if before != cools && self.phase.phase() == cools && is_mess(&self.phase.run_view(now.instant)) {
+            self.notice = Some(Notice::Due(RunPage::HotMess));
+        }
     }
 
     /// Tells the phases, and begins what they ask for.
@@ -254,7 +260,7 @@ impl App {
 
     /// Lets time pass: what is due by the clock, and the heat.
     fn pass(&mut self, now: Now) {
-        let (phase, asked, stall) = (self.phase.phase(), self.phase.asked(), self.phase.stall());
+        let (phase, asked, stall) = (self.phase.phase(), self.phase.question(), self.phase.stall());
         if self.phase.next_timeout().is_some_and(|at| at <= now.instant) {
             let action = self.phase.handle_timeout(now.instant);
             self.take(now, action);
@@ -275,7 +281,7 @@ impl App {
         if self.phase.stall() != stall && self.warmth.alarm().is_none() {
             self.notice = Some(Notice::Heat(Alarm::TooSlow));
         }
-        if (phase, asked) != (self.phase.phase(), self.phase.asked()) {
+        if (phase, asked) != (self.phase.phase(), self.phase.question()) {
             let view = self.phase.run_view(now.instant);
             if let Some(page) = why(&view, asked, phase) {
                 self.notice = Some(Notice::Due(page));

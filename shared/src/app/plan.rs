@@ -10,7 +10,7 @@ use crate::phase::{
 };
 use crate::records::{Base, Grade};
 use crate::survey::{MarkKind, Survey};
-use crate::units::{Celsius, Seconds};
+use crate::units::Celsius;
 
 use super::vetting::Vetting;
 use super::warmth::{self, whole};
@@ -222,9 +222,4 @@ fn short(seconds: u32) -> u16 {
 /// Targets for the heat's models while a job runs.
 pub(super) fn target(celsius: i16) -> Option<Celsius> {
     (celsius > 0).then_some(Celsius(celsius))
-}
-
-/// The printing time that is learned from: the survey's, without its waits for heat.
-pub(super) fn estimate(plan: &Plan) -> Seconds {
-    Seconds(plan.end_s)
 }

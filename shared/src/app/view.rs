@@ -4,10 +4,10 @@ use chrono::NaiveTime;
 
 use crate::checks::{Opening, opening};
 use crate::media::MediaFault;
-use crate::phase::Phase;
+use crate::phase::{self, Phase};
 use crate::records::Grade;
 use crate::screens::{
-    Action, Agreement, CardFault, Clock, Closing, Confirmation, End, Figure, Jobs, NoJobs, PlateHeat, Point,
+    Action, Agreement, CardFault, Clock, Closing, Confirmation, End, Figure, Jobs, NoJobs, Outcome, Point,
     Reading, ScreenModel, Side, Slip, SpoolTag, Waiting,
 };
 use crate::words::checks::wording;
@@ -16,9 +16,13 @@ use super::Now;
 use super::device::App;
 use super::slip::{FirstVerdict, figure};
 use super::vetting::Vetting;
+use super::view_run::{plate_heat, with_run};
 
 /// Hands the model of this moment's screen to `draw`.
 pub(super) fn with_model<R>(app: &App, now: Now, draw: impl FnOnce(&ScreenModel<'_>) -> R) -> R {
+    if app.notice.is_some() {
+        return with_run(app, now, draw);
+    }
     match app.phase() {
         Phase::Waiting => with_waiting(app, now, draw),
         Phase::Reading => draw(&ScreenModel::Reading(reading(app, now))),
@@ -43,9 +47,8 @@ pub(super) fn with_model<R>(app: &App, now: Now, draw: impl FnOnce(&ScreenModel<
             let fault = app.fault().map_or(MediaFault::ReadFailed, |error| error.fault);
             draw(&ScreenModel::CardFault(CardFault { fault, action: Action::TakeCardOut }))
         }
-        // To be joined: no offer is made yet, so that the machine never comes there.
         Phase::Key { .. } | Phase::Walk | Phase::Release | Phase::Away | Phase::Released(_) => {
-            with_waiting(app, now, draw)
+            with_run(app, now, draw)
         }
     }
 }
@@ -69,13 +72,16 @@ fn with_waiting<R>(app: &App, now: Now, draw: impl FnOnce(&ScreenModel<'_>) -> R
             Opening::Shut(_) => Closing::ShutToday,
         },
     };
-    // No plate probe and no log of runs is fitted yet: both are said to be unknown, not left out.
     draw(&ScreenModel::Waiting(Waiting {
         machine: &setup.machine.tag,
         spool,
-        last: None,
+        last: app.memory.last.map(|last| match last {
+            phase::Outcome::Good => Outcome::Good,
+            phase::Outcome::Usable => Outcome::Flawed,
+            phase::Outcome::Failed | phase::Outcome::Stopped => Outcome::Failed,
+        }),
         closing,
-        plate: PlateHeat::NoReading,
+        plate: plate_heat(app, app.phase.run_view(now.instant).hot),
     }))
 }
 
@@ -112,14 +118,21 @@ fn jobs(app: &App, now: Now, chosen: u16) -> Option<Jobs<'_>> {
 fn with_verdict<R>(app: &App, now: Now, vetting: &Vetting, draw: impl FnOnce(&ScreenModel<'_>) -> R) -> R {
     let report = vetting.report();
     let points = report.points();
-    let action = if points > 0 { Action::ReadPoints(points) } else { Action::OtherJob };
+    let view = app.phase.run_view(now.instant);
+    let action = if view.may_walk {
+        Action::WalkRound
+    } else if points > 0 {
+        Action::ReadPoints(points)
+    } else {
+        Action::OtherJob
+    };
     if !vetting.is_done() {
         return draw(&ScreenModel::Vetting(crate::screens::Vetting {
             name: &vetting.entry().name,
             percent: vetting.percent(),
             left: vetting.left(now.instant),
             points,
-            action: if points > 0 { action } else { Action::LeaveCardIn },
+            action: if points > 0 || view.may_walk { action } else { Action::LeaveCardIn },
         }));
     }
     let job_grade = report.facts.grade;

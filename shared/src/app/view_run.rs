@@ -71,6 +71,8 @@ pub(super) fn with_run<R>(app: &App, now: Now, draw: impl FnOnce(&ScreenModel<'_
                 question: asked.question,
                 order: asked.order,
                 place: asked.place,
+                last_chance: asked.last_chance,
+                too_quick: asked.again,
                 items,
             }))
         }),
@@ -202,7 +204,7 @@ impl<'a> Scene<'a> {
     }
 
     fn plate_heat(&self) -> PlateHeat {
-        plate_heat(self.app)
+        plate_heat(self.app, self.view.hot)
     }
 
     /// The clock `seconds` from now.
@@ -418,6 +420,11 @@ impl<'a> Scene<'a> {
                 let (temperature, _) = self.app.warmth.plate();
                 put(&[name, release, hands, nozzle_now, plate_now, Item::Term(word), contact(surface, temperature)]);
             }
+            RunPage::CardAway => {
+                if view.card {
+                    put(&[Item::Percent(self.app.vetting.percent())]);
+                }
+            }
             RunPage::BoxWarm => {
                 let air = Figure::known(whole(self.app.warmth.air()));
                 put(&[Item::Heat(air), Item::Heat(Figure::known(whole(self.lift())))]);
@@ -512,10 +519,11 @@ impl<'a> Scene<'a> {
 }
 
 /// What the plate is known to be, for the waiting screen and the heat line.
-pub(super) fn plate_heat(app: &App) -> PlateHeat {
+pub(super) fn plate_heat(app: &App, hot: bool) -> PlateHeat {
     let (plate, measured) = app.warmth.plate();
     let figure = Figure { value: whole(plate), estimated: !measured };
-    if !measured && app.phase.phase().stage().is_none() && !app.phase.is_hot() {
+    if !measured && !hot {
+        // Nothing is reckoned from: no probe, and no run of which the clock could tell.
         return PlateHeat::NoReading;
     }
     if plate > burn_threshold(Surface::Metal, LONGEST_MS) { PlateHeat::Hot(figure) } else { PlateHeat::BelowLimit(figure) }

@@ -109,9 +109,9 @@ impl Machine {
         &self.plan
     }
 
-    /// The question on the screen.
+    /// What is asked on the screen.
     #[must_use]
-    pub fn asked(&self) -> Option<Question> {
+    pub fn question(&self) -> Option<Question> {
         self.ask.map(|ask| ask.question)
     }
 

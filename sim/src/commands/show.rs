@@ -12,6 +12,7 @@ use crate::args::{Picture, Settings};
 use crate::clock::{HandClock, RunningClock, local_time};
 use crate::demo::{self, DemoCard};
 use crate::device::{Clock, Device};
+use crate::flash::{self, Flash};
 use crate::report::{self, Columns};
 use crate::setup::Records;
 use crate::source::Source;
@@ -68,7 +69,7 @@ fn show(
     if picture.png.is_none() && terminal::is_there() {
         // A card that cannot be read has its screen too.
         let setup = Records::load(settings, source.mount()?.as_mut().ok(), &records_at)?.setup;
-        let mut device = Device::new(setup, Clock::Running(RunningClock::from(now)));
+        let mut device = Device::new(setup, Clock::Running(RunningClock::from(now)), flash::open(Flash::blank(), None)?);
         terminal::run(&mut device, &mut source, name, note)?;
         return Ok(ExitCode::SUCCESS);
     }
@@ -85,7 +86,7 @@ fn show(
     report::write_line(&mut out, &job, Columns::default())?;
     report::write_points(&mut out, &job, None)?;
 
-    let mut device = Device::new(setup, Clock::Hand(HandClock::at(now)));
+    let mut device = Device::new(setup, Clock::Hand(HandClock::at(now)), flash::open(Flash::blank(), None)?);
     device.handle(Event::CardInserted);
     device.settle(&mut files);
     device.handle(Event::Press);

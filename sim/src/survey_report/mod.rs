@@ -88,7 +88,7 @@ mod tests {
         survey.layers.passes = 5;
         survey.layers.stride = 2;
         for (z_um, end_s) in [(400, 140), (800, 170), (1_000, 180)] {
-            survey.layers.ends.push(LayerPoint { z_um, end_s }).unwrap();
+            survey.layers.ends.push(LayerPoint { z_um, end_s, laid_um: 0 }).unwrap();
         }
         let times = layer_times(&survey);
         let plain: Vec<_> = times.iter().map(|t| (t.first, t.last, t.seconds, t.mean_ms())).collect();

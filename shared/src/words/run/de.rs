@@ -91,6 +91,7 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         BitsLeft "RESTE LIEGEN DA|Die nächste erste Schicht leidet. In den Eimer damit.|Drücken: neu fragen",
         GetHelp "HILFE HOLEN|Wer es kann, sieht die Platte an: flach auf beiden Stiften?|Drücken: neu fragen",
         CardLeft "KARTE STECKT NOCH|Karte aus dem Drucker nehmen.|Drücken: neu fragen",
+        CardAway "SPERRE ZU~{0}|Karte fehlt. Wieder einstecken: Antworten gelten zwei Minuten.|Karte einstecken",
     ),
     questions: QuestionRows {
         hand: rows!(Hand:

@@ -91,6 +91,7 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         BitsLeft "BITS ARE LEFT|The next first layer would fail on them. Into the bin.|Press: ask again",
         GetHelp "GET HELP|Somebody who knows it looks at the plate: flat on both pins?|Press: ask again",
         CardLeft "CARD IS LEFT|Take your card out of the printer.|Press: ask again",
+        CardAway "GATE SHUT~{0}|Card is out. Put it back: the answers are kept two minutes.|Put the card back",
     ),
     questions: QuestionRows {
         hand: rows!(Hand:

@@ -186,6 +186,8 @@ listed! {
         GetHelp,
         /// The card was left in the printer. No items.
         CardLeft,
+        /// The card went out before the release, or is compared with the vetted file. Percent of the comparing.
+        CardAway,
     }
 }
 
