@@ -24,10 +24,8 @@ fn a_card_leads_to_its_newest_job() {
 }
 
 fn point(rig: &Rig) -> Option<(u8, bool)> {
-    match rig.phase() {
-        Phase::Points { point, remedy, .. } => Some((point, remedy)),
-        _ => None,
-    }
+    let Phase::Points { point, remedy, .. } = rig.phase() else { return None };
+    Some((point, remedy))
 }
 
 #[test]

@@ -135,6 +135,7 @@ impl Machine {
 
     /// Takes an event; says what is to be done first, [`Machine::poll_action`] says the rest. Bounded; never panics.
     #[must_use]
+    #[inline(never)]
     pub fn handle(&mut self, now: Instant, event: Event) -> Action {
         let timed = self.run_due(now);
         let taken = match event {
@@ -187,24 +188,28 @@ impl Machine {
     }
 
     /// Asks for something that must not be lost.
+    #[inline(never)]
     pub(super) fn push(&mut self, action: Action) {
         // There is room: see `ACTIONS`, and `hint`.
         let _ = self.queue.push_back(action);
     }
 
     /// Asks for something that may be lost when nobody fetches.
+    #[inline(never)]
     pub(super) fn hint(&mut self, action: Action) {
         if self.queue.len() + KEPT_FREE < ACTIONS {
             self.push(action);
         }
     }
 
+    #[inline(never)]
     pub(super) fn beep(&mut self, now: Instant, beep: Beep) {
         self.beeper.start(now, beep);
         self.hint(Action::Beep(beep));
     }
 
     /// Moves on; no question and no fill is left over.
+    #[inline(never)]
     pub(super) const fn go(&mut self, phase: Phase) {
         self.phase = phase;
         self.ask = None;
@@ -213,6 +218,7 @@ impl Machine {
 
     /// Moves to a stage after the release and has it kept. What the stage before was sounding for is over: a call to
     /// pull the ooze off must not sound when the head moves.
+    #[inline(never)]
     pub(super) fn go_to(&mut self, stage: Stage) {
         self.run.stage = stage;
         self.beeper.end();
@@ -228,6 +234,7 @@ impl Machine {
     }
 
     /// Asks a question.
+    #[inline(never)]
     pub(super) const fn ask(&mut self, now: Instant, question: Question) {
         let place = if question.starts_blank() { None } else { Some(0) };
         self.ask = Some(Ask { question, place, since: now, again: false, wrong: None, lapses: false });
@@ -261,6 +268,7 @@ impl Machine {
 
     /// The run as it should be kept; `None` while none is on. `wall` is the wall clock now.
     #[must_use]
+    #[inline(never)]
     pub fn run_state(&self, now: Instant, wall: Option<WallClock>) -> Option<RunState> {
         self.phase.stage()?;
         Some(RunState {
@@ -280,6 +288,7 @@ impl Machine {
     /// The gate opens at once: the machine may be hot. Whoever stands there is asked what the printer does, since the
     /// cut may have met it as well.
     #[must_use]
+    #[inline(never)]
     pub fn resume(&mut self, state: &RunState, now: Instant, wall: Option<WallClock>) -> Action {
         let (run_s, sure) = state.run_s_at(wall);
         self.run = state.run;

@@ -8,6 +8,7 @@ use super::{Beep, HeatNews, Phase, Told};
 use crate::time::Instant;
 
 impl Machine {
+    #[inline(never)]
     pub(super) fn run_s(&self, now: Instant) -> u32 {
         self.clock.run_s(now)
     }

@@ -277,7 +277,7 @@ fn any_event() -> impl Strategy<Value = Event> {
 enum Step {
     Event(Event),
     Wait(u64),
-    Offer(Offer),
+    Offer(std::boxed::Box<Offer>),
     Jump(Stage),
     PowerCut(Option<i64>),
 }
@@ -309,7 +309,7 @@ fn any_step() -> impl Strategy<Value = Step> {
         20 => any_event().prop_map(Step::Event),
         4 => (0..700_u64).prop_map(Step::Wait),
         4 => (0..20_000_u64).prop_map(|seconds| Step::Wait(seconds * 1000)),
-        2 => any_offer().prop_map(Step::Offer),
+        2 => any_offer().prop_map(|offer| Step::Offer(offer.into())),
         1 => proptest::sample::select(&STAGES[..]).prop_map(Step::Jump),
         1 => proptest::option::of(-1_000..100_000_i64).prop_map(Step::PowerCut),
     ]

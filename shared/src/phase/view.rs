@@ -143,6 +143,7 @@ impl Machine {
 
     /// What the screen of this moment needs.
     #[must_use]
+    #[inline(never)]
     pub fn run_view(&self, now: Instant) -> RunView {
         let held_ms = self.fill.map_or(0, |since| now.since_ms(since)).min(HOLD_MS);
         let mut view = RunView {

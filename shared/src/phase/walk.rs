@@ -87,6 +87,7 @@ impl Machine {
     ///
     /// A HOLD that comes up in the walk-round leads back to the verdict; what was answered stays answered.
     #[must_use]
+    #[inline(never)]
     pub fn offer(&mut self, now: Instant, offer: &Offer) -> Action {
         match self.phase {
             Phase::Verdict { .. } | Phase::Points { .. } | Phase::Walk | Phase::Release => {}
