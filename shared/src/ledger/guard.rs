@@ -62,7 +62,7 @@ impl From<FlashFault> for LedgerError {
 /// What the notes said at the opening.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Notes {
-    /// No note, and no byte written in the note pages.
+    /// No note, and no byte written in the note pages but those of a first note that was cut short.
     Blank,
     /// No whole note, but something.
     Lost,
@@ -145,7 +145,7 @@ impl<F: NorFlash> Guard<F> {
     }
 
     fn read_notes(&mut self) -> Result<Notes, FlashFault> {
-        let (mut notes, mut anything) = (None, false);
+        let (mut notes, mut anything, mut blank) = (None, false, true);
         for page in 0..NOTE_PAGES {
             let end = Self::start(page).saturating_add(Self::PAGE);
             let (mut at, mut after, mut here) = (Self::start(page), Self::start(page), false);
@@ -159,7 +159,9 @@ impl<F: NorFlash> Guard<F> {
                 if bytes == [0xFF; NOTE as usize] {
                     continue;
                 }
-                (after, anything) = (at, true);
+                (after, blank) = (at, false);
+                // The very first note, torn as it was written, is still nothing.
+                anything |= slot > 0 || done != [0xFF; 8];
                 let sound =
                     (NOTE_PAGES..self.pages).contains(&target) || matches!(target, ALL_PAGES | NO_PAGE);
                 if !sound
@@ -180,12 +182,16 @@ impl<F: NorFlash> Guard<F> {
                 self.next = after;
             }
         }
+        if blank {
+            // Nothing to erase before the first note: cut short, that erase could leave what looks like something.
+            self.next = 0;
+        }
         Ok(notes.unwrap_or(if anything { Notes::Lost } else { Notes::Blank }))
     }
 
     /// Writes that `page` is going to be erased.
     fn note(&mut self, page: u8) -> Result<(), FlashFault> {
-        if self.next.checked_rem(Self::PAGE) == Some(0) {
+        if self.next != 0 && self.next.checked_rem(Self::PAGE) == Some(0) {
             // This page is full, and the newest note in it; the other page holds older ones.
             let other = if self.next == Self::PAGE { Self::PAGE } else { 0 };
             self.flash.erase(other, other.saturating_add(Self::PAGE)).map_err(|_| FlashFault)?;
