@@ -67,6 +67,6 @@ impl core::error::Error for LedgerError {}
 pub struct Refused<F> {
     /// Why.
     pub error: LedgerError,
-    /// The flash, as it was.
+    /// The flash. Unchanged when it is foreign or damaged.
     pub flash: F,
 }

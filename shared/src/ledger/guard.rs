@@ -23,8 +23,6 @@ pub(super) const WORD: usize = 8;
 /// Pages of notes, before those of the map.
 pub(super) const NOTE_PAGES: u8 = 2;
 const NOTE: u32 = 16;
-/// The word at a page's end.
-const TAIL: u32 = 8;
 /// Stands for the page in a note: the whole ledger is begun anew.
 const ALL_PAGES: u8 = 0xFE;
 /// Stands for the page in a note: none. Of a ledger whose notes were lost.
@@ -62,7 +60,7 @@ impl From<FlashFault> for LedgerError {
 /// What the notes said at the opening.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Notes {
-    /// No note, and no byte written in the note pages.
+    /// No note, and no byte written in the note pages but those of a first note that was cut short.
     Blank,
     /// No whole note, but something.
     Lost,
@@ -77,25 +75,15 @@ pub(super) enum Notes {
 /// Flash whose erases are whole after the next opening.
 pub(super) struct Guard<F> {
     flash: F,
-    pages: u8,
+    pub(super) pages: u8,
     /// Where the next note goes.
     next: u32,
     count: u32,
     /// The page of the newest note, and where that note stands.
-    page: u8,
+    pub(super) page: u8,
     at: u32,
     /// An erase that failed: to be done before anything else is written.
     pending: bool,
-}
-
-/// How a page looks from its two ends, as the map marks them.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Ends {
-    Open,
-    Partial,
-    Closed,
-    /// Closed, but its beginning is not marked.
-    Headless,
 }
 
 impl<F: NorFlash> Guard<F> {
@@ -140,12 +128,12 @@ impl<F: NorFlash> Guard<F> {
         Self::start(NOTE_PAGES)..Self::start(self.pages)
     }
 
-    fn start(page: u8) -> u32 {
+    pub(super) fn start(page: u8) -> u32 {
         Self::PAGE.saturating_mul(u32::from(page))
     }
 
     fn read_notes(&mut self) -> Result<Notes, FlashFault> {
-        let (mut notes, mut anything) = (None, false);
+        let (mut notes, mut anything, mut blank) = (None, false, true);
         for page in 0..NOTE_PAGES {
             let end = Self::start(page).saturating_add(Self::PAGE);
             let (mut at, mut after, mut here) = (Self::start(page), Self::start(page), false);
@@ -159,7 +147,9 @@ impl<F: NorFlash> Guard<F> {
                 if bytes == [0xFF; NOTE as usize] {
                     continue;
                 }
-                (after, anything) = (at, true);
+                (after, blank) = (at, false);
+                // The very first note, torn as it was written, is still nothing.
+                anything |= slot > 0 || done != [0xFF; 8];
                 let sound =
                     (NOTE_PAGES..self.pages).contains(&target) || matches!(target, ALL_PAGES | NO_PAGE);
                 if !sound
@@ -180,12 +170,16 @@ impl<F: NorFlash> Guard<F> {
                 self.next = after;
             }
         }
+        if blank {
+            // Nothing to erase before the first note: cut short, that erase could leave what looks like something.
+            self.next = 0;
+        }
         Ok(notes.unwrap_or(if anything { Notes::Lost } else { Notes::Blank }))
     }
 
     /// Writes that `page` is going to be erased.
     fn note(&mut self, page: u8) -> Result<(), FlashFault> {
-        if self.next.checked_rem(Self::PAGE) == Some(0) {
+        if self.next != 0 && self.next.checked_rem(Self::PAGE) == Some(0) {
             // This page is full, and the newest note in it; the other page holds older ones.
             let other = if self.next == Self::PAGE { Self::PAGE } else { 0 };
             self.flash.erase(other, other.saturating_add(Self::PAGE)).map_err(|_| FlashFault)?;
@@ -208,7 +202,7 @@ impl<F: NorFlash> Guard<F> {
     }
 
     #[inline(never)]
-    fn erase_page(&mut self, page: u8) -> Result<(), FlashFault> {
+    pub(super) fn erase_page(&mut self, page: u8) -> Result<(), FlashFault> {
         self.note(page)?;
         self.pending = true;
         self.finish()
@@ -244,45 +238,6 @@ impl<F: NorFlash> Guard<F> {
         self.note(NO_PAGE)
     }
 
-    /// Whether the map's pages are marked as only the map leaves them, at whatever moment the power was cut.
-    ///
-    /// Pages fill in turn: a page being written, then blank ones, then closed ones. With no blank page left, the page
-    /// after the one being written is being moved into it; that is so only when the one being written was the last
-    /// to be erased, or none was erased since the beginning.
-    pub(super) fn is_in_order(&mut self) -> Result<bool, FlashFault> {
-        let pages = self.pages.saturating_sub(NOTE_PAGES);
-        let (mut written, mut first_open, mut before) =
-            (None, None, self.ends(self.pages.saturating_sub(1))?);
-        for index in 0..pages {
-            let ends = self.ends(index.saturating_add(NOTE_PAGES))?;
-            match ends {
-                Ends::Headless => return Ok(false),
-                Ends::Partial if written.is_some() => return Ok(false),
-                Ends::Partial => written = Some(index),
-                Ends::Open if before != Ends::Open && first_open.is_none() => first_open = Some(index),
-                Ends::Open | Ends::Closed => {}
-            }
-            before = ends;
-        }
-        // No page begun: all are blank. No blank page either is never left behind.
-        let start = match (written, first_open) {
-            (Some(written), _) => written.saturating_add(1),
-            (None, Some(open)) => open,
-            (None, None) => return Ok(before == Ends::Open),
-        };
-        let (mut blank, mut closed) = (0_u8, 0_u8);
-        for step in 0..pages {
-            let index = start.saturating_add(step).checked_rem(pages).unwrap_or_default();
-            match self.ends(index.saturating_add(NOTE_PAGES))? {
-                Ends::Open if closed > 0 => return Ok(false),
-                Ends::Open => blank = blank.saturating_add(1),
-                _ => closed = closed.saturating_add(1),
-            }
-        }
-        let last = self.page.checked_sub(NOTE_PAGES);
-        Ok(blank > 0 || (written.is_some() && (last.is_none() || last == written)))
-    }
-
     /// Whether no byte of the map's pages was ever written.
     pub(super) fn is_blank(&mut self) -> Result<bool, FlashFault> {
         let range = self.map_range();
@@ -298,80 +253,13 @@ impl<F: NorFlash> Guard<F> {
         Ok(true)
     }
 
-    /// Puts the marks in order so far as that takes nothing that can be read: what stands before the page that is
-    /// being written is closed, what stands behind it is blank.
-    pub(super) fn put_in_order(&mut self) -> Result<(), FlashFault> {
-        let last = self.pages.saturating_sub(1);
-        let (written, blank) = if (NOTE_PAGES..self.pages).contains(&self.page) {
-            // The pages went round: the one that was erased last is blank, or is the one being written.
-            let before = if self.page == NOTE_PAGES { last } else { self.page.saturating_sub(1) };
-            let written = if self.ends(self.page)? == Ends::Partial { self.page } else { before };
-            (written, self.page..self.page.saturating_add(1))
-        } else {
-            // Not yet: the last one that is being written, or else the last that is closed.
-            let (mut written, mut closed) = (None, NOTE_PAGES);
-            for page in NOTE_PAGES..self.pages {
-                match self.ends(page)? {
-                    Ends::Partial => written = Some(page),
-                    Ends::Closed | Ends::Headless => closed = page,
-                    Ends::Open => {}
-                }
-            }
-            let written = written.unwrap_or(closed);
-            (written, written.saturating_add(1)..self.pages)
-        };
-        for page in NOTE_PAGES..self.pages {
-            let ends = self.ends(page)?;
-            if page == written && ends == Ends::Partial {
-                continue;
-            }
-            if !blank.contains(&page) {
-                self.close(page, ends)?;
-            } else if ends != Ends::Open {
-                self.erase_page(page)?;
-            }
-        }
-        Ok(())
-    }
-
-    /// Marks a page's ends where they are not.
-    fn close(&mut self, page: u8, ends: Ends) -> Result<(), FlashFault> {
-        let start = Self::start(page);
-        if matches!(ends, Ends::Open | Ends::Headless) {
-            self.store(start, &[0; WORD])?;
-        }
-        if matches!(ends, Ends::Open | Ends::Partial) {
-            self.store(start.saturating_add(Self::PAGE).saturating_sub(TAIL), &[0; WORD])?;
-        }
-        Ok(())
-    }
-
-    /// The library takes an end for marked when four bits or more of its word are 0.
-    fn ends(&mut self, page: u8) -> Result<Ends, FlashFault> {
-        let start = Self::start(page);
-        let mut marked = [false; 2];
-        for (marked, at) in
-            marked.iter_mut().zip([start, start.saturating_add(Self::PAGE).saturating_sub(TAIL)])
-        {
-            let mut bytes = [0; WORD];
-            self.fetch(at, &mut bytes)?;
-            *marked = u64::from_le_bytes(bytes).count_zeros() >= 4;
-        }
-        Ok(match marked {
-            [false, false] => Ends::Open,
-            [true, false] => Ends::Partial,
-            [true, true] => Ends::Closed,
-            [false, true] => Ends::Headless,
-        })
-    }
-
     #[inline(never)]
-    fn fetch(&mut self, at: u32, into: &mut [u8]) -> Result<(), FlashFault> {
+    pub(super) fn fetch(&mut self, at: u32, into: &mut [u8]) -> Result<(), FlashFault> {
         self.flash.read(at, into).map_err(|_| FlashFault)
     }
 
     #[inline(never)]
-    fn store(&mut self, at: u32, bytes: &[u8]) -> Result<(), FlashFault> {
+    pub(super) fn store(&mut self, at: u32, bytes: &[u8]) -> Result<(), FlashFault> {
         self.flash.write(at, bytes).map_err(|_| FlashFault)
     }
 }

@@ -20,12 +20,17 @@
 //!
 //! # In flash
 //! Rows of a key and a value in `sequential-storage`'s map; before its pages, two pages of notes that make every
-//! erase whole (`guard`). Longer values lie in pieces under a head (`long`).
+//! erase whole (`guard`, `order`). Longer values lie in pieces under a head (`long`).
 //!
 //! # Room
 //! 44 KiB in pages of 4 KiB, or 36 KiB in pages of 1 KiB, hold the most of everything: one page stays free, two hold
 //! notes. In less, down to 16 KiB, records are refused before they take what balances and runs need. In still less
 //! (RAM in the place of flash) 8 events are kept, no records, and what is too much is told as [`LedgerError::Full`].
+//!
+//! # Cost
+//! The ledger's state takes under 400 bytes of RAM; a call takes up to 4 KiB of stack while it runs. Looking for what
+//! is not there reads all of the flash: about 1.2 million instructions for 18 KiB. Saving one changed piece of a run's state takes
+//! three times that, a new spool sixteen times.
 //!
 //! # Wear
 //! Saving a run's state of which one piece of 126 bytes changed writes 168 bytes: that piece and the head. With the
@@ -43,6 +48,7 @@ mod event;
 mod guard;
 mod long;
 mod machine;
+mod order;
 mod row;
 mod settled;
 mod spool;

@@ -16,7 +16,7 @@ use super::guard::{FlashFault, Guard, Notes};
 /// A key and a value. A whole number of the guard's words: the library reads so much at once.
 const ITEM_BYTES: usize = LEDGER_VALUE_BYTES + 2;
 const _: () = assert!(ITEM_BYTES.is_multiple_of(8));
-/// Places in flash that are remembered, twelve bytes each: looking for one that is not means reading all of it.
+/// Places in flash that are remembered, eight bytes each: looking for one that is not means reading all of it.
 const PLACES: usize = 24;
 /// Tries at writing a value that does not read back.
 const TRIES: u8 = 2;

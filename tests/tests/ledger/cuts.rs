@@ -60,13 +60,18 @@ fn history<const P: usize, const W: usize>(
 ) -> (u64, u64) {
     let mut ledger = begun::<P, W>(pages);
     let (mut kept, mut cuts, mut cut_erases) = (Kept::default(), 0, 0);
+    // Few pages have no room for records: those keep clear of what balances and runs need. And 8 events are kept.
+    let few = P * pages < 16 * 1024;
     for number in 0..days.end {
-        // Few pages have no room for records: those keep clear of what balances and runs need.
-        for change in
-            day(number).into_iter().filter(|change| pages > 16 || !matches!(change, Change::TakeOver(..)))
-        {
+        for change in day(number) {
+            if few && matches!(change, Change::TakeOver(..)) {
+                continue;
+            }
             let before = kept.clone();
             kept.make(&change);
+            if few {
+                kept.events.truncate(8);
+            }
             let chip = ledger.close();
             if days.contains(&number) {
                 let mut dry = Ledger::open(chip.clone().powered(None)).expect("whole");
@@ -98,9 +103,9 @@ fn history<const P: usize, const W: usize>(
 
 #[test]
 fn every_step_of_a_history_on_a_small_chip() {
-    let (cuts, erases) = history::<1024, 4>(18, 0..4, 7);
+    let (cuts, erases) = history::<1024, 4>(18, 0..3, 7);
     println!("{cuts} cuts, {erases} erases among them");
-    assert!(cuts > 1_000, "only {cuts} cuts");
+    assert!(cuts > 600, "only {cuts} cuts");
 }
 
 /// Only few pages: they go round often, so that a good part of the cuts falls into moving and erasing.
@@ -124,7 +129,7 @@ fn every_kind_of_half_erased_page() {
             let mut probe = Ledger::open(chip.clone().powered(None)).expect("whole");
             make(&mut probe, &change).expect("room for it");
             let probe = probe.close();
-            if probe.erases != chip.erases && tried < 400 {
+            if probe.erases != chip.erases && tried < 250 {
                 // The erase is somewhere among the steps: found by the first cut after which its page was begun.
                 let begins = |cut: u64| {
                     let mut ledger = Ledger::open(chip.clone().powered(Some(cut))).expect("whole");
@@ -149,7 +154,7 @@ fn every_kind_of_half_erased_page() {
             make(&mut ledger, &change).expect("room for it");
         }
     }
-    assert!(tried >= 400, "only {tried} tried");
+    assert!(tried >= 250, "only {tried} tried");
 }
 
 /// The beginning itself: cut at any step the chip counts as blank, and is begun at the next try.
@@ -169,12 +174,7 @@ fn beginning_cut_short_is_blank() {
                     assert!(found.is_none() || (before && cut < 20), "step {cut}: {found:?}");
                 }
                 Err(refused) => {
-                    let known = matches!(refused.error, LedgerError::Blank | LedgerError::Foreign);
-                    // On a chip that never was begun, a torn first note may look like something foreign.
-                    assert!(
-                        known && (refused.error == LedgerError::Blank || !before),
-                        "step {cut}: {refused:?}"
-                    );
+                    assert_eq!(refused.error, LedgerError::Blank, "step {cut}");
                     let mut ledger = Ledger::format(refused.flash).expect("begun");
                     assert_eq!(read_all(&mut ledger, &Kept::default()), Ok(Kept::default()));
                 }
