@@ -215,7 +215,9 @@ fn answers_and_terms_fit_and_are_told_apart() {
             }
         }
         assert!(length(words.first_layer) <= 12 && length(words.watch) <= 12);
-        assert!(length(words.too_quick) <= 20 && length(words.last_chance) <= 14);
+        assert!(
+            length(words.read_on) <= 20 && length(words.too_quick) <= 20 && length(words.last_chance) <= 14
+        );
     }
 }
 

@@ -5,10 +5,11 @@ use core::fmt::Write;
 use embedded_graphics::pixelcolor::BinaryColor;
 use embedded_graphics::prelude::DrawTarget;
 
+use super::figures::Figure;
 use super::format::{self, Round};
 use super::layout::{ALWAYS, Align, Cell, Row, Sheet, row};
 use super::letters::DIFFERS;
-use super::model::{Agreement, Confirmation, End, Figure};
+use super::model::{Agreement, Confirmation, End};
 use super::text::{Face, Line};
 use crate::checks::Verdict;
 use crate::words::Words;

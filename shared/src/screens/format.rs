@@ -5,9 +5,9 @@ use core::fmt::Write;
 
 use chrono::{Datelike, Timelike};
 
+use super::figures::{Clock, Day, Figure};
 use super::layout::COLUMNS;
 use super::letters::ABOUT;
-use super::model::{Clock, Day, Figure};
 use super::text::{Body, Line};
 use crate::units::{Celsius, Micrometres, Milligrams, Seconds};
 use crate::words::checks::number;

@@ -13,6 +13,7 @@
 
 mod card_fault;
 mod confirmation;
+mod figures;
 mod format;
 mod frame;
 mod jobs;
@@ -30,10 +31,11 @@ mod vetting;
 mod waiting;
 mod watch;
 
+pub use figures::{Clock, Day, Figure};
 pub use frame::Frame;
 pub use model::{
-    Action, Agreement, CardFault, Clock, Closing, Confirmation, Day, End, Figure, HeaderBroken, Jobs, NoJobs,
-    Outcome, PlateHeat, Point, Reading, RecordRefused, ScreenModel, Side, Slip, SpoolTag, Vetting, Waiting,
+    Action, Agreement, CardFault, Closing, Confirmation, End, HeaderBroken, Jobs, NoJobs, Outcome, PlateHeat,
+    Point, Reading, RecordRefused, ScreenModel, Side, Slip, SpoolTag, Vetting, Waiting,
 };
 pub use point::point_scroll_end;
 pub use run_model::{Asked, Item, Run, Watch};

@@ -8,9 +8,10 @@ use embedded_graphics::pixelcolor::BinaryColor;
 use embedded_graphics::prelude::{DrawTarget, Point, Size};
 use embedded_graphics::primitives::Rectangle;
 
+use super::figures::Figure;
 use super::format::{self, Round, UNKNOWN, put};
 use super::layout::{COLUMNS, Cell, Row, Sheet, WIDTH, row};
-use super::model::{End, Figure};
+use super::model::End;
 use super::run_model::{Asked, Item, Run};
 use super::signs::{ACT, MORE_ABOVE, MORE_BELOW};
 use super::text::{self, Body, Face, Line};
@@ -127,8 +128,12 @@ fn draw_row<D: DrawTarget<Color = BinaryColor>>(
     if let Some(asked) = asked {
         draw_answers(asked, (y, pitch + gap), sheet)?;
     }
-    let too_quick = asked.is_some_and(|asked| asked.too_quick);
-    sheet.action_text(WIDTH, if too_quick { sheet.words.run.too_quick } else { action })
+    let usual = match asked {
+        Some(asked) if asked.too_quick => sheet.words.run.too_quick,
+        Some(_) => sheet.words.actions.pick,
+        None => sheet.words.run.read_on,
+    };
+    sheet.action_text(WIDTH, if action.is_empty() { usual } else { action })
 }
 
 /// Draws one line of a row from `y` on; the row of pixels after it.
@@ -321,10 +326,52 @@ fn write_item(out: &mut Line, item: &Item<'_>, words: &Words) {
 }
 
 /// An o'clock time, its day before it unless it is today.
-fn clock_time(out: &mut Line, clock: &super::model::Clock, words: &Words) {
+fn clock_time(out: &mut Line, clock: &super::figures::Clock, words: &Words) {
     format::short_day_unless_today(out, clock, words);
     if !out.is_empty() {
         put!(out, " ");
     }
     format::time(out, &clock.at);
+}
+
+#[cfg(test)]
+mod tests {
+    use std::string::{String, ToString};
+
+    use super::*;
+    use crate::records::Language;
+    use crate::units::{Celsius, Seconds};
+    use crate::words::words;
+
+    fn written(item: Item<'_>) -> String {
+        let mut out = Line::new();
+        write_item(&mut out, &item, words(Language::English));
+        out.to_string()
+    }
+
+    #[test]
+    fn a_countdown_shows_seconds_below_ten_minutes() {
+        let left = |seconds| written(Item::Countdown(Figure::known(Seconds(seconds))));
+        assert_eq!((left(0), left(59), left(400)), ("0:00".into(), "0:59".into(), "6:40".into()));
+        assert_eq!((left(599), left(600), left(9600)), ("9:59".into(), "10 min".into(), "2h40".into()));
+    }
+
+    #[test]
+    fn a_key_hides_what_was_put_in() {
+        let key = |entered| written(Item::Key { entered, figure: 7 });
+        assert_eq!((key(0), key(3), key(4)), ("[7] - - -".into(), "* * * [7]".into(), "* * * *".into()));
+    }
+
+    #[test]
+    fn a_rise_says_what_is_known_of_it() {
+        let rise = |now, target| written(Item::Rise { now, target });
+        assert_eq!(rise(Some(Figure::estimated(Celsius(180))), Some(Celsius(215))), "≈180»215°C");
+        assert_eq!(rise(None, None), "-»- °C");
+    }
+
+    #[test]
+    fn an_item_that_is_missing_is_shown_as_not_known() {
+        let items = Items { items: &[Item::Percent(43)], words: words(Language::English) };
+        assert_eq!(items.fill("{0} of {1}").as_str(), "43\u{a0}% of -");
+    }
 }

@@ -1,6 +1,7 @@
 //! What the screens of a run show: which one, and the items that are put into its row of words.
 
-use super::model::{Clock, End, Figure, PlateHeat};
+use super::figures::{Clock, Figure};
+use super::model::{End, PlateHeat};
 use crate::phase::{OutOfUse, Question};
 use crate::survey::Footprint;
 use crate::units::{Celsius, Micrometres, Milligrams, Seconds};

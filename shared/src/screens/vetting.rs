@@ -5,9 +5,10 @@ use core::fmt::Write;
 use embedded_graphics::pixelcolor::BinaryColor;
 use embedded_graphics::prelude::DrawTarget;
 
+use super::figures::Figure;
 use super::format;
 use super::layout::{Align, Cell, Sheet, row};
-use super::model::{Figure, Vetting};
+use super::model::Vetting;
 use super::signs::{BLANK_PUNCH, PUNCHED};
 use super::text::{Face, Line};
 

@@ -5,9 +5,10 @@ use embedded_graphics::prelude::DrawTarget;
 
 use core::fmt::Write;
 
+use super::figures::Figure;
 use super::format::{self, Round, UNKNOWN};
 use super::layout::{ALWAYS, Align, Cell, Row, Sheet, row};
-use super::model::{Action, Closing, Figure, Outcome, SpoolTag, Waiting};
+use super::model::{Action, Closing, Outcome, SpoolTag, Waiting};
 use super::text::{Face, Line};
 use crate::words::Words;
 

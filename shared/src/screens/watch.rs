@@ -114,3 +114,54 @@ fn bead(screen: &Watch<'_>, x: i32, y: i32) -> bool {
     let order = ORDER.get(y % 4).and_then(|row| row.get(x % 4)).copied().unwrap_or_default();
     u32::from(order) < filled
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::survey::Footprint;
+    use crate::words::run::Term;
+
+    fn lit(picture: &Footprint, purged: bool, done: u8) -> usize {
+        let screen = Watch {
+            name: "",
+            picture,
+            plate_um: [64_000, 64_000],
+            round: false,
+            purged,
+            done,
+            stay: None,
+            now: Term::Walls,
+            next: None,
+        };
+        (0..MOST * MOST).filter(|at| bead(&screen, at % MOST, at / MOST)).count()
+    }
+
+    #[test]
+    fn a_layer_to_come_is_half_dotted_and_a_laid_one_solid() {
+        let full = Footprint { layer: [[0xFF; 8]; 64], cell_um: 1000, ..Footprint::default() };
+        let all = 48 * 48;
+        assert_eq!(lit(&full, true, 0), all / 2);
+        assert_eq!(lit(&full, true, 50), all * 3 / 4);
+        assert_eq!(lit(&full, true, 100), all);
+        assert_eq!(lit(&full, true, u8::MAX), all);
+        assert_eq!(lit(&Footprint::default(), true, 100), 0);
+    }
+
+    #[test]
+    fn a_purge_strip_is_solid_once_it_is_laid() {
+        let mut strip = Footprint { cell_um: 1000, ..Footprint::default() };
+        strip.purge[3] = [0xFF; 8];
+        assert_eq!(lit(&strip, true, 0), 48);
+        assert_eq!(lit(&strip, false, 100), 24);
+    }
+
+    /// Three pixels for four cells: no cell is left out, at the far edge neither.
+    #[test]
+    fn every_cell_is_seen() {
+        for cell in 0..64 {
+            let mut one = Footprint { cell_um: 1000, ..Footprint::default() };
+            one.layer[cell][cell / 8] = 1 << (cell % 8);
+            assert!((1..=4).contains(&lit(&one, true, 100)), "cell {cell}");
+        }
+    }
+}

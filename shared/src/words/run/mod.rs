@@ -1,6 +1,7 @@
 //! The words of the screens of a run: a row a screen, laid out by marks.
 //!
-//! A row holds the lines of one screen, parted by `|`: the title first, the action last. A line is read by its first
+//! A row holds the lines of one screen, parted by `|`: the title first, the action last. An empty action stands for
+//! the usual one: a remedy that was read, a question that is answered. A line is read by its first
 //! character; `~` sends what follows to the right edge; `{0}` to `{9}` stand for the screen's items.
 //!
 //! | line | drawn as |
@@ -127,6 +128,8 @@ pub struct RunWords {
     pub first_layer: &'static str,
     /// Its action, beside the picture: at most 12 characters.
     pub watch: &'static str,
+    /// Action of a page that has none of its own: what helps was read.
+    pub read_on: &'static str,
     /// Action of a question that was answered too quickly and is asked once more.
     pub too_quick: &'static str,
     /// Title of a question that is asked once more after a break: at most 14 characters.
