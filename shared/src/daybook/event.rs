@@ -116,26 +116,31 @@ impl Event<'_> {
         let mut members = Members { line: Line::new(buffer), utc_offset_min: self.utc_offset_min };
         members.line.plain("{\"t\":");
         members.time(self.at);
-        members.text("machine", self.machine, TAG);
-        members.number("rec", self.rec.map(i64::from), 0);
+        members.key("machine");
+        members.line.text(self.machine, TAG, Into::Json);
+        members.key("rec");
+        match self.rec {
+            Some(rec) => members.line.decimal(rec.into(), 0),
+            None => members.null(),
+        }
         match self.what {
             What::Finding(finding) => {
                 members.event("finding");
-                members.number("check", Some(finding.check.into()), 0);
-                members.text("level", finding.level.word(), TEXT);
+                members.check(finding.check);
+                members.text("level", finding.level.word());
                 members.values(&finding.values);
             }
             What::Told { question, answer } => {
                 members.event("told");
-                members.text("question", question, TEXT);
-                members.text("answer", answer, TEXT);
+                members.text("question", question);
+                members.text("answer", answer);
             }
             What::Probe { phase, probe, least_dc, most_dc } => {
                 members.event("probe");
-                members.text("phase", phase, TEXT);
-                members.text("probe", probe, TEXT);
-                members.number("min_c", least_dc.map(i64::from), 1);
-                members.number("max_c", most_dc.map(i64::from), 1);
+                members.text("phase", phase);
+                members.text("probe", probe);
+                members.tenths("min_c", least_dc);
+                members.tenths("max_c", most_dc);
             }
             What::Gate { open, by } => {
                 members.event("gate");
@@ -144,13 +149,13 @@ impl Event<'_> {
             }
             What::Override { check, by, why } => {
                 members.event("override");
-                members.number("check", Some(check.into()), 0);
+                members.check(check);
                 members.owner(by);
-                members.text("why", why, TEXT);
+                members.text("why", why);
             }
             What::Judged { check, right } => {
                 members.event("judged");
-                members.number("check", Some(check.into()), 0);
+                members.check(check);
                 members.flag("right", right);
             }
             What::ClockSet { before } => {
@@ -160,7 +165,7 @@ impl Event<'_> {
             }
             What::Settings { what, before, after } => {
                 members.event("settings");
-                members.text("what", what, TEXT);
+                members.text("what", what);
                 members.hex("before", before);
                 members.hex("after", Some(after));
             }
@@ -184,29 +189,38 @@ impl Members<'_> {
         self.line.plain("\":");
     }
 
+    #[inline(never)]
     fn event(&mut self, word: &str) {
-        self.text("event", word, TEXT);
+        self.text("event", word);
     }
 
+    #[inline(never)]
     fn null(&mut self) {
         self.line.plain("null");
     }
 
     #[inline(never)]
-    fn text(&mut self, key: &str, text: &str, most: usize) {
+    fn text(&mut self, key: &str, text: &str) {
         self.key(key);
-        self.line.text(text, most, Into::Json);
+        self.line.text(text, TEXT, Into::Json);
     }
 
     #[inline(never)]
-    fn number(&mut self, key: &str, value: Option<i64>, places: u8) {
+    fn tenths(&mut self, key: &str, value: Option<i16>) {
         self.key(key);
         match value {
-            Some(value) => self.line.decimal(value, places),
+            Some(value) => self.line.decimal(value.into(), 1),
             None => self.null(),
         }
     }
 
+    #[inline(never)]
+    fn check(&mut self, check: u8) {
+        self.key("check");
+        self.line.decimal(check.into(), 0);
+    }
+
+    #[inline(never)]
     fn flag(&mut self, key: &str, flag: bool) {
         self.key(key);
         self.line.plain(if flag { "true" } else { "false" });
@@ -222,8 +236,11 @@ impl Members<'_> {
 
     fn owner(&mut self, by: Option<OwnerCode>) {
         match by {
-            Some(by) => self.text("by", by.as_str(), TEXT),
-            None => self.number("by", None, 0),
+            Some(by) => self.text("by", by.as_str()),
+            None => {
+                self.key("by");
+                self.null();
+            }
         }
     }
 

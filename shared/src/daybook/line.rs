@@ -48,45 +48,42 @@ impl<'b> Line<'b> {
 
     /// `value` · 10^-`places`, all its digits and no zeros after them.
     pub(super) fn decimal(&mut self, value: i64, places: u8) {
-        let mut rest = value.unsigned_abs();
-        let mut places = places;
-        while places > 0 && rest.is_multiple_of(10) {
-            rest /= 10;
-            places = places.saturating_sub(1);
-        }
-        // 20 digits and a point.
-        let mut digits = [b'.'; 21];
-        let mut first = digits.len();
-        let mut written = 0_u8;
+        let (mut rest, mut places) = (value.unsigned_abs(), places);
+        // 20 digits and a point, from the last on.
+        let mut digits = [0; 21];
+        let mut used = 0_usize;
+        let mut significant = places == 0;
         loop {
-            if written > 0 && written == places {
-                first = first.saturating_sub(1);
-            }
-            first = first.saturating_sub(1);
-            let digit = u8::try_from(rest % 10).unwrap_or_default();
-            if let Some(place) = digits.get_mut(first) {
-                *place = b'0'.wrapping_add(digit);
-            }
+            let digit = b'0'.wrapping_add((rest % 10) as u8);
             rest /= 10;
-            written = written.saturating_add(1);
-            if rest == 0 && written > places {
+            significant |= digit != b'0' || places == 0;
+            if significant {
+                let point = places == 1;
+                for (place, byte) in digits.iter_mut().skip(used).zip([digit, b'.']) {
+                    *place = byte;
+                }
+                used = used.saturating_add(if point { 2 } else { 1 });
+            }
+            if rest == 0 && places == 0 {
                 break;
             }
+            places = places.saturating_sub(1);
         }
         if value < 0 {
             self.put(b'-');
         }
-        for digit in digits.get(first..).unwrap_or_default() {
+        for digit in digits.iter().take(used).rev() {
             self.put(*digit);
         }
     }
 
     /// Eight hexadecimal digits in capitals.
     pub(super) fn hex(&mut self, value: u32) {
-        for byte in value.to_be_bytes() {
-            for digit in [byte >> 4, byte & 15] {
-                self.put(if digit < 10 { b'0' } else { b'A' - 10 }.wrapping_add(digit));
-            }
+        let mut rest = value;
+        for _ in 0..SUM_DIGITS {
+            rest = rest.rotate_left(4);
+            let digit = (rest & 15) as u8;
+            self.put(if digit < 10 { b'0' } else { b'A' - 10 }.wrapping_add(digit));
         }
     }
 

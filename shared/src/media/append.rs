@@ -199,7 +199,7 @@ impl<D: BlockDevice> Card<'_, D> {
             }
             let tail = walked.pos().cluster();
             let cluster = self.take(tail)?;
-            return Ok(self.clear(cluster)?);
+            return self.clear(cluster);
         };
         let mut first = [0];
         read_bytes(&mut self.device, &mut self.block, at, &mut first)?;
@@ -226,7 +226,7 @@ impl<D: BlockDevice> Card<'_, D> {
     /// Fills a cluster with zeros, and gives its first byte on the card.
     fn clear(&mut self, cluster: u32) -> Result<u64, LibraryError> {
         let at = self.fat.cluster_at(cluster)?;
-        let bytes = self.fat.geometry().cluster_size() as usize;
+        let bytes = self.cluster_bytes() as usize;
         write_zeros(&mut self.device, &mut self.block, at, bytes)?;
         Ok(at)
     }
@@ -264,12 +264,11 @@ impl<D: BlockDevice> Card<'_, D> {
         // FAT keeps a length in 32 bits.
         let end =
             u32::try_from(added).ok().and_then(|added| size.checked_add(added)).ok_or(ErrorKind::NoSpace)?;
-        let cluster_bytes = self.fat.geometry().cluster_size();
         let mut position = size;
         for mut part in [before, rows] {
             while !part.is_empty() {
                 let byte = self.byte(&mut entry, &mut place, position, true)?;
-                let room = cluster_bytes.saturating_sub(position % cluster_bytes) as usize;
+                let room = self.cluster_bytes().saturating_sub(self.within(position)) as usize;
                 let (now, later) = part.split_at(room.min(part.len()));
                 write_bytes(&mut self.device, &mut self.block, byte, now)?;
                 position = position.saturating_add(u32::try_from(now.len()).unwrap_or(u32::MAX));
@@ -279,6 +278,15 @@ impl<D: BlockDevice> Card<'_, D> {
         self.device_flush()?;
         entry.put(SIZE, &end.to_le_bytes());
         write_bytes(&mut self.device, &mut self.block, at, &entry.0)
+    }
+
+    fn cluster_bytes(&self) -> u32 {
+        self.fat.geometry().cluster_size()
+    }
+
+    /// A file's byte counted from the first of its cluster.
+    fn within(&self, position: u32) -> u32 {
+        position.checked_rem(self.cluster_bytes()).unwrap_or_default()
     }
 
     fn mask(&self) -> u32 {
@@ -297,8 +305,7 @@ impl<D: BlockDevice> Card<'_, D> {
         position: u32,
         grow: bool,
     ) -> Result<u64, LibraryError> {
-        let bytes = self.fat.geometry().cluster_size();
-        let wanted = position / bytes;
+        let wanted = position.checked_div(self.cluster_bytes()).unwrap_or_default();
         if entry.cluster(self.mask()) == 0 {
             if !grow {
                 return Err(ErrorKind::Corrupt.into());
@@ -315,7 +322,7 @@ impl<D: BlockDevice> Card<'_, D> {
             let next = self.take(place.cluster())?;
             place.advance(next);
         }
-        Ok(self.fat.cluster_at(place.cluster())?.saturating_add((position % bytes).into()))
+        Ok(self.fat.cluster_at(place.cluster())?.saturating_add(self.within(position).into()))
     }
 }
 
