@@ -462,3 +462,19 @@ fn a_verdict_that_the_moves_make_worse_says_what_it_was() {
     let json: serde_json::Value = serde_json::from_slice(&vet("--json").stdout).unwrap();
     assert_eq!(json["cards"][0]["jobs"][0]["first_verdict"], "CLEAR");
 }
+
+#[test]
+fn a_german_reader_reads_german() {
+    let folder = demo_folder();
+    let job = fs::read_to_string(folder.path().join("jobs/Bohrlehre 40.gcode")).unwrap();
+    let broken = job.replace("\"diameter_um\":1750", "\"diameter_um\":17").replace("M140 S0 ;", "M105    ;");
+    fs::write(folder.path().join("jobs/hot.gcode"), broken).unwrap();
+    let vet = |more| holdpoint(&["vet", "jobs/hot.gcode", "--now", NOW, "--lang", "de", more], folder.path());
+    let text = out(&vet("--explain"));
+    assert!(text.contains("  Mi 1"), "a weekday: {text}");
+    assert!(text.contains("HOLD 50 WARNUNG: "), "a signal word: {text}");
+    assert!(text.contains("    KOPF DEFEKT: Zeile 2, Spalte "), "the header's fault: {text}");
+    // What other programs read stays as it is.
+    let json: serde_json::Value = serde_json::from_slice(&vet("--json").stdout).unwrap();
+    assert_eq!(json["cards"][0]["jobs"][0]["points"][0]["signal"], "WARNING");
+}

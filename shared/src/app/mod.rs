@@ -15,7 +15,7 @@ pub use device::{App, Event, Progress};
 pub use vetting::{Depth, Report, Vetting};
 
 use crate::checks::{Settlement, Settlements};
-use crate::records::{Machine, Room, Spool};
+use crate::records::{Grade, Machine, Room, Spool};
 use crate::time::{Instant, WallClock};
 
 /// What time it is, as whoever runs the core knows it.
@@ -53,6 +53,12 @@ impl Setup {
     #[must_use]
     pub fn settlement(&self, check: u8) -> Option<&Settlement> {
         self.settled.find(check, &self.machine.tag, self.spool_id())
+    }
+
+    /// The grade on the loaded spool's ticket, as this room names it.
+    #[must_use]
+    pub fn spool_grade(&self) -> Option<Grade> {
+        self.spool.as_ref().and_then(|spool| self.room.grade(&spool.material))
     }
 
     /// The loaded spool's number; empty = no spool is known.

@@ -377,6 +377,7 @@ impl Vetting {
             HeaderOutcome::Absent => (None, None),
         };
         report.facts = JobFacts::merge(header, Some(&report.hints), survey);
+        report.facts.name_by(&setup.room);
         let mut input = CheckInput::new(&report.facts, &setup.machine, setup.spool.as_ref(), &setup.room);
         input.header = header;
         input.header_error = header_error;

@@ -143,6 +143,15 @@ impl<'v, 'a> Stated<'v, 'a> {
         self.values(key).filter_map(Value::text).map(|raw| plain(key, raw)).collect()
     }
 
+    /// Texts of a form of their own, each read by `of`.
+    pub(crate) fn forms<T, const C: usize>(
+        self,
+        key: &'static Key,
+        of: fn(&str) -> Option<T>,
+    ) -> Result<Vec<T, C>, Refusal> {
+        self.values(key).filter_map(Value::text).map(|raw| of(raw).ok_or(Refusal::value(key))).collect()
+    }
+
     /// The one of `choices` whose word stands there; they stand in the order of the key's words.
     pub(crate) fn choice<T: Copy>(self, key: &'static Key, choices: &[T]) -> Result<Option<T>, Refusal> {
         let Some(raw) = self.raw(key) else { return Ok(None) };
@@ -287,6 +296,7 @@ impl<'a> Visitor<'a> for Of<'_, 'a> {
             Expected::Wholes { .. }
             | Expected::Range { .. }
             | Expected::Texts { .. }
+            | Expected::Forms { .. }
             | Expected::Objects { .. } => reader.deserialize_seq(self),
             Expected::Object => {
                 self.push(Value::Object)?;
@@ -301,7 +311,9 @@ impl<'a> Visitor<'a> for Of<'_, 'a> {
         let (count, exact) = match self.key.expected {
             Expected::Wholes { count, .. } => (count, true),
             Expected::Range { .. } => (2, true),
-            Expected::Texts { count, .. } | Expected::Objects { count } => (count, false),
+            Expected::Texts { count, .. } | Expected::Forms { count, .. } | Expected::Objects { count } => {
+                (count, false)
+            }
             _ => (0, true),
         };
         if exact {

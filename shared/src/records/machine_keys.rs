@@ -3,9 +3,9 @@
 use heapless::Vec;
 
 use super::error::{RecordError, RecordName, read};
-use super::machine::{Corner, FeedPath, Heaters, Machine, Motion, NozzleMetal, Plate, PlateFace};
+use super::machine::{Corner, FeedPath, Heaters, KeepOut, Machine, Motion, NozzleMetal, Plate, PlateFace};
 use crate::json::{Expected, Fault, Key, Members, Refusal, Stated, parse, required};
-use crate::limits::{MACHINE_ALIASES, PLATES, TAG_BYTES, TOOLS};
+use crate::limits::{KEEP_OUTS, MACHINE_ALIASES, PLATES, TAG_BYTES, TOOLS};
 use crate::units::Celsius;
 
 const ALIASES: Expected = Expected::Texts { count: MACHINE_ALIASES as u8, most: TAG_BYTES as u16 };
@@ -53,12 +53,19 @@ static PLATE_FACE: Key = Key::new(
     Expected::OneOf(&["smooth", "textured", "glass", "polypropylene", "laminate", "metal"]),
 );
 static PLATE_MAX: Key = Key::whole("plates.max_c", 40, 300, "°C");
+static KEEP_OUTS_KEY: Key = Key::new("keep_outs", Expected::Objects { count: KEEP_OUTS as u8 });
+const PLACE: Expected = Expected::Range { least: -2_000, most: 2_000, unit: "mm" };
+static KEEP_OUT_X: Key = Key::new("keep_outs.x_mm", PLACE);
+static KEEP_OUT_Y: Key = Key::new("keep_outs.y_mm", PLACE);
+static KEEP_OUT_HEIGHT: Key = Key::whole("keep_outs.height_mm", 1, 100, "mm");
+static NOZZLE_SERVICE: Key = Key::whole("nozzle_service_h", 1, 10_000, "h");
 static ENCLOSED: Key = Key::new("enclosed", Expected::Flag);
 static TOOLS_KEY: Key = Key::whole("tools", 1, TOOLS as i64, "");
 static FEED_PATH: Key = Key::new("feed_path", Expected::OneOf(&["direct", "tube"]));
 static ABSOLUTE: Key = Key::new("absolute_resets_feed", Expected::Flag);
 /// From an 8.3 name's stem to a long name's most (FAT: 255 units).
 static NAME_MAX: Key = Key::whole("name_max", 8, 255, "characters");
+static NAME_ACCENTS: Key = Key::new("name_accents", Expected::Flag);
 static START_WORDS: Key = Key::new("start_words", ALIASES);
 static CLEARANCE: Key = Key::new("clearance", Expected::Object);
 static CLEAR_RADIUS: Key = Key::whole("clearance.radius_mm", 1, 1_000, "mm");
@@ -104,11 +111,17 @@ pub(super) static KEYS: &[&Key] = &[
     &PLATE_NAME,
     &PLATE_FACE,
     &PLATE_MAX,
+    &KEEP_OUTS_KEY,
+    &KEEP_OUT_X,
+    &KEEP_OUT_Y,
+    &KEEP_OUT_HEIGHT,
+    &NOZZLE_SERVICE,
     &ENCLOSED,
     &TOOLS_KEY,
     &FEED_PATH,
     &ABSOLUTE,
     &NAME_MAX,
+    &NAME_ACCENTS,
     &START_WORDS,
     &CLEARANCE,
     &CLEAR_RADIUS,
@@ -141,7 +154,7 @@ const CORNER_RULES: [CornerRule; 2] = [CornerRule::AxisStep, CornerRule::Deviati
 
 /// One for each key and each further entry of a list; of the plates one more than fit, so that it is refused as a
 /// whole.
-const MEMBERS: usize = 38 + 2 * MACHINE_ALIASES + 2 + 3 * 4 + 4 * (PLATES + 1);
+const MEMBERS: usize = 40 + 2 * MACHINE_ALIASES + 2 + 3 * 4 + 4 * (PLATES + 1) + 6 * (KEEP_OUTS + 1);
 
 impl Machine {
     /// Reads MACHINE.JSN: the whole file's bytes.
@@ -184,11 +197,14 @@ fn values(stated: Stated<'_, '_>) -> Result<Machine, Refusal> {
         home_s: stated.whole(&HOME)?.unwrap_or(blank.home_s),
         probe_s: stated.whole(&PROBE)?.unwrap_or(blank.probe_s),
         plates: plates(stated)?,
+        keep_outs: keep_outs(stated)?,
+        nozzle_service_h: stated.whole(&NOZZLE_SERVICE)?,
         enclosed: stated.flag(&ENCLOSED).unwrap_or(blank.enclosed),
         tools: stated.whole(&TOOLS_KEY)?.unwrap_or(blank.tools),
         feed_path: stated.choice(&FEED_PATH, &FEED_PATHS)?.unwrap_or(blank.feed_path),
         absolute_resets_feed: stated.flag(&ABSOLUTE),
         name_max: stated.whole(&NAME_MAX)?,
+        name_accents: stated.flag(&NAME_ACCENTS).unwrap_or(blank.name_accents),
         start_words: stated.texts(&START_WORDS)?,
         clearance_radius_um: radius.map(|mm| mm * 1_000),
         clearance_height_um: height.map(|mm| mm * 1_000),
@@ -235,6 +251,19 @@ fn motion(stated: Stated<'_, '_>) -> Result<Motion, Refusal> {
         retract_accel_mm_s2: stated.whole(&RETRACT_ACCEL)?.unwrap_or(blank.retract_accel_mm_s2),
         corner,
         look_ahead: stated.whole(&LOOK_AHEAD)?.unwrap_or(blank.look_ahead),
+    })
+}
+
+fn keep_outs(stated: Stated<'_, '_>) -> Result<Vec<KeepOut, KEEP_OUTS>, Refusal> {
+    let places = stated.entries(&KEEP_OUTS_KEY).enumerate();
+    places.map(|(index, stated)| keep_out(stated).map_err(|refusal| refusal.in_entry(index))).collect()
+}
+
+fn keep_out(stated: Stated<'_, '_>) -> Result<KeepOut, Refusal> {
+    Ok(KeepOut {
+        x_mm: required(&KEEP_OUT_X, stated.wholes(&KEEP_OUT_X)?)?,
+        y_mm: required(&KEEP_OUT_Y, stated.wholes(&KEEP_OUT_Y)?)?,
+        height_mm: required(&KEEP_OUT_HEIGHT, stated.whole(&KEEP_OUT_HEIGHT)?)?,
     })
 }
 

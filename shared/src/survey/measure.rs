@@ -1,8 +1,10 @@
 //! Moves and commands, measured as they come.
 
-use crate::limits::{LOOK_AHEAD_MOVES, TOOLS};
+use heapless::Vec;
+
+use crate::limits::{KEEP_OUTS, LOOK_AHEAD_MOVES, TOOLS};
 use crate::motion::{Applied, MotionSink, Move};
-use crate::records::{Machine, Motion};
+use crate::records::{KeepOut, Machine, Motion};
 
 use super::bounds::ClockLimits;
 use super::clock::Clock;
@@ -48,6 +50,8 @@ pub(super) struct Measure {
     pub(super) probe_ns: u64,
     /// Centre of a round plate, nm.
     pub(super) round: Option<[i64; 2]>,
+    /// Places of the machine's plate to keep out of.
+    pub(super) keep_outs: Vec<KeepOut, KEEP_OUTS>,
     /// Path of all beads, nm.
     pub(super) bead_path_nm: u64,
     /// Forward feed of all tools, nm.
@@ -93,6 +97,7 @@ impl Measure {
             home_ns: 0,
             probe_ns: 0,
             round: None,
+            keep_outs: Vec::new(),
             bead_path_nm: 0,
             forward_nm: 0,
             tool: 0,
@@ -125,6 +130,7 @@ impl Measure {
             home_ns,
             probe_ns,
             round,
+            keep_outs,
             bead_path_nm,
             forward_nm,
             tool,
@@ -154,6 +160,7 @@ impl Measure {
         let [x, y] = machine.bed_um.map(|side| side.saturating_mul(1000));
         let centre = if machine.origin_centre { [0, 0] } else { [x / 2, y / 2] };
         *round = machine.round.then_some(centre);
+        keep_outs.clone_from(&machine.keep_outs);
         (*bead_path_nm, *forward_nm, *last_e, *last_bead_z) = (0, 0, 0, 0);
         (*tool, *highest_feed_nm_s) = (0, 0);
         (*homed, *chained, *closed, *motors_off, *readable) = (false, false, false, false, true);

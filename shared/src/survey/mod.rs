@@ -8,6 +8,7 @@ mod finish;
 mod flow;
 mod footprint;
 mod heat_use;
+mod keep_out;
 mod layers;
 mod measure;
 mod names;

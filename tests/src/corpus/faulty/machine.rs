@@ -1,6 +1,7 @@
 //! Faults of machine, modes and geometry (catalogue 17 to 42).
 
 use holdpoint_shared::checks::Value;
+use holdpoint_shared::records::KeepOut;
 
 use super::{Fault, both, fault, hold, line_of, look, mm_s, plain, text, um};
 use crate::corpus::cases::{ABS, PLA, TPU};
@@ -37,6 +38,13 @@ fn places() -> Vec<Fault> {
                 (plan.centres, plan.purge) = (vec![[110.0, 4.776]], Purge::None);
             }),
             hold(18, 2).values([um(5_000)]),
+        ),
+        fault(
+            plain("over a clip", |_| {}).machine(|machine| {
+                let clip = KeepOut { x_mm: [90, 100], y_mm: [105, 115], height_mm: 5 };
+                machine.keep_outs.push(clip).expect("room");
+            }),
+            hold(18, 5),
         ),
         // Only the circle's own bulge leaves the plate: both ends of the arc are inside.
         fault(
