@@ -20,6 +20,7 @@ mod reach;
 mod ring;
 mod scale;
 mod settle;
+mod smoothing;
 mod spiral;
 mod stretch;
 mod strip;
