@@ -119,34 +119,28 @@ fn count_card_survey(clock: Clock, surveyor: &mut Surveyor, slot: &mut CountedSl
 
 type CountedSlot = Slot<Counted, Clock>;
 
-// The large ones are made apart from `main`, whose stack is never given back.
+// The slot's block buffer is a static and made apart from `main`, whose stack is never given back.
 
 #[inline(never)]
 fn slot(line: OnLine, clock: Clock) -> Option<&'static mut CountedSlot> {
     singleton!(: CountedSlot = Slot::new(Counted(line), clock))
 }
 
-#[inline(never)]
-fn surveyor() -> Option<&'static mut Surveyor> {
-    singleton!(: Surveyor = Surveyor::asleep())
-}
-
 #[entry]
 fn main() -> ! {
     let Some(Ok(parts)) = Parts::take() else { defmt::panic!("the board cannot be set up") };
     let slot = slot(parts.card_line, parts.clock);
-    let job = singleton!(: [u8; RAM_BLOCKS * BLOCK_BYTES] = [0; RAM_BLOCKS * BLOCK_BYTES]);
-    let (Some(slot), Some(job), Some(surveyor)) = (slot, job, surveyor()) else {
-        defmt::panic!("set up twice")
-    };
+    let Some(slot) = slot else { defmt::panic!("set up twice") };
+    let mut job = [0; RAM_BLOCKS * BLOCK_BYTES];
+    let mut surveyor = Surveyor::asleep();
     if slot.look().is_none() {
         defmt::panic!("no card");
     }
     count_reading(parts.clock, slot);
-    if let Err(fault) = slot.read(BlockIndex(0), job) {
+    if let Err(fault) = slot.read(BlockIndex(0), &mut job) {
         defmt::panic!("the job's first blocks: {}", fault);
     }
-    count_survey(parts.clock, surveyor, job);
-    count_card_survey(parts.clock, surveyor, slot);
+    count_survey(parts.clock, &mut surveyor, &job);
+    count_card_survey(parts.clock, &mut surveyor, slot);
     lm3s6965evb::exit(EXIT_SUCCESS)
 }

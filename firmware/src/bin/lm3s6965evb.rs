@@ -54,17 +54,17 @@ impl Board for Evb {
 
 type EvbSlot = RefCell<Slot<OnLine, Clock>>;
 
-// The large ones are statics, so that the linker accounts for them, and are made apart from `main`, whose stack is
-// never given back.
-
+// The slot's block buffer is a static and made apart from `main`, whose stack is never given back.
 #[inline(never)]
 fn slot(line: OnLine, clock: Clock) -> Option<&'static mut EvbSlot> {
     singleton!(: EvbSlot = RefCell::new(Slot::new(line, clock)))
 }
 
+/// The core, made straight where `main` keeps it for good: to be moved into a static it would stand on the stack a second
+/// time. Apart, so that what it is made of is given back.
 #[inline(never)]
-fn app() -> Option<&'static mut App> {
-    singleton!(: App = App::new(without_records()))
+fn app() -> App {
+    App::new(without_records())
 }
 
 #[entry]
@@ -74,6 +74,7 @@ fn main() -> ! {
         Some(Err(error)) => defmt::panic!("display: {}", error),
         None => defmt::panic!("set up twice"),
     };
-    let (Some(slot), Some(app)) = (slot(card_line, clock), app()) else { defmt::panic!("set up twice") };
-    run(&mut Evb { clock, display, buttons }, slot, app)
+    let Some(slot) = slot(card_line, clock) else { defmt::panic!("set up twice") };
+    let mut app = app();
+    run(&mut Evb { clock, display, buttons }, slot, &mut app)
 }

@@ -61,6 +61,8 @@ pub struct App {
 
 impl App {
     /// A device with no card in.
+    // Out of line, like all that it is made of: each part is made where it is to stand, and none on the stack.
+    #[inline(never)]
     #[must_use]
     pub fn new(setup: Setup) -> Self {
         Self {

@@ -26,6 +26,7 @@ pub(super) struct Siblings {
 const SHOWN_CHARACTERS: u8 = 20;
 
 impl Siblings {
+    #[inline(never)]
     pub(super) fn new() -> Self {
         Self::default()
     }

@@ -3,7 +3,7 @@
 use heapless::String;
 
 use crate::checks::{
-    CheckInput, FileFacts, Finding, Findings, JobFacts, Level, Outlook, Unread, Verdict, check, outlook,
+    CheckInput, FileFacts, Finding, Findings, JobFacts, Level, Outlook, Unread, Verdict, check_into, outlook,
 };
 use crate::header::{HeaderOutcome, HintReader, Hints, read_header};
 use crate::limits::{HEADER_WINDOW_BYTES, HINT_WINDOW_BYTES, NAME_BYTES};
@@ -52,6 +52,7 @@ pub struct Report {
 }
 
 impl Report {
+    #[inline(never)]
     fn new() -> Self {
         Self {
             header: HeaderOutcome::Absent,
@@ -156,6 +157,7 @@ impl Default for Vetting {
 
 impl Vetting {
     /// With no job yet.
+    #[inline(never)]
     #[must_use]
     pub fn new() -> Self {
         Self {
@@ -376,7 +378,7 @@ impl Vetting {
             HeaderOutcome::Broken(error) => (None, Some(error)),
             HeaderOutcome::Absent => (None, None),
         };
-        report.facts = JobFacts::merge(header, Some(&report.hints), survey);
+        report.facts.renew(header, Some(&report.hints), survey);
         report.facts.name_by(&setup.room);
         let mut input = CheckInput::new(&report.facts, &setup.machine, setup.spool.as_ref(), &setup.room);
         input.header = header;
@@ -394,7 +396,7 @@ impl Vetting {
         input.settled = setup.settled.checks(&setup.machine.tag, setup.spool_id());
         input.unread = report.fault.map(|_| Unread::Job);
         if report.first.is_none() {
-            report.findings = check(&input);
+            check_into(&input, &mut report.findings);
             report.first = Some(report.findings.verdict());
         }
         // Then what the card's other files say.
@@ -402,7 +404,7 @@ impl Vetting {
         if let Some(census) = self.census {
             input.card.dirty = census.dirty;
         }
-        report.findings = check(&input);
+        check_into(&input, &mut report.findings);
         report.outlook = outlook(&input);
         report.verdict = report.findings.verdict();
     }

@@ -167,8 +167,10 @@ fn with_point<R>(
     let settled = Some(finding).filter(|finding| vetting.report().findings.is_settled(finding));
     let settled = settled.and_then(|finding| app.setup().settlement(finding.check));
     // Every check has its wordings (a test of the catalogue holds it); without one its numbers stand alone.
-    let (what, remedy_text) = wording(finding.check, finding.wording, language)
-        .map_or(("{0} {1} {2} {3}", ""), |wording| (wording.what, wording.remedy));
+    let shown = wording(finding.check, finding.wording, language);
+    let (what, remedy_text) = shown
+        .as_ref()
+        .map_or(("{0} {1} {2} {3}", ""), |wording| (wording.what.as_str(), wording.remedy.as_str()));
     draw(&ScreenModel::Point(Point {
         number: point.saturating_add(1),
         count: points,

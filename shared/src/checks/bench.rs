@@ -7,7 +7,6 @@ use super::facts::JobFacts;
 use super::finding::{Finding, Level, Value};
 use super::findings::Findings;
 use super::input::CheckInput;
-use super::settled::Settled;
 use crate::header::{JobHeader, Source, Stated};
 use crate::records::{Grade, Machine, Room, Spool};
 use crate::survey::Survey;
@@ -145,7 +144,7 @@ impl Bench {
 }
 
 pub(crate) fn run(check: &Check, input: &CheckInput<'_>) -> Vec<Finding> {
-    let mut findings = Findings::new(Settled::NONE, Settled::NONE);
+    let mut findings = Findings::default();
     (check.run)(input, &mut findings);
     let found: Vec<Finding> = findings.iter().cloned().collect();
     for finding in &found {

@@ -155,15 +155,21 @@ fn can_decide(number: u8, input: &CheckInput<'_>) -> bool {
 /// survey, then with answers and readings.
 #[must_use]
 pub fn check(input: &CheckInput<'_>) -> Findings {
-    let mut findings = Findings::new(input.settled, NEVER_SILENCED);
+    let mut findings = Findings::default();
+    check_into(input, &mut findings);
+    findings
+}
+
+/// The same in place of what was found before: a small board has no room for findings on its stack.
+pub fn check_into(input: &CheckInput<'_>, findings: &mut Findings) {
+    findings.begin(input.settled, NEVER_SILENCED);
     // The catalogue stands in the order of its numbers, from 1.
     for (number, rule) in (1..).zip(&RULES) {
         if can_decide(number, input) {
-            rule(input, &mut findings);
+            rule(input, findings);
         }
     }
     findings.close();
-    findings
 }
 
 /// The row of a check.

@@ -119,10 +119,8 @@ impl JobFacts {
     /// Merges what the header, the comments and (when they were read) the moves say.
     #[must_use]
     pub fn merge(header: Option<&JobHeader>, hints: Option<&Hints>, survey: Option<&Survey>) -> Self {
-        let mut facts = Self::from_text(header, hints);
-        if let Some(survey) = survey {
-            facts.refine(survey);
-        }
+        let mut facts = Self::default();
+        facts.renew(header, hints, survey);
         facts
     }
 
@@ -131,40 +129,56 @@ impl JobFacts {
         self.grade = self.material.as_ref().and_then(|stated| room.grade(&stated.value));
     }
 
-    fn from_text(header: Option<&JobHeader>, hints: Option<&Hints>) -> Self {
-        macro_rules! merged {
-            ($field:ident) => {
-                best(
-                    header.and_then(|header| header.$field.as_ref()),
-                    hints.and_then(|hints| hints.facts.$field.as_ref()),
-                )
+    /// The same in place of what was known before: a small board has no room for it on its stack.
+    pub fn renew(&mut self, header: Option<&JobHeader>, hints: Option<&Hints>, survey: Option<&Survey>) {
+        self.take_texts(header, hints);
+        if let Some(survey) = survey {
+            self.refine(survey);
+        }
+    }
+
+    fn take_texts(&mut self, header: Option<&JobHeader>, hints: Option<&Hints>) {
+        macro_rules! merge {
+            ($($field:ident)*) => {
+                // Every part by name, so that none is forgotten.
+                                $(
+                    *$field = best(
+                        header.and_then(|header| header.$field.as_ref()),
+                        hints.and_then(|hints| hints.facts.$field.as_ref()),
+                    );
+                )*
             };
         }
-        let material = merged!(material);
-        let mut facts = Self {
-            grade: material.as_ref().and_then(|stated| Grade::parse(&stated.value)),
+        // Every part by name, so that none is forgotten.
+        let Self {
             material,
-            colour: merged!(colour),
-            diameter_um: merged!(diameter_um),
-            bore_um: merged!(bore_um),
-            nozzle_c: merged!(nozzle_c),
-            nozzle_first_c: merged!(nozzle_first_c),
-            bed_c: merged!(bed_c),
-            bed_first_c: merged!(bed_first_c),
-            length: merged!(length),
-            mass: merged!(mass),
-            time: merged!(time),
-            layer_um: merged!(layer_um),
-            first_layer_um: merged!(first_layer_um),
-            machine: merged!(machine),
-            part: merged!(part),
-            author: merged!(author),
-            disagreements: Vec::new(),
-        };
+            grade,
+            colour,
+            diameter_um,
+            bore_um,
+            nozzle_c,
+            nozzle_first_c,
+            bed_c,
+            bed_first_c,
+            length,
+            mass,
+            time,
+            layer_um,
+            first_layer_um,
+            machine,
+            part,
+            author,
+            disagreements,
+        } = self;
+        disagreements.clear();
+        merge!(
+            material colour diameter_um bore_um nozzle_c nozzle_first_c bed_c bed_first_c length mass time layer_um
+            first_layer_um machine part author
+        );
+        *grade = material.as_ref().and_then(|stated| Grade::parse(&stated.value));
         if let (Some(header), Some(hints)) = (header, hints) {
-            facts.compare_texts(header, &hints.facts);
+            self.compare_texts(header, &hints.facts);
         }
-        facts
     }
 
     /// Keeps a disagreement, unless the list is full (it holds one for each fact).

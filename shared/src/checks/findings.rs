@@ -24,10 +24,20 @@ pub struct Findings {
 }
 
 impl Findings {
-    /// Empty, with what was settled before and what never can be.
-    #[must_use]
+    #[cfg(test)]
     pub(crate) fn new(settled: Settled, never_silenced: Settled) -> Self {
-        Self { settled, never_silenced, ..Self::default() }
+        let mut findings = Self::default();
+        findings.begin(settled, never_silenced);
+        findings
+    }
+
+    /// Empties it, with what was settled before and what never can be.
+    pub(crate) fn begin(&mut self, settled: Settled, never_silenced: Settled) {
+        // Every part by name, so that none is forgotten.
+        let Self { list, settled: own, never_silenced: never, left_out, left_out_level, unread } = self;
+        list.clear();
+        (*own, *never) = (settled, never_silenced);
+        (*left_out, *left_out_level, *unread) = (0, None, false);
     }
 
     /// Adds a finding at its place. When the list is full the least one falls out and is counted.

@@ -3,7 +3,7 @@
 use core::fmt;
 
 use super::facts::JobHeader;
-use crate::json::{Expected, Fault, Key, Members, Refusal, Stated, parse, required, write_escaped};
+use crate::json::{Expected, Fault, Key, Members, Refused, Stated, parse, write_escaped};
 use crate::limits::{MATERIAL_BYTES, TAG_BYTES, TEXT_BYTES};
 use crate::units::{Celsius, Micrometres, Milligrams, Seconds};
 
@@ -68,35 +68,39 @@ pub(super) static KEYS: &[&Key] = &[
 /// # Errors
 /// The first fault of form or type, or else the first key of [`KEYS`] with a value out of its range.
 pub(super) fn read(json: &[u8]) -> Result<JobHeader, Fault> {
-    let mut members = Members::<19>::new();
-    values(parse(json, KEYS, &mut members)?).map_err(|refusal| refusal.at(json))
+    let (mut members, refused) = (Members::<19>::new(), Refused::default());
+    let header = values(&parse(json, KEYS, &mut members, &refused)?);
+    refused.check(json)?;
+    Ok(header)
 }
 
-fn values(stated: Stated<'_, '_>) -> Result<JobHeader, Refusal> {
-    Ok(JobHeader {
-        material: Some(required(&MATERIAL, stated.text(&MATERIAL)?)?),
-        colour: stated.text(&COLOUR)?,
-        diameter_um: stated.whole(&DIAMETER)?,
-        bore_um: stated.whole(&BORE)?,
-        nozzle_c: stated.whole(&NOZZLE)?.map(Celsius),
-        nozzle_first_c: stated.whole(&NOZZLE_FIRST)?.map(Celsius),
-        bed_c: stated.whole(&BED)?.map(Celsius),
-        bed_first_c: stated.whole(&BED_FIRST)?.map(Celsius),
-        length: stated.whole(&LENGTH)?.map(Micrometres::from_mm),
-        mass: stated.whole(&MASS)?.map(Milligrams),
-        time: stated.whole(&TIME)?.map(Seconds),
-        layer_um: stated.whole(&LAYER)?,
-        first_layer_um: stated.whole(&LAYER_FIRST)?,
-        machine: stated.text(&MACHINE)?,
-        part: stated.text(&PART)?,
-        author: stated.text(&AUTHOR)?,
-        made: stated.text(&MADE)?,
-        body_bytes: stated.whole(&BODY_BYTES)?,
-        body_crc32: stated
-            .raw(&BODY_CRC32)
-            .map(|text| hex8(text).ok_or(Refusal::value(&BODY_CRC32)))
-            .transpose()?,
-    })
+fn values(stated: &Stated<'_, '_>) -> JobHeader {
+    let celsius = |key| stated.whole(key).map(Celsius);
+    let material = stated.text(&MATERIAL);
+    if material.is_none() {
+        stated.miss(&MATERIAL);
+    }
+    JobHeader {
+        material,
+        colour: stated.text(&COLOUR),
+        diameter_um: stated.whole(&DIAMETER),
+        bore_um: stated.whole(&BORE),
+        nozzle_c: celsius(&NOZZLE),
+        nozzle_first_c: celsius(&NOZZLE_FIRST),
+        bed_c: celsius(&BED),
+        bed_first_c: celsius(&BED_FIRST),
+        length: stated.whole(&LENGTH).map(Micrometres::from_mm),
+        mass: stated.whole(&MASS).map(Milligrams),
+        time: stated.whole(&TIME).map(Seconds),
+        layer_um: stated.whole(&LAYER),
+        first_layer_um: stated.whole(&LAYER_FIRST),
+        machine: stated.text(&MACHINE),
+        part: stated.text(&PART),
+        author: stated.text(&AUTHOR),
+        made: stated.text(&MADE),
+        body_bytes: stated.long(&BODY_BYTES).and_then(|bytes| u64::try_from(bytes).ok()),
+        body_crc32: stated.parsed(&BODY_CRC32, hex8),
+    }
 }
 
 fn hex8(text: &str) -> Option<u32> {

@@ -67,6 +67,7 @@ pub struct HintReader {
 impl HintReader {
     /// At the start of a file. `hint_words` are the room's own words for a material, each of one or more words; more
     /// than [`HINT_WORDS`] are not looked at.
+    #[inline(never)]
     #[must_use]
     pub fn new(hint_words: &[String<TAG_BYTES>]) -> Self {
         Self {

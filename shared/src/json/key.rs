@@ -31,7 +31,7 @@ impl Key {
 
 /// A value that a key does not allow, or a required key that does not stand there.
 ///
-/// Small, because dozens of checks return it; [`at`](Self::at) makes the fault of it, once.
+/// Small; [`at`](Self::at) makes the fault of it, once.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Refusal {
     key: &'static Key,
@@ -67,11 +67,6 @@ impl Refusal {
         };
         Fault { kind, key: place::cut(name), at }
     }
-}
-
-/// The value, or the refusal that the required key does not stand there.
-pub(crate) fn required<T>(key: &'static Key, value: Option<T>) -> Result<T, Refusal> {
-    value.ok_or(Refusal::missing(key))
 }
 
 /// Which of the key's words this is; beyond them all if it is none.

@@ -16,9 +16,10 @@ mod string;
 
 pub use expected::Expected;
 pub use fault::JsonFault;
-pub(crate) use key::{Key, Refusal, is_in_range, required};
+use key::Refusal;
+pub(crate) use key::{Key, is_in_range};
 pub(crate) use place::line_and_column;
-pub(crate) use stated::{Members, Stated};
+pub(crate) use stated::{Members, Refused, Stated};
 pub(crate) use string::write_escaped;
 
 use heapless::{String, VecView};
@@ -42,7 +43,8 @@ pub(crate) struct Fault {
     pub(crate) at: usize,
 }
 
-/// Reads one JSON object into `members`. `keys` says what each known key holds.
+/// Reads one JSON object into `members`. `keys` says what each known key holds; `refused` is to be checked when the
+/// values were taken.
 ///
 /// # Work bound
 /// One pass and one parse; on a fault about log2(bytes) parses more.
@@ -53,13 +55,14 @@ pub(crate) fn parse<'v, 'a>(
     text: &'a [u8],
     keys: &'static [&'static Key],
     members: &'v mut VecView<Member<'a>>,
+    refused: &'v Refused,
 ) -> Result<Stated<'v, 'a>, Fault> {
     scan::check(text, keys)?;
     if read(text, keys, members).is_err() {
         let mut refuses = |run: &'a [u8]| read(run, keys, members).is_err_and(|error| !is_end(error));
         return Err(place::blame(text, keys, &mut refuses));
     }
-    Ok(Stated::new(members))
+    Ok(Stated::new(members, refused))
 }
 
 /// One parse of a text or of a run of its tokens.

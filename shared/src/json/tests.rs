@@ -27,8 +27,8 @@ struct Sample<'a> {
 }
 
 fn read_bytes(text: &[u8]) -> Result<Sample<'_>, Fault> {
-    let mut members = Members::<12>::new();
-    let stated = parse(text, KEYS, &mut members)?;
+    let (mut members, refused) = (Members::<12>::new(), Refused::default());
+    let stated = parse(text, KEYS, &mut members, &refused)?;
     Ok(Sample {
         size: stated.has(&SIZE),
         name: stated.raw(&NAME),
@@ -42,10 +42,11 @@ fn read(text: &str) -> Result<Sample<'_>, Fault> {
 }
 
 /// What `get` finds in the text.
-fn get<T>(text: &str, get: impl Fn(Stated<'_, '_>) -> Result<T, Refusal>) -> Result<T, Fault> {
-    let mut members = Members::<12>::new();
-    let stated = parse(text.as_bytes(), KEYS, &mut members)?;
-    get(stated).map_err(|refusal| refusal.at(text.as_bytes()))
+fn get<T>(text: &str, get: impl Fn(Stated<'_, '_>) -> T) -> Result<T, Fault> {
+    let (mut members, refused) = (Members::<12>::new(), Refused::default());
+    let value = get(parse(text.as_bytes(), KEYS, &mut members, &refused)?);
+    refused.check(text.as_bytes())?;
+    Ok(value)
 }
 
 /// The fault of a text in which `§` marks the byte at which it must be found.

@@ -215,15 +215,21 @@ fn fault_of(kind: BlockErrorKind, failed: MediaFault) -> MediaFault {
     }
 }
 
-/// The library's error for one of ours: the kind decides what the library does next.
-fn library_error(error: MediaError) -> Error<MediaError> {
+/// The library's error for one of ours: the kind decides what the library does next. Of ours it carries the fault
+/// alone, a byte, because the library hands its errors on by value in a hundred places; the block is its location.
+#[cold]
+#[inline(never)]
+fn library_error(error: MediaError) -> Error<MediaFault> {
     let kind = if error.fault == MediaFault::ReadOnly { ErrorKind::ReadOnly } else { ErrorKind::Io };
-    let block = error.block.unwrap_or_default();
-    Error::device(error, "the card failed").with_kind(kind).with_location(Location::Block(block))
+    let library = Error::device(error.fault, "the card failed").with_kind(kind);
+    match error.block {
+        Some(block) => library.with_location(Location::Block(block.into())),
+        None => library,
+    }
 }
 
 impl<D> ErrorType for Blocks<'_, D> {
-    type Error = MediaError;
+    type Error = MediaFault;
 }
 
 impl<D: BlockDevice> hadris_storage::sync::BlockDevice for Blocks<'_, D> {
@@ -243,17 +249,17 @@ impl<D: BlockDevice> hadris_storage::sync::BlockDevice for Blocks<'_, D> {
         self.device.writable()
     }
 
-    fn read_blocks(&mut self, first: LibraryIndex, buffer: &mut [u8]) -> Result<(), Error<MediaError>> {
+    fn read_blocks(&mut self, first: LibraryIndex, buffer: &mut [u8]) -> Result<(), Error<MediaFault>> {
         self.read_at(first.get(), buffer).map_err(library_error)?;
         buffer.chunks_exact_mut(BLOCK_BYTES).for_each(put_in_order);
         Ok(())
     }
 
-    fn write_blocks(&mut self, first: LibraryIndex, buffer: &[u8]) -> Result<(), Error<MediaError>> {
+    fn write_blocks(&mut self, first: LibraryIndex, buffer: &[u8]) -> Result<(), Error<MediaFault>> {
         self.write_at(first.get(), buffer).map_err(library_error)
     }
 
-    fn flush(&mut self) -> Result<(), Error<MediaError>> {
+    fn flush(&mut self) -> Result<(), Error<MediaFault>> {
         self.device
             .flush()
             .map_err(|error| library_error(MediaError::new(fault_of(error.kind(), MediaFault::WriteFailed))))
@@ -261,14 +267,15 @@ impl<D: BlockDevice> hadris_storage::sync::BlockDevice for Blocks<'_, D> {
 }
 
 /// What a library error says of the card. `otherwise` is for everything that only a wrong volume can cause.
-pub(super) fn media_error(error: &Error<MediaError>, otherwise: MediaFault) -> MediaError {
-    if let Some(device) = error.device_error() {
-        return *device;
-    }
+#[inline(never)]
+pub(super) fn media_error(error: &Error<MediaFault>, otherwise: MediaFault) -> MediaError {
     let block = match error.location() {
-        Some(Location::Block(block)) => Some(block),
+        Some(Location::Block(block)) => u32::try_from(block).ok(),
         _ => None,
     };
+    if let Some(fault) = error.device_error() {
+        return MediaError { fault: *fault, block };
+    }
     let fault = match error.kind() {
         ErrorKind::NotFound => MediaFault::NotFound,
         ErrorKind::ReadOnly => MediaFault::ReadOnly,

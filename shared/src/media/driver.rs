@@ -14,7 +14,7 @@ use heapless::String;
 use crate::media::block::Blocks;
 use crate::media::listing::LONGEST_NAME;
 use crate::media::names::{same_name, utf16};
-use crate::media::{BlockDevice, MediaError};
+use crate::media::{BlockDevice, MediaFault};
 use crate::time::WallClock;
 
 /// The open job or record, and the record that is appended to.
@@ -27,7 +27,7 @@ pub(super) type DriverFat<'m, D> = Fat<'m, Blocks<'m, D>, FAT_FILES>;
 /// exFAT.
 pub(super) type DriverExFat<'m, D> = ExFat<'m, Blocks<'m, D>, EXFAT_FILES>;
 
-pub(super) type LibraryError = Error<MediaError>;
+pub(super) type LibraryError = Error<MediaFault>;
 
 /// The kind of a card's volume.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -274,7 +274,7 @@ impl<'m, D: BlockDevice> Driver<'m, D> {
 pub(super) fn mount_fat<'t, 'b, D: BlockDevice>(
     blocks: Blocks<'b, D>,
     token: &'t mut LibraryToken,
-) -> Result<Fat<'t, Blocks<'b, D>, FAT_FILES>, MountError<Blocks<'b, D>, MediaError>> {
+) -> Result<Fat<'t, Blocks<'b, D>, FAT_FILES>, MountError<Blocks<'b, D>, MediaFault>> {
     Fat::mount_with(blocks, token, Options::new())
 }
 
@@ -283,7 +283,7 @@ pub(super) fn mount_fat<'t, 'b, D: BlockDevice>(
 pub(super) fn mount_exfat<'t, 'b, D: BlockDevice>(
     blocks: Blocks<'b, D>,
     token: &'t mut LibraryToken,
-) -> Result<ExFat<'t, Blocks<'b, D>, EXFAT_FILES>, MountError<Blocks<'b, D>, MediaError>> {
+) -> Result<ExFat<'t, Blocks<'b, D>, EXFAT_FILES>, MountError<Blocks<'b, D>, MediaFault>> {
     ExFat::mount_with(blocks, token, Options::new())
 }
 

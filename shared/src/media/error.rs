@@ -88,14 +88,17 @@ impl fmt::Display for MediaFault {
     }
 }
 
+impl core::error::Error for MediaFault {}
+
 /// A fault of the card and its place.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct MediaError {
     /// What was wrong.
     pub fault: MediaFault,
-    /// The block (512 bytes) that was being read or written, counted from the card's first, where it is known.
-    pub block: Option<u64>,
+    /// The block (512 bytes) that was being read or written, counted from the card's first, where it is known and lies
+    /// within the first 2 TiB.
+    pub block: Option<u32>,
 }
 
 impl MediaError {
@@ -108,7 +111,8 @@ impl MediaError {
     /// A fault at a block.
     #[must_use]
     pub const fn at(fault: MediaFault, block: u64) -> Self {
-        Self { fault, block: Some(block) }
+        let block = if block >> 32 == 0 { Some(block as u32) } else { None };
+        Self { fault, block }
     }
 }
 

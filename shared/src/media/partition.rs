@@ -89,8 +89,8 @@ fn probe<'m, D: BlockDevice>(
         },
     };
     let (error, blocks) = failed.into_parts();
-    if let Some(device) = error.device_error() {
-        return Err(*device);
+    if error.device_error().is_some() {
+        return Err(media_error(&error, MediaFault::Damaged));
     }
     let fault = match error.kind() {
         ErrorKind::NotRecognized => MediaFault::Foreign,

@@ -36,7 +36,7 @@ fn write<D: BlockDevice>(
     name: &str,
     header: &[u8],
     rows: &[u8],
-) -> Result<(), Error<MediaError>> {
+) -> Result<(), Error<MediaFault>> {
     let root = volume.root();
     let folder = match volume.open_dir(root, RECORDS_FOLDER) {
         Err(error) if error.kind() == ErrorKind::NotFound => volume.create_dir(root, RECORDS_FOLDER)?,
@@ -53,7 +53,7 @@ fn write_rows<D: BlockDevice>(
     file: &File<'_>,
     header: &[u8],
     rows: &[u8],
-) -> Result<(), Error<MediaError>> {
+) -> Result<(), Error<MediaFault>> {
     let size = volume.stat(file)?.len();
     let first = if size == 0 { header } else { line_end(volume, file, size)? };
     let added = (first.len() as u64).saturating_add(rows.len() as u64);
@@ -72,7 +72,7 @@ fn line_end<D: BlockDevice>(
     volume: &mut DriverFat<'_, D>,
     file: &File<'_>,
     size: u64,
-) -> Result<&'static [u8], Error<MediaError>> {
+) -> Result<&'static [u8], Error<MediaFault>> {
     let mut last = [0];
     volume.seek(file, SeekFrom::Start(size.saturating_sub(1)))?;
     volume.read(file, &mut last)?;

@@ -1,10 +1,8 @@
 //! The machine sheet's keys, their ranges, and the values they give.
 
-use heapless::Vec;
-
 use super::error::{RecordError, RecordName, read};
 use super::machine::{Corner, FeedPath, Heaters, KeepOut, Machine, Motion, NozzleMetal, Plate, PlateFace};
-use crate::json::{Expected, Fault, Key, Members, Refusal, Stated, parse, required};
+use crate::json::{Expected, Fault, Key, Members, Refused, Stated, parse};
 use crate::limits::{KEEP_OUTS, MACHINE_ALIASES, PLATES, TAG_BYTES, TOOLS};
 use crate::units::Celsius;
 
@@ -167,115 +165,115 @@ impl Machine {
 }
 
 fn from_object(text: &[u8]) -> Result<Machine, Fault> {
-    let mut members = Members::<MEMBERS>::new();
-    values(parse(text, KEYS, &mut members)?).map_err(|refusal| refusal.at(text))
+    let (mut members, refused) = (Members::<MEMBERS>::new(), Refused::default());
+    let machine = values(&parse(text, KEYS, &mut members, &refused)?);
+    refused.check(text)?;
+    Ok(machine)
 }
 
-fn values(stated: Stated<'_, '_>) -> Result<Machine, Refusal> {
-    let blank = Machine::default();
-    let bed_mm: [i64; 2] = required(&BED, stated.wholes(&BED)?)?;
-    let height_mm: i64 = required(&HEIGHT, stated.whole(&HEIGHT)?)?;
-    let radius: Option<i64> = stated.whole(&CLEAR_RADIUS)?;
-    let height: Option<i64> = stated.whole(&CLEAR_HEIGHT)?;
-    let overrun_mm: Option<i64> = stated.whole(&OVERRUN)?;
-    Ok(Machine {
-        tag: required(&TAG, stated.text(&TAG)?)?,
-        also: stated.texts(&ALSO)?,
-        bed_um: bed_mm.map(|mm| mm * 1_000),
-        origin_centre: stated.choice(&ORIGIN, &ORIGINS)?.unwrap_or(blank.origin_centre),
-        round: stated.flag(&ROUND).unwrap_or(blank.round),
-        height_um: height_mm * 1_000,
-        filament_um: stated.whole(&FILAMENT)?.unwrap_or(blank.filament_um),
-        bore_um: stated.whole(&BORE)?.unwrap_or(blank.bore_um),
-        nozzle_metal: stated.choice(&NOZZLE_METAL, &METALS)?.unwrap_or(blank.nozzle_metal),
-        nozzle_max_c: Celsius(required(&NOZZLE_MAX, stated.whole(&NOZZLE_MAX)?)?),
-        lined_throat: stated.flag(&LINED).unwrap_or(blank.lined_throat),
-        bed_max_c: Celsius(required(&BED_MAX, stated.whole(&BED_MAX)?)?),
-        heaters: heaters(stated)?,
-        motion: motion(stated)?,
-        flow_max_mm3_s: stated.whole(&FLOW)?,
-        home_s: stated.whole(&HOME)?.unwrap_or(blank.home_s),
-        probe_s: stated.whole(&PROBE)?.unwrap_or(blank.probe_s),
-        plates: plates(stated)?,
-        keep_outs: keep_outs(stated)?,
-        nozzle_service_h: stated.whole(&NOZZLE_SERVICE)?,
-        enclosed: stated.flag(&ENCLOSED).unwrap_or(blank.enclosed),
-        tools: stated.whole(&TOOLS_KEY)?.unwrap_or(blank.tools),
-        feed_path: stated.choice(&FEED_PATH, &FEED_PATHS)?.unwrap_or(blank.feed_path),
-        absolute_resets_feed: stated.flag(&ABSOLUTE),
-        name_max: stated.whole(&NAME_MAX)?,
-        name_accents: stated.flag(&NAME_ACCENTS).unwrap_or(blank.name_accents),
-        start_words: stated.texts(&START_WORDS)?,
-        clearance_radius_um: radius.map(|mm| mm * 1_000),
-        clearance_height_um: height.map(|mm| mm * 1_000),
-        overrun_um: overrun_mm.map_or(blank.overrun_um, |mm| mm * 1_000),
-        time_permille: stated.whole(&PERMILLE)?.unwrap_or(blank.time_permille),
-        lead_code: stated.whole(&LEAD_CODE)?,
-    })
+fn values(stated: &Stated<'_, '_>) -> Machine {
+    let um = |mm: i64| mm * 1_000;
+    // What is left out keeps its default.
+    let mut sheet = Machine::default();
+    match stated.wholes(&BED) {
+        Some(bed_mm) => sheet.bed_um = bed_mm.map(um),
+        None => stated.miss(&BED),
+    }
+    sheet.height_um = um(stated.required(&HEIGHT));
+    sheet.clearance_radius_um = stated.whole(&CLEAR_RADIUS).map(um);
+    sheet.clearance_height_um = stated.whole(&CLEAR_HEIGHT).map(um);
+    sheet.overrun_um = um(stated.whole_or(&OVERRUN, 0));
+    stated.required_text(&TAG, &mut sheet.tag);
+    stated.texts(&ALSO, &mut sheet.also);
+    sheet.origin_centre = stated.choice(&ORIGIN, &ORIGINS).unwrap_or(sheet.origin_centre);
+    sheet.round = stated.flag_or(&ROUND, sheet.round);
+    sheet.filament_um = stated.whole_or(&FILAMENT, sheet.filament_um);
+    sheet.bore_um = stated.whole_or(&BORE, sheet.bore_um);
+    sheet.nozzle_metal = stated.choice(&NOZZLE_METAL, &METALS).unwrap_or(sheet.nozzle_metal);
+    sheet.nozzle_max_c = Celsius(stated.required(&NOZZLE_MAX));
+    sheet.lined_throat = stated.flag_or(&LINED, sheet.lined_throat);
+    sheet.bed_max_c = Celsius(stated.required(&BED_MAX));
+    sheet.heaters = heaters(stated);
+    motion(stated, &mut sheet.motion);
+    sheet.flow_max_mm3_s = stated.whole(&FLOW);
+    sheet.home_s = stated.whole_or(&HOME, sheet.home_s);
+    sheet.probe_s = stated.whole_or(&PROBE, sheet.probe_s);
+    for stated in stated.entries(&PLATES_KEY) {
+        // There is room for as many as the key allows.
+        let _ = sheet.plates.push(plate(&stated));
+    }
+    for stated in stated.entries(&KEEP_OUTS_KEY) {
+        let _ = sheet.keep_outs.push(keep_out(&stated));
+    }
+    sheet.nozzle_service_h = stated.whole(&NOZZLE_SERVICE);
+    sheet.enclosed = stated.flag_or(&ENCLOSED, sheet.enclosed);
+    sheet.tools = stated.whole_or(&TOOLS_KEY, sheet.tools);
+    sheet.feed_path = stated.choice(&FEED_PATH, &FEED_PATHS).unwrap_or(sheet.feed_path);
+    sheet.absolute_resets_feed = stated.flag(&ABSOLUTE);
+    sheet.name_max = stated.whole(&NAME_MAX);
+    sheet.name_accents = stated.flag_or(&NAME_ACCENTS, sheet.name_accents);
+    stated.texts(&START_WORDS, &mut sheet.start_words);
+    sheet.time_permille = stated.whole_or(&PERMILLE, sheet.time_permille);
+    sheet.lead_code = stated.whole(&LEAD_CODE);
+    sheet
 }
 
 /// Half a heat model is none, so all six are required once one stands there.
-fn heaters(stated: Stated<'_, '_>) -> Result<Option<Heaters>, Refusal> {
-    if !stated.has(&HEATERS) {
-        return Ok(None);
-    }
-    let whole = |key| required(key, stated.whole(key)?);
-    Ok(Some(Heaters {
-        nozzle_w: whole(&NOZZLE_W)?,
-        bed_w: whole(&BED_W)?,
-        nozzle_j_per_k: whole(&NOZZLE_J)?,
-        bed_j_per_k: whole(&BED_J)?,
-        nozzle_mw_per_k: whole(&NOZZLE_MW)?,
-        bed_mw_per_k: whole(&BED_MW)?,
-    }))
+fn heaters(stated: &Stated<'_, '_>) -> Option<Heaters> {
+    stated.has(&HEATERS).then(|| Heaters {
+        nozzle_w: stated.required(&NOZZLE_W),
+        bed_w: stated.required(&BED_W),
+        nozzle_j_per_k: stated.required(&NOZZLE_J),
+        bed_j_per_k: stated.required(&BED_J),
+        nozzle_mw_per_k: stated.required(&NOZZLE_MW),
+        bed_mw_per_k: stated.required(&BED_MW),
+    })
 }
 
-fn motion(stated: Stated<'_, '_>) -> Result<Motion, Refusal> {
-    let blank = Motion::default();
-    let step = stated.wholes(&STEP)?;
-    let deviation = stated.whole(&DEVIATION)?;
-    let corner = match stated.choice(&CORNER, &CORNER_RULES)? {
-        Some(CornerRule::Deviation) => Corner::Deviation(required(&DEVIATION, deviation)?),
-        Some(CornerRule::AxisStep) => Corner::AxisStep(required(&STEP, step)?),
-        None => match (step, deviation) {
-            (Some(step), _) => Corner::AxisStep(step),
-            (None, Some(deviation)) => Corner::Deviation(deviation),
-            (None, None) => blank.corner,
-        },
+fn motion(stated: &Stated<'_, '_>, motion: &mut Motion) {
+    let step = stated.wholes(&STEP).map(Corner::AxisStep);
+    let deviation = stated.whole(&DEVIATION).map(Corner::Deviation);
+    let (corner, key) = match stated.choice(&CORNER, &CORNER_RULES) {
+        Some(CornerRule::Deviation) => (deviation, Some(&DEVIATION)),
+        Some(CornerRule::AxisStep) => (step, Some(&STEP)),
+        None => (step.or(deviation), None),
     };
-    Ok(Motion {
-        max_speed_mm_s: stated.wholes(&SPEED)?.unwrap_or(blank.max_speed_mm_s),
-        max_accel_mm_s2: stated.wholes(&ACCEL)?.unwrap_or(blank.max_accel_mm_s2),
-        print_accel_mm_s2: stated.whole(&PRINT_ACCEL)?.unwrap_or(blank.print_accel_mm_s2),
-        travel_accel_mm_s2: stated.whole(&TRAVEL_ACCEL)?.unwrap_or(blank.travel_accel_mm_s2),
-        retract_accel_mm_s2: stated.whole(&RETRACT_ACCEL)?.unwrap_or(blank.retract_accel_mm_s2),
-        corner,
-        look_ahead: stated.whole(&LOOK_AHEAD)?.unwrap_or(blank.look_ahead),
-    })
+    match (corner, key) {
+        (Some(corner), _) => motion.corner = corner,
+        (None, Some(key)) => stated.miss(key),
+        (None, None) => {}
+    }
+    motion.max_speed_mm_s = stated.wholes(&SPEED).unwrap_or(motion.max_speed_mm_s);
+    motion.max_accel_mm_s2 = stated.wholes(&ACCEL).unwrap_or(motion.max_accel_mm_s2);
+    motion.print_accel_mm_s2 = stated.whole_or(&PRINT_ACCEL, motion.print_accel_mm_s2);
+    motion.travel_accel_mm_s2 = stated.whole_or(&TRAVEL_ACCEL, motion.travel_accel_mm_s2);
+    motion.retract_accel_mm_s2 = stated.whole_or(&RETRACT_ACCEL, motion.retract_accel_mm_s2);
+    motion.look_ahead = stated.whole_or(&LOOK_AHEAD, motion.look_ahead);
 }
 
-fn keep_outs(stated: Stated<'_, '_>) -> Result<Vec<KeepOut, KEEP_OUTS>, Refusal> {
-    let places = stated.entries(&KEEP_OUTS_KEY).enumerate();
-    places.map(|(index, stated)| keep_out(stated).map_err(|refusal| refusal.in_entry(index))).collect()
+fn keep_out(stated: &Stated<'_, '_>) -> KeepOut {
+    let place = |key| {
+        let place = stated.wholes(key);
+        if place.is_none() {
+            stated.miss(key);
+        }
+        place.unwrap_or_default()
+    };
+    KeepOut {
+        x_mm: place(&KEEP_OUT_X),
+        y_mm: place(&KEEP_OUT_Y),
+        height_mm: stated.required(&KEEP_OUT_HEIGHT),
+    }
 }
 
-fn keep_out(stated: Stated<'_, '_>) -> Result<KeepOut, Refusal> {
-    Ok(KeepOut {
-        x_mm: required(&KEEP_OUT_X, stated.wholes(&KEEP_OUT_X)?)?,
-        y_mm: required(&KEEP_OUT_Y, stated.wholes(&KEEP_OUT_Y)?)?,
-        height_mm: required(&KEEP_OUT_HEIGHT, stated.whole(&KEEP_OUT_HEIGHT)?)?,
-    })
-}
-
-fn plates(stated: Stated<'_, '_>) -> Result<Vec<Plate, PLATES>, Refusal> {
-    let plates = stated.entries(&PLATES_KEY).enumerate();
-    plates.map(|(index, stated)| plate(stated).map_err(|refusal| refusal.in_entry(index))).collect()
-}
-
-fn plate(stated: Stated<'_, '_>) -> Result<Plate, Refusal> {
-    Ok(Plate {
-        name: required(&PLATE_NAME, stated.text(&PLATE_NAME)?)?,
-        face: required(&PLATE_FACE, stated.choice(&PLATE_FACE, &FACES)?)?,
-        max_c: stated.whole(&PLATE_MAX)?.map(Celsius),
-    })
+fn plate(stated: &Stated<'_, '_>) -> Plate {
+    let mut plate = Plate::default();
+    stated.required_text(&PLATE_NAME, &mut plate.name);
+    match stated.choice(&PLATE_FACE, &FACES) {
+        Some(face) => plate.face = face,
+        // One that is no word of the key was refused before.
+        None => stated.miss(&PLATE_FACE),
+    }
+    plate.max_c = stated.whole(&PLATE_MAX).map(Celsius);
+    plate
 }

@@ -7,7 +7,7 @@ use super::error::{RecordError, RecordName, read};
 use super::material::Grade;
 use super::material_table::Base;
 use super::room::{AgeGroup, Attended, Language, OpenHours, OwnMaterial, Room, Staffed};
-use crate::json::{Expected, Fault, Key, Members, Refusal, Stated, parse, required};
+use crate::json::{Expected, Fault, Key, Members, Refused, Stated, parse};
 use crate::limits::{
     BANNED_GRADES, CLOCK_CHANGES, HINT_WORDS, OWN_MATERIAL_WORDS, OWN_MATERIALS, STAFFED_SPANS, TAG_BYTES,
 };
@@ -139,52 +139,62 @@ impl Room {
 }
 
 fn from_object(text: &[u8]) -> Result<Room, Fault> {
-    let mut members = Members::<MEMBERS>::new();
-    values(parse(text, KEYS, &mut members)?).map_err(|refusal| refusal.at(text))
+    let (mut members, refused) = (Members::<MEMBERS>::new(), Refused::default());
+    let room = values(&parse(text, KEYS, &mut members, &refused)?);
+    refused.check(text)?;
+    Ok(room)
 }
 
-fn values(stated: Stated<'_, '_>) -> Result<Room, Refusal> {
-    Ok(Room {
-        hours: hours(stated)?,
-        utc_offset_min: stated.whole(&UTC_OFFSET)?,
-        attended: stated.choice(&ATTENDED, &RULES)?.unwrap_or_default(),
-        ambient: stated.whole(&AMBIENT)?.map(Celsius),
+fn values(stated: &Stated<'_, '_>) -> Room {
+    let mut room = Room {
+        hours: hours(stated),
+        utc_offset_min: stated.whole(&UTC_OFFSET),
+        attended: stated.choice(&ATTENDED, &RULES).unwrap_or_default(),
+        ambient: stated.whole(&AMBIENT).map(Celsius),
         vented: stated.flag(&VENTED),
-        language: stated.choice(&LANGUAGE, &LANGUAGES)?.unwrap_or_default(),
-        hint_words: stated.texts(&HINTS)?,
-        staffed: stated.forms(&STAFFED, staffed)?,
-        longest_job_min: stated.whole(&LONGEST)?,
-        most_running: stated.whole(&RUNNING)?,
-        banned: stated.forms(&BANNED, Grade::parse)?,
-        age_group: stated.choice(&AGE, &GROUPS)?,
-        byte_mark_holds: stated.flag(&MARK_HOLDS).unwrap_or(false),
-        clock_changes: stated.forms(&CHANGES, moment)?,
-        materials: materials(stated)?,
-    })
+        language: stated.choice(&LANGUAGE, &LANGUAGES).unwrap_or_default(),
+        longest_job_min: stated.whole(&LONGEST),
+        most_running: stated.whole(&RUNNING),
+        age_group: stated.choice(&AGE, &GROUPS),
+        byte_mark_holds: stated.flag_or(&MARK_HOLDS, false),
+        ..Room::default()
+    };
+    stated.texts(&HINTS, &mut room.hint_words);
+    stated.forms(&STAFFED, staffed, &mut room.staffed);
+    stated.forms(&BANNED, Grade::parse, &mut room.banned);
+    stated.forms(&CHANGES, moment, &mut room.clock_changes);
+    for entry in stated.entries(&MATERIALS) {
+        let row = material(&entry);
+        if room.own(row.base).is_some() {
+            entry.refuse(&SYMBOL);
+        }
+        // There is room for as many as the key allows.
+        let _ = room.materials.push(row);
+    }
+    room
 }
 
-fn hours(stated: Stated<'_, '_>) -> Result<Option<[Option<OpenHours>; 7]>, Refusal> {
+fn hours(stated: &Stated<'_, '_>) -> Option<[Option<OpenHours>; 7]> {
     match (stated.has(&OPENS), stated.has(&CLOSES)) {
-        (false, false) => return Ok(None),
-        (true, false) => return Err(Refusal::missing(&CLOSES)),
-        (false, true) => return Err(Refusal::missing(&OPENS)),
+        (false, false) => return None,
+        (true, false) => stated.miss(&CLOSES),
+        (false, true) => stated.miss(&OPENS),
         (true, true) => {}
     }
     let mut hours = [None; 7];
     for (day, (opening, closing)) in hours.iter_mut().zip(OPENING_DAYS.iter().zip(&CLOSING_DAYS)) {
-        *day = match (stated.raw(opening), stated.raw(closing)) {
-            (None, None) => None,
-            (Some(_), None) => return Err(Refusal::missing(closing)),
-            (None, Some(_)) => return Err(Refusal::missing(opening)),
-            (Some(opens), Some(closes)) => Some(OpenHours {
-                opens: time_of_day(opens).ok_or(Refusal::value(opening))?,
-                // Midnight at the day's end is the next day's first minute, which "at or before" makes the next day.
-                closes: if closes == "24:00" { Some(NaiveTime::MIN) } else { time_of_day(closes) }
-                    .ok_or(Refusal::value(closing))?,
-            }),
-        };
+        let opens = stated.parsed(opening, time_of_day);
+        // Midnight at the day's end is the next day's first minute, which "at or before" makes the next day.
+        let closes = stated
+            .parsed(closing, |text| if text == "24:00" { Some(NaiveTime::MIN) } else { time_of_day(text) });
+        match (opens, closes) {
+            (Some(opens), Some(closes)) => *day = Some(OpenHours { opens, closes }),
+            (Some(_), None) => stated.miss(closing),
+            (None, Some(_)) => stated.miss(opening),
+            (None, None) => {}
+        }
     }
-    Ok(Some(hours))
+    Some(hours)
 }
 
 /// `mon 09:00-17:00`; the end may be 24:00, and is not before the beginning.
@@ -197,36 +207,26 @@ fn staffed(text: &str) -> Option<Staffed> {
     (from_min < to_min).then_some(Staffed { day, from_min, to_min })
 }
 
-fn materials(stated: Stated<'_, '_>) -> Result<Vec<OwnMaterial, OWN_MATERIALS>, Refusal> {
-    let mut materials = Vec::<OwnMaterial, OWN_MATERIALS>::new();
-    for (index, entry) in stated.entries(&MATERIALS).enumerate() {
-        let row = material(entry).map_err(|refusal| refusal.in_entry(index))?;
-        let twice = materials.iter().any(|held| held.base == row.base);
-        // The parser let no more of them through than fit.
-        if twice || materials.push(row).is_err() {
-            return Err(Refusal::value(&SYMBOL).in_entry(index));
-        }
+fn material(stated: &Stated<'_, '_>) -> OwnMaterial {
+    let window = |key| stated.wholes(key).map(|[least, most]| (Celsius(least), Celsius(most)));
+    let celsius = |key| stated.whole(key).map(Celsius);
+    if !stated.has(&SYMBOL) {
+        stated.miss(&SYMBOL);
     }
-    Ok(materials)
-}
-
-fn material(stated: Stated<'_, '_>) -> Result<OwnMaterial, Refusal> {
-    let window = |key| {
-        let window: Option<[i16; 2]> = stated.wholes(key)?;
-        Ok(window.map(|[least, most]| (Celsius(least), Celsius(most))))
-    };
-    let symbol = required(&SYMBOL, stated.raw(&SYMBOL))?;
-    let base = Base::ALL.iter().find(|base| base.row().symbol == symbol);
-    Ok(OwnMaterial {
-        base: *base.ok_or(Refusal::value(&SYMBOL))?,
-        words: stated.texts(&WORDS)?,
-        density_mg_cm3: stated.whole(&DENSITY)?,
-        nozzle_c: window(&NOZZLE)?,
-        bed_c: window(&BED)?,
-        glass_transition: stated.whole(&GLASS)?.map(Celsius),
-        release: stated.whole(&RELEASE)?.map(Celsius),
-        open_hours: stated.whole(&OPEN_HOURS)?,
-    })
+    let base = stated.parsed(&SYMBOL, |symbol| Base::ALL.iter().find(|base| base.row().symbol == symbol));
+    let mut words = Vec::new();
+    stated.texts(&WORDS, &mut words);
+    OwnMaterial {
+        // Without one the whole record is refused.
+        base: base.copied().unwrap_or(Base::Pla),
+        words,
+        density_mg_cm3: stated.whole(&DENSITY),
+        nozzle_c: window(&NOZZLE),
+        bed_c: window(&BED),
+        glass_transition: celsius(&GLASS),
+        release: celsius(&RELEASE),
+        open_hours: stated.whole(&OPEN_HOURS),
+    }
 }
 
 /// `HH:MM`. Ours, because chrono's parser costs a small board more flash than the whole room.

@@ -3,7 +3,7 @@
 use chrono::NaiveDate;
 use heapless::String;
 
-use crate::json::{Expected, Fault, Key, Members, Refusal, Stated, parse, required};
+use crate::json::{Expected, Fault, Key, Members, Refused, Stated, parse};
 use crate::limits::{MATERIAL_BYTES, TAG_BYTES, TEXT_BYTES};
 use crate::records::error::{RecordError, RecordName, read};
 use crate::units::{Celsius, Milligrams};
@@ -119,38 +119,40 @@ impl Spool {
 }
 
 fn from_object(text: &[u8]) -> Result<Spool, Fault> {
-    let mut members = Members::<MEMBERS>::new();
-    values(parse(text, KEYS, &mut members)?).map_err(|refusal| refusal.at(text))
+    let (mut members, refused) = (Members::<MEMBERS>::new(), Refused::default());
+    let spool = values(&parse(text, KEYS, &mut members, &refused)?);
+    refused.check(text)?;
+    Ok(spool)
 }
 
-fn values(stated: Stated<'_, '_>) -> Result<Spool, Refusal> {
-    let window = |key| {
-        let window: Option<[i16; 2]> = stated.wholes(key)?;
-        Ok(window.map(|[least, most]| (Celsius(least), Celsius(most))))
-    };
-    let date = |key| stated.raw(key).map(|text| day(text).ok_or(Refusal::value(key))).transpose();
-    let currency: Option<String<3>> = stated.text(&CURRENCY)?;
+fn values(stated: &Stated<'_, '_>) -> Spool {
+    let window = |key| stated.wholes(key).map(|[least, most]| (Celsius(least), Celsius(most)));
+    let mass = |key| stated.whole(key).map(Milligrams);
+    let currency: Option<String<3>> = stated.text(&CURRENCY);
     if currency.as_ref().is_some_and(|code| !is_currency(code)) {
-        return Err(Refusal::value(&CURRENCY));
+        stated.refuse(&CURRENCY);
     }
-    Ok(Spool {
-        id: required(&ID, stated.text(&ID)?)?,
-        material: required(&MATERIAL, stated.text(&MATERIAL)?)?,
-        colour: stated.text(&COLOUR)?,
-        diameter_um: stated.whole(&DIAMETER)?,
-        density_mg_cm3: stated.whole(&DENSITY)?,
-        left: stated.whole(&LEFT)?.map(Milligrams),
-        left_error: stated.whole(&LEFT_ERROR)?.map(Milligrams),
-        tare: stated.whole(&TARE)?.map(Milligrams),
-        opened: date(&OPENED)?,
-        open_hours: stated.whole(&OPEN_HOURS)?,
-        dried: date(&DRIED)?,
-        nozzle_c: window(&NOZZLE)?,
-        bed_c: window(&BED)?,
-        price_cent_per_kg: stated.whole(&PRICE)?,
+    let (mut id, mut material) = (String::new(), String::new());
+    stated.required_text(&ID, &mut id);
+    stated.required_text(&MATERIAL, &mut material);
+    Spool {
+        id,
+        material,
+        colour: stated.text(&COLOUR),
+        diameter_um: stated.whole(&DIAMETER),
+        density_mg_cm3: stated.whole(&DENSITY),
+        left: mass(&LEFT),
+        left_error: mass(&LEFT_ERROR),
+        tare: mass(&TARE),
+        opened: stated.parsed(&OPENED, day),
+        open_hours: stated.whole(&OPEN_HOURS),
+        dried: stated.parsed(&DRIED, day),
+        nozzle_c: window(&NOZZLE),
+        bed_c: window(&BED),
+        price_cent_per_kg: stated.whole(&PRICE),
         currency,
-        loads: stated.whole(&LOADS)?,
-    })
+        loads: stated.whole(&LOADS),
+    }
 }
 
 fn is_currency(code: &str) -> bool {

@@ -77,6 +77,7 @@ impl Surveyor {
     /// Of no job yet: [`restart`](Self::restart) begins one.
     ///
     /// For a small board, whose stack does not hold two surveyors: it makes this one in its place for good.
+    #[inline(never)]
     #[must_use]
     pub fn asleep() -> Self {
         Self {

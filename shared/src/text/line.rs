@@ -52,6 +52,7 @@ pub struct Lines {
 }
 
 impl Default for Lines {
+    #[inline(never)]
     fn default() -> Self {
         Self {
             held: [0; HELD_BYTES],

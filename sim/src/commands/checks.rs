@@ -71,8 +71,8 @@ fn write_wordings(out: &mut impl Write, check: u8, language: Language) -> Result
                 text.replace(&format!("{{{place}}}"), &format!("<{}>", format!("{kind:?}").to_lowercase()))
             })
         };
-        writeln!(out, "     says: {}", text(row.what))?;
-        for (label, part) in [("and", more(check, number, language)), ("remedy", row.remedy)]
+        writeln!(out, "     says: {}", text(&row.what))?;
+        for (label, part) in [("and", more(check, number, language)), ("remedy", row.remedy.as_str())]
             .into_iter()
             .filter(|(_, part)| !part.is_empty())
         {

@@ -138,6 +138,19 @@ defmt::timestamp!("{=u64:us}", clock::microseconds());
 /// This board drives nothing that could be left on: no gate, no beeper.
 pub(crate) fn outputs_off() {}
 
+/// How many interrupts the chip has (data sheet of the part, "Interrupts").
+const INTERRUPTS: usize = 44;
+
+unsafe extern "C" {
+    fn DefaultHandler();
+}
+
+/// The vectors of the chip's interrupts, none of which is switched on. The start-up code's own table has room for 240.
+// SAFETY: the linker's script looks for it by this name, behind the vectors of the processor's own exceptions.
+#[unsafe(link_section = ".vector_table.interrupts")]
+#[unsafe(no_mangle)]
+static __INTERRUPTS: [unsafe extern "C" fn(); INTERRUPTS] = [DefaultHandler; INTERRUPTS];
+
 #[exception]
 unsafe fn HardFault(frame: &ExceptionFrame) -> ! {
     outputs_off();

@@ -44,7 +44,6 @@ mod tests {
     use super::*;
     use crate::checks::bench::{Bench, HOLD, LOOK};
     use crate::checks::finding::Verdict;
-    use crate::checks::settled::Settled;
 
     #[test]
     fn a_mark_is_looked_at() {
@@ -64,7 +63,7 @@ mod tests {
         assert!(with(100_000).run(&CHECK).is_empty());
         let bench = with(100_001);
         assert_eq!(bench.levels(&CHECK), [(HOLD, 1)]);
-        let mut findings = Findings::new(Settled::NONE, Settled::NONE);
+        let mut findings = Findings::default();
         run(&bench.input(), &mut findings);
         assert_eq!(findings.verdict(), Verdict::NoVerdict);
     }

@@ -35,7 +35,6 @@ mod tests {
     use super::*;
     use crate::checks::bench::Bench;
     use crate::checks::finding::Verdict;
-    use crate::checks::settled::Settled;
 
     #[test]
     fn nothing_unread_is_ever_clear() {
@@ -43,7 +42,7 @@ mod tests {
         for unread in [Unread::Job, Unread::Spool, Unread::Machine, Unread::Room] {
             let mut input = bench.input();
             input.unread = Some(unread);
-            let mut findings = Findings::new(Settled::NONE, Settled::NONE);
+            let mut findings = Findings::default();
             run(&input, &mut findings);
             assert_eq!(findings.verdict(), Verdict::NoVerdict);
         }

@@ -16,6 +16,7 @@ use core::fmt::{self, Write as _};
 use crate::checks::Finding;
 use crate::records::Language;
 
+pub use packed::{TEXT_BYTES, Text};
 pub use wording::{Kind, Shown};
 
 use packed::{Tables, Texts};
@@ -93,18 +94,18 @@ pub fn write_wording(
         return write!(out, "{}.{}", finding.check, finding.wording);
     };
     match part {
-        Part::What => fill(row.what, finding, language, out),
-        Part::Remedy => fill(row.remedy, finding, language, out),
+        Part::What => fill(&row.what, finding, language, out),
+        Part::Remedy => fill(&row.remedy, finding, language, out),
         Part::Sentence => {
             let more = more(finding.check, finding.wording, language);
             let mut out = Ended { out, last: None };
-            fill(row.what, finding, language, &mut out)?;
+            fill(&row.what, finding, language, &mut out)?;
             if !more.is_empty() {
                 out.end()?;
                 out.write_char(' ')?;
                 fill(more, finding, language, &mut out)?;
             }
-            let last = if more.is_empty() { row.what } else { more };
+            let last = if more.is_empty() { row.what.as_str() } else { more };
             if ends_with_name(last, kinds(finding.check, finding.wording).unwrap_or_default()) {
                 return Ok(());
             }

@@ -1,12 +1,14 @@
 //! A wording: what a finding says, and what helps.
 
+use super::packed::Text;
+
 /// A wording as the display shows it. `{0}` to `{3}` stand for the finding's values.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Shown {
     /// The facts.
-    pub what: &'static str,
+    pub what: Text,
     /// The remedy.
-    pub remedy: &'static str,
+    pub remedy: Text,
 }
 
 /// One wording of one check in one language.

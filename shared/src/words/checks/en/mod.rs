@@ -4,6 +4,7 @@ mod file;
 mod heat;
 mod machine;
 mod own;
+mod parts;
 mod room;
 mod spool;
 
@@ -14,4 +15,4 @@ pub(super) const WORDINGS: Tables =
     [file::WORDINGS, machine::WORDINGS, heat::WORDINGS, spool::WORDINGS, room::WORDINGS, own::WORDINGS];
 
 /// What of them a device carries.
-pub(super) static TEXTS: Texts = texts!(WORDINGS);
+pub(super) static TEXTS: Texts = texts!(WORDINGS, parts::PARTS);
