@@ -11,6 +11,11 @@ use unicode_width::UnicodeWidthStr;
 
 use crate::verdict;
 
+/// Source of a material's numbers: a row of the room's own.
+pub const ROOM_RULES: &str = "room rules";
+/// The built-in table.
+pub const MATERIAL_TABLE: &str = "material table";
+
 /// A job and its verdict, in the units of the keys' names.
 #[derive(Clone, Debug, Serialize)]
 pub struct JobReport {
@@ -32,6 +37,8 @@ pub struct JobReport {
     pub job_mark: Option<String>,
     /// Mark of the spool's material.
     pub spool_mark: Option<String>,
+    /// Whose row the job's material is judged by: "room rules" or "material table"; null = no material is known.
+    pub material_row: Option<&'static str>,
     /// Filament needed, µm.
     pub length_um: Option<i64>,
     /// Filament needed, mg.
@@ -239,6 +246,9 @@ pub fn write_heading(out: &mut impl Write, columns: Columns) -> io::Result<()> {
 pub fn write_points(out: &mut impl Write, job: &JobReport, only: Option<u8>) -> io::Result<()> {
     if let (Some(problem), None) = (&job.header_error, only) {
         writeln!(out, "    {}", problem.said)?;
+    }
+    if job.material_row == Some(ROOM_RULES) && only.is_none() {
+        writeln!(out, "    material: by the {ROOM_RULES}' own row")?;
     }
     for point in job.points.iter().filter(|point| only.is_none_or(|check| check == point.check)) {
         let settled = point.settled.map(|day| format!(" settled {day}:")).unwrap_or_default();

@@ -11,7 +11,7 @@ use holdpoint_shared::time::{Instant, WallClock};
 use holdpoint_shared::words::checks::{Part, write_wording};
 use holdpoint_shared::words::words;
 
-use crate::report::{HeaderProblem, JobReport, Point};
+use crate::report::{HeaderProblem, JobReport, MATERIAL_TABLE, Point, ROOM_RULES};
 
 /// Every job of a card, newest first.
 ///
@@ -86,6 +86,10 @@ fn told(entry: &Entry, report: &Report, setup: &Setup) -> JobReport {
         verdict: report.verdict,
         job_mark: facts.grade.map(mark),
         spool_mark: spool_grade.map(mark),
+        material_row: facts.grade.or(spool_grade).map(|grade| match setup.room.own(grade.base) {
+            Some(_) => ROOM_RULES,
+            None => MATERIAL_TABLE,
+        }),
         length_um: facts.length.map(|length| length.value.0),
         mass_mg: report.outlook.need.map(|need| need.0),
         duration_s: facts.time.map(|time| time.value.0),
