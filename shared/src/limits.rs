@@ -90,6 +90,24 @@ pub const KEY_BYTES: usize = 40;
 /// Brackets within each other in a header or record. Deeper text is refused: a parser's stack grows with each.
 pub const JSON_DEPTH: u8 = 8;
 
+/// Spans of the week at which somebody is in the room: two a day.
+pub const STAFFED_SPANS: usize = 14;
+
+/// Grades that a room bans.
+pub const BANNED_GRADES: usize = 8;
+
+/// Moments at which a room's clocks change: two years of them.
+pub const CLOCK_CHANGES: usize = 4;
+
+/// Rows of its own in a room's rules that win over the material table's. Costs some 80 bytes each.
+pub const OWN_MATERIALS: usize = 4;
+
+/// Further names of such a material.
+pub const OWN_MATERIAL_WORDS: usize = 2;
+
+/// Places of a machine's plate that the head must keep out of, such as clips.
+pub const KEEP_OUTS: usize = 4;
+
 /// Key words of its own that a room may add for the material in a comment.
 pub const HINT_WORDS: usize = 8;
 

@@ -36,6 +36,9 @@ pub struct JobFile {
     pub head: Vec<u8>,
 }
 
+/// Bytes that are no text, of all, beyond which a file is no job: as check 11 has it.
+const MOST_NON_TEXT_PERCENT: u64 = 10;
+
 impl JobFile {
     /// The header, where it is a good one.
     #[must_use]
@@ -44,6 +47,20 @@ impl JobFile {
             HeaderOutcome::Read { header, .. } => Some(header),
             HeaderOutcome::Absent | HeaderOutcome::Broken(_) => None,
         }
+    }
+
+    /// Why there is nothing to be said of it, and what to do; `None` = it is text.
+    #[must_use]
+    pub const fn unreadable(&self) -> Option<&'static str> {
+        let reading = &self.survey.reading;
+        if reading.bytes == 0 {
+            return Some("is empty; copy the file again");
+        }
+        let odd = reading.non_text_bytes.saturating_mul(100);
+        if odd > reading.bytes.saturating_mul(MOST_NON_TEXT_PERCENT) {
+            return Some("is no plain text; save it as a plain text job, or copy it again");
+        }
+        None
     }
 
     /// Reads a job from its first byte to its last, in memory that does not grow with it.

@@ -2,13 +2,20 @@
 
 use std::io::{self, Write};
 
-use chrono::{NaiveDate, NaiveDateTime};
-use holdpoint_shared::checks::{CATALOGUE, Verdict};
+use chrono::{Datelike, NaiveDate, NaiveDateTime};
+use holdpoint_shared::checks::{CATALOGUE, Signal, Verdict};
 use holdpoint_shared::daybook::defused;
+use holdpoint_shared::records::Language;
+use holdpoint_shared::words::words;
 use serde::{Serialize, Serializer};
 use unicode_width::UnicodeWidthStr;
 
 use crate::verdict;
+
+/// Source of a material's numbers: a row of the room's own.
+pub const ROOM_RULES: &str = "room rules";
+/// The built-in table.
+pub const MATERIAL_TABLE: &str = "material table";
 
 /// A job and its verdict, in the units of the keys' names.
 #[derive(Clone, Debug, Serialize)]
@@ -31,6 +38,8 @@ pub struct JobReport {
     pub job_mark: Option<String>,
     /// Mark of the spool's material.
     pub spool_mark: Option<String>,
+    /// Whose row the job's material is judged by: "room rules" or "material table"; null = no material is known.
+    pub material_row: Option<&'static str>,
     /// Filament needed, µm.
     pub length_um: Option<i64>,
     /// Filament needed, mg.
@@ -50,6 +59,9 @@ pub struct JobReport {
     pub first_verdict: Option<Verdict>,
     /// What was found, worst first, settled ones last.
     pub points: Vec<Point>,
+    /// Of what a reader sees; the keys and words of JSON and CSV are the same in every language.
+    #[serde(skip)]
+    pub language: Language,
 }
 
 /// Where a header is broken.
@@ -61,6 +73,9 @@ pub struct HeaderProblem {
     pub column: u32,
     /// What is wrong there, and what to do.
     pub what: String,
+    /// The same for a reader, in the language of the verdicts.
+    #[serde(skip)]
+    pub said: String,
 }
 
 /// One point: a result of a check.
@@ -71,7 +86,8 @@ pub struct Point {
     /// NOTE, LOOK or HOLD.
     pub level: &'static str,
     /// NOTICE, CAUTION or WARNING.
-    pub signal: Option<&'static str>,
+    #[serde(serialize_with = "signal_word")]
+    pub signal: Signal,
     /// The day it was settled for this spool or machine: then it no longer weighs.
     pub settled: Option<NaiveDate>,
     /// What was found, with its numbers.
@@ -104,6 +120,10 @@ pub struct Document {
     pub verdict: Verdict,
     /// The cards in the order of the command line.
     pub cards: Vec<CardReport>,
+}
+
+fn signal_word<S: Serializer>(signal: &Signal, serializer: S) -> Result<S::Ok, S::Error> {
+    verdict::signal_word(*signal).serialize(serializer)
 }
 
 fn verdict_word<S: Serializer>(verdict: &Verdict, serializer: S) -> Result<S::Ok, S::Error> {
@@ -188,7 +208,10 @@ pub fn write_line(out: &mut impl Write, job: &JobReport, columns: Columns) -> io
     let mass = job.mass_mg.map_or("?".to_owned(), grams);
     let duration = job.duration_s.map_or("?".to_owned(), duration);
     let ends = match (job.ends_from, job.ends_to) {
-        (Some(from), Some(to)) => format!("{}-{}", from.format("%a %H:%M"), to.format("%H:%M")),
+        (Some(from), Some(to)) => {
+            let day = words(job.language).weekdays.get(from.weekday().num_days_from_monday() as usize);
+            format!("{} {}-{}", day.unwrap_or(&""), from.format("%H:%M"), to.format("%H:%M"))
+        }
         _ => "?".to_owned(),
     };
     let line = format!(
@@ -223,11 +246,17 @@ pub fn write_heading(out: &mut impl Write, columns: Columns) -> io::Result<()> {
 /// When `out` cannot be written.
 pub fn write_points(out: &mut impl Write, job: &JobReport, only: Option<u8>) -> io::Result<()> {
     if let (Some(problem), None) = (&job.header_error, only) {
-        writeln!(out, "    {}", problem.what)?;
+        writeln!(out, "    {}", problem.said)?;
+    }
+    if job.material_row == Some(ROOM_RULES) && only.is_none() {
+        writeln!(out, "    material: by the {ROOM_RULES}' own row")?;
     }
     for point in job.points.iter().filter(|point| only.is_none_or(|check| check == point.check)) {
         let settled = point.settled.map(|day| format!(" settled {day}:")).unwrap_or_default();
-        let signal = point.signal.map(|word| format!(" {word}:")).unwrap_or_default();
+        let signal = match words(job.language).signal(point.signal) {
+            "" => String::new(),
+            word => format!(" {word}:"),
+        };
         writeln!(out, "    {} {:>2}{settled}{signal} {}", point.level, point.check, point.what)?;
         if !point.remedy.is_empty() {
             writeln!(out, "            {}", point.remedy)?;

@@ -4,14 +4,14 @@ use std::path::Path;
 
 use holdpoint_shared::app::{Depth, Now, Report, Setup, Vetting};
 use holdpoint_shared::checks::{Finding, Settlement};
-use holdpoint_shared::header::HeaderOutcome;
+use holdpoint_shared::header::{HeaderError, HeaderOutcome};
 use holdpoint_shared::media::{Entry, JobFiles, MediaError, Page, PageFrom, SortKey};
 use holdpoint_shared::records::{Grade, Language};
 use holdpoint_shared::time::{Instant, WallClock};
 use holdpoint_shared::words::checks::{Part, write_wording};
+use holdpoint_shared::words::words;
 
-use crate::report::{HeaderProblem, JobReport, Point};
-use crate::verdict::signal_word;
+use crate::report::{HeaderProblem, JobReport, MATERIAL_TABLE, Point, ROOM_RULES};
 
 /// Every job of a card, newest first.
 ///
@@ -75,7 +75,7 @@ pub fn vet(
 fn told(entry: &Entry, report: &Report, setup: &Setup) -> JobReport {
     let facts = &report.facts;
     let language = setup.room.language;
-    let spool_grade = setup.spool.as_ref().and_then(|spool| Grade::parse(&spool.material));
+    let spool_grade = setup.spool_grade();
     let mark = |grade: Grade| grade.mark().to_string();
     JobReport {
         folder: entry.folder.to_string(),
@@ -86,15 +86,22 @@ fn told(entry: &Entry, report: &Report, setup: &Setup) -> JobReport {
         verdict: report.verdict,
         job_mark: facts.grade.map(mark),
         spool_mark: spool_grade.map(mark),
+        material_row: facts.grade.or(spool_grade).map(|grade| match setup.room.own(grade.base) {
+            Some(_) => ROOM_RULES,
+            None => MATERIAL_TABLE,
+        }),
         length_um: facts.length.map(|length| length.value.0),
         mass_mg: report.outlook.need.map(|need| need.0),
         duration_s: facts.time.map(|time| time.value.0),
         ends_from: report.outlook.end.map(|(earliest, _)| earliest),
         ends_to: report.outlook.end.map(|(_, latest)| latest),
         header_error: match &report.header {
-            HeaderOutcome::Broken(error) => {
-                Some(HeaderProblem { line: error.line, column: error.column, what: error.to_string() })
-            }
+            HeaderOutcome::Broken(error) => Some(HeaderProblem {
+                line: error.line,
+                column: error.column,
+                what: error.to_string(),
+                said: header_fault(error, language),
+            }),
             HeaderOutcome::Absent | HeaderOutcome::Read { .. } => None,
         },
         first_verdict: report.was(),
@@ -106,6 +113,27 @@ fn told(entry: &Entry, report: &Report, setup: &Setup) -> JobReport {
                 point(finding, language, settled.flatten())
             })
             .collect(),
+        language,
+    }
+}
+
+/// What is wrong with a header, and where: in English a whole sentence with its remedy, else in the screens' words.
+fn header_fault(error: &HeaderError, language: Language) -> String {
+    let words = words(language);
+    match language {
+        Language::English => error.to_string(),
+        Language::German => format!(
+            "{}: {} {}, {} {}: {} {}",
+            words.header_broken,
+            words.line,
+            error.line,
+            words.column,
+            error.column,
+            words.header_error(&error.kind),
+            error.key
+        )
+        .trim_end()
+        .to_owned(),
     }
 }
 
@@ -119,7 +147,7 @@ fn point(finding: &Finding, language: Language, settled: Option<&Settlement>) ->
     Point {
         check: finding.check,
         level: finding.level.word(),
-        signal: signal_word(finding.signal),
+        signal: finding.signal,
         settled: settled.map(|settled| settled.day),
         what: text(Part::Sentence),
         remedy: text(Part::Remedy),

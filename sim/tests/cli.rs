@@ -462,3 +462,44 @@ fn a_verdict_that_the_moves_make_worse_says_what_it_was() {
     let json: serde_json::Value = serde_json::from_slice(&vet("--json").stdout).unwrap();
     assert_eq!(json["cards"][0]["jobs"][0]["first_verdict"], "CLEAR");
 }
+
+#[test]
+fn a_german_reader_reads_german() {
+    let folder = demo_folder();
+    let job = fs::read_to_string(folder.path().join("jobs/Bohrlehre 40.gcode")).unwrap();
+    let broken = job.replace("\"diameter_um\":1750", "\"diameter_um\":17").replace("M140 S0 ;", "M105    ;");
+    fs::write(folder.path().join("jobs/hot.gcode"), broken).unwrap();
+    let vet = |more| holdpoint(&["vet", "jobs/hot.gcode", "--now", NOW, "--lang", "de", more], folder.path());
+    let text = out(&vet("--explain"));
+    assert!(text.contains("  Mi 1"), "a weekday: {text}");
+    assert!(text.contains("HOLD 50 WARNUNG: "), "a signal word: {text}");
+    assert!(text.contains("    KOPF DEFEKT: Zeile 2, Spalte "), "the header's fault: {text}");
+    // What other programs read stays as it is.
+    let json: serde_json::Value = serde_json::from_slice(&vet("--json").stdout).unwrap();
+    assert_eq!(json["cards"][0]["jobs"][0]["points"][0]["signal"], "WARNING");
+}
+
+#[test]
+fn a_rooms_own_material_row_wins_and_is_named() {
+    let folder = demo_folder();
+    let rules = fs::read_to_string(folder.path().join("jobs/HOLDPT/ROOM.JSN")).unwrap();
+    // The demo's job asks for 215 °C, within the table's window and not within this one.
+    let own = rules.replacen('{', r#"{"materials": [{"symbol": "PLA", "nozzle_c": [190, 200]}],"#, 1);
+    fs::write(folder.path().join("room.jsn"), own).unwrap();
+    // The ticket's own window would win over both.
+    let ticket = fs::read_to_string(folder.path().join("jobs/HOLDPT/SPOOL.JSN")).unwrap();
+    fs::write(folder.path().join("s17.jsn"), ticket.replace("nozzle_c", "nozzle_of_the_maker_c")).unwrap();
+    let vet = |more: &[&str]| {
+        let mut arguments = vec!["vet", "jobs/Bohrlehre 40.gcode", "--now", NOW, "--spool", "s17.jsn"];
+        arguments.extend(more);
+        holdpoint(&arguments, folder.path())
+    };
+    assert_eq!(code(&vet(&[])), 0);
+    let run = vet(&["--room", "room.jsn", "--explain"]);
+    assert_eq!(code(&run), 1, "{}", out(&run));
+    assert!(out(&run).contains("material: by the room rules' own row"), "{}", out(&run));
+    assert!(out(&run).contains("LOOK 46"), "{}", out(&run));
+    let json: serde_json::Value =
+        serde_json::from_slice(&vet(&["--room", "room.jsn", "--json"]).stdout).unwrap();
+    assert_eq!(json["cards"][0]["jobs"][0]["material_row"], "room rules");
+}

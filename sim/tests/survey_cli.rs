@@ -276,21 +276,28 @@ fn what_cannot_be_read_is_one_line_each_and_the_rest_is_surveyed() {
 }
 
 #[test]
-fn an_empty_file_is_surveyed_too() {
-    let folder = folder();
-    fs::write(folder.path().join("empty.gcode"), "").unwrap();
-    let run = holdpoint(folder.path(), &["survey", "empty.gcode", "--picture", "e.png"]);
-    assert_eq!(run.status.code(), Some(0), "{}", err(&run));
-    let text = out(&run);
-    assert_eq!(value(&text, "size"), "0 bytes, 0 lines");
-    assert_eq!(value(&text, "none"), "nothing is laid down");
-}
-
-#[test]
 fn the_help_shows_how() {
     let folder = folder();
     let help = out(&holdpoint(folder.path(), &["survey", "--help"]));
     for text in ["Examples:", "The JSON document (--json):", "not_read", "Exit codes:"] {
         assert!(help.contains(text), "{text} in\n{help}");
+    }
+}
+
+#[test]
+fn what_holds_no_text_is_no_survey() {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("empty.gcode"), "").unwrap();
+    let bytes: Vec<u8> = (0..4096_u32).map(|number| (number * 37 % 251) as u8).collect();
+    std::fs::write(folder.path().join("binary.gcode"), bytes).unwrap();
+    for (name, why) in [("empty.gcode", "is empty"), ("binary.gcode", "no plain text")] {
+        let run = std::process::Command::new(env!("CARGO_BIN_EXE_holdpoint"))
+            .args(["survey", name])
+            .current_dir(folder.path())
+            .output()
+            .unwrap();
+        let said = String::from_utf8(run.stderr).unwrap();
+        assert_eq!(run.status.code(), Some(3), "{said}");
+        assert!(said.contains(name) && said.contains(why), "{said}");
     }
 }

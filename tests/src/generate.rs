@@ -99,6 +99,7 @@ pub fn sheet() -> Machine {
         overrun_um: 0,
         time_permille: 1000,
         lead_code: None,
+        ..Machine::default()
     }
 }
 

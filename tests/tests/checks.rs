@@ -367,3 +367,27 @@ fn the_verdict_from_the_header_alone_agrees_on_the_spool() {
     // The moves add why: 210 is too cold for PETG.
     assert_eq!(late.get(0).map(|finding| finding.wording), Some(1));
 }
+
+#[test]
+fn a_settled_look_leaves_a_job_clear_and_stays_in_sight() {
+    use holdpoint_shared::checks::{Scope, Settlement};
+    use holdpoint_tests::corpus::faulty;
+
+    let named =
+        faulty::jobs().into_iter().find(|fault| fault.raises[0].check == 10).expect("a name with accents");
+    let mut job = named.job;
+    assert_eq!(job.vet().verdict, Verdict::Look);
+    let settle = |of: &str| Settlement {
+        check: 10,
+        scope: Scope::Machine,
+        of: of.try_into().unwrap(),
+        day: at(9).date(),
+    };
+    job.setup.settled.settle(settle("another")).unwrap();
+    assert_eq!(job.vet().verdict, Verdict::Look, "it holds for its own machine");
+    job.setup.settled.settle(settle(&job.setup.machine.tag)).unwrap();
+    let outcome = job.vet();
+    assert_eq!(outcome.verdict, Verdict::Clear);
+    assert!(outcome.findings.iter().any(|finding| finding.check == 10));
+    assert_eq!(job.setup.settlement(10).map(|held| held.day), Some(at(9).date()));
+}

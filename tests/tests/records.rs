@@ -98,6 +98,6 @@ fn an_error_reads_as_one_sentence() {
     );
     assert_eq!(
         said("\"tag\": \"M2\",", ""),
-        "MACHINE.JSN, line 41, column 1: tag: this key is required and missing; add it"
+        "MACHINE.JSN, line 43, column 1: tag: this key is required and missing; add it"
     );
 }

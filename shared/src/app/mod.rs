@@ -23,7 +23,7 @@ pub use vetting::{Depth, Report, Vetting};
 
 use crate::checks::{History, Probes, Settlement, Settlements, Told};
 use crate::phase::FailReason;
-use crate::records::{Machine, Room, Spool};
+use crate::records::{Grade, Machine, Room, Spool};
 use crate::time::{Instant, WallClock};
 use chrono::NaiveDate;
 
@@ -89,6 +89,12 @@ impl Setup {
     #[must_use]
     pub fn settlement(&self, check: u8) -> Option<&Settlement> {
         self.settled.find(check, &self.machine.tag, self.spool_id())
+    }
+
+    /// The grade on the loaded spool's ticket, as this room names it.
+    #[must_use]
+    pub fn spool_grade(&self) -> Option<Grade> {
+        self.spool.as_ref().and_then(|spool| self.room.grade(&spool.material))
     }
 
     /// The loaded spool's number; empty = no spool is known.

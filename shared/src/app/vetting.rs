@@ -390,6 +390,7 @@ impl Vetting {
             HeaderOutcome::Absent => (None, None),
         };
         report.facts.renew(header, Some(&report.hints), survey);
+        report.facts.name_by(&setup.room);
         let mut input = CheckInput::new(&report.facts, &setup.machine, setup.spool.as_ref(), &setup.room);
         input.header = header;
         input.header_error = header_error;

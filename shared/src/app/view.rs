@@ -5,7 +5,6 @@ use chrono::NaiveTime;
 use crate::checks::{Opening, opening};
 use crate::media::MediaFault;
 use crate::phase::{self, Phase};
-use crate::records::Grade;
 use crate::screens::{
     Action, Agreement, CardFault, Clock, Closing, Confirmation, End, Figure, Jobs, NoJobs, Outcome, Point,
     Reading, ScreenModel, Side, Slip, SpoolTag, Waiting,
@@ -55,7 +54,7 @@ pub(super) fn with_model<R>(app: &App, now: Now, draw: impl FnOnce(&ScreenModel<
 
 fn with_waiting<R>(app: &App, now: Now, draw: impl FnOnce(&ScreenModel<'_>) -> R) -> R {
     let setup = app.setup();
-    let mark = setup.spool.as_ref().and_then(|spool| Grade::parse(&spool.material)).map(|grade| grade.mark());
+    let mark = setup.spool_grade().map(|grade| grade.mark());
     let spool = setup.spool.as_ref().map(|spool| SpoolTag {
         id: &spool.id,
         mark: mark.as_deref(),
@@ -136,7 +135,7 @@ fn with_verdict<R>(app: &App, now: Now, vetting: &Vetting, draw: impl FnOnce(&Sc
         }));
     }
     let job_grade = report.facts.grade;
-    let spool_grade = app.setup().spool.as_ref().and_then(|spool| Grade::parse(&spool.material));
+    let spool_grade = app.setup().spool_grade();
     let job_mark = job_grade.map(|grade| grade.mark());
     let spool_mark = spool_grade.map(|grade| grade.mark());
     let agreement = match (&job_mark, &spool_mark) {

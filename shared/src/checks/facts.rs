@@ -8,7 +8,7 @@ use heapless::{String, Vec};
 use super::finding::Value;
 use crate::header::{Hints, JobHeader, Source, Stated};
 use crate::limits::{MATERIAL_BYTES, TAG_BYTES, TEXT_BYTES};
-use crate::records::Grade;
+use crate::records::{Grade, Room};
 use crate::survey::{Plane, Survey};
 use crate::units::{Celsius, Micrometres, Milligrams, Seconds, times};
 
@@ -122,6 +122,11 @@ impl JobFacts {
         let mut facts = Self::default();
         facts.renew(header, hints, survey);
         facts
+    }
+
+    /// Names the material as this room does: its own words win over the trade's.
+    pub fn name_by(&mut self, room: &Room) {
+        self.grade = self.material.as_ref().and_then(|stated| room.grade(&stated.value));
     }
 
     /// The same in place of what was known before: a small board has no room for it on its stack.

@@ -84,6 +84,7 @@ impl Findings {
     fn order(&self, a: &Finding, b: &Finding) -> Ordering {
         self.is_settled(a)
             .cmp(&self.is_settled(b))
+            .then(explains_no_verdict(b).cmp(&explains_no_verdict(a)))
             .then(b.level.cmp(&a.level))
             .then(b.signal.cmp(&a.signal))
             .then(cost_of_a_miss(b.check).cmp(&cost_of_a_miss(a.check)))
@@ -178,15 +179,21 @@ impl<'a> IntoIterator for &'a Findings {
     }
 }
 
+/// Why there is no verdict stands before all else: what the other checks say of such a job is half the truth.
+const fn explains_no_verdict(finding: &Finding) -> bool {
+    matches!((finding.check, finding.wording), (91, _) | (11, 1))
+}
+
 /// What missing it would cost, for the order within a level (job catalogue, order of misses; a judgement of the
-/// room's lead): heat left on, a strike, a torn plate, a jam, a long print lost, flaws.
+/// room's lead): heat left on, a strike, a torn plate, a jam, a long print lost, flaws. A broken header is why the
+/// material is not known: it stands before that.
 const fn cost_of_a_miss(check: u8) -> u8 {
     match check {
         1 | 50 => 6,
         21 | 23 | 67 | 69 => 5,
         70 => 4,
         46 | 54 | 64 => 3,
-        58 | 76 => 2,
+        58 | 76 | 89 => 2,
         _ => 1,
     }
 }
@@ -239,6 +246,17 @@ mod tests {
         all.push(33, 0, Level::Hold, Signal::None, []);
         let order: std::vec::Vec<u8> = all.iter().map(|finding| finding.check).collect();
         assert_eq!(order, [47, 54, 33, 57, 59]);
+    }
+
+    #[test]
+    fn the_reason_of_no_verdict_and_a_broken_header_stand_first() {
+        let mut all = findings();
+        all.push(55, 0, Level::Look, Signal::None, []);
+        all.push(89, 0, Level::Look, Signal::None, []);
+        all.push(82, 0, Level::Hold, Signal::Warning, []);
+        all.push(91, 0, Level::Hold, Signal::Notice, []);
+        let order: std::vec::Vec<u8> = all.iter().map(|finding| finding.check).collect();
+        assert_eq!(order, [91, 82, 89, 55]);
     }
 
     #[test]

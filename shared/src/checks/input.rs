@@ -8,7 +8,7 @@ use crate::limits::WORD_NAME_BYTES;
 use crate::records::{Grade, Machine, Room, Spool};
 use crate::survey::{NameTally, Survey};
 use crate::time::WallClock;
-use crate::units::{Celsius, Milligrams, Seconds};
+use crate::units::{Celsius, Milligrams};
 
 /// An input that could not be read at all.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -138,8 +138,6 @@ pub struct History {
     pub last_came_off: bool,
     /// Hours of the nozzle, an hour of abrasive filament counted ten times.
     pub nozzle_hours: Option<u32>,
-    /// Hours after which the nozzle is due.
-    pub nozzle_service_hours: Option<u32>,
     /// Whether the lead has put the machine on hold.
     pub machine_held: bool,
     /// Failures in a row for the same reason on this machine.
@@ -154,12 +152,6 @@ pub struct History {
     pub no_earlier_than: Option<WallClock>,
     /// Whether the board's clock says that it lost its power.
     pub clock_lost_power: bool,
-    /// When the room's clocks change next.
-    pub clocks_change: Option<WallClock>,
-    /// Longest job that the room allows.
-    pub longest_job: Option<Seconds>,
-    /// Most jobs of one owner at a time.
-    pub most_running: Option<u8>,
 }
 
 /// Everything a check may look at. What is `None` or at its default was not read, asked or measured (yet), and
@@ -238,7 +230,7 @@ impl<'a> CheckInput<'a> {
     /// The spool's grade: what somebody read off the sticker wins over the ticket.
     #[must_use]
     pub fn spool_grade(&self) -> Option<Grade> {
-        self.told.sticker.or_else(|| self.spool.and_then(|spool| Grade::parse(&spool.material)))
+        self.told.sticker.or_else(|| self.spool.and_then(|spool| self.room.grade(&spool.material)))
     }
 
     /// The grade the job will be judged by: the job's own, else the spool's.

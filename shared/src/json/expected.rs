@@ -50,6 +50,15 @@ pub enum Expected {
         /// Most bytes of each.
         most: u16,
     },
+    /// A text of this form.
+    Form(&'static str),
+    /// A list of at most so many texts of a form.
+    Forms {
+        /// Most entries.
+        count: u8,
+        /// One of them.
+        form: &'static str,
+    },
     /// One of these texts.
     OneOf(&'static [&'static str]),
     /// `true` or `false`.
@@ -112,6 +121,8 @@ impl fmt::Display for Expected {
             Self::Texts { count, most } => {
                 write!(f, "a list of at most {count} texts of 1 to {most} bytes each")
             }
+            Self::Form(form) => write!(f, "a text such as \"{form}\""),
+            Self::Forms { count, form } => write!(f, "a list of at most {count} texts such as \"{form}\""),
             Self::OneOf(words) => {
                 f.write_str("one of ")?;
                 for (at, word) in words.iter().enumerate() {

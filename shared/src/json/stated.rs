@@ -266,6 +266,17 @@ impl<'v, 'a> Stated<'v, 'a> {
         }
     }
 
+    /// Writes texts of a form of their own, each read by `parse`, and refused where that gives nothing.
+    pub(crate) fn forms<T>(&self, key: &'static Key, parse: fn(&str) -> Option<T>, to: &mut VecView<T>) {
+        for raw in self.values(key).filter_map(Value::text) {
+            match parse(raw) {
+                // There is room for as many as the key allows.
+                Some(value) => drop(to.push(value)),
+                None => self.refuse(key),
+            }
+        }
+    }
+
     /// The one of `choices` whose word stands there; they stand in the order of the key's words.
     pub(crate) fn choice<T: Copy>(&self, key: &'static Key, choices: &[T]) -> Option<T> {
         choices.get(self.word(key)).copied()
@@ -413,6 +424,7 @@ impl<'a> Visitor<'a> for Of<'_, 'a> {
             Expected::Wholes { .. }
             | Expected::Range { .. }
             | Expected::Texts { .. }
+            | Expected::Forms { .. }
             | Expected::Objects { .. } => reader.deserialize_seq(self),
             Expected::Object => {
                 self.push(Value::Object)?;
@@ -427,7 +439,9 @@ impl<'a> Visitor<'a> for Of<'_, 'a> {
         let (count, exact) = match self.key.expected {
             Expected::Wholes { count, .. } => (count, true),
             Expected::Range { .. } => (2, true),
-            Expected::Texts { count, .. } | Expected::Objects { count } => (count, false),
+            Expected::Texts { count, .. } | Expected::Forms { count, .. } | Expected::Objects { count } => {
+                (count, false)
+            }
             _ => (0, true),
         };
         if exact {

@@ -2,7 +2,7 @@
 
 use heapless::{String, Vec};
 
-use crate::limits::{LOOK_AHEAD_MOVES, MACHINE_ALIASES, PLATES, TAG_BYTES};
+use crate::limits::{KEEP_OUTS, LOOK_AHEAD_MOVES, MACHINE_ALIASES, PLATES, TAG_BYTES};
 use crate::units::Celsius;
 
 /// What the nozzle is made of: soft metals wear under abrasive fillers.
@@ -58,6 +58,18 @@ pub struct Plate {
     pub face: PlateFace,
     /// Highest temperature for its face or its magnet.
     pub max_c: Option<Celsius>,
+}
+
+/// A place of the plate that the head must keep out of while it is low, such as a clip.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct KeepOut {
+    /// Least and most X, mm, in the machine's own zero.
+    pub x_mm: [i16; 2],
+    /// Least and most Y, mm.
+    pub y_mm: [i16; 2],
+    /// The nozzle is above it at this height, mm.
+    pub height_mm: i16,
 }
 
 /// Heater powers and the lumped heat model's parameters.
@@ -134,11 +146,14 @@ pub struct Motion {
 /// | flow_max_mm3_s | 1 to 200 mm³/s with PLA | not known |
 /// | home_s, probe_s | 0 to 3600 s | 20, 0 |
 /// | plates | up to 4 of {name, face, max_c}; face "smooth", "textured", "glass", "polypropylene", "laminate" or "metal"; max_c 40 to 300 °C may be left out | none |
+/// | keep_outs | up to 4 of {x_mm `[from, to]`, y_mm `[from, to]`, height_mm}, −2000 to 2000 mm, 1 to 100 mm: clips and the like, all three required | none |
+/// | nozzle_service_h | 1 to 10,000 h: when the nozzle is due, an hour of abrasive filament counted ten times | not known |
 /// | enclosed | true or false | false |
 /// | tools | 1 to 4 | 1 |
 /// | feed_path | "direct" or "tube" | "direct" |
 /// | absolute_resets_feed | true or false: whether G90 and G91 also set the feed mode | not known |
 /// | name_max | 8 to 255 characters | not known |
+/// | name_accents | true or false: whether its list shows names with letters beyond a to z | false: such a name is looked at |
 /// | start_words | up to 6 texts to 16 bytes, such as "G29" | none |
 /// | clearance | {radius_mm, height_mm}, 1 to 1000 mm each | not known |
 /// | overrun_mm | 0 to 200 mm | 0 |
@@ -183,6 +198,10 @@ pub struct Machine {
     pub probe_s: u32,
     /// Build plates.
     pub plates: Vec<Plate, PLATES>,
+    /// Places that the head must keep out of.
+    pub keep_outs: Vec<KeepOut, KEEP_OUTS>,
+    /// Hours after which the nozzle is due; `None` = not stated.
+    pub nozzle_service_h: Option<u16>,
     /// Whether the machine has a closed housing.
     pub enclosed: bool,
     /// Tools.
@@ -193,6 +212,8 @@ pub struct Machine {
     pub absolute_resets_feed: Option<bool>,
     /// Longest file name its own list shows, characters; `None` = not stated.
     pub name_max: Option<u8>,
+    /// Whether its own list takes names with letters beyond a to z.
+    pub name_accents: bool,
     /// Words (such as `G29`) whose presence marks a start macro that heats or homes by itself.
     pub start_words: Vec<String<TAG_BYTES>, MACHINE_ALIASES>,
     /// Radius the head needs round the nozzle, µm, for jobs printed one part after the other.
@@ -257,11 +278,14 @@ impl Default for Machine {
             home_s: 20,
             probe_s: 0,
             plates: Vec::new(),
+            keep_outs: Vec::new(),
+            nozzle_service_h: None,
             enclosed: false,
             tools: 1,
             feed_path: FeedPath::Direct,
             absolute_resets_feed: None,
             name_max: None,
+            name_accents: false,
             start_words: Vec::new(),
             clearance_radius_um: None,
             clearance_height_um: None,

@@ -1,9 +1,9 @@
 //! The machine sheet's keys, their ranges, and the values they give.
 
 use super::error::{RecordError, RecordName, read};
-use super::machine::{Corner, FeedPath, Heaters, Machine, Motion, NozzleMetal, Plate, PlateFace};
+use super::machine::{Corner, FeedPath, Heaters, KeepOut, Machine, Motion, NozzleMetal, Plate, PlateFace};
 use crate::json::{Expected, Fault, Key, Members, Refused, Stated, parse};
-use crate::limits::{MACHINE_ALIASES, PLATES, TAG_BYTES, TOOLS};
+use crate::limits::{KEEP_OUTS, MACHINE_ALIASES, PLATES, TAG_BYTES, TOOLS};
 use crate::units::Celsius;
 
 const ALIASES: Expected = Expected::Texts { count: MACHINE_ALIASES as u8, most: TAG_BYTES as u16 };
@@ -51,12 +51,19 @@ static PLATE_FACE: Key = Key::new(
     Expected::OneOf(&["smooth", "textured", "glass", "polypropylene", "laminate", "metal"]),
 );
 static PLATE_MAX: Key = Key::whole("plates.max_c", 40, 300, "°C");
+static KEEP_OUTS_KEY: Key = Key::new("keep_outs", Expected::Objects { count: KEEP_OUTS as u8 });
+const PLACE: Expected = Expected::Range { least: -2_000, most: 2_000, unit: "mm" };
+static KEEP_OUT_X: Key = Key::new("keep_outs.x_mm", PLACE);
+static KEEP_OUT_Y: Key = Key::new("keep_outs.y_mm", PLACE);
+static KEEP_OUT_HEIGHT: Key = Key::whole("keep_outs.height_mm", 1, 100, "mm");
+static NOZZLE_SERVICE: Key = Key::whole("nozzle_service_h", 1, 10_000, "h");
 static ENCLOSED: Key = Key::new("enclosed", Expected::Flag);
 static TOOLS_KEY: Key = Key::whole("tools", 1, TOOLS as i64, "");
 static FEED_PATH: Key = Key::new("feed_path", Expected::OneOf(&["direct", "tube"]));
 static ABSOLUTE: Key = Key::new("absolute_resets_feed", Expected::Flag);
 /// From an 8.3 name's stem to a long name's most (FAT: 255 units).
 static NAME_MAX: Key = Key::whole("name_max", 8, 255, "characters");
+static NAME_ACCENTS: Key = Key::new("name_accents", Expected::Flag);
 static START_WORDS: Key = Key::new("start_words", ALIASES);
 static CLEARANCE: Key = Key::new("clearance", Expected::Object);
 static CLEAR_RADIUS: Key = Key::whole("clearance.radius_mm", 1, 1_000, "mm");
@@ -102,11 +109,17 @@ pub(super) static KEYS: &[&Key] = &[
     &PLATE_NAME,
     &PLATE_FACE,
     &PLATE_MAX,
+    &KEEP_OUTS_KEY,
+    &KEEP_OUT_X,
+    &KEEP_OUT_Y,
+    &KEEP_OUT_HEIGHT,
+    &NOZZLE_SERVICE,
     &ENCLOSED,
     &TOOLS_KEY,
     &FEED_PATH,
     &ABSOLUTE,
     &NAME_MAX,
+    &NAME_ACCENTS,
     &START_WORDS,
     &CLEARANCE,
     &CLEAR_RADIUS,
@@ -139,7 +152,7 @@ const CORNER_RULES: [CornerRule; 2] = [CornerRule::AxisStep, CornerRule::Deviati
 
 /// One for each key and each further entry of a list; of the plates one more than fit, so that it is refused as a
 /// whole.
-const MEMBERS: usize = 38 + 2 * MACHINE_ALIASES + 2 + 3 * 4 + 4 * (PLATES + 1);
+const MEMBERS: usize = 40 + 2 * MACHINE_ALIASES + 2 + 3 * 4 + 4 * (PLATES + 1) + 6 * (KEEP_OUTS + 1);
 
 impl Machine {
     /// Reads MACHINE.JSN: the whole file's bytes.
@@ -189,11 +202,16 @@ fn values(stated: &Stated<'_, '_>) -> Machine {
         // There is room for as many as the key allows.
         let _ = sheet.plates.push(plate(&stated));
     }
+    for stated in stated.entries(&KEEP_OUTS_KEY) {
+        let _ = sheet.keep_outs.push(keep_out(&stated));
+    }
+    sheet.nozzle_service_h = stated.whole(&NOZZLE_SERVICE);
     sheet.enclosed = stated.flag_or(&ENCLOSED, sheet.enclosed);
     sheet.tools = stated.whole_or(&TOOLS_KEY, sheet.tools);
     sheet.feed_path = stated.choice(&FEED_PATH, &FEED_PATHS).unwrap_or(sheet.feed_path);
     sheet.absolute_resets_feed = stated.flag(&ABSOLUTE);
     sheet.name_max = stated.whole(&NAME_MAX);
+    sheet.name_accents = stated.flag_or(&NAME_ACCENTS, sheet.name_accents);
     stated.texts(&START_WORDS, &mut sheet.start_words);
     sheet.time_permille = stated.whole_or(&PERMILLE, sheet.time_permille);
     sheet.lead_code = stated.whole(&LEAD_CODE);
@@ -231,6 +249,21 @@ fn motion(stated: &Stated<'_, '_>, motion: &mut Motion) {
     motion.travel_accel_mm_s2 = stated.whole_or(&TRAVEL_ACCEL, motion.travel_accel_mm_s2);
     motion.retract_accel_mm_s2 = stated.whole_or(&RETRACT_ACCEL, motion.retract_accel_mm_s2);
     motion.look_ahead = stated.whole_or(&LOOK_AHEAD, motion.look_ahead);
+}
+
+fn keep_out(stated: &Stated<'_, '_>) -> KeepOut {
+    let place = |key| {
+        let place = stated.wholes(key);
+        if place.is_none() {
+            stated.miss(key);
+        }
+        place.unwrap_or_default()
+    };
+    KeepOut {
+        x_mm: place(&KEEP_OUT_X),
+        y_mm: place(&KEEP_OUT_Y),
+        height_mm: stated.required(&KEEP_OUT_HEIGHT),
+    }
 }
 
 fn plate(stated: &Stated<'_, '_>) -> Plate {

@@ -170,6 +170,8 @@ pub struct GradeRow {
     /// Glass transition; `None` where the handbook's is not above room temperature or none was found. A polymer that
     /// crystallises (PA, PET, PPS, PEEK) is printed on a bed far above it.
     pub glass_transition: Option<Celsius>,
+    /// Plate temperature at which a part lets go, where a room states one; the table knows none.
+    pub release: Option<Celsius>,
     /// Drying of a spool; `None` = rarely or never dried.
     pub drying: Option<Drying>,
     /// Hours in open air after which it counts as damp; `None` = does not.

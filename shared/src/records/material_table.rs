@@ -35,6 +35,7 @@ const PLAIN: GradeRow = GradeRow {
     nozzle_c: c(0, 0),
     bed_c: c(0, 0),
     glass_transition: None,
+    release: None,
     drying: None,
     open_hours: None,
     damp_spoils: false,

@@ -14,13 +14,14 @@ mod material;
 mod material_table;
 mod material_words;
 mod room;
+mod room_keys;
 mod spool;
 
 pub use error::{RecordError, RecordErrorKind, RecordName};
-pub use machine::{Corner, FeedPath, Heaters, Machine, Motion, NozzleMetal, Plate, PlateFace};
+pub use machine::{Corner, FeedPath, Heaters, KeepOut, Machine, Motion, NozzleMetal, Plate, PlateFace};
 pub use material::{Drying, Filler, Fume, Grade, GradeRow, Hold, MARK_BYTES};
 pub use material_table::Base;
-pub use room::{Attended, Language, OpenHours, Room};
+pub use room::{AgeGroup, Attended, Language, OpenHours, OwnMaterial, Room, Staffed};
 pub use spool::Spool;
 
 #[cfg(test)]

@@ -54,7 +54,8 @@ fn every_key_of_the_machine_sheet() {
         "retract_accel":11,"corner":"deviation","deviation_um":12,"lookahead":0},
         "flow_max_mm3_s":13,"home_s":14,"probe_s":15,
         "plates":[{"name":"P1","face":"glass"},{"name":"P2","face":"laminate","max_c":110}],
-        "enclosed":true,"tools":2,"feed_path":"tube","absolute_resets_feed":true,"name_max":20,"start_words":["G29"],
+        "enclosed":true,"tools":2,"feed_path":"tube","absolute_resets_feed":true,"name_max":20,"name_accents":true,
+        "keep_outs":[{"x_mm":[-5,10],"y_mm":[0,12],"height_mm":8}],"nozzle_service_h":400,"start_words":["G29"],
         "clearance":{"radius_mm":45,"height_mm":30},"overrun_mm":16,"time_permille":1100,"lead_code":4711"#,
     )
     .unwrap();
@@ -103,6 +104,9 @@ fn every_key_of_the_machine_sheet() {
         feed_path: FeedPath::Tube,
         absolute_resets_feed: Some(true),
         name_max: Some(20),
+        name_accents: true,
+        keep_outs: [KeepOut { x_mm: [-5, 10], y_mm: [0, 12], height_mm: 8 }].into_iter().collect(),
+        nozzle_service_h: Some(400),
         start_words: tags(&["G29"]),
         clearance_radius_um: Some(45_000),
         clearance_height_um: Some(30_000),
@@ -218,7 +222,11 @@ fn spool_values_that_are_refused() {
 fn every_key_of_the_room_rules() {
     let rules = room(
         r#"{"opens":{"mon":"09:00","sun":"22:00"},"closes":{"mon":"18:30","sun":"24:00"},"utc_offset_min":-210,
-        "attended_rule":"always","ambient_c":-5,"vented":false,"language":"de","hint_words":["Werkstoff","kind of plastic"]}"#,
+        "attended_rule":"always","ambient_c":-5,"vented":false,"language":"de","hint_words":["Werkstoff","kind of plastic"],
+        "staffed":["mon 09:00-12:30","sun 22:00-24:00"],"longest_job_min":480,"most_running":2,"banned":["ABS","PLA-CF"],
+        "age_group":"adults","byte_mark_holds":true,"clock_changes":["2027-03-28T02:00"],
+        "materials":[{"symbol":"PLA","words":["Lindenplast"],"density_mg_cm3":1250,"nozzle_c":[195,225],"bed_c":[45,65],
+        "tg_c":58,"release_c":42,"open_hours":500},{"symbol":"PETG"}]}"#,
     )
     .unwrap();
     let at = |hour, minute| NaiveTime::from_hms_opt(hour, minute, 0).unwrap();
@@ -234,6 +242,45 @@ fn every_key_of_the_room_rules() {
             .map(|word| word.try_into().unwrap())
             .into_iter()
             .collect(),
+        staffed: [
+            Staffed { day: 0, from_min: 540, to_min: 750 },
+            Staffed { day: 6, from_min: 1320, to_min: 1440 },
+        ]
+        .into_iter()
+        .collect(),
+        longest_job_min: Some(480),
+        most_running: Some(2),
+        banned: ["ABS", "PLA-CF"].map(|words| Grade::parse(words).unwrap()).into_iter().collect(),
+        age_group: Some(AgeGroup::Adults),
+        byte_mark_holds: true,
+        clock_changes: NaiveDate::from_ymd_opt(2027, 3, 28)
+            .map(|day| day.and_time(at(2, 0)))
+            .into_iter()
+            .collect(),
+        materials: [
+            OwnMaterial {
+                base: Base::Pla,
+                words: ["Lindenplast".try_into().unwrap()].into_iter().collect(),
+                density_mg_cm3: Some(1250),
+                nozzle_c: Some((Celsius(195), Celsius(225))),
+                bed_c: Some((Celsius(45), Celsius(65))),
+                glass_transition: Some(Celsius(58)),
+                release: Some(Celsius(42)),
+                open_hours: Some(500),
+            },
+            OwnMaterial {
+                base: Base::Petg,
+                words: Default::default(),
+                density_mg_cm3: None,
+                nozzle_c: None,
+                bed_c: None,
+                glass_transition: None,
+                release: None,
+                open_hours: None,
+            },
+        ]
+        .into_iter()
+        .collect(),
     };
     assert_eq!(rules, expected);
     assert_eq!(room(r#"{"opens":{},"closes":{}}"#).unwrap().hours, Some([None; 7]));
@@ -254,6 +301,38 @@ fn room_values_that_are_refused() {
     assert_refused(room(r#"{"opens":"09:00","closes":{}}"#), "opens", JsonFault::Value(Expected::Object));
     let rules = JsonFault::Value(Expected::OneOf(&["always", "looks", "unattended"]));
     assert_refused(room(r#"{"attended_rule":"never"}"#), "attended_rule", rules);
+    let spans = JsonFault::Value(Expected::Forms { count: 14, form: "mon 09:00-17:00" });
+    for text in [
+        "mon 9:00-17:00",
+        "Mon 09:00-17:00",
+        "mon 09:00",
+        "mon 17:00-09:00",
+        "mon 09:00-24:01",
+        "",
+        "mon  09:00-10:00",
+    ] {
+        assert_refused(room(&format!(r#"{{"staffed":["tue 09:00-10:00","{text}"]}}"#)), "staffed", spans);
+    }
+    let moments = JsonFault::Value(Expected::Forms { count: 4, form: "2027-03-28T02:00" });
+    for text in ["2027-03-28", "2027-02-29T02:00", "2027-03-28 02:00", "2027-03-28T24:00"] {
+        assert_refused(room(&format!(r#"{{"clock_changes":["{text}"]}}"#)), "clock_changes", moments);
+    }
+    let banned = JsonFault::Value(Expected::Forms { count: 8, form: "ABS" });
+    assert_refused(room(r#"{"banned":["ABS","unobtainium"]}"#), "banned", banned);
+    let symbol = JsonFault::Value(Expected::Form("PLA"));
+    assert_refused(
+        room(r#"{"materials":[{"symbol":"PLA"},{"symbol":"Lindenplast"}]}"#),
+        "materials.symbol",
+        symbol,
+    );
+    assert_refused(room(r#"{"materials":[{"symbol":"PLA"},{"symbol":"PLA"}]}"#), "materials.symbol", symbol);
+    assert_refused(room(r#"{"materials":[{"tg_c":60}]}"#), "materials.symbol", JsonFault::Missing);
+    let window = JsonFault::Value(Expected::Range { least: 100, most: 500, unit: "°C" });
+    assert_refused(
+        room(r#"{"materials":[{"symbol":"PLA","nozzle_c":[220,190]}]}"#),
+        "materials.nozzle_c",
+        window,
+    );
     let words = JsonFault::Value(Expected::Texts { count: 8, most: 16 });
     assert_refused(room(r#"{"hint_words":["a",""]}"#), "hint_words", words);
     assert_refused(room(r#"{"hint_words":["12345678901234567"]}"#), "hint_words", words);
@@ -270,6 +349,16 @@ fn with(base: &str, name: &str, value: &str) -> String {
             let rest = ["name", "face"].into_iter().filter(|other| *other != leaf);
             let rest: String = rest.map(|other| format!(",\"{other}\":\"glass\"")).collect();
             format!("{base},\"plates\":[{{\"{leaf}\":{value}{rest}}}]}}")
+        }
+        Some(("keep_outs", leaf)) => {
+            let rest = [("x_mm", "[0,1]"), ("y_mm", "[0,1]"), ("height_mm", "1")];
+            let rest = rest.into_iter().filter(|(other, _)| *other != leaf);
+            let rest: String = rest.map(|(other, value)| format!(",\"{other}\":{value}")).collect();
+            format!("{base},\"keep_outs\":[{{\"{leaf}\":{value}{rest}}}]}}")
+        }
+        Some(("materials", leaf)) => {
+            let symbol = if leaf == "symbol" { "" } else { ",\"symbol\":\"PLA\"" };
+            format!("{base},\"materials\":[{{\"{leaf}\":{value}{symbol}}}]}}")
         }
         Some((parent, leaf)) => {
             let others =
@@ -289,8 +378,11 @@ fn every_range_and_type_of_every_key() {
     let machine: Read = |text| Machine::from_json(text.as_bytes()).map(|_| ());
     let spool: Read = |text| Spool::from_json(text.as_bytes()).map(|_| ());
     let room: Read = |text| Room::from_json(text.as_bytes()).map(|_| ());
-    let records =
-        [(MACHINE, machine_keys::KEYS, machine), (SPOOL, spool::KEYS, spool), ("{\"x\":1", room::KEYS, room)];
+    let records = [
+        (MACHINE, machine_keys::KEYS, machine),
+        (SPOOL, spool::KEYS, spool),
+        ("{\"x\":1", room_keys::KEYS, room),
+    ];
     for (base, keys, read) in records {
         for key in keys {
             let wrong_type = if matches!(key.expected, Expected::Flag) { "1" } else { "true" };
@@ -329,6 +421,8 @@ fn fullest(keys: &[&Key]) -> serde_json::Value {
             Expected::Range { most, .. } => list(2, most.into()),
             Expected::Text { most } => text(most),
             Expected::Texts { count, most } => list(count, text(most)),
+            Expected::Form(form) => form.into(),
+            Expected::Forms { count, form } => list(count, form.into()),
             Expected::OneOf(words) => words[0].into(),
             Expected::Flag => true.into(),
             Expected::Day => "2024-02-29".into(),
@@ -353,11 +447,24 @@ fn fullest(keys: &[&Key]) -> serde_json::Value {
 fn the_fullest_records_fit_and_one_more_entry_is_refused() {
     let mut sheet = fullest(machine_keys::KEYS);
     let read = Machine::from_json(sheet.to_string().as_bytes()).unwrap();
-    assert_eq!((read.plates.len(), read.also.len(), read.start_words.len()), (4, 6, 6));
+    assert_eq!((read.plates.len(), read.also.len(), read.keep_outs.len()), (4, 6, 4));
     Spool::from_json(fullest(spool::KEYS).to_string().as_bytes()).unwrap();
-    let rules = Room::from_json(fullest(room::KEYS).to_string().as_bytes()).unwrap();
-    assert_eq!(rules.hint_words.len(), 8);
-    for list in ["plates", "also", "start_words"] {
+    let mut rules = fullest(room_keys::KEYS);
+    // Each material once.
+    for (row, base) in rules["materials"].as_array_mut().unwrap().iter_mut().zip(Base::ALL) {
+        row["symbol"] = base.row().symbol.into();
+    }
+    let read = Room::from_json(rules.to_string().as_bytes()).unwrap();
+    assert_eq!((read.hint_words.len(), read.staffed.len(), read.materials.len()), (8, 14, 4));
+    for list in ["staffed", "banned", "clock_changes", "materials"] {
+        let before = rules[list].clone();
+        let entries = rules[list].as_array_mut().unwrap();
+        entries.push(entries[0].clone());
+        let key = room_keys::KEYS.iter().find(|key| key.name == list).unwrap();
+        assert_refused(Room::from_json(rules.to_string().as_bytes()), list, JsonFault::Value(key.expected));
+        rules[list] = before;
+    }
+    for list in ["plates", "also", "start_words", "keep_outs"] {
         let before = sheet[list].clone();
         let entries = sheet[list].as_array_mut().unwrap();
         entries.push(entries[0].clone());
@@ -366,6 +473,22 @@ fn the_fullest_records_fit_and_one_more_entry_is_refused() {
         assert_refused(read, list, JsonFault::Value(key.expected));
         sheet[list] = before;
     }
+}
+
+#[test]
+fn a_rooms_own_row_wins_over_the_tables() {
+    let rules = room(
+        r#"{"materials":[{"symbol":"PLA","words":["Lindenplast"],"nozzle_c":[195,225],"release_c":42}]}"#,
+    )
+    .unwrap();
+    let (table, own) = (Base::Pla.row(), rules.row(Base::Pla));
+    assert_eq!((own.nozzle_c, own.release), ((Celsius(195), Celsius(225)), Some(Celsius(42))));
+    // What it does not state stays the table's, and so do the other materials.
+    assert_eq!((own.bed_c, own.density_mg_cm3, own.words), (table.bed_c, table.density_mg_cm3, table.words));
+    assert_eq!(rules.row(Base::Petg), *Base::Petg.row());
+    assert_eq!(rules.grade(" lindenPLAST "), Some(Grade::plain(Base::Pla)));
+    assert_eq!(Room::default().grade("Lindenplast"), None);
+    assert_eq!(rules.grade("PETG-CF"), Grade::parse("PETG-CF"));
 }
 
 #[test]

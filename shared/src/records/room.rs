@@ -3,9 +3,12 @@
 use chrono::NaiveTime;
 use heapless::{String, Vec};
 
-use crate::json::{Expected, Fault, Key, Members, Refused, Stated, parse};
-use crate::limits::{HINT_WORDS, TAG_BYTES};
-use crate::records::error::{RecordError, RecordName, read};
+use super::material::{Grade, GradeRow};
+use super::material_table::Base;
+use crate::limits::{
+    BANNED_GRADES, CLOCK_CHANGES, HINT_WORDS, OWN_MATERIAL_WORDS, OWN_MATERIALS, STAFFED_SPANS, TAG_BYTES,
+};
+use crate::time::WallClock;
 use crate::units::Celsius;
 
 /// When the room is open on one weekday; `None` in [`Room::hours`] = closed that day.
@@ -42,6 +45,55 @@ pub enum Language {
     German,
 }
 
+/// Who prints in the room.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum AgeGroup {
+    /// Children too: a warm plate is called hot from 43 °C on, and fumes want ventilation before a job starts.
+    Children,
+    /// Adults only: a warm plate is called hot from 48 °C on.
+    Adults,
+}
+
+/// When somebody of the room's staff is there: a span of one weekday.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Staffed {
+    /// Weekday, 0 = Monday.
+    pub day: u8,
+    /// Minutes after midnight at which it begins.
+    pub from_min: u16,
+    /// And at which it ends, later than that.
+    pub to_min: u16,
+}
+
+impl Staffed {
+    /// Midnight at the day's end.
+    pub const MIDNIGHT_MIN: u16 = 24 * 60;
+}
+
+/// A room's own row for a material of the table: what it states wins over the table's.
+#[derive(Clone, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct OwnMaterial {
+    /// Which material.
+    pub base: Base,
+    /// More names for it, as they stand on the room's stickers.
+    pub words: Vec<String<TAG_BYTES>, OWN_MATERIAL_WORDS>,
+    /// Density, mg/cm³.
+    pub density_mg_cm3: Option<u32>,
+    /// Nozzle window, least and most.
+    pub nozzle_c: Option<(Celsius, Celsius)>,
+    /// Bed window, least and most.
+    pub bed_c: Option<(Celsius, Celsius)>,
+    /// Glass transition.
+    pub glass_transition: Option<Celsius>,
+    /// Plate temperature at which a part lets go.
+    pub release: Option<Celsius>,
+    /// Hours in open air after which it counts as damp.
+    pub open_hours: Option<u16>,
+}
+
 /// The room rules.
 ///
 /// # The file
@@ -66,6 +118,26 @@ pub enum Language {
 /// | vented | true or false | not known |
 /// | language | "en" or "de" | "en" |
 /// | hint_words | up to 8 texts to 16 bytes: words that mark a material in a comment | none |
+/// | staffed | up to 14 texts such as "mon 09:00-17:00", to 24:00 at the latest: when somebody is there to look | whenever the room is open |
+/// | longest_job_min | 10 to 20,160 min | no cap |
+/// | most_running | 1 to 20 jobs of one owner at a time | no cap |
+/// | banned | up to 8 materials such as "ABS"; with a filler ("PLA-CF") only that filler is meant | none |
+/// | age_group | "children" (plate hot from 43 °C, fumes hold without ventilation) or "adults" (hot from 48 °C) | hot from 43 °C, fumes are looked at |
+/// | byte_mark_holds | true or false: a hidden byte-order mark at a job's start holds it | false: it is looked at |
+/// | clock_changes | up to 4 texts such as "2027-03-28T02:00": when the room's clocks are put forward or back | none |
+/// | materials | up to 4 objects, see below | the table's rows hold |
+///
+/// A row of `materials` wins over the built-in one of the same symbol, and loses to the spool's own ticket:
+///
+/// | key | value | left out |
+/// | --- | --- | --- |
+/// | symbol | a symbol of the table ([`Base`]), such as "PETG" | required |
+/// | words | up to 2 texts to 16 bytes: further names on the room's stickers, compared whole | none |
+/// | density_mg_cm3 | 500 to 9000 mg/cm³ | the table's |
+/// | nozzle_c, bed_c | `[least, most]`, 100 to 500 and 0 to 300 °C | the table's |
+/// | tg_c | glass transition, 20 to 400 °C | the table's |
+/// | release_c | plate temperature at which a part lets go, 20 to 150 °C | by the glass transition |
+/// | open_hours | 1 to 10,000 h in open air before it counts as damp | the table's |
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Room {
@@ -83,130 +155,51 @@ pub struct Room {
     pub language: Language,
     /// More words that mark a material in a comment.
     pub hint_words: Vec<String<TAG_BYTES>, HINT_WORDS>,
+    /// When somebody is there; empty = whenever the room is open.
+    pub staffed: Vec<Staffed, STAFFED_SPANS>,
+    /// Longest job, min.
+    pub longest_job_min: Option<u16>,
+    /// Most jobs of one owner at a time.
+    pub most_running: Option<u8>,
+    /// Grades that are not printed here.
+    pub banned: Vec<Grade, BANNED_GRADES>,
+    /// Who prints here.
+    pub age_group: Option<AgeGroup>,
+    /// Whether a byte-order mark holds a job.
+    pub byte_mark_holds: bool,
+    /// When the room's clocks change.
+    pub clock_changes: Vec<WallClock, CLOCK_CHANGES>,
+    /// The room's own materials, each base once.
+    pub materials: Vec<OwnMaterial, OWN_MATERIALS>,
 }
-
-static OPENS: Key = Key::new("opens", Expected::Object);
-static CLOSES: Key = Key::new("closes", Expected::Object);
-/// The zones in use reach from UTC−12 to UTC+14.
-static UTC_OFFSET: Key = Key::whole("utc_offset_min", -720, 840, "min");
-static ATTENDED: Key = Key::new("attended_rule", Expected::OneOf(&["always", "looks", "unattended"]));
-/// A room in which people work (judgement).
-static AMBIENT: Key = Key::whole("ambient_c", -10, 50, "°C");
-const RULES: [Attended; 3] = [Attended::Always, Attended::Looks, Attended::Unattended];
-const LANGUAGES: [Language; 2] = [Language::English, Language::German];
-static VENTED: Key = Key::new("vented", Expected::Flag);
-static LANGUAGE: Key = Key::new("language", Expected::OneOf(&["en", "de"]));
-static HINTS: Key =
-    Key::new("hint_words", Expected::Texts { count: HINT_WORDS as u8, most: TAG_BYTES as u16 });
-
-static OPENING_DAYS: [Key; 7] = [
-    Key::new("opens.mon", Expected::TimeOfDay),
-    Key::new("opens.tue", Expected::TimeOfDay),
-    Key::new("opens.wed", Expected::TimeOfDay),
-    Key::new("opens.thu", Expected::TimeOfDay),
-    Key::new("opens.fri", Expected::TimeOfDay),
-    Key::new("opens.sat", Expected::TimeOfDay),
-    Key::new("opens.sun", Expected::TimeOfDay),
-];
-static CLOSING_DAYS: [Key; 7] = [
-    Key::new("closes.mon", Expected::TimeOfDay),
-    Key::new("closes.tue", Expected::TimeOfDay),
-    Key::new("closes.wed", Expected::TimeOfDay),
-    Key::new("closes.thu", Expected::TimeOfDay),
-    Key::new("closes.fri", Expected::TimeOfDay),
-    Key::new("closes.sat", Expected::TimeOfDay),
-    Key::new("closes.sun", Expected::TimeOfDay),
-];
-
-pub(super) static KEYS: &[&Key] = {
-    let [o0, o1, o2, o3, o4, o5, o6] = &OPENING_DAYS;
-    let [c0, c1, c2, c3, c4, c5, c6] = &CLOSING_DAYS;
-    &[
-        &OPENS,
-        &CLOSES,
-        &UTC_OFFSET,
-        &ATTENDED,
-        &AMBIENT,
-        &VENTED,
-        &LANGUAGE,
-        &HINTS,
-        o0,
-        o1,
-        o2,
-        o3,
-        o4,
-        o5,
-        o6,
-        c0,
-        c1,
-        c2,
-        c3,
-        c4,
-        c5,
-        c6,
-    ]
-};
-
-/// One for each key, and the further hint words.
-const MEMBERS: usize = 22 + HINT_WORDS - 1;
 
 impl Room {
-    /// Reads ROOM.JSN: the whole file's bytes.
-    ///
-    /// # Errors
-    /// The first fault, with its key, line and column; nothing is taken over then.
-    pub fn from_json(text: &[u8]) -> Result<Self, RecordError> {
-        read(RecordName::Room, text, from_object)
+    /// The grade that a sticker's or a job's words mean here: the room's own words first.
+    #[must_use]
+    pub fn grade(&self, words: &str) -> Option<Grade> {
+        let own = |row: &&OwnMaterial| row.words.iter().any(|word| word.eq_ignore_ascii_case(words.trim()));
+        let own = self.materials.iter().find(own).map(|row| Grade::plain(row.base));
+        own.or_else(|| Grade::parse(words))
     }
-}
 
-fn from_object(text: &[u8]) -> Result<Room, Fault> {
-    let (mut members, refused) = (Members::<MEMBERS>::new(), Refused::default());
-    let room = values(&parse(text, KEYS, &mut members, &refused)?);
-    refused.check(text)?;
-    Ok(room)
-}
-
-fn values(stated: &Stated<'_, '_>) -> Room {
-    let mut room = Room {
-        hours: hours(stated),
-        utc_offset_min: stated.whole(&UTC_OFFSET),
-        attended: stated.choice(&ATTENDED, &RULES).unwrap_or_default(),
-        ambient: stated.whole(&AMBIENT).map(Celsius),
-        vented: stated.flag(&VENTED),
-        language: stated.choice(&LANGUAGE, &LANGUAGES).unwrap_or_default(),
-        hint_words: Vec::new(),
-    };
-    stated.texts(&HINTS, &mut room.hint_words);
-    room
-}
-
-fn hours(stated: &Stated<'_, '_>) -> Option<[Option<OpenHours>; 7]> {
-    match (stated.has(&OPENS), stated.has(&CLOSES)) {
-        (false, false) => return None,
-        (true, false) => stated.miss(&CLOSES),
-        (false, true) => stated.miss(&OPENS),
-        (true, true) => {}
+    /// The room's own row for a material, where it has one.
+    #[must_use]
+    pub fn own(&self, base: Base) -> Option<&OwnMaterial> {
+        self.materials.iter().find(|row| row.base == base)
     }
-    let mut hours = [None; 7];
-    for (day, (opening, closing)) in hours.iter_mut().zip(OPENING_DAYS.iter().zip(&CLOSING_DAYS)) {
-        let opens = stated.parsed(opening, time_of_day);
-        // Midnight at the day's end is the next day's first minute, which "at or before" makes the next day.
-        let closes = stated
-            .parsed(closing, |text| if text == "24:00" { Some(NaiveTime::MIN) } else { time_of_day(text) });
-        match (opens, closes) {
-            (Some(opens), Some(closes)) => *day = Some(OpenHours { opens, closes }),
-            (Some(_), None) => stated.miss(closing),
-            (None, Some(_)) => stated.miss(opening),
-            (None, None) => {}
+
+    /// What a material wants here: the table's row with what the room's own states in its place.
+    #[must_use]
+    pub fn row(&self, base: Base) -> GradeRow {
+        let mut row = *base.row();
+        if let Some(own) = self.own(base) {
+            row.density_mg_cm3 = own.density_mg_cm3.unwrap_or(row.density_mg_cm3);
+            row.nozzle_c = own.nozzle_c.unwrap_or(row.nozzle_c);
+            row.bed_c = own.bed_c.unwrap_or(row.bed_c);
+            row.glass_transition = own.glass_transition.or(row.glass_transition);
+            row.release = own.release;
+            row.open_hours = own.open_hours.or(row.open_hours);
         }
+        row
     }
-    Some(hours)
-}
-
-/// `HH:MM`. Ours, because chrono's parser costs a small board more flash than the whole room.
-fn time_of_day(text: &str) -> Option<NaiveTime> {
-    let &[h1, h0, b':', m1, m0] = text.as_bytes() else { return None };
-    let digit = |byte: u8| byte.is_ascii_digit().then(|| u32::from(byte - b'0'));
-    NaiveTime::from_hms_opt(digit(h1)? * 10 + digit(h0)?, digit(m1)? * 10 + digit(m0)?, 0)
 }

@@ -160,7 +160,7 @@ fn is_currency(code: &str) -> bool {
 }
 
 /// `YYYY-MM-DD` (ISO 8601). Ours, because chrono's parser costs a small board more flash than the whole room.
-fn day(text: &str) -> Option<NaiveDate> {
+pub(super) fn day(text: &str) -> Option<NaiveDate> {
     let &[y3, y2, y1, y0, b'-', m1, m0, b'-', d1, d0] = text.as_bytes() else { return None };
     let number = |digits: &[u8]| {
         digits

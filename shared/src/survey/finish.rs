@@ -7,6 +7,7 @@ impl Measure {
     /// Ends the job; `position` is where the machine stands, nm.
     pub(super) fn finish(&mut self, position: [i64; 3], filament_um: u32) {
         self.stop();
+        self.smoothing.close(&mut self.survey.beads);
         self.layers.finish(&mut self.survey.layers, &self.strip, &mut self.survey.parts, self.line);
         self.settling.finish(&mut self.survey);
         self.survey.flow = self.settling.flow.finish(filament_um, self.line);

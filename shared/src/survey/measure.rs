@@ -1,8 +1,10 @@
 //! Moves and commands, measured as they come.
 
-use crate::limits::{LOOK_AHEAD_MOVES, TOOLS};
+use heapless::Vec;
+
+use crate::limits::{KEEP_OUTS, LOOK_AHEAD_MOVES, TOOLS};
 use crate::motion::{Applied, MotionSink, Move};
-use crate::records::{Machine, Motion};
+use crate::records::{KeepOut, Machine, Motion};
 
 use super::bounds::ClockLimits;
 use super::clock::Clock;
@@ -12,6 +14,7 @@ use super::layers::{LayerFinder, um};
 use super::notes::Noted;
 use super::path::Path;
 use super::settle::{BEAD, BEGINS_PART, BEGINS_PASS, FEEDS, FIRST, FIRST_AGAIN, LEAD, Settling, Tag};
+use super::smoothing::Smoothing;
 use super::stretch::Class;
 use super::strip::{Strip, WATCHED_LAYERS, add_bead};
 use super::surveyor::BYTE_ORDER_MARK;
@@ -48,6 +51,9 @@ pub(super) struct Measure {
     pub(super) probe_ns: u64,
     /// Centre of a round plate, nm.
     pub(super) round: Option<[i64; 2]>,
+    /// Places of the machine's plate to keep out of.
+    pub(super) keep_outs: Vec<KeepOut, KEEP_OUTS>,
+    pub(super) smoothing: Smoothing,
     /// Path of all beads, nm.
     pub(super) bead_path_nm: u64,
     /// Forward feed of all tools, nm.
@@ -94,6 +100,8 @@ impl Measure {
             home_ns: 0,
             probe_ns: 0,
             round: None,
+            keep_outs: Vec::new(),
+            smoothing: Smoothing::default(),
             bead_path_nm: 0,
             forward_nm: 0,
             tool: 0,
@@ -126,6 +134,8 @@ impl Measure {
             home_ns,
             probe_ns,
             round,
+            keep_outs,
+            smoothing,
             bead_path_nm,
             forward_nm,
             tool,
@@ -155,6 +165,8 @@ impl Measure {
         let [x, y] = machine.bed_um.map(|side| side.saturating_mul(1000));
         let centre = if machine.origin_centre { [0, 0] } else { [x / 2, y / 2] };
         *round = machine.round.then_some(centre);
+        keep_outs.clone_from(&machine.keep_outs);
+        *smoothing = Smoothing::new(machine.bore_um);
         (*bead_path_nm, *forward_nm, *last_e, *last_bead_z) = (0, 0, 0, 0);
         (*tool, *highest_feed_nm_s) = (0, 0);
         (*homed, *chained, *closed, *motors_off, *readable) = (false, false, false, false, true);
@@ -284,7 +296,9 @@ impl Measure {
             }
         }
         self.bead_path_nm = self.bead_path_nm.saturating_add(length_nm);
-        self.survey.beads.add(ratio, length_nm);
+        if !self.smoothing.bead(step, ratio, length_nm, &mut self.survey.beads) {
+            self.survey.beads.add(ratio, length_nm);
+        }
         if self.heat.fresh_bead {
             self.heat.lays(pass, &mut self.survey.heat, &mut self.survey.fan);
         }
@@ -308,6 +322,7 @@ impl Measure {
         }
         if begins.pass {
             tag.flags |= BEGINS_PASS;
+            self.smoothing.layer(&mut self.survey.beads);
             if self.layers.passes() == 2 {
                 if self.strip.close() && self.survey.parts.count == 0 {
                     self.layers.take_in(&self.strip.lead);
@@ -370,7 +385,7 @@ impl MotionSink for Measure {
 impl Beads {
     /// Path with a ratio of filament to path in Q30.
     #[inline]
-    fn add(&mut self, ratio: u32, path_nm: u64) {
+    pub(super) fn add(&mut self, ratio: u32, path_nm: u64) {
         // 2⁻⁹ is bit 21 of Q30.
         let top = 31 - (ratio | 1).leading_zeros();
         let band = if top < 21 {
@@ -380,7 +395,7 @@ impl Beads {
         };
         let last = self.path_nm.len() - 1;
         if let Some(sum) = self.path_nm.get_mut(band.min(last)) {
-            *sum += path_nm;
+            *sum = sum.saturating_add(path_nm);
         }
     }
 }

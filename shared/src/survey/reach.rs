@@ -2,6 +2,7 @@
 
 use crate::motion::{Move, hypot2};
 
+use super::keep_out::crosses;
 use super::measure::Measure;
 use super::strip::add_arc;
 
@@ -66,6 +67,10 @@ impl Measure {
         }
         if let Some(centre) = self.round {
             self.radius(step, centre);
+        }
+        if !self.keep_outs.is_empty() && self.homed && self.keep_outs.iter().any(|place| crosses(place, step))
+        {
+            self.survey.motion.kept_out.add(self.line);
         }
         inside
     }

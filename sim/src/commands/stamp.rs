@@ -24,9 +24,6 @@ use crate::verdict::EXIT_INPUT;
 /// Exit code of `--check` when a header does not agree with its moves.
 const EXIT_DIFFERS: u8 = 1;
 
-/// Bytes that are no text, of all, beyond which a file is no job: as check 11 has it.
-const MOST_NON_TEXT_PERCENT: u64 = 10;
-
 /// What `stamp` takes.
 #[derive(Debug, Args)]
 #[command(after_help = "\
@@ -125,11 +122,10 @@ fn read(path: &Path, settings: &Settings, now: NaiveDateTime) -> Result<(File, J
     let setup = &records.setup;
     let job = JobFile::read(&mut file, &setup.machine, &setup.room, &progress, &name.to_string())
         .with_context(|| format!("{name}: cannot be read to its end; copy the file again"))?;
-    let reading = &job.survey.reading;
-    if reading.non_text_bytes.saturating_mul(100) > reading.bytes.saturating_mul(MOST_NON_TEXT_PERCENT) {
-        bail!("{name}: is no plain text; save it as a plain text job, or copy it again");
+    if let Some(why) = job.unreadable() {
+        bail!("{name}: {why}");
     }
-    if reading.moves == 0 {
+    if job.survey.reading.moves == 0 {
         bail!("{name}: has no move in it; name a whole job file");
     }
     Ok((file, job, records))

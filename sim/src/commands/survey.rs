@@ -141,6 +141,9 @@ fn survey(
             .with_context(|| format!("{name}: cannot be read to its end; copy the file again"))
     };
     let mut job = read(&machine, &mut file)?;
+    if let Some(why) = job.unreadable() {
+        bail!("{name}: {why}");
+    }
     if picture.is_some() && machine_from.is_none() {
         // With no plate to draw on, the frame is drawn round the beads, which are known only now.
         frame(&mut machine, &job.survey);

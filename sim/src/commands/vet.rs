@@ -32,6 +32,7 @@ The JSON document (--json):
     path   as named on the command line
     error  why it could not be read, or null
     jobs   newest first, each with folder, name, name_cut, size_bytes, saved, verdict, job_mark, spool_mark,
+           material_row (\"room rules\" or \"material table\": whose windows and density the material is judged by),
            length_um, mass_mg, duration_s, ends_from, ends_to,
            header_error {line, column, what}, first_verdict (from the header alone, where the moves made it
            worse) and points [{check, level, signal, settled, what, remedy}], worst first; settled = the day on which

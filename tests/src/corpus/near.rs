@@ -1,14 +1,15 @@
 //! Near misses: jobs that come close to a check's limit, or look like its fault, and must raise nothing above NOTE.
 
-use holdpoint_shared::records::{Machine, PlateFace};
+use holdpoint_shared::records::{AgeGroup, Grade, KeepOut, Machine, OwnMaterial, PlateFace};
 use holdpoint_shared::units::{Celsius, Milligrams};
 
 use super::cases::{ABS, PETG, PLA, PVAL, Stuff, TPU};
 use super::faulty::plain;
+use super::faulty::room::staff;
 use super::plan::{Note, Plan, Purge};
 use super::rooms::{bench, big, closed_box, round};
 use super::sound::job;
-use super::{Job, Retract, Shape};
+use super::{Job, Retract, Shape, wednesday};
 
 /// A job that comes close to a check.
 #[derive(Clone, Debug)]
@@ -338,6 +339,21 @@ fn material() -> Vec<Near> {
     ]
 }
 
+/// A room's own row for PLA with this nozzle window.
+pub(super) fn own_pla(window: [i16; 2]) -> OwnMaterial {
+    let [least, most] = window.map(Celsius);
+    OwnMaterial {
+        base: Grade::parse("PLA").expect("known").base,
+        words: [].into_iter().collect::<heapless::Vec<heapless::String<16>, 2>>(),
+        density_mg_cm3: None,
+        nozzle_c: Some((least, most)),
+        bed_c: None,
+        glass_transition: None,
+        release: None,
+        open_hours: None,
+    }
+}
+
 fn rooms() -> Vec<Near> {
     let face = |job: Job, face: PlateFace| job.machine(|machine| machine.plates[0].face = face);
     vec![
@@ -345,6 +361,49 @@ fn rooms() -> Vec<Near> {
         near(70, face(job("PLA on glass", &PLA, bench(), |_| {}), PlateFace::Glass)),
         near(76, plain("ends shortly before closing", |_| {}).at(17, 15)),
         near(77, plain("the door has just opened", |_| {}).at(9, 0)),
+        near(77, plain("somebody is there to the end", |_| {}).room(|room| staff(room, 10 * 60, 11 * 60))),
+        near(
+            78,
+            plain("no longer than the room allows", |_| {}).room(|room| room.longest_job_min = Some(60)),
+        ),
+        near(
+            86,
+            plain("the clocks change once it has ended", |_| {})
+                .room(|room| room.clock_changes.push(wednesday(11, 0)).expect("room")),
+        ),
+        near(
+            79,
+            job("ABS where children print, vented", &ABS, closed_box("textured", 400), |_| {})
+                .room(|room| room.age_group = Some(AgeGroup::Children)),
+        ),
+        near(
+            82,
+            plain("another filler than the banned one", |_| {})
+                .room(|room| room.banned.push(Grade::parse("PLA-CF").expect("known")).expect("room")),
+        ),
+        near(
+            46,
+            job("hotter than the table, not than the room's own row", &PLA, bench(), |plan| {
+                plan.nozzle = [230, 230];
+            })
+            .setup(|setup| setup.room.materials.push(own_pla([195, 232])).expect("room")),
+        ),
+        near(
+            10,
+            plain("accents on a machine that takes them", |_| {})
+                .named("Halter-\u{fc}ber.gcode")
+                .machine(|machine| machine.name_accents = true),
+        ),
+        near(
+            18,
+            plain("past a clip, and high above another", |_| {}).machine(|machine| {
+                let clips = [([0, 6], [100, 120], 12), ([90, 130], [212, 220], 5)];
+                machine.keep_outs = clips
+                    .map(|(x_mm, y_mm, height_mm)| KeepOut { x_mm, y_mm, height_mm })
+                    .into_iter()
+                    .collect();
+            }),
+        ),
         near(79, job("PETG, no vent", &PETG, bench(), |_| {}).room(|room| room.vented = Some(false))),
         near(
             80,

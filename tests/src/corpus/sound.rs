@@ -177,6 +177,14 @@ fn starts_and_ends() -> Vec<Job> {
         }),
         job("round plate, parks", &PETG, round(), |plan| plan.dialect.retract = Retract::Moves(4.0)),
         of("parks a little outside", |plan| plan.park = [-3.0, 215.0]),
+        of("top face smoothed at a tenth of the flow", |plan| {
+            (plan.note, plan.insert) = (Note::MaterialOnly, vec![(11, smoothing(0.1, 29.0, 19.0))]);
+            plan.dialect.relative_feed = true;
+        }),
+        of("two faces smoothed, coarsely", |plan| {
+            (plan.note, plan.dialect.relative_feed) = (Note::MaterialOnly, true);
+            plan.insert = vec![(7, smoothing(0.2, 29.0, 6.0)), (11, smoothing(0.2, 29.0, 19.0))];
+        }),
         of("walls after a wait of a minute", |plan| plan.insert = vec![(6, "G4 S60".to_owned())]),
         of("waits by milliseconds", |plan| {
             plan.insert = vec![(5, "G4 P500".to_owned()), (8, "M400".to_owned())]
@@ -199,6 +207,19 @@ fn starts_and_ends() -> Vec<Job> {
         jobs.push(job(what, &PLA, bench(), |plan| plan.purge = purge));
     }
     jobs
+}
+
+/// Lines over the middle of the plate, back and forth, with a tenth of the feed of a bead of 0.45 mm by 0.2 mm.
+fn smoothing(spacing: f64, width: f64, depth: f64) -> String {
+    let feed = width * (0.45 * 0.2 - 0.2 * 0.2 * (1.0 - std::f64::consts::FRAC_PI_4)) / 2.405 / 10.0;
+    let (left, front) = (110.0 - width / 2.0, 110.0 - depth / 2.0);
+    let mut text = format!("G0 X{left:.2} Y{front:.2} F6000");
+    for number in 0..(depth / spacing) as u32 {
+        let y = front + f64::from(number) * spacing;
+        let x = if number % 2 == 0 { left + width } else { left };
+        text.push_str(&format!("\nG0 Y{y:.2}\nG1 X{x:.2} E{feed:.5} F3000"));
+    }
+    text
 }
 
 fn notes() -> Vec<Job> {

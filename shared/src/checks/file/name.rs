@@ -10,7 +10,7 @@ pub(crate) const CHECK: Check = Check {
     id: "name the printer may choke on",
     group: Group::File,
     levels: &[Level::Look],
-    rule: "the name holds letters beyond a to z, or more characters than the machine sheet's name_max",
+    rule: "the name holds letters beyond a to z and the machine sheet does not say that its list takes them (name_accents); or more characters than the machine sheet's name_max",
     source: "owners' reports of frozen lists; machine sheet",
     live: Live::Card,
     needs: Needs::Nothing,
@@ -21,7 +21,7 @@ pub(crate) const CHECK: Check = Check {
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let name = input.file.name;
     let characters = u32::try_from(name.chars().count()).unwrap_or(u32::MAX);
-    if !name.is_ascii() {
+    if !name.is_ascii() && !input.machine.name_accents {
         findings.push(10, 0, Level::Look, Signal::None, [Value::name(name)]);
     } else if let Some(most) = input.machine.name_max.filter(|most| characters > u32::from(*most)) {
         findings.push(
@@ -45,6 +45,17 @@ mod tests {
         let mut input = bench.input();
         input.file.name = name;
         levels(&CHECK, &input)
+    }
+
+    #[test]
+    fn a_sheet_may_say_that_its_list_takes_accents() {
+        let mut bench = Bench::new();
+        (bench.machine.name_accents, bench.machine.name_max) = (true, Some(8));
+        let mut input = bench.input();
+        input.file.name = "H\u{fc}lse.gco";
+        assert_eq!(levels(&CHECK, &input), [(LOOK, 1)], "nine characters");
+        input.file.name = "H\u{fc}ls.gco";
+        assert!(levels(&CHECK, &input).is_empty());
     }
 
     #[test]

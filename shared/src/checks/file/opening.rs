@@ -13,7 +13,7 @@ pub(crate) const CHECK: Check = Check {
     id: "odd first bytes",
     group: Group::File,
     levels: &[Level::Look, Level::Hold],
-    rule: "the file begins with a byte-order mark: LOOK; more than 10 % of it is no text: NO VERDICT",
+    rule: "the file begins with a byte-order mark: LOOK, or HOLD by the room's rule (byte_mark_holds); more than 10 % of it is no text: NO VERDICT",
     source: "an owner's report of a misread file; judgement",
     live: Live::Moves,
     needs: Needs::Nothing,
@@ -34,7 +34,8 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
         findings.mark_unread();
         findings.push(11, 1, Level::Hold, Signal::Notice, []);
     } else if input.survey.is_some_and(|survey| survey.reading.byte_order_mark) {
-        findings.push(11, 0, Level::Look, Signal::None, []);
+        let level = if input.room.byte_mark_holds { Level::Hold } else { Level::Look };
+        findings.push(11, 0, level, Signal::None, []);
     }
 }
 
@@ -43,7 +44,6 @@ mod tests {
     use super::*;
     use crate::checks::bench::{Bench, HOLD, LOOK};
     use crate::checks::finding::Verdict;
-    use crate::checks::settled::Settled;
 
     #[test]
     fn a_mark_is_looked_at() {
@@ -52,6 +52,9 @@ mod tests {
             Bench::surveyed(|survey| survey.reading.byte_order_mark = true).levels(&CHECK),
             [(LOOK, 0)]
         );
+        let mut bench = Bench::surveyed(|survey| survey.reading.byte_order_mark = true);
+        bench.room.byte_mark_holds = true;
+        assert_eq!(bench.levels(&CHECK), [(HOLD, 0)]);
     }
 
     #[test]

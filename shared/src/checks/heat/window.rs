@@ -58,7 +58,7 @@ fn extremes(all: [Option<Celsius>; 4]) -> Option<(Celsius, Celsius)> {
 /// Nozzle window of what is on the spool: the maker's, else the table's for its base.
 pub(crate) fn spool_nozzle_window(input: &CheckInput<'_>) -> Option<(Celsius, Celsius)> {
     let ticket = input.spool.filter(|_| input.told.sticker.is_none()).and_then(|spool| spool.nozzle_c);
-    ticket.or_else(|| input.spool_grade().map(|grade| grade.base.row().nozzle_c))
+    ticket.or_else(|| input.spool_grade().map(|grade| input.room.row(grade.base).nozzle_c))
 }
 
 /// The grade whose windows the job is held to, and the ticket's windows if they are for it.
@@ -91,7 +91,7 @@ fn window(
     let (least, most, exact) = match ticket.filter(|_| spool_counts && input.told.sticker.is_none()) {
         Some((least, most)) => (least, most, true),
         None => {
-            let (least, most) = table(grade.base.row());
+            let (least, most) = table(&input.room.row(grade.base));
             (least, most, plain(grade))
         }
     };
@@ -110,7 +110,7 @@ pub(crate) fn bed_window(input: &CheckInput<'_>) -> Option<Window> {
 
 /// Glass transition of the grade that the job is held to.
 pub(crate) fn glass_transition(input: &CheckInput<'_>) -> Option<Celsius> {
-    judged_by(input).and_then(|(grade, _)| grade.base.row().glass_transition)
+    judged_by(input).and_then(|(grade, _)| input.room.row(grade.base).glass_transition)
 }
 
 /// The job's grade or, where it names none, the spool's, as a symbol.

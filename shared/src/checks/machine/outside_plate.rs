@@ -2,7 +2,7 @@
 
 use super::plate::{self, Over};
 use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal};
+use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
 
@@ -11,7 +11,7 @@ pub(crate) const CHECK: Check = Check {
     id: "outside the plate X/Y",
     group: Group::Machine,
     levels: &[Level::Hold],
-    rule: "a bead of the work goes more than 0.01 mm over the plate's edge or rim, arcs by their true extremes",
+    rule: "a bead of the work goes more than 0.01 mm over the plate's edge or rim, arcs by their true extremes; or any move, once homed, goes through one of the sheet's keep_outs below its height",
     source: "machine sheet",
     live: Live::Moves,
     needs: Needs::Sheet,
@@ -34,6 +34,9 @@ pub(crate) fn over(input: &CheckInput<'_>) -> Option<Over> {
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     if let Some((side, distance)) = over(input) {
         findings.push(18, side.wording(), Level::Hold, Signal::Notice, [distance.into()]);
+    }
+    if let Some(kept_out) = input.survey.map(|survey| survey.motion.kept_out).filter(|met| met.any()) {
+        findings.push(18, 5, Level::Hold, Signal::Notice, [Value::Count(kept_out.first_line)]);
     }
 }
 

@@ -5,7 +5,6 @@ use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
 use crate::checks::spool::compare::{Relation, relation};
-use crate::records::Grade;
 
 pub(crate) const CHECK: Check = Check {
     number: 93,
@@ -22,7 +21,7 @@ pub(crate) const CHECK: Check = Check {
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let (Some(sticker), Some(spool)) = (input.told.sticker, input.spool) else { return };
-    let Some(ticket) = Grade::parse(&spool.material) else { return };
+    let Some(ticket) = input.room.grade(&spool.material) else { return };
     if !matches!(relation(ticket, sticker), Relation::Same | Relation::Modified) {
         let values = [Value::text(&sticker.mark()), Value::text(&ticket.mark())];
         findings.push(93, 0, Level::Note, Signal::None, values);

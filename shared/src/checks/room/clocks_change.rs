@@ -5,24 +5,26 @@ use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
+use crate::time::WallClock;
 
 pub(crate) const CHECK: Check = Check {
     number: 86,
     id: "summer-time jump",
     group: Group::Room,
     levels: &[Level::Note],
-    rule: "a change of the room's clocks lies between start and latest end",
-    source: "the region's summer-time rule",
-    live: Live::Unfed,
+    rule: "a clock_changes entry of the room rules lies between start and latest end",
+    source: "room rules: the region's summer-time rule",
+    live: Live::Header,
     needs: Needs::Nothing,
     never_silenced: false,
     run,
 };
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
-    let (Some(change), Some(forecast)) = (input.history.clocks_change, forecast(input)) else { return };
-    if forecast.start < change && change <= forecast.latest {
-        findings.push(86, 0, Level::Note, Signal::None, [change.into()]);
+    let Some(forecast) = forecast(input) else { return };
+    let during = |change: &&WallClock| forecast.start < **change && **change <= forecast.latest;
+    if let Some(change) = input.room.clock_changes.iter().find(during) {
+        findings.push(86, 0, Level::Note, Signal::None, [(*change).into()]);
     }
 }
 
@@ -34,11 +36,11 @@ mod tests {
     #[test]
     fn within_the_run() {
         // 10:00 to 13:01 (worked in `forecast`).
-        let bench = Bench::new();
         let at = |hour, minute| {
+            let mut bench = Bench::new();
+            bench.room.clock_changes.push(wednesday(hour, minute)).unwrap();
             let mut input = bench.input();
             input.now = Some(wednesday(10, 0));
-            input.history.clocks_change = Some(wednesday(hour, minute));
             levels(&CHECK, &input)
         };
         assert!(at(10, 0).is_empty());

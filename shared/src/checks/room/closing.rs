@@ -37,9 +37,14 @@ pub(crate) const fn unattended(rule: Attended) -> Level {
     }
 }
 
-/// Wordings: 0 later the same day, 1 on another day.
-fn on_another_day(forecast: &Forecast) -> u8 {
-    u8::from(forecast.latest.date() != forecast.start.date())
+/// Wordings: 0 later the same day, 1 on another day, 2 on no day: the room is never open for so long.
+fn wording(input: &CheckInput<'_>, forecast: &Forecast) -> u8 {
+    let takes = (forecast.latest - forecast.start).num_seconds() + forecast.cool_s + CLEARING_S;
+    if hours::longest_opening_s(input.room).is_some_and(|longest| takes > longest) {
+        2
+    } else {
+        u8::from(forecast.latest.date() != forecast.start.date())
+    }
 }
 
 fn latest_start(forecast: &Forecast, close: WallClock) -> Option<WallClock> {
@@ -53,7 +58,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(latest_start) = latest_start(&forecast, close) else { return };
     if forecast.start > latest_start {
         let values = [forecast.earliest.into(), forecast.latest.into(), close.into(), latest_start.into()];
-        findings.push(76, on_another_day(&forecast), unattended(input.room.attended), Signal::None, values);
+        findings.push(76, wording(input, &forecast), unattended(input.room.attended), Signal::None, values);
     }
 }
 
@@ -97,6 +102,13 @@ mod tests {
         assert_eq!(at(&bench, 22, 38), [(LOOK, 1)]);
         // Before midnight of the day after, still the same evening's hours.
         assert_eq!(at(&bench, 1, 0), [(LOOK, 0)]);
+    }
+
+    #[test]
+    fn what_no_day_is_long_enough_for() {
+        // 3:22:15 in all (worked above).
+        assert_eq!(at(&bench(9, 12), 9, 0), [(LOOK, 2)]);
+        assert_eq!(at(&bench(9, 13), 9, 38), [(LOOK, 0)], "tomorrow by 9:37");
     }
 
     #[test]

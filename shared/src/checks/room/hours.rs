@@ -1,8 +1,9 @@
 //! When the room is open: hours that cross midnight, closed days, and hours that follow each other without a gap.
 
-use chrono::{Datelike, Days, NaiveDate, TimeDelta};
+use chrono::{Datelike, Days, NaiveDate, NaiveTime, TimeDelta, Timelike};
 
-use crate::records::{OpenHours, Room};
+use crate::limits::STAFFED_SPANS;
+use crate::records::{OpenHours, Room, Staffed};
 use crate::time::WallClock;
 
 /// Whether the room is open at some moment.
@@ -57,6 +58,29 @@ pub fn at(room: &Room, now: WallClock) -> Opening {
     }
 }
 
+/// From when on nobody is there while a job runs, by the room's staffed spans; `None` = somebody is, or the rules state
+/// no spans.
+pub(crate) fn left_alone(room: &Room, start: WallClock, end: WallClock) -> Option<WallClock> {
+    if room.staffed.is_empty() {
+        return None;
+    }
+    let mut covered = start;
+    // A span leads to its own end at least, so that each is taken once a week at most; a run of weeks has gaps enough.
+    for _ in 0..STAFFED_SPANS * 2 {
+        if covered >= end {
+            return None;
+        }
+        let day = covered.weekday().num_days_from_monday();
+        let minute = covered.num_seconds_from_midnight() / 60;
+        let holds = |span: &&Staffed| {
+            u32::from(span.day) == day && (span.from_min.into()..span.to_min.into()).contains(&minute)
+        };
+        let Some(span) = room.staffed.iter().find(holds) else { return Some(covered) };
+        covered = covered.date().and_time(NaiveTime::MIN) + TimeDelta::minutes(span.to_min.into());
+    }
+    None
+}
+
 /// The longest time that the room is open without a break, seconds; `None` = no hours stated.
 pub(crate) fn longest_opening_s(room: &Room) -> Option<i64> {
     let week = room.hours.as_ref()?;
@@ -71,7 +95,6 @@ pub(crate) fn longest_opening_s(room: &Room) -> Option<i64> {
 mod tests {
     use super::*;
     use crate::checks::bench::wednesday;
-    use chrono::NaiveTime;
 
     fn hours(from: (u32, u32), to: (u32, u32)) -> OpenHours {
         let time = |(hour, minute)| NaiveTime::from_hms_opt(hour, minute, 0).unwrap();
@@ -120,6 +143,26 @@ mod tests {
         (days[2], days[3]) = (Some(all_day), Some(hours((0, 0), (12, 0))));
         assert_eq!(at(&room(days), wednesday(12, 0)), Opening::Until(thursday(12, 0)));
         assert_eq!(at(&Room::default(), wednesday(12, 0)), Opening::NotStated);
+    }
+
+    #[test]
+    fn spans_of_staff_that_meet_are_one() {
+        let mut room = Room::default();
+        let alone = |room: &Room, from: (u32, u32), to: (u32, u32)| {
+            left_alone(room, wednesday(from.0, from.1), wednesday(to.0, to.1))
+        };
+        assert_eq!(alone(&room, (3, 0), (4, 0)), None, "no spans are stated");
+        for (day, from, to) in [(2, 9, 13), (2, 13, 17), (2, 18, 24), (3, 0, 1)] {
+            room.staffed.push(Staffed { day, from_min: from * 60, to_min: to * 60 }).unwrap();
+        }
+        assert_eq!(alone(&room, (9, 0), (17, 0)), None);
+        assert_eq!(alone(&room, (9, 0), (17, 1)), Some(wednesday(17, 0)));
+        assert_eq!(alone(&room, (8, 59), (9, 30)), Some(wednesday(8, 59)));
+        assert_eq!(left_alone(&room, wednesday(20, 0), thursday(1, 0)), None);
+        assert_eq!(left_alone(&room, wednesday(20, 0), thursday(1, 1)), Some(thursday(1, 0)));
+        // All day, every day: never alone, however long.
+        room.staffed = (0..7).map(|day| Staffed { day, from_min: 0, to_min: 1440 }).collect();
+        assert_eq!(left_alone(&room, wednesday(20, 0), wednesday(20, 0) + TimeDelta::days(9)), None);
     }
 
     #[test]

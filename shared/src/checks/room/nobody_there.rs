@@ -13,7 +13,7 @@ pub(crate) const CHECK: Check = Check {
     id: "runs with nobody there",
     group: Group::Room,
     levels: &[Level::Note, Level::Look, Level::Hold],
-    rule: "the room is shut when the job starts: by the room's rule HOLD (attended), LOOK, or NOTE (unattended)",
+    rule: "the room is shut when the job starts, or the rules' staffed spans leave a gap before it ends or the room shuts: by the room's rule HOLD (attended), LOOK, or NOTE (unattended)",
     source: "room rules",
     live: Live::Header,
     needs: Needs::Nothing,
@@ -23,14 +23,25 @@ pub(crate) const CHECK: Check = Check {
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(now) = input.clock() else { return };
-    let Opening::Shut(opens) = hours::at(input.room, now) else { return };
     let level = unattended(input.room.attended);
-    match (opens, forecast(input)) {
-        (Some(opens), Some(forecast)) => {
+    let forecast = forecast(input);
+    match (hours::at(input.room, now), forecast) {
+        (Opening::Shut(Some(opens)), Some(forecast)) => {
             findings.push(77, 0, level, Signal::None, [opens.into(), forecast.latest.into()]);
         }
-        (Some(opens), None) => findings.push(77, 0, level, Signal::None, [opens.into()]),
-        (None, _) => findings.push(77, 1, level, Signal::None, []),
+        (Opening::Shut(Some(opens)), None) => findings.push(77, 0, level, Signal::None, [opens.into()]),
+        (Opening::Shut(None), _) => findings.push(77, 1, level, Signal::None, []),
+        (open, Some(forecast)) => {
+            // Past closing is row 76's matter.
+            let end = match open {
+                Opening::Until(close) => forecast.latest.min(close),
+                _ => forecast.latest,
+            };
+            if let Some(from) = hours::left_alone(input.room, now, end) {
+                findings.push(77, 2, level, Signal::None, [from.into()]);
+            }
+        }
+        (_, None) => {}
     }
 }
 
@@ -58,5 +69,26 @@ mod tests {
         assert_eq!(at(&bench, 18), [(HOLD, 0)]);
         bench.room.hours = Some([None; 7]);
         assert_eq!(at(&bench, 12), [(HOLD, 1)]);
+    }
+
+    #[test]
+    fn a_gap_in_the_staff_while_it_runs() {
+        use crate::records::Staffed;
+        let mut bench = Bench::new();
+        let at = |bench: &Bench, hour, minute| {
+            let mut input = bench.input();
+            input.now = Some(wednesday(hour, minute));
+            levels(&CHECK, &input)
+        };
+        // 3:01 at the latest (worked in `forecast`).
+        bench.room.staffed.push(Staffed { day: 2, from_min: 9 * 60, to_min: 13 * 60 }).unwrap();
+        assert!(at(&bench, 9, 59).is_empty());
+        assert_eq!(at(&bench, 10, 0), [(LOOK, 2)]);
+        bench.room.attended = Attended::Always;
+        assert_eq!(at(&bench, 10, 0), [(HOLD, 2)]);
+        // The room shuts with the staff: row 76 says so.
+        let time = |hour| NaiveTime::from_hms_opt(hour, 0, 0).unwrap();
+        bench.room.hours = Some([Some(OpenHours { opens: time(9), closes: time(13) }); 7]);
+        assert!(at(&bench, 10, 0).is_empty());
     }
 }

@@ -11,7 +11,7 @@ pub(crate) const CHECK: Check = Check {
     id: "nozzle worn / service due",
     group: Group::Room,
     levels: &[Level::Look],
-    rule: "the nozzle's hours, an hour of abrasive filament counted ten times, are beyond the sheet's",
+    rule: "the nozzle's hours, an hour of abrasive filament counted ten times, are beyond the sheet's nozzle_service_h",
     source: "judgement of the room's lead",
     live: Live::Ledger,
     needs: Needs::Nothing,
@@ -20,7 +20,9 @@ pub(crate) const CHECK: Check = Check {
 };
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
-    let (Some(hours), Some(due)) = (input.history.nozzle_hours, input.history.nozzle_service_hours) else {
+    let (Some(hours), Some(due)) =
+        (input.history.nozzle_hours, input.machine.nozzle_service_h.map(u32::from))
+    else {
         return;
     };
     if hours > due {
@@ -36,9 +38,10 @@ mod tests {
 
     #[test]
     fn beyond_the_sheets_hours() {
-        let bench = Bench::new();
+        let mut bench = Bench::new();
+        bench.machine.nozzle_service_h = Some(400);
         let mut input = bench.input();
-        (input.history.nozzle_hours, input.history.nozzle_service_hours) = (Some(400), Some(400));
+        input.history.nozzle_hours = Some(400);
         assert!(levels(&CHECK, &input).is_empty());
         input.history.nozzle_hours = Some(401);
         assert_eq!(levels(&CHECK, &input), [(LOOK, 0)]);

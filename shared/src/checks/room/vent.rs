@@ -4,15 +4,15 @@ use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
-use crate::records::Fume;
+use crate::records::{AgeGroup, Fume};
 
 pub(crate) const CHECK: Check = Check {
     number: 79,
     id: "vent / door needed",
     group: Group::Room,
-    levels: &[Level::Note, Level::Look],
+    levels: &[Level::Note, Level::Look, Level::Hold],
     rule: "styrene (ABS, ASA, PS-HI), caprolactam (PA), formaldehyde (POM), methacrylate (PMMA), PC, PEEK, PEI, PPS or a filled \
-           grade: LOOK until somebody says that the vent is on; NOTE where the room rules say that it is vented",
+           grade: LOOK until somebody says that the vent is on; NOTE where the room rules say that it is vented; where children print, HOLD in a room that is not",
     source: "NIOSH 2024-103 and 2020-115; Azimi et al. 2016: styrene 10 to 110 µg/min, caprolactam 2 to 180 µg/min",
     live: Live::Header,
     needs: Needs::Nothing,
@@ -28,14 +28,19 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
         return;
     }
     let vented = input.room.vented == Some(true) && input.told.vent_on.is_none();
-    let level = if vented { Level::Note } else { Level::Look };
-    findings.push(79, 0, level, Signal::Caution, [Value::text(grade.base.row().symbol)]);
+    let children = input.room.age_group == Some(AgeGroup::Children);
+    let (wording, level) = match (vented, children && input.room.vented != Some(true)) {
+        (true, _) => (0, Level::Note),
+        (false, false) => (0, Level::Look),
+        (false, true) => (1, Level::Hold),
+    };
+    findings.push(79, wording, level, Signal::Caution, [Value::text(grade.base.row().symbol)]);
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::checks::bench::{Bench, LOOK, NOTE, levels, run};
+    use crate::checks::bench::{Bench, HOLD, LOOK, NOTE, levels, run};
 
     #[test]
     fn fumes_are_a_caution() {
@@ -52,5 +57,19 @@ mod tests {
         assert_eq!(levels(&CHECK, &input), [(LOOK, 0)]);
         input.told.vent_on = Some(true);
         assert!(levels(&CHECK, &input).is_empty());
+    }
+
+    #[test]
+    fn where_children_print_a_room_without_vent_holds_fumes() {
+        let mut bench = Bench::job("ABS");
+        bench.room.age_group = Some(AgeGroup::Children);
+        assert_eq!(bench.levels(&CHECK), [(HOLD, 1)]);
+        assert_eq!(bench.run(&CHECK)[0].signal, Signal::Caution);
+        bench.room.vented = Some(true);
+        assert_eq!(bench.levels(&CHECK), [(NOTE, 0)]);
+        bench.room.vented = None;
+        bench.room.age_group = Some(AgeGroup::Adults);
+        assert_eq!(bench.levels(&CHECK), [(LOOK, 0)]);
+        assert!(Bench::new().run(&CHECK).is_empty());
     }
 }

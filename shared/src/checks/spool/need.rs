@@ -66,7 +66,10 @@ impl Left {
 /// a blend that the table does not have its base's.
 fn table_density(input: &CheckInput<'_>) -> Option<u32> {
     let grade = input.spool_grade().or(input.facts.grade)?;
-    Some(grade.density_mg_cm3().unwrap_or(grade.base.row().density_mg_cm3))
+    // The room's own row is of the plain grade, as it lies on its scales.
+    let own = input.room.own(grade.base).filter(|_| grade.filler.is_none() && grade.blend.is_none());
+    let own = own.and_then(|row| row.density_mg_cm3).or(grade.density_mg_cm3());
+    Some(own.unwrap_or(grade.base.row().density_mg_cm3))
 }
 
 /// The need, `None` where neither a length nor a mass is known.

@@ -25,7 +25,7 @@ pub(crate) const CHECK: Check = Check {
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let (Some(last), Some(asked)) = (input.history.last_grade, nozzle_asked(input)) else { return };
-    let row = last.base.row();
+    let row = input.room.row(last.base);
     if i32::from(asked.0) >= i32::from(row.nozzle_c.0.0) - i32::from(BELOW_K) {
         return;
     }

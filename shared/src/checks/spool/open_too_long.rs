@@ -14,7 +14,7 @@ pub(crate) const CHECK: Check = Check {
     id: "open too long",
     group: Group::Spool,
     levels: &[Level::Look, Level::Hold],
-    rule: "hours open beyond the material table's (PVAL/BVOH 8, PA 12, TPU/PC/PET 48, PETG 168, ABS/ASA 336, PLA 720): \
+    rule: "hours open beyond the room's own row, else the material table's (PVAL/BVOH 8, PA 12, TPU/PC/PET 48, PETG 168, ABS/ASA 336, PLA 720): \
            LOOK; PVAL/BVOH/PA beyond three times as long: HOLD",
     source: "judgement of the room's lead; owners report wet PA, PETG, PVAL and TPU after one night",
     live: Live::Header,
@@ -25,7 +25,7 @@ pub(crate) const CHECK: Check = Check {
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(open) = input.spool.and_then(|spool| spool.open_hours) else { return };
-    let Some(row) = input.spool_grade().map(|grade| grade.base.row()) else { return };
+    let Some(row) = input.spool_grade().map(|grade| input.room.row(grade.base)) else { return };
     let Some(most) = row.open_hours.map(u32::from) else { return };
     let level = if row.damp_spoils && open > most * HOLD_TIMES {
         Level::Hold
@@ -74,5 +74,16 @@ mod tests {
         assert_eq!(open("PVAL", 25), [(HOLD, 0)]);
         assert_eq!(open("PETG", u32::MAX), [(LOOK, 0)]);
         assert!(open("PP", u32::MAX).is_empty());
+    }
+
+    #[test]
+    fn the_rooms_own_row_wins() {
+        let mut bench = Bench::job("PLA").spool("Lindenplast");
+        bench.ticket().open_hours = Some(101);
+        let rules = br#"{"materials":[{"symbol":"PLA","words":["Lindenplast"],"open_hours":100}]}"#;
+        bench.room = crate::records::Room::from_json(rules).unwrap();
+        assert_eq!(bench.levels(&CHECK), [(LOOK, 0)]);
+        bench.ticket().open_hours = Some(100);
+        assert!(bench.run(&CHECK).is_empty());
     }
 }

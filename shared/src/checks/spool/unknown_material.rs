@@ -2,9 +2,10 @@
 
 use super::close_material::acetate_trap;
 use crate::checks::check::{Check, Group, Live, Needs};
+use crate::checks::file::opening;
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::input::{CheckInput, Unread};
 
 pub(crate) const CHECK: Check = Check {
     number: 55,
@@ -23,7 +24,10 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     if acetate_trap(input).is_some() {
         return; // Row 56 names it.
     }
+    // Of a job that could not be read it is no news that it names nothing (rows 91 and 11).
+    let unread = input.unread == Some(Unread::Job) || opening::is_binary(input);
     match (&input.facts.material, input.facts.grade) {
+        (None, _) if unread => {}
         (None, _) => findings.push(55, 0, Level::Look, Signal::None, [input.spool_material()]),
         (Some(_), None) => findings.push(55, 1, Level::Look, Signal::None, [input.job_material()]),
         (Some(_), Some(_)) => {}
@@ -39,7 +43,17 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::checks::bench::{Bench, LOOK};
+    use crate::checks::bench::{Bench, LOOK, levels};
+
+    #[test]
+    fn of_a_job_that_cannot_be_read_only_the_ticket_is_told() {
+        let mut bench = Bench::with_header(|header| header.material = None);
+        bench.spool = None;
+        let mut input = bench.input();
+        assert_eq!(levels(&CHECK, &input), [(LOOK, 0), (LOOK, 2)]);
+        input.unread = Some(Unread::Job);
+        assert_eq!(levels(&CHECK, &input), [(LOOK, 2)]);
+    }
 
     #[test]
     fn none_stated_and_unknown_words_are_looked_at() {

@@ -104,11 +104,13 @@ pub const BEAD_BANDS: usize = 9 * BEADS_PER_OCTAVE;
 pub struct Beads {
     /// Path in each band, nm; smaller and larger ratios are in the first and last.
     pub path_nm: [u64; BEAD_BANDS],
+    /// Path beside that: thin passes that smooth a top face, nm.
+    pub smoothing_nm: u64,
 }
 
 impl Default for Beads {
     fn default() -> Self {
-        Self { path_nm: [0; BEAD_BANDS] }
+        Self { path_nm: [0; BEAD_BANDS], smoothing_nm: 0 }
     }
 }
 

@@ -106,6 +106,8 @@ pub struct MotionFacts {
     pub farthest_bead_nm: u64,
     /// Greatest distance of any place moved to from the plate's centre, nm: for round plates.
     pub farthest_move_nm: u64,
+    /// Moves through a place of the sheet that the head must keep out of while it is that low, once homed.
+    pub kept_out: Tally,
     /// Feed factors (M220) other than 100 %.
     pub feed_factor: Tally,
     /// Flow factors (M221) other than 100 %. They are part of all filament here.

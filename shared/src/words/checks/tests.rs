@@ -18,7 +18,9 @@ const LINES: usize = 4;
 const LINES_BESIDE_SIGNAL: usize = 3;
 
 /// Checks that carry CAUTION or WARNING, with the wordings that do; the others' signals leave all lines.
-const INJURY: [(u8, u8); 12] = [
+const INJURY: [(u8, u8); 17] = [
+    (1, 0),
+    (1, 2),
     (46, 2),
     (47, 0),
     (47, 1),
@@ -28,8 +30,11 @@ const INJURY: [(u8, u8); 12] = [
     (50, 0),
     (50, 1),
     (50, 2),
+    (54, 2),
     (74, 0),
+    (75, 0),
     (79, 0),
+    (79, 1),
     (82, 0),
 ];
 

@@ -149,6 +149,14 @@ fn text_jobs() -> Vec<Fault> {
             look(11, 0),
         ),
         fault(
+            plain("byte-order mark where the room holds it", |_| {})
+                .damaged(|bytes| {
+                    bytes.splice(0..0, *b"\xEF\xBB\xBF");
+                })
+                .room(|room| room.byte_mark_holds = true),
+            hold(11, 0),
+        ),
+        fault(
             job("length edited", &PLA, bench(), |plan| plan.note = Note::Head).edited(|text| {
                 let line =
                     text.lines().find(|line| line.starts_with("; filament used")).expect("stated").to_owned();

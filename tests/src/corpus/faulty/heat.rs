@@ -3,6 +3,7 @@
 use super::{Fault, both, c, fault, hold, line_of, look, plain, text};
 use crate::corpus::Job;
 use crate::corpus::cases::{ABS, PETG, PLA, Stuff};
+use crate::corpus::near::own_pla;
 use crate::corpus::plan::{End, Heat, Note};
 use crate::corpus::rooms::{bench, closed_box};
 use crate::corpus::sound::job;
@@ -28,6 +29,11 @@ fn targets() -> Vec<Fault> {
         fault(
             nozzle("PETG a little cold", &PETG, 215),
             look(46, 0).values([c(215), text("PETG"), c(220), c(250)]),
+        ),
+        fault(
+            nozzle("PLA hot by the room's own row", &PLA, 210)
+                .setup(|setup| setup.room.materials.push(own_pla([190, 200])).expect("room")),
+            look(46, 1).values([c(210), text("PLA"), c(190), c(200)]),
         ),
         fault(nozzle("PLA hot", &PLA, 232), look(46, 1).values([c(232), text("PLA"), c(190), c(220)])),
         fault(

@@ -1,6 +1,7 @@
 //! Faults of machine, modes and geometry (catalogue 17 to 42).
 
 use holdpoint_shared::checks::Value;
+use holdpoint_shared::records::KeepOut;
 
 use super::{Fault, both, fault, hold, line_of, look, mm_s, plain, text, um};
 use crate::corpus::cases::{ABS, PLA, TPU};
@@ -37,6 +38,13 @@ fn places() -> Vec<Fault> {
                 (plan.centres, plan.purge) = (vec![[110.0, 4.776]], Purge::None);
             }),
             hold(18, 2).values([um(5_000)]),
+        ),
+        fault(
+            plain("over a clip", |_| {}).machine(|machine| {
+                let clip = KeepOut { x_mm: [90, 100], y_mm: [105, 115], height_mm: 5 };
+                machine.keep_outs.push(clip).expect("room");
+            }),
+            hold(18, 5),
         ),
         // Only the circle's own bulge leaves the plate: both ends of the arc are inside.
         fault(
@@ -258,7 +266,12 @@ fn lines() -> Vec<Fault> {
             look(38, 0).values([um(9_000)]),
         ),
         fault(
-            plain("some lines far too thick", |plan| plan.layers = 10).edited(|text| fatten(&text, 5)),
+            plain("some layers starved to a tenth", |plan| plan.layers = 10)
+                .edited(|text| fatten(&text, 5, 0.1)),
+            look(39, 0),
+        ),
+        fault(
+            plain("some lines far too thick", |plan| plan.layers = 10).edited(|text| fatten(&text, 5, 2.0)),
             look(39, 0),
         ),
     ]
@@ -334,7 +347,7 @@ fn raised(text: &str, by: i64) -> String {
 }
 
 /// With twice the filament in each layer's feed from a layer of the text on, for one layer in so many.
-fn fatten(text: &str, every: usize) -> String {
+fn fatten(text: &str, every: usize, times: f64) -> String {
     let mut out = String::new();
     let mut layer = 0_usize;
     for line in text.lines() {
@@ -346,8 +359,8 @@ fn fatten(text: &str, every: usize) -> String {
             Some((words, e)) => {
                 let (number, rest) =
                     e.split_once(' ').map_or((e, String::new()), |(n, rest)| (n, format!(" {rest}")));
-                let twice = number.parse::<f64>().expect("a feed") * 2.0;
-                out.push_str(&format!("{words} E{twice:.5}{rest}\n"));
+                let other = number.parse::<f64>().expect("a feed") * times;
+                out.push_str(&format!("{words} E{other:.5}{rest}\n"));
             }
             None => out.push_str(&format!("{line}\n")),
         }

@@ -5,7 +5,7 @@ mod heat;
 mod machine;
 mod material;
 mod notes;
-mod room;
+pub(super) mod room;
 
 use holdpoint_shared::checks::{Finding, Level, Value};
 use holdpoint_shared::time::WallClock;

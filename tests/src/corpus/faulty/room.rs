@@ -1,6 +1,8 @@
 //! Faults of plate, room and clock (catalogue 70 to 85).
 
-use holdpoint_shared::records::{Attended, Plate, PlateFace};
+use holdpoint_shared::checks::Value;
+use holdpoint_shared::records::{AgeGroup, Attended, Grade, Plate, PlateFace, Room, Staffed};
+use holdpoint_shared::units::Seconds;
 
 use super::{Fault, both, clock, fault, hold, look, plain, text};
 use crate::corpus::cases::{ABS, PA12, PC, PETG, PETG_CF, PLA, PP, TPU};
@@ -53,7 +55,32 @@ fn clocks() -> Vec<Fault> {
                 .at(17, 50),
             hold(76, 0).value(2, clock(wednesday(18, 0))),
         ),
+        fault(
+            plain("no day is long enough", |_| {})
+                .room(|room| {
+                    for day in room.hours.iter_mut().flatten().flatten() {
+                        day.closes = day.opens + chrono::TimeDelta::minutes(20);
+                    }
+                })
+                .at(9, 5),
+            look(76, 2).value(2, clock(wednesday(9, 20))),
+        ),
         fault(plain("nobody there", |_| {}).at(20, 0), look(77, 0)),
+        fault(
+            plain("the staff goes while it runs", |_| {}).room(|room| staff(room, 9 * 60, 10 * 60 + 5)),
+            look(77, 2).value(0, clock(wednesday(10, 5))),
+        ),
+        fault(
+            plain("longer than the room allows", |plan| plan.layers = 80)
+                .room(|room| room.longest_job_min = Some(10)),
+            hold(78, 0).value(1, Value::Span(Seconds(600))),
+        ),
+        fault(
+            plain("the clocks change while it runs", |_| {}).room(|room| {
+                room.clock_changes.push(wednesday(10, 5)).expect("room");
+            }),
+            super::note(86, 0).value(0, clock(wednesday(10, 5))),
+        ),
         fault(
             plain("nobody there where somebody must be", |_| {})
                 .room(|room| room.attended = Attended::Always)
@@ -82,6 +109,11 @@ fn clocks() -> Vec<Fault> {
     ]
 }
 
+/// Somebody is there from one minute of Wednesday to another.
+pub(in crate::corpus) fn staff(room: &mut Room, from_min: u16, to_min: u16) {
+    room.staffed.push(Staffed { day: 2, from_min, to_min }).expect("room");
+}
+
 fn fumes() -> Vec<Fault> {
     let unvented = |job: crate::corpus::Job| job.room(|room| room.vented = Some(false));
     vec![
@@ -94,6 +126,16 @@ fn fumes() -> Vec<Fault> {
             look(79, 0).values([text("PA12")]),
         ),
         fault(unvented(job("carbon, no vent", &PETG_CF, closed_box("textured", 600), |_| {})), look(79, 0)),
+        fault(
+            unvented(job("ABS where children print, no vent", &ABS, closed_box("textured", 400), |_| {}))
+                .room(|room| room.age_group = Some(AgeGroup::Children)),
+            hold(79, 1).values([text("ABS")]),
+        ),
+        fault(
+            job("what the room bans", &ABS, closed_box("textured", 400), |_| {})
+                .room(|room| room.banned.push(Grade::parse("ABS").expect("known")).expect("room")),
+            hold(82, 1).values([text("ABS")]),
+        ),
         both(
             job("ABS board in the open", &ABS, bench(), |plan| {
                 (plan.shape, plan.layers) = (Shape::Block(150.0, 70.0), 2);

@@ -4,7 +4,7 @@ use super::super::wording::{Wording, w};
 
 #[rustfmt::skip] // A wording a row.
 pub(super) const WORDINGS: &[Wording] = &[
-    w(1, 0, "Datei ist abgeschnitten: Ende bei {0}, Heizung bleibt AN.", "Neu kopieren, auswerfen, warten, dann abziehen.", "Würde sie gestartet, bliebe der Kopf heiß auf dem Teil stehen."),
+    w(1, 0, "Abgeschnitten bei {0}, Heizung bleibt AN.", "Neu kopieren, auswerfen, warten, dann abziehen.", "Würde sie gestartet, bliebe der Kopf heiß auf dem Teil stehen."),
     w(1, 1, "Datei ist abgeschnitten: Ende bei {0}.", "Neu kopieren, auswerfen, warten, dann abziehen.", ""),
     w(1, 2, "Datei ist abgeschnitten, Heizung bleibt AN.", "Neu kopieren, auswerfen, warten, dann abziehen.", "Würde sie gestartet, bliebe der Kopf heiß auf dem Teil stehen."),
     w(1, 3, "Datei ist abgeschnitten: kein richtiges Ende.", "Neu kopieren, auswerfen, warten, dann abziehen.", ""),
@@ -25,7 +25,7 @@ pub(super) const WORDINGS: &[Wording] = &[
     w(7, 0, "Datei ist seit dem Urteil verändert.", "Karte stecken lassen. Sie wird neu geprüft.", ""),
     w(8, 0, "Ältere Fassung. Die neueste ist {0}", "Die neueste nehmen.", ""),
     w(9, 0, "Sieht in der Liste der Maschine gleich aus: {0}", "Eine der beiden umbenennen.", ""),
-    w(10, 0, "Umlaut im Namen: die Liste kann einfrieren. {0}", "Umbenennen: a-z, 0-9, _", ""),
+    w(10, 0, "Umlaut im Namen: die Liste kann einfrieren. {0}", "Nur a-z, 0-9 und _ im Namen nehmen.", ""),
     w(10, 1, "Name hat {0} Zeichen, die Liste zeigt {1}.", "Kürzer benennen.", ""),
     w(11, 0, "Unsichtbare Bytes am Dateianfang.", "Als reinen Text ohne Byte-Marke speichern.", ""),
     w(11, 1, "Datei ist hier nicht lesbar: kein reiner Text.", "Als reinen Text speichern oder die Leitung fragen.", ""),

@@ -10,6 +10,7 @@ pub(super) const WORDINGS: &[Wording] = &[
     w(18, 2, "Geht vorne {0} über den Rand.", "Teil im Slicer schieben oder verkleinern.", ""),
     w(18, 3, "Geht hinten {0} über den Rand.", "Teil im Slicer schieben oder verkleinern.", ""),
     w(18, 4, "Geht {0} über den runden Rand.", "Teil im Slicer schieben oder verkleinern.", ""),
+    w(18, 5, "Fährt in eine Klammer, Zeile {0}.", "Teil verschieben oder kleiner machen.", "Das Maschinenblatt sagt, wo der Kopf nicht hin darf (keep_outs)."),
     w(19, 0, "Kopf oder Spülbahn verlässt die Platte: links {0}.", "Stößt er an: Start- oder Endtext ändern.", "Vom Teil selbst liegt nichts außerhalb."),
     w(19, 1, "Kopf oder Spülbahn verlässt die Platte: rechts {0}.", "Stößt er an: Start- oder Endtext ändern.", "Vom Teil selbst liegt nichts außerhalb."),
     w(19, 2, "Kopf oder Spülbahn verlässt die Platte: vorne {0}.", "Stößt er an: Start- oder Endtext ändern.", "Vom Teil selbst liegt nichts außerhalb."),

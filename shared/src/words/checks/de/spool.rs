@@ -6,7 +6,7 @@ use super::super::wording::{Wording, w};
 pub(super) const WORDINGS: &[Wording] = &[
     w(54, 0, "Datei will {0}, Rolle ist {1}.", "Rolle wechseln oder dafür neu slicen.", ""),
     w(54, 1, "Datei will {0}, Rolle {1} schmilzt nicht bei {2}.", "Rolle wechseln oder dafür neu slicen.", "{1} braucht wenigstens {3}: es würde nicht schmelzen und klemmen."),
-    w(54, 2, "Datei will {0}, Rolle {1} verkocht bei {2}.", "Rolle wechseln oder dafür neu slicen.", "{1} verträgt höchstens {3}: es würde verkochen und Dämpfe abgeben."),
+    w(54, 2, "Will {0}: Rolle {1} verkocht bei {2}.", "Rolle wechseln oder dafür neu slicen.", "{1} verträgt höchstens {3}: es würde verkochen und Dämpfe abgeben."),
     w(55, 0, "Datei nennt kein Material. Rolle: {0}", "Für diese Rolle gesliced? Nachfragen.", ""),
     w(55, 1, "Material unbekannt: {0}", "Für diese Rolle gesliced? Mit dem Aufkleber vergleichen.", ""),
     w(55, 2, "Kein Rollenzettel. Material ist nicht verglichen.", "Aufkleber lesen, Zettel schreiben.", ""),

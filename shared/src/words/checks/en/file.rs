@@ -25,7 +25,7 @@ pub(super) const WORDINGS: &[Wording] = &[
     w(7, 0, "File changed since the verdict.", "Leave the card in. It is vetted again.", ""),
     w(8, 0, "Older version. Newest is {0}", "Pick the newest one.", ""),
     w(9, 0, "Looks the same in the machine's list: {0}", "Rename one of the two.", ""),
-    w(10, 0, "Name has accents. The machine's list may freeze. {0}", "Rename it: a-z, 0-9, _", ""),
+    w(10, 0, "Name has accents. The machine's list may freeze. {0}", "Use only a-z, 0-9 and _ in the name.", ""),
     w(10, 1, "Name has {0} characters. The list shows {1}.", "Give it a shorter name.", ""),
     w(11, 0, "Hidden bytes at the file's start.", "Save it again as plain text without a byte-order mark.", ""),
     w(11, 1, "This file can not be read here. It is no plain text.", "Save it as a plain text job, or ask the room lead.", ""),

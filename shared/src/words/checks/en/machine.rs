@@ -10,6 +10,7 @@ pub(super) const WORDINGS: &[Wording] = &[
     w(18, 2, "Goes {0} off the front edge.", "Move or scale the part in the slicer.", ""),
     w(18, 3, "Goes {0} off the back edge.", "Move or scale the part in the slicer.", ""),
     w(18, 4, "Goes {0} over the round plate's rim.", "Move or scale the part in the slicer.", ""),
+    w(18, 5, "Runs into a clip at line {0}.", "Move or shrink the part.", "The machine sheet says what the head must keep out of (keep_outs)."),
     w(19, 0, "Head or purge strip leaves the plate: {0} left.", "If it strikes: change the start or end text.", "Nothing of the work itself is outside."),
     w(19, 1, "Head or purge strip leaves the plate: {0} right.", "If it strikes: change the start or end text.", "Nothing of the work itself is outside."),
     w(19, 2, "Head or purge strip leaves the plate: {0} in front.", "If it strikes: change the start or end text.", "Nothing of the work itself is outside."),

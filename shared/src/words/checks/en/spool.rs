@@ -6,7 +6,7 @@ use super::super::wording::{Wording, w};
 pub(super) const WORDINGS: &[Wording] = &[
     w(54, 0, "File wants {0}, spool is {1}.", "Change the spool, or slice again for it.", ""),
     w(54, 1, "File wants {0}, spool is {1}: no melt at {2}.", "Change the spool, or slice again for it.", "{1} wants {3} at least: it would not melt and would jam."),
-    w(54, 2, "File wants {0}, spool is {1}: cooks at {2}.", "Change the spool, or slice again for it.", "{1} bears {3} at most: it would cook and give off fumes."),
+    w(54, 2, "Wants {0}: spool {1} cooks at {2}.", "Change the spool, or slice again for it.", "{1} bears {3} at most: it would cook and give off fumes."),
     w(55, 0, "File names no material. Spool is {0}", "Was it sliced for this spool? Ask its maker.", ""),
     w(55, 1, "Unknown material: {0}", "Was it sliced for this spool? Compare with the sticker.", ""),
     w(55, 2, "No spool ticket. Material is not compared.", "Read the sticker; write a ticket.", ""),
