@@ -12,7 +12,6 @@ mod learn;
 mod model;
 mod release;
 mod thermistor;
-mod time_factor;
 mod touch;
 mod watch;
 
@@ -20,8 +19,7 @@ pub use body::{Body, TimeLeft};
 pub use course::{EndAlarm, EndWindow, Turn};
 pub use learn::{Learned, Lesson};
 pub use model::{Evidence, HeatModel, HeatVerdict, STALE_MS};
-pub use release::{AgeGroup, BARE_HANDS, release};
+pub use release::{BARE_HANDS, release, touch_limit};
 pub use thermistor::{Curve, Probe, ProbeReading};
-pub use time_factor::{START_PERMILLE, TimeFactor};
 pub use touch::{Contact, MilliCelsius, Surface, burn_threshold, longest_contact};
 pub use watch::Alarm;

@@ -1,7 +1,7 @@
 //! Without a probe the model is the closed form, whatever the steps; and no numbers bring it down.
 
 use holdpoint_shared::heat::{
-    Body, EndWindow, Evidence, HeatModel, Learned, MilliCelsius, ProbeReading, TimeFactor, TimeLeft,
+    Body, EndWindow, Evidence, HeatModel, Learned, MilliCelsius, ProbeReading, TimeLeft,
 };
 use proptest::prelude::*;
 
@@ -77,7 +77,7 @@ fn times_left_follow_the_closed_form() {
 #[test]
 fn values_are_small() {
     assert!(size_of::<HeatModel>() <= 176, "{}", size_of::<HeatModel>());
-    assert!(size_of::<Learned>() <= 16 && size_of::<TimeFactor>() <= 18);
+    assert!(size_of::<Learned>() <= 16);
 }
 
 fn reading() -> impl Strategy<Value = Option<ProbeReading>> {
