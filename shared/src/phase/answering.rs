@@ -7,7 +7,7 @@ use super::answers::{
 use super::machine::Machine;
 use super::question::{Answer, Question};
 use super::run::{Stage, said};
-use super::{Action, Beep, Hand, Phase};
+use super::{Action, Beep, Hand, Phase, QUICKEST_MS};
 use crate::time::Instant;
 
 /// A first layer that came right is watched for so much longer, seconds: about two more layers (judgement).
@@ -27,6 +27,10 @@ impl Machine {
             return true;
         }
         let Some(place) = ask.place else { return false };
+        // It came up under the finger: the press was meant for the screen before.
+        if self.phase.is_released() && now.since_ms(ask.since) < QUICKEST_MS {
+            return false;
+        }
         let sticker = ask.question == Question::Hand(Hand::Sticker);
         let answer =
             if sticker { Some(Answer::Sticker(place)) } else { ask.question.answer(self.walk.order, place) };
@@ -44,6 +48,8 @@ impl Machine {
     fn after_remedy(&mut self, now: Instant, question: Question, wrong: Answer) {
         let next = match wrong {
             Answer::Strip(_) | Answer::FirstLayer(_) => Question::AfterFault,
+            // Hot parts hold: it goes on cooling.
+            Answer::PartOff(_) if self.is_hot(now) => return self.go_to(Stage::CoolDown),
             // Mains off, out: nobody is asked anything in front of a fire.
             Answer::Running(Running::Smoke) => return self.stop(now, FailReason::Other),
             Answer::Running(_) => Question::AfterTrouble,

@@ -29,7 +29,7 @@ values! {
     /// A hand check of the walk-round. Asked in this order; only those that the job, the machine and the last outcome
     /// call for.
     Hand {
-        /// What the sticker on the spool says. Asked blind: the answer is a [`Answer::Sticker`].
+        /// What the sticker on the spool says. Asked blind: the answer is a place in a list of grades.
         Sticker,
         /// Whether 20 cm pull off the outer turn freely.
         OuterTurn,

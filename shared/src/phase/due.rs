@@ -49,7 +49,8 @@ impl Machine {
     pub fn next_timeout(&self) -> Option<Instant> {
         let fill = self.fill.map(|since| since.after_ms(HOLD_MS));
         let lapse = self.ask.filter(|ask| ask.lapses).map(|ask| ask.since.after_ms(LAPSE_MS));
-        let away = (self.phase == Phase::Away).then_some(self.walk.away_until);
+        let waits = matches!(self.phase, Phase::Away | Phase::Key { .. });
+        let away = waits.then_some(self.walk.away_until);
         let stage = self.stage_due().map(|(at_s, _)| self.clock.instant(at_s));
         // Gone stale or cold: then the gate is looked at.
         let gate = (self.gate_open && !self.phase.is_released()).then(|| {
@@ -76,6 +77,11 @@ impl Machine {
                 // Its seal was never answered for: begin anew.
                 self.list_card();
             }
+            any = true;
+        }
+        if matches!(self.phase, Phase::Key { .. }) && now >= self.walk.away_until {
+            // Whoever entered it is gone.
+            self.enter_verdict();
             any = true;
         }
         for _ in 0..MOST_DUE {
@@ -145,11 +151,10 @@ impl Machine {
                 }
             }
             Stage::CoolDown => {
-                let by_clock = run.ended_s.unwrap_or(0).saturating_add(self.cool_by_clock_s());
                 // A fresh reading counts, and nothing else; a stale one is not believed.
-                let stale =
-                    self.heat.plate.map_or(0, |_| self.clock.run_s(self.heat_at.after_ms(STALE_MS + 999)));
-                put(true, by_clock.max(stale), Due::Cooled);
+                let stale = self.heat.plate.map_or(Instant::default(), |_| self.heat_at.after_ms(STALE_MS));
+                let cold = self.cold_at.max(stale).after_ms(999);
+                put(true, self.clock.run_s(cold), Due::Cooled);
             }
             Stage::Plate => {
                 let lifted = run.lifted_s.map(|at| at.saturating_add(CHASE_S));

@@ -111,6 +111,7 @@ impl Machine {
 
     /// Takes an event; says what is to be done first, [`Machine::poll_action`] says the rest. Bounded; never panics.
     #[must_use]
+    #[inline(never)]
     pub fn handle(&mut self, now: Instant, event: Event) -> Action {
         let timed = self.run_due(now);
         let taken = match event {
@@ -119,18 +120,9 @@ impl Machine {
             Event::CardFault => self.card_fault(),
             Event::Listed { jobs } => self.listed(jobs),
             Event::Vetted { points } => self.vetted(points),
-            Event::Turned(detents) => {
-                self.touched(now);
-                self.turned(now, detents)
-            }
-            Event::Pressed => {
-                self.touched(now);
-                self.pressed(now)
-            }
-            Event::Held => {
-                self.touched(now);
-                self.held(now)
-            }
+            Event::Turned(detents) => self.touched(now) | self.turned(now, detents),
+            Event::Pressed => self.touched(now) | self.pressed(now),
+            Event::Held => self.touched(now) | self.held(now),
             Event::LetGo => self.fill.take().is_some(),
             Event::Heat(news) => self.heat_news(now, news),
             Event::Told(told) => self.told(now, told),
@@ -164,41 +156,48 @@ impl Machine {
         self.queue.pop_front().unwrap_or(if taken { Action::Redraw } else { Action::Refused })
     }
 
-    /// The knob was touched: sounds end, and a fill that ran is over.
-    fn touched(&mut self, now: Instant) {
+    /// The knob was touched: sounds end, and a fill that ran is over; whether one ran.
+    fn touched(&mut self, now: Instant) -> bool {
         self.note_watch(now);
         self.beeper.end();
-        self.fill = None;
+        self.fill.take().is_some()
     }
 
     /// Asks for something that must not be lost.
+    #[inline(never)]
     pub(super) fn push(&mut self, action: Action) {
         // There is room: see `ACTIONS`, and `hint`.
         let _ = self.queue.push_back(action);
     }
 
     /// Asks for something that may be lost when nobody fetches.
+    #[inline(never)]
     pub(super) fn hint(&mut self, action: Action) {
         if self.queue.len() + KEPT_FREE < ACTIONS {
             self.push(action);
         }
     }
 
+    #[inline(never)]
     pub(super) fn beep(&mut self, now: Instant, beep: Beep) {
         self.beeper.start(now, beep);
         self.hint(Action::Beep(beep));
     }
 
     /// Moves on; no question and no fill is left over.
+    #[inline(never)]
     pub(super) const fn go(&mut self, phase: Phase) {
         self.phase = phase;
         self.ask = None;
         self.fill = None;
     }
 
-    /// Moves to a stage after the release and has it kept.
+    /// Moves to a stage after the release and has it kept. What the stage before was sounding for is over: a call to
+    /// pull the ooze off must not sound when the head moves.
+    #[inline(never)]
     pub(super) fn go_to(&mut self, stage: Stage) {
         self.run.stage = stage;
+        self.beeper.end();
         self.go(Phase::Released(stage));
         self.persist();
     }
@@ -211,6 +210,7 @@ impl Machine {
     }
 
     /// Asks a question.
+    #[inline(never)]
     pub(super) const fn ask(&mut self, now: Instant, question: Question) {
         let place = if question.starts_blank() { None } else { Some(0) };
         self.ask = Some(Ask { question, place, since: now, again: false, wrong: None, lapses: false });
@@ -244,6 +244,7 @@ impl Machine {
 
     /// The run as it should be kept; `None` while none is on. `wall` is the wall clock now.
     #[must_use]
+    #[inline(never)]
     pub fn run_state(&self, now: Instant, wall: Option<WallClock>) -> Option<RunState> {
         self.phase.stage()?;
         Some(RunState {
@@ -263,6 +264,7 @@ impl Machine {
     /// The gate opens at once: the machine may be hot. Whoever stands there is asked what the printer does, since the
     /// cut may have met it as well.
     #[must_use]
+    #[inline(never)]
     pub fn resume(&mut self, state: &RunState, now: Instant, wall: Option<WallClock>) -> Action {
         let (run_s, sure) = state.run_s_at(wall);
         self.run = state.run;
@@ -275,9 +277,10 @@ impl Machine {
         if !sure {
             self.run.say(said::CLOCK_UNSURE);
         }
-        // Nothing is known of the heat yet.
+        // Nothing is known of the heat yet, but how long it has cooled.
         self.heat = Heat::default();
-        self.set_cold_after(now);
+        let cooling = self.run.ended_s.filter(|_| sure).map_or(0, |ended| run_s.saturating_sub(ended));
+        self.set_cold_after(now, cooling);
         self.gate_open = true;
         self.push(Action::Gate(Gate::Open));
         // What came due meanwhile.

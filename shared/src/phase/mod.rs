@@ -28,6 +28,8 @@ mod answering;
 mod answers;
 mod beeper;
 mod card;
+#[cfg(test)]
+mod card_tests;
 mod closing;
 mod due;
 mod event;
@@ -38,7 +40,11 @@ mod phase;
 mod plan;
 mod question;
 mod run;
+#[cfg(test)]
+mod run_tests;
 mod stages;
+#[cfg(test)]
+mod table_tests;
 #[cfg(test)]
 mod tests;
 mod times;
@@ -65,5 +71,5 @@ pub use view::{Asked, RunView};
 pub use walk::{BREAK_MS, CODE_DIGITS, HOLD_MS, MUST_READ, Offer, Terms};
 
 /// An answer to a killer that comes sooner than this after its question is asked for once more (job catalogue,
-/// section 6: below 0.4 s nobody looked). Milliseconds.
+/// section 6: below 0.4 s nobody looked); after the release such a press is refused. Milliseconds.
 pub const QUICKEST_MS: u64 = 400;

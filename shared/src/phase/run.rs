@@ -163,6 +163,7 @@ impl RunClock {
         Self { base_s, base_at }
     }
 
+    #[inline(never)]
     pub(super) fn run_s(self, now: Instant) -> u32 {
         let passed = u32::try_from(now.since_ms(self.base_at) / 1000).unwrap_or(u32::MAX);
         self.base_s.saturating_add(passed)

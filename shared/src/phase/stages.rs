@@ -8,6 +8,7 @@ use super::{Beep, HeatNews, Phase, Told};
 use crate::time::Instant;
 
 impl Machine {
+    #[inline(never)]
     pub(super) fn run_s(&self, now: Instant) -> u32 {
         self.clock.run_s(now)
     }
@@ -76,11 +77,12 @@ impl Machine {
             (Stage::Start | Stage::WarmUp | Stage::FirstLayer | Stage::Run, Told::Stopped) => {
                 self.stop(now, FailReason::StoppedByPerson);
             }
-            (Stage::WarmUp | Stage::FirstLayer | Stage::Run, Told::Paused) => self.pause(now),
+            (Stage::FirstLayer | Stage::Run, Told::Paused) => self.pause(now),
             (Stage::WarmUp | Stage::FirstLayer | Stage::Run, Told::GoesOn) => self.go_on(now),
             (Stage::FirstLayer | Stage::Run, Told::Ended) => self.end(now, false),
             (Stage::Start, Told::Paused | Told::GoesOn | Told::Ended)
-            | (Stage::WarmUp, Told::Started | Told::Ended)
+            // What waits before its first move has begun no job seconds yet.
+            | (Stage::WarmUp, Told::Started | Told::Paused | Told::Ended)
             | (Stage::FirstLayer | Stage::Run, Told::Started)
             | (
                 Stage::CoolDown | Stage::Plate | Stage::CloseOut,
@@ -161,13 +163,14 @@ impl Machine {
 
     fn over(&mut self, now: Instant) {
         self.run.ended_s = Some(self.run_s(now));
-        self.set_cold_after(now);
+        self.set_cold_after(now, 0);
         self.go_to(Stage::CoolDown);
     }
 
-    /// The machine counts as cold after its whole cooling time from now on, while nothing is read.
-    pub(super) fn set_cold_after(&mut self, now: Instant) {
-        self.cold_at = now.after_ms(u64::from(self.cool_by_clock_s()) * 1000);
+    /// The machine counts as cold after its whole cooling time, of which so many seconds are over, while nothing is
+    /// read.
+    pub(super) fn set_cold_after(&mut self, now: Instant, over_s: u32) {
+        self.cold_at = now.after_ms(u64::from(self.cool_by_clock_s().saturating_sub(over_s)) * 1000);
     }
 
     /// Cooling time without a probe: a third more than learned (job catalogue, S14: × 1.3).
@@ -245,6 +248,14 @@ impl Machine {
                 };
                 self.go_to(stage);
                 self.ask(now, if stage == Stage::Start { Question::Shown } else { Question::StillRunning });
+                true
+            }
+            // The head does not move yet: pressed too soon.
+            Phase::Released(Stage::FirstLayer)
+                if detents < 0 && self.run.job_s(&self.plan, self.run_s(now)) < self.plan.lead_s() =>
+            {
+                self.run.ready_s = None;
+                self.go_to(Stage::WarmUp);
                 true
             }
             Phase::Released(

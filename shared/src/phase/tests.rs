@@ -116,12 +116,9 @@ impl Rig {
     pub(super) fn answer(&mut self, answer: Answer) {
         self.wait(1);
         let asked = self.view().asked.expect("a question stands");
-        let place = match answer {
-            Answer::Sticker(place) => place,
-            _ => (0..16)
-                .find(|&place| asked.question.answer(asked.order, place) == Some(answer))
-                .unwrap_or_else(|| panic!("{answer:?} is no answer to {:?}", asked.question)),
-        };
+        let listed = (0..16).find(|&place| asked.question.answer(asked.order, place) == Some(answer));
+        let place = if let Answer::Sticker(place) = answer { Some(place) } else { listed };
+        let place = place.unwrap_or_else(|| panic!("{answer:?} is no answer to {:?}", asked.question));
         if asked.place.is_none() {
             self.event(Event::Turned(1));
         }

@@ -91,26 +91,29 @@ pub struct Learned {
 /// ```
 #[must_use]
 pub fn learn(ratios: &[u16]) -> Learned {
-    let mut values: Vec<u16, LEARNED_RUNS> = ratios.iter().rev().take(LEARNED_RUNS).copied().collect();
-    let Some(median) = median(&mut values) else {
+    let values = ratios.get(ratios.len().saturating_sub(LEARNED_RUNS)..).unwrap_or(ratios);
+    let Some(median) = median(values, 0) else {
         return Learned { time_permille: FIRST_PERMILLE, spread_permille: FIRST_SPREAD_PERMILLE };
     };
     let spread_permille = if values.len() < FIRST_JOBS {
         FIRST_SPREAD_PERMILLE
     } else {
-        for value in &mut values {
-            *value = value.abs_diff(median);
-        }
-        let mad = self::median(&mut values).unwrap_or(0);
+        let mad = self::median(values, median).unwrap_or(0);
         mad.saturating_mul(3) / 2
     };
     Learned { time_permille: median.clamp(PERMILLE_LIMITS.0, PERMILLE_LIMITS.1), spread_permille }
 }
 
-/// The middle value; of an even number the lower of the two middle ones.
-fn median(values: &mut [u16]) -> Option<u16> {
-    values.sort_unstable();
-    values.get(values.len().checked_sub(1)? / 2).copied()
+/// The middle one of the distances of all values from `from`; of an even number the lower of the two middle ones.
+/// Compares each with each: at most [`LEARNED_RUNS`] are given, and a sort costs kilobytes.
+fn median(values: &[u16], from: u16) -> Option<u16> {
+    let middle = values.len().checked_sub(1)? / 2;
+    let distances = || values.iter().map(|value| value.abs_diff(from));
+    distances().find(|&it| {
+        let below = distances().filter(|other| *other < it).count();
+        let equal = distances().filter(|other| *other == it).count();
+        (below..below + equal).contains(&middle)
+    })
 }
 
 /// What the later looks are chosen from. Job seconds.

@@ -143,6 +143,7 @@ impl Machine {
 
     /// What the screen of this moment needs.
     #[must_use]
+    #[inline(never)]
     pub fn run_view(&self, now: Instant) -> RunView {
         let held_ms = self.fill.map_or(0, |since| now.since_ms(since)).min(HOLD_MS);
         let mut view = RunView {
@@ -207,9 +208,8 @@ impl Machine {
             let off = i64::from(ended) - i64::from(run.end_s(plan));
             view.off_s = i32::try_from(off).unwrap_or(i32::MAX);
             if stage == Stage::CoolDown {
-                let by_clock = ended.saturating_add(self.cool_by_clock_s());
                 let read = view.heat.and_then(|heat| heat.left_s).map(u32::from);
-                view.countdown_s = Some(read.unwrap_or(until(by_clock)));
+                view.countdown_s = Some(read.unwrap_or(until(self.clock.run_s(self.cold_at))));
             }
             return;
         }

@@ -21,6 +21,7 @@ pub const CODE_DIGITS: u8 = 4;
 pub const MUST_READ: u8 = 3;
 /// After so many wrong codes in a row the key is refused for [`KEY_REST_MS`] (judgement).
 const WRONG_CODES: u8 = 3;
+/// Also how long an open key waits for its next touch.
 const KEY_REST_MS: u64 = 60_000;
 
 /// What the app says of the vetted job.
@@ -67,7 +68,7 @@ pub(super) struct Walk {
     pub(super) offered: Instant,
     /// The plate is asked about once more after a break.
     pub(super) last_chance: bool,
-    /// When a card that went out is no longer waited for.
+    /// When a card that went out, or the next touch of an open key, is no longer waited for.
     pub(super) away_until: Instant,
     /// Shifts the lists of the killers; see [`Question::answer`].
     pub(super) order: u8,
@@ -86,6 +87,7 @@ impl Machine {
     ///
     /// A HOLD that comes up in the walk-round leads back to the verdict; what was answered stays answered.
     #[must_use]
+    #[inline(never)]
     pub fn offer(&mut self, now: Instant, offer: &Offer) -> Action {
         match self.phase {
             Phase::Verdict { .. } | Phase::Points { .. } | Phase::Walk | Phase::Release => {}
@@ -229,8 +231,10 @@ impl Machine {
             }
             Phase::Verdict { .. } | Phase::Points { .. } => self.key_fits(now),
             Phase::Walk => true,
-            Phase::Released(Stage::WarmUp | Stage::FirstLayer | Stage::Run) => true,
-            Phase::Released(Stage::Start | Stage::CoolDown | Stage::Plate | Stage::CloseOut)
+            Phase::Released(
+                Stage::WarmUp | Stage::FirstLayer | Stage::Run | Stage::Plate | Stage::CloseOut,
+            ) => true,
+            Phase::Released(Stage::Start | Stage::CoolDown)
             | Phase::Waiting
             | Phase::Reading
             | Phase::Nothing
@@ -260,10 +264,23 @@ impl Machine {
             Phase::Release => self.release(now),
             Phase::Verdict { .. } | Phase::Points { .. } => {
                 self.key.code = 0;
+                self.walk.away_until = now.after_ms(KEY_REST_MS);
                 self.go(Phase::Key { entered: 0, digit: 0 });
             }
             Phase::Walk => self.enter_verdict(),
-            Phase::Released(_) => self.ask(now, Question::AfterTrouble),
+            // What was answered there is answered anew.
+            Phase::Released(Stage::Plate) => self.ask(now, Question::PartOff),
+            Phase::Released(Stage::CloseOut) => {
+                (self.run.outcome, self.run.reason) = (None, None);
+                self.ask(now, Question::Outcome);
+            }
+            // Somebody is about to stop it, or has.
+            Phase::Released(_) => {
+                self.ask(now, Question::AfterTrouble);
+                if let Some(ask) = &mut self.ask {
+                    ask.lapses = true;
+                }
+            }
             // No fill begins there.
             Phase::Waiting
             | Phase::Reading
@@ -279,6 +296,7 @@ impl Machine {
     pub(super) fn key_pressed(&mut self, now: Instant, entered: u8, digit: u8) {
         self.key.code = self.key.code.saturating_mul(10).saturating_add(digit.into());
         let entered = entered.saturating_add(1);
+        self.walk.away_until = now.after_ms(KEY_REST_MS);
         if entered < CODE_DIGITS {
             self.phase = Phase::Key { entered, digit: 0 };
             return;
