@@ -1,6 +1,7 @@
 //! Modal state: what a line's words mean after all lines before it.
 
 use crate::text::{MICRO, Words};
+use crate::units::{mul_div, product, wide_div};
 
 use super::command::{Known, known_g};
 use super::{Applied, MotionSink, Move, UnreadKind};
@@ -199,8 +200,7 @@ impl Modal {
         let nm_s = if self.feed_factor == ONE {
             (word + 30) / 60
         } else {
-            let scaled = u128::from(word) * self.feed_factor.unsigned_abs() as u128;
-            u64::try_from(scaled / (60 * ONE as u128)).unwrap_or(u64::MAX)
+            mul_div(word, self.feed_factor.unsigned_abs(), 60 * ONE as u64).unwrap_or(u64::MAX)
         };
         self.speed_nm_s = u32::try_from(nm_s).unwrap_or(u32::MAX).max(1);
     }
@@ -254,9 +254,12 @@ impl Modal {
 
     #[cold]
     fn scaled(&mut self, fed: i64) -> i64 {
-        let product = i128::from(fed) * i128::from(self.flow_factor) + i128::from(self.flow_rest);
-        self.flow_rest = (product % i128::from(ONE)) as i64;
-        i64::try_from(product / i128::from(ONE)).unwrap_or(i64::MAX)
+        let product = product(fed, self.flow_factor) + i128::from(self.flow_rest);
+        let size = wide_div(product.unsigned_abs(), ONE as u128);
+        let sign = if product < 0 { -1 } else { 1 };
+        // The rest is below ONE, so that what overflows on both sides cancels out.
+        self.flow_rest = (product as i64).wrapping_sub((size as i64).wrapping_mul(sign * ONE));
+        i64::try_from(size).map_or(i64::MAX, |size| sign * size)
     }
 
     #[inline]
