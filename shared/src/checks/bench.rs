@@ -7,7 +7,6 @@ use super::facts::JobFacts;
 use super::finding::{Finding, Level, Value};
 use super::findings::Findings;
 use super::input::CheckInput;
-use super::settled::Settled;
 use crate::header::{JobHeader, Source, Stated};
 use crate::records::{Grade, Machine, Room, Spool};
 use crate::survey::Survey;

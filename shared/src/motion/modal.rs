@@ -321,6 +321,7 @@ fn held(position: i64) -> i64 {
 }
 
 #[cold]
+#[inline(never)]
 fn held_back(position: i64) -> i64 {
     position.clamp(-FARTHEST_NM, FARTHEST_NM)
 }

@@ -52,7 +52,7 @@ static PLATE_FACE: Key = Key::new(
 );
 static PLATE_MAX: Key = Key::whole("plates.max_c", 40, 300, "°C");
 static ENCLOSED: Key = Key::new("enclosed", Expected::Flag);
-static TOOLS_KEY: Key = Key::whole("tools", 1, TOOLS as i64, "");
+static TOOLS_KEY: Key = Key::whole("tools", 1, TOOLS as i32, "");
 static FEED_PATH: Key = Key::new("feed_path", Expected::OneOf(&["direct", "tube"]));
 static ABSOLUTE: Key = Key::new("absolute_resets_feed", Expected::Flag);
 /// From an 8.3 name's stem to a long name's most (FAT: 255 units).

@@ -43,7 +43,6 @@ mod tests {
     use super::*;
     use crate::checks::bench::{Bench, HOLD, LOOK};
     use crate::checks::finding::Verdict;
-    use crate::checks::settled::Settled;
 
     #[test]
     fn a_mark_is_looked_at() {

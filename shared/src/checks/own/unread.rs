@@ -35,7 +35,6 @@ mod tests {
     use super::*;
     use crate::checks::bench::Bench;
     use crate::checks::finding::Verdict;
-    use crate::checks::settled::Settled;
 
     #[test]
     fn nothing_unread_is_ever_clear() {
