@@ -84,22 +84,18 @@ impl Modal {
     #[inline]
     pub fn apply(&mut self, words: &Words, sink: &mut impl MotionSink) {
         let mut command = None;
-        match (words.g(), words.m()) {
+        if let Some(0 | 10) = words.only_g() {
             // The usual line: one motion word.
-            ([0 | 10], []) => {
-                self.motion = Known::Line;
-                command = Some(Known::Line);
-            }
-            ([], []) => {}
-            (g, m) => {
-                let Some(found) = self.modes(g, m, words, sink) else { return };
-                command = found;
-            }
+            self.motion = Known::Line;
+            command = Some(Known::Line);
+        } else if !(words.g().is_empty() && words.no_m()) {
+            let Some(found) = self.modes(words, sink) else { return };
+            command = found;
         }
         if words.has(b'F') {
             self.set_feed(words.raw(b'F'));
         }
-        if words.has(b'T') && words.m().is_empty() {
+        if words.has(b'T') && words.no_m() {
             self.set_tool(words, sink);
         }
         let axes = words.has(b'X') | words.has(b'Y') | words.has(b'Z') | words.has(b'E');
@@ -112,13 +108,13 @@ impl Modal {
             Some(known) => self.other(known, words, sink),
             // Axis words alone go on with the last motion word, unless an M word takes them.
             None => {
-                if (axes | words.has(b'I') | words.has(b'J')) && words.m().is_empty() {
+                if (axes | words.has(b'I') | words.has(b'J')) && words.no_m() {
                     match self.motion {
                         Known::Line if axes => self.line(words, sink),
                         Known::Line => {}
                         known => self.other(known, words, sink),
                     }
-                } else if words.bare != 0 && words.m().is_empty() {
+                } else if words.bare != 0 && words.no_m() {
                     sink.applied(Applied::Malformed);
                 }
             }
@@ -132,13 +128,8 @@ impl Modal {
 
     /// Units, modes and M words of a line; gives the one word that takes the axis words. `None` = the line is
     /// not to be read.
-    fn modes(
-        &mut self,
-        g: &[u32],
-        m: &[u32],
-        words: &Words,
-        sink: &mut impl MotionSink,
-    ) -> Option<Option<Known>> {
+    fn modes(&mut self, words: &Words, sink: &mut impl MotionSink) -> Option<Option<Known>> {
+        let (g, m) = (words.g(), words.m());
         let mut command = None;
         for &code in m {
             self.machine_word(code, words, sink);
@@ -219,16 +210,19 @@ impl Modal {
         let (inch, relative) = (self.inch, self.relative);
         self.step.from = self.at;
         let ([x, y, z], [at_x, at_y, at_z], [dx, dy, dz]) = (&mut self.step.to, &mut self.at, self.offset);
+        // Each on its own: two values just written are waited for where they are read as one.
         if words.has(b'X') {
             go(at_x, words.raw(b'X'), [inch, relative], dx);
         }
+        *x = *at_x;
         if words.has(b'Y') {
             go(at_y, words.raw(b'Y'), [inch, relative], dy);
         }
+        *y = *at_y;
         if words.has(b'Z') {
             go(at_z, words.raw(b'Z'), [inch, relative], dz);
         }
-        (*x, *y, *z) = (*at_x, *at_y, *at_z);
+        *z = *at_z;
         if self.step.arc.is_some() {
             self.step.arc = None;
         }

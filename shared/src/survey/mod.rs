@@ -18,6 +18,7 @@ mod profile;
 mod reach;
 mod ring;
 mod scale;
+mod seal;
 mod settle;
 mod spiral;
 mod stretch;
@@ -28,7 +29,7 @@ mod wording;
 
 pub use bounds::{ClockLimits, LimitsInForce};
 pub use clock::Clock;
+pub(crate) use seal::Seal;
 pub use stretch::{Class, Settled, Stretch};
 pub use surveyor::Surveyor;
-pub(crate) use surveyor::{Seal, seal};
 pub use values::*;
