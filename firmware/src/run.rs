@@ -60,7 +60,7 @@ fn mount<'v, 's, C: CardSlot>(
 /// long as the loop does.
 #[inline(never)]
 fn begin_anew<F: JobFiles>(app: &mut App, card: &mut F) {
-    *app.setup_mut() = read_records(card);
+    read_records(card, app.setup_mut());
 }
 
 struct Device<'b, B> {
