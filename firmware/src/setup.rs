@@ -14,34 +14,43 @@ pub fn without_records() -> Setup {
 /// Takes over the records in the card's `HOLDPT` folder; what is not there, or does not read, stays as it is. Every
 /// fault goes to the log. What was settled is the ledger's to say: a card that anybody may write settles nothing here.
 pub fn read_records<F: JobFiles>(card: &mut F, setup: &mut Setup) {
-    if let Some(machine) = read(card, "MACHINE.JSN", Machine::from_json) {
-        setup.machine = machine;
-    }
-    if let Some(spool) = read(card, "SPOOL.JSN", Spool::from_json) {
+    let mut text = [0; RECORD_BYTES];
+    take(read(card, "MACHINE.JSN", &mut text), Machine::from_json, &mut setup.machine);
+    take(read(card, "ROOM.JSN", &mut text), Room::from_json, &mut setup.room);
+    let mut spool = Spool::default();
+    if take(read(card, "SPOOL.JSN", &mut text), Spool::from_json, &mut spool) {
         setup.spool = Some(spool);
-    }
-    if let Some(room) = read(card, "ROOM.JSN", Room::from_json) {
-        setup.room = room;
     }
 }
 
+/// Takes over a record if its text reads; whether it does. Out of line, so that what parsing takes is given back.
 #[inline(never)]
-fn read<F: JobFiles, R>(
-    card: &mut F,
-    name: &str,
-    parse: impl FnOnce(&[u8]) -> Result<R, RecordError>,
-) -> Option<R> {
-    let mut text = [0; RECORD_BYTES];
-    let text = match read_text(card, name, &mut text) {
-        Ok(text) => text,
-        Err(MediaError { fault: MediaFault::NotFound, .. }) => return None,
-        Err(error) => {
-            defmt::warn!("{=str}: {}", name, error);
-            return None;
-        }
-    };
+fn take<R>(text: Option<&[u8]>, parse: impl FnOnce(&[u8]) -> Result<R, RecordError>, place: &mut R) -> bool {
+    let Some(text) = text else { return false };
     match parse(text) {
-        Ok(record) => Some(record),
+        Ok(record) => {
+            *place = record;
+            true
+        }
+        Err(error) => {
+            refused(&error);
+            false
+        }
+    }
+}
+
+#[cold]
+#[inline(never)]
+fn refused(error: &RecordError) {
+    defmt::warn!("{=str}: {}", error.record.file(), error);
+}
+
+/// The text of a record, where there is one.
+#[inline(never)]
+fn read<'t, F: JobFiles>(card: &mut F, name: &str, text: &'t mut [u8; RECORD_BYTES]) -> Option<&'t [u8]> {
+    match read_text(card, name, text) {
+        Ok(text) => Some(text),
+        Err(MediaError { fault: MediaFault::NotFound, .. }) => None,
         Err(error) => {
             defmt::warn!("{=str}: {}", name, error);
             None

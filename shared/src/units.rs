@@ -71,7 +71,7 @@ pub const fn filament_mass(length: Micrometres, diameter_um: u32, density_mg_cm3
     let divisor = 113 * 4 * 1_000_000_000_000;
     let volume = times(length.0.unsigned_abs() as u128, diameter_um as u64 * diameter_um as u64);
     let scaled = times(volume, 355 * density_mg_cm3 as u64);
-    let mass = ((scaled + divisor / 2) / divisor) as i64;
+    let mass = wide_div(scaled.saturating_add(divisor / 2), divisor) as i64;
     Milligrams(if length.0 < 0 { -mass } else { mass })
 }
 
@@ -84,10 +84,38 @@ pub(crate) const fn times(a: u128, b: u64) -> u128 {
     a.saturating_mul(b as u128)
 }
 
+/// The product of signed numbers, exact. Out of line for the same reason.
+#[inline(never)]
+#[must_use]
+pub(crate) const fn product(a: i64, b: i64) -> i128 {
+    a as i128 * b as i128
+}
+
+/// The quotient, rounded down; by 0 it is 0. Out of line for the same reason.
+#[inline(never)]
+#[must_use]
+pub(crate) const fn wide_div(a: u128, b: u128) -> u128 {
+    match a.checked_div(b) {
+        Some(quotient) => quotient,
+        None => 0,
+    }
+}
+
+/// a · b ÷ c of a signed a, rounded towards zero and held at the type's end; 0 when `c` is 0.
+#[inline(never)]
+#[must_use]
+pub(crate) fn signed_mul_div(a: i64, b: u64, c: u64) -> i64 {
+    let share = i64::try_from(mul_div(a.unsigned_abs(), b, c).unwrap_or(0)).unwrap_or(i64::MAX);
+    if a < 0 { -share } else { share }
+}
+
 /// a · b ÷ c, rounded down, exact in between and held at the type's end; `None` when `c` is 0.
 #[inline(never)]
 #[must_use]
 pub(crate) const fn mul_div(a: u64, b: u64, c: u64) -> Option<u64> {
-    let Some(share) = times(a as u128, b).checked_div(c as u128) else { return None };
+    if c == 0 {
+        return None;
+    }
+    let share = wide_div(times(a as u128, b), c as u128);
     Some(if share > u64::MAX as u128 { u64::MAX } else { share as u64 })
 }

@@ -80,6 +80,7 @@ pub const fn of_page(page: RunPage) -> &'static [Kind] {
         RunPage::KeyWrong => &[Countdown],
         RunPage::PastClosing => &[Today, Kind::End, Kind::Clock],
         RunPage::InCharge => &[Kind::End, Owner],
+        RunPage::CardAway => &[Percent],
         RunPage::WarmUp => &[JobName, NozzleRise, BedRise, Countdown],
         RunPage::WarmUpString => &[JobName, Nozzle],
         RunPage::WarmSlow => &[Short, Short],

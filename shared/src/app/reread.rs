@@ -1,7 +1,7 @@
 //! Both ends of a job are read twice: for its comments, and when it is surveyed. A card that gives different bytes the
 //! second time is worn or false (check 4).
 
-use crate::survey::{Seal, seal};
+use crate::survey::Seal;
 
 /// Sums over the bytes that are read twice.
 pub(super) struct Reread {
@@ -28,7 +28,7 @@ impl core::fmt::Debug for Reread {
 impl Reread {
     /// For a file whose first `head_to` bytes and all from `tail_from` on are read first.
     pub(super) fn new(head_to: u64, tail_from: u64) -> Self {
-        Self { first: seal(), second: seal(), first_bytes: 0, second_bytes: 0, head_to, tail_from }
+        Self { first: Seal::new(), second: Seal::new(), first_bytes: 0, second_bytes: 0, head_to, tail_from }
     }
 
     /// The bytes of the ends, in their order.
@@ -54,8 +54,7 @@ impl Reread {
 
     /// Whether the two readings differ, once both are complete.
     pub(super) fn differs(&self) -> bool {
-        self.first_bytes != self.second_bytes
-            || self.first.clone().finalize() != self.second.clone().finalize()
+        self.first_bytes != self.second_bytes || self.first.value() != self.second.value()
     }
 }
 

@@ -1,13 +1,13 @@
 //! Cross-sections of filament and bead.
 
-use crate::units::times;
+use crate::units::{times, wide_div};
 
 /// Cross-section of a bead from its ratio of filament length to path length (parts per million), µm².
 ///
 /// π is the fraction 355/113, as for the filament's mass.
 pub(crate) fn bead_area_um2(ratio_ppm: u32, filament_um: u32) -> u64 {
     let d = u64::from(filament_um);
-    let area = times(times(ratio_ppm.into(), d * d), 355) / (452 * 1_000_000);
+    let area = wide_div(times(times(ratio_ppm.into(), d * d), 355), 452 * 1_000_000);
     u64::try_from(area).unwrap_or(u64::MAX)
 }
 

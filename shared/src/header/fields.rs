@@ -36,8 +36,7 @@ pub(super) static MACHINE: Key = Key::text("machine", TAG_BYTES);
 pub(super) static PART: Key = Key::text("part", TEXT_BYTES);
 pub(super) static AUTHOR: Key = Key::text("author", TEXT_BYTES);
 pub(super) static MADE: Key = Key::text("made", MADE_BYTES);
-/// 1 TiB; FAT holds files up to 4 GiB, exFAT more.
-pub(super) static BODY_BYTES: Key = Key::whole("body_bytes", 0, 1 << 40, "bytes");
+pub(super) static BODY_BYTES: Key = Key::new("body_bytes", Expected::FileBytes);
 pub(super) static BODY_CRC32: Key = Key::new("body_crc32", Expected::Hex8);
 
 /// All keys of the header, each of one value.

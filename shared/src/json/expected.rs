@@ -2,6 +2,9 @@
 
 use core::fmt;
 
+/// The most bytes that a file is said to have: 1 TiB. FAT holds files up to 4 GiB, exFAT more.
+pub(super) const MOST_FILE_BYTES: i64 = 1 << 40;
+
 /// What stood in the place should have been.
 ///
 /// `Display` gives English for a desk; a screen words it from the variant.
@@ -12,9 +15,9 @@ pub enum Expected {
     /// A whole number in a range, both ends allowed, in a unit (empty for a plain count).
     Whole {
         /// Least value.
-        least: i64,
+        least: i32,
         /// Greatest value.
-        most: i64,
+        most: i32,
         /// Unit as written, such as `µm`.
         unit: &'static str,
     },
@@ -23,21 +26,24 @@ pub enum Expected {
         /// How many.
         count: u8,
         /// Least value of each.
-        least: i64,
+        least: i32,
         /// Greatest value of each.
-        most: i64,
+        most: i32,
         /// Unit as written.
         unit: &'static str,
     },
     /// A pair of such numbers, the first not above the second.
     Range {
         /// Least value of each.
-        least: i64,
+        least: i32,
         /// Greatest value of each.
-        most: i64,
+        most: i32,
         /// Unit as written.
         unit: &'static str,
     },
+    /// How many bytes a file has: a whole number from 0 to 1 TiB. Apart, so that all other numbers take 32
+    /// bits.
+    FileBytes,
     /// A text of at least one and at most so many bytes of UTF-8.
     Text {
         /// Most bytes.
@@ -117,6 +123,7 @@ impl fmt::Display for Expected {
                 f.write_str("[least, most] as whole numbers, least first, each")?;
                 write_range(f, least, most, unit)
             }
+            Self::FileBytes => write!(f, "a whole number from 0 to {MOST_FILE_BYTES} bytes"),
             Self::Text { most } => write!(f, "a text in double quotes of 1 to {most} bytes"),
             Self::Texts { count, most } => {
                 write!(f, "a list of at most {count} texts of 1 to {most} bytes each")
@@ -152,7 +159,7 @@ impl fmt::Display for Expected {
     }
 }
 
-fn write_range(f: &mut fmt::Formatter<'_>, least: i64, most: i64, unit: &str) -> fmt::Result {
+fn write_range(f: &mut fmt::Formatter<'_>, least: i32, most: i32, unit: &str) -> fmt::Result {
     write!(f, " from {least} to {most}")?;
     if unit.is_empty() { Ok(()) } else { write!(f, " {unit}") }
 }

@@ -1,5 +1,6 @@
 //! A known key and what it holds; the checks of a value against it.
 
+use super::expected::MOST_FILE_BYTES;
 use super::place;
 use super::{Expected, Fault, JsonFault};
 
@@ -19,7 +20,7 @@ impl Key {
     }
 
     /// A key that holds a whole number.
-    pub(crate) const fn whole(name: &'static str, least: i64, most: i64, unit: &'static str) -> Self {
+    pub(crate) const fn whole(name: &'static str, least: i32, most: i32, unit: &'static str) -> Self {
         Self::new(name, Expected::Whole { least, most, unit })
     }
 
@@ -86,7 +87,8 @@ pub(crate) fn is_in_range(key: &Key, value: i64) -> bool {
     match key.expected {
         Expected::Whole { least, most, .. }
         | Expected::Wholes { least, most, .. }
-        | Expected::Range { least, most, .. } => (least..=most).contains(&value),
+        | Expected::Range { least, most, .. } => (least.into()..=most.into()).contains(&value),
+        Expected::FileBytes => (0..=MOST_FILE_BYTES).contains(&value),
         _ => true,
     }
 }

@@ -383,11 +383,7 @@ impl<'a> Of<'_, 'a> {
 
     fn push_whole<E: Error>(&mut self, value: i64) -> Result<(), E> {
         // A number far beyond its key's range is a fault of form, like a number that no machine can hold.
-        let most = match self.key.expected {
-            Expected::Whole { most, .. } => most,
-            _ => 0,
-        };
-        if i32::try_from(value).is_err() && most <= i64::from(i32::MAX) {
+        if i32::try_from(value).is_err() && !matches!(self.key.expected, Expected::FileBytes) {
             return Err(E::custom("too large"));
         }
         self.push(Value::Whole(value))
@@ -419,7 +415,7 @@ impl<'a> Visitor<'a> for Of<'_, 'a> {
 
     fn visit_some<D: Deserializer<'a>>(mut self, reader: D) -> Result<(), D::Error> {
         match self.key.expected {
-            Expected::Whole { .. } => self.push_whole(i64::deserialize(reader)?),
+            Expected::Whole { .. } | Expected::FileBytes => self.push_whole(i64::deserialize(reader)?),
             Expected::Flag => self.push(Value::Flag(bool::deserialize(reader)?)),
             Expected::Wholes { .. }
             | Expected::Range { .. }

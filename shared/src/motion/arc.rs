@@ -1,7 +1,8 @@
 //! Arcs in the XY plane: centre and radius form, true length, true extremes. RS274/NGC 3.5.3.
 
 use super::UnreadKind;
-use super::root::hypot2;
+use super::root::{hypot2, nearest};
+use crate::units::{product, signed_mul_div, times};
 
 /// Largest centre offset or chord that is reckoned with, nm: 1 km.
 const LARGEST_NM: u64 = 1_000_000_000_000;
@@ -61,28 +62,29 @@ impl Arc {
     ) -> Result<Self, UnreadKind> {
         let [x0, y0] = from;
         let [x1, y1] = to;
-        let (dx, dy) = (i128::from(x1) - i128::from(x0), i128::from(y1) - i128::from(y0));
-        let most = i128::from(LARGEST_NM);
-        if dx.abs() > most || dy.abs() > most || radius.unsigned_abs() > LARGEST_NM {
+        let (dx, dy) = (x1.saturating_sub(x0), y1.saturating_sub(y0));
+        if [dx, dy, radius].iter().any(|part| part.unsigned_abs() > LARGEST_NM) {
             return Err(UnreadKind::TooLarge);
         }
-        let chord_square = (dx * dx + dy * dy).unsigned_abs();
-        let diameter = 2 * u128::from(radius.unsigned_abs());
+        let chord_square = (product(dx, dx) + product(dy, dy)).unsigned_abs();
+        let diameter = 2 * radius.unsigned_abs();
         if radius == 0 || chord_square == 0 {
             return Err(UnreadKind::ArcRadius);
         }
-        let chord = chord_square.isqrt();
-        if chord > diameter + u128::from(MISMATCH_NM) {
+        let chord = root(chord_square);
+        if chord > diameter + MISMATCH_NM {
             return Err(UnreadKind::ArcRadius);
         }
         // The centre stands beside the chord's middle, to its right for a clockwise arc of up to half a turn.
-        let twice_height = (diameter * diameter).saturating_sub(chord_square).isqrt() as i128;
+        let twice_height = root(times(diameter.into(), diameter).saturating_sub(chord_square));
         let right = counter_clockwise == (radius < 0);
-        let side = if right { twice_height } else { -twice_height };
-        let divisor = 2 * chord as i128;
-        let i = dx / 2 + dy * side / divisor;
-        let j = dy / 2 - dx * side / divisor;
-        let centre = [x0.saturating_add(i as i64), y0.saturating_add(j as i64)];
+        let aside = |part| {
+            let aside = signed_mul_div(part, twice_height, 2 * chord);
+            if right { aside } else { -aside }
+        };
+        let i = (dx / 2).saturating_add(aside(dy));
+        let j = (dy / 2).saturating_sub(aside(dx));
+        let centre = [x0.saturating_add(i), y0.saturating_add(j)];
         let [cx, cy] = centre;
         let start = [x0.saturating_sub(cx), y0.saturating_sub(cy)];
         let end = [x1.saturating_sub(cx), y1.saturating_sub(cy)];
@@ -127,7 +129,7 @@ impl Arc {
     /// Length in the plane, nm.
     #[must_use]
     pub const fn length_nm(&self) -> u64 {
-        ((self.radius_nm as u128 * self.sweep_q40 as u128 + (1 << 39)) >> 40) as u64
+        ((times(self.radius_nm as u128, self.sweep_q40) + (1 << 39)) >> 40) as u64
     }
 
     /// The points between start and end that are farthest along an axis, nm.
@@ -195,11 +197,19 @@ pub(crate) const fn quadrant(direction: [i64; 2]) -> u32 {
     }
 }
 
+/// The root of the square of a length, to the nearest. Beyond 2 m the last digits go: better than 10⁻⁹ of the length.
+fn root(square: u128) -> u64 {
+    if square == 0 {
+        return 0;
+    }
+    let shift = (128 - square.leading_zeros()).saturating_sub(62).div_ceil(2);
+    nearest((square >> (2 * shift)) as u64).0 << shift
+}
+
 /// Cross and dot product, shortened together to 61 bits.
 fn products(a: [i64; 2], b: [i64; 2]) -> (i64, i64) {
-    let [ax, ay] = a.map(i128::from);
-    let [bx, by] = b.map(i128::from);
-    let (cross, dot) = (ax * by - ay * bx, ax * bx + ay * by);
+    let ([ax, ay], [bx, by]) = (a, b);
+    let (cross, dot) = (product(ax, by) - product(ay, bx), product(ax, bx) + product(ay, by));
     let bits = 128 - (cross.unsigned_abs() | dot.unsigned_abs()).leading_zeros();
     let shift = bits.saturating_sub(60);
     ((cross >> shift) as i64, (dot >> shift) as i64)

@@ -1,6 +1,7 @@
 //! Modal state: what a line's words mean after all lines before it.
 
 use crate::text::{MICRO, Words};
+use crate::units::{mul_div, product, wide_div};
 
 use super::command::{Known, known_g};
 use super::{Applied, MotionSink, Move, UnreadKind};
@@ -83,22 +84,18 @@ impl Modal {
     #[inline]
     pub fn apply(&mut self, words: &Words, sink: &mut impl MotionSink) {
         let mut command = None;
-        match (words.g(), words.m()) {
+        if let Some(0 | 10) = words.only_g() {
             // The usual line: one motion word.
-            ([0 | 10], []) => {
-                self.motion = Known::Line;
-                command = Some(Known::Line);
-            }
-            ([], []) => {}
-            (g, m) => {
-                let Some(found) = self.modes(g, m, words, sink) else { return };
-                command = found;
-            }
+            self.motion = Known::Line;
+            command = Some(Known::Line);
+        } else if !(words.g().is_empty() && words.no_m()) {
+            let Some(found) = self.modes(words, sink) else { return };
+            command = found;
         }
         if words.has(b'F') {
             self.set_feed(words.raw(b'F'));
         }
-        if words.has(b'T') && words.m().is_empty() {
+        if words.has(b'T') && words.no_m() {
             self.set_tool(words, sink);
         }
         let axes = words.has(b'X') | words.has(b'Y') | words.has(b'Z') | words.has(b'E');
@@ -111,13 +108,13 @@ impl Modal {
             Some(known) => self.other(known, words, sink),
             // Axis words alone go on with the last motion word, unless an M word takes them.
             None => {
-                if (axes | words.has(b'I') | words.has(b'J')) && words.m().is_empty() {
+                if (axes | words.has(b'I') | words.has(b'J')) && words.no_m() {
                     match self.motion {
                         Known::Line if axes => self.line(words, sink),
                         Known::Line => {}
                         known => self.other(known, words, sink),
                     }
-                } else if words.bare != 0 && words.m().is_empty() {
+                } else if words.bare != 0 && words.no_m() {
                     sink.applied(Applied::Malformed);
                 }
             }
@@ -131,13 +128,8 @@ impl Modal {
 
     /// Units, modes and M words of a line; gives the one word that takes the axis words. `None` = the line is
     /// not to be read.
-    fn modes(
-        &mut self,
-        g: &[u32],
-        m: &[u32],
-        words: &Words,
-        sink: &mut impl MotionSink,
-    ) -> Option<Option<Known>> {
+    fn modes(&mut self, words: &Words, sink: &mut impl MotionSink) -> Option<Option<Known>> {
+        let (g, m) = (words.g(), words.m());
         let mut command = None;
         for &code in m {
             self.machine_word(code, words, sink);
@@ -199,8 +191,7 @@ impl Modal {
         let nm_s = if self.feed_factor == ONE {
             (word + 30) / 60
         } else {
-            let scaled = u128::from(word) * self.feed_factor.unsigned_abs() as u128;
-            u64::try_from(scaled / (60 * ONE as u128)).unwrap_or(u64::MAX)
+            mul_div(word, self.feed_factor.unsigned_abs(), 60 * ONE as u64).unwrap_or(u64::MAX)
         };
         self.speed_nm_s = u32::try_from(nm_s).unwrap_or(u32::MAX).max(1);
     }
@@ -219,16 +210,19 @@ impl Modal {
         let (inch, relative) = (self.inch, self.relative);
         self.step.from = self.at;
         let ([x, y, z], [at_x, at_y, at_z], [dx, dy, dz]) = (&mut self.step.to, &mut self.at, self.offset);
+        // Each on its own: two values just written are waited for where they are read as one.
         if words.has(b'X') {
             go(at_x, words.raw(b'X'), [inch, relative], dx);
         }
+        *x = *at_x;
         if words.has(b'Y') {
             go(at_y, words.raw(b'Y'), [inch, relative], dy);
         }
+        *y = *at_y;
         if words.has(b'Z') {
             go(at_z, words.raw(b'Z'), [inch, relative], dz);
         }
-        (*x, *y, *z) = (*at_x, *at_y, *at_z);
+        *z = *at_z;
         if self.step.arc.is_some() {
             self.step.arc = None;
         }
@@ -254,9 +248,12 @@ impl Modal {
 
     #[cold]
     fn scaled(&mut self, fed: i64) -> i64 {
-        let product = i128::from(fed) * i128::from(self.flow_factor) + i128::from(self.flow_rest);
-        self.flow_rest = (product % i128::from(ONE)) as i64;
-        i64::try_from(product / i128::from(ONE)).unwrap_or(i64::MAX)
+        let product = product(fed, self.flow_factor) + i128::from(self.flow_rest);
+        let size = wide_div(product.unsigned_abs(), ONE as u128);
+        let sign = if product < 0 { -1 } else { 1 };
+        // The rest is below ONE, so that what overflows on both sides cancels out.
+        self.flow_rest = (product as i64).wrapping_sub((size as i64).wrapping_mul(sign * ONE));
+        i64::try_from(size).map_or(i64::MAX, |size| sign * size)
     }
 
     #[inline]
@@ -318,6 +315,7 @@ fn held(position: i64) -> i64 {
 }
 
 #[cold]
+#[inline(never)]
 fn held_back(position: i64) -> i64 {
     position.clamp(-FARTHEST_NM, FARTHEST_NM)
 }

@@ -58,7 +58,7 @@ static KEEP_OUT_Y: Key = Key::new("keep_outs.y_mm", PLACE);
 static KEEP_OUT_HEIGHT: Key = Key::whole("keep_outs.height_mm", 1, 100, "mm");
 static NOZZLE_SERVICE: Key = Key::whole("nozzle_service_h", 1, 10_000, "h");
 static ENCLOSED: Key = Key::new("enclosed", Expected::Flag);
-static TOOLS_KEY: Key = Key::whole("tools", 1, TOOLS as i64, "");
+static TOOLS_KEY: Key = Key::whole("tools", 1, TOOLS as i32, "");
 static FEED_PATH: Key = Key::new("feed_path", Expected::OneOf(&["direct", "tube"]));
 static ABSOLUTE: Key = Key::new("absolute_resets_feed", Expected::Flag);
 /// From an 8.3 name's stem to a long name's most (FAT: 255 units).

@@ -393,7 +393,7 @@ fn every_range_and_type_of_every_key() {
                 Expected::Wholes { count, least, most, .. } => (count, least, most),
                 _ => continue,
             };
-            let list = |value: i64| {
+            let list = |value: i32| {
                 let values: std::vec::Vec<_> = (0..count).map(|_| value.to_string()).collect();
                 if count == 1 { values[0].clone() } else { format!("[{}]", values.join(",")) }
             };

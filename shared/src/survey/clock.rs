@@ -145,6 +145,7 @@ impl<T: Copy, const N: usize> Clock<T, N> {
     /// Takes the next move; calls `out` for the move that leaves the buffer, if one does.
     ///
     /// Limits apply as they are in force now. Nothing is refused: a length or a feed of 0 counts as 1 nm or 1 nm/s.
+    #[cfg_attr(target_pointer_width = "64", inline(always))]
     pub fn push(&mut self, stretch: &Stretch, tag: T, out: &mut impl FnMut(&T, Settled)) {
         if self.moves.len() >= self.look_ahead {
             self.settle_first(out);

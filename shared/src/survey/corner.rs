@@ -12,6 +12,7 @@ pub(super) const FILAMENT_SHIFT: u32 = 24;
 /// Highest speed at which no axis steps by more than its own limit: v·|w−u| ≤ step on every axis.
 ///
 /// `leaving` and `entering` are directions, `steps` and `cap` are nm/s.
+#[cfg_attr(target_pointer_width = "64", inline(always))]
 pub(super) fn axis_step(leaving: &[i32; 4], entering: &[i32; 4], steps: &[u32; 4], cap: u32) -> u32 {
     let [from_x, from_y, from_z, from_e] = *leaving;
     let [to_x, to_y, to_z, to_e] = *entering;

@@ -2,6 +2,7 @@
 
 use super::measure::Measure;
 use super::values::{FirstLayer, Mark, MarkKind, Plane, PurgeStrip};
+use crate::units::mul_div;
 
 impl Measure {
     /// Ends the job; `position` is where the machine stands, nm.
@@ -53,7 +54,7 @@ impl Measure {
             .second
             .map(|_| settling.third.map_or(settling.last_bead_ns.unwrap_or(end_ns), |third| third.at_ns));
         // nm/ns = 10⁶ µm/s.
-        let mean = (u128::from(group.path_nm) * 1_000_000).checked_div(u128::from(first.laying_ns));
+        let mean = mul_div(group.path_nm, 1_000_000, first.laying_ns);
         self.survey.first_layer = FirstLayer {
             plane: self.layers.first_um().map(|z_um| Plane { z_um, line: group.line }),
             bounds: group.bounds,

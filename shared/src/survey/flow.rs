@@ -2,6 +2,7 @@
 
 use super::scale::right;
 use super::values::Flow;
+use crate::units::{mul_div, times, wide_div};
 
 /// A step of the window, ns: 1/16 s.
 pub(super) const STEP_NS: u64 = 62_500_000;
@@ -131,7 +132,7 @@ const WINDOWS_NS: u64 = STEP_NS * 2 * STEPS as u64;
 #[cold]
 fn shortened(duration: u64, filament: u64) -> (u64, u64) {
     let kept = WINDOWS_NS + duration % STEP_NS;
-    (kept, (u128::from(filament) * u128::from(kept) / u128::from(duration)) as u64)
+    (kept, mul_div(filament, kept, duration).unwrap_or(0))
 }
 
 /// Filament a time, to 2⁻¹⁴ and never too much: one division of 32 bits, where exact parts would each take a long one.
@@ -160,8 +161,9 @@ impl Rate {
 
 /// Filament speed (µm/s in Q10) times its cross-section: v · π d²/4, π = 355/113; 10⁶ µm³ = 1 nl.
 fn nl_s(feed_q10: u32, filament_um: u32) -> u32 {
-    let volume = (u128::from(feed_q10) * u128::from(filament_um) * u128::from(filament_um) * 355) >> 10;
-    u32::try_from((volume + 226_000_000) / 452_000_000).unwrap_or(u32::MAX)
+    let square = u64::from(filament_um) * u64::from(filament_um);
+    let volume = times(times(feed_q10.into(), square), 355) >> 10;
+    u32::try_from(wide_div(volume + 226_000_000, 452_000_000)).unwrap_or(u32::MAX)
 }
 
 #[cfg(test)]

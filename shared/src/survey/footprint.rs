@@ -3,6 +3,7 @@
 use crate::motion::{Arc, hypot2};
 
 use super::values::{FOOTPRINT_CELLS, Footprint};
+use crate::units::signed_mul_div;
 
 /// Cells of one bead that are drawn at most; twice around the picture.
 const MOST_CELLS: u32 = 512;
@@ -99,13 +100,12 @@ impl Pen {
         let ([x0, y0], [x1, y1]) = (from, to);
         let middle = [x0.saturating_add(x1), y0.saturating_add(y1)];
         let [mx, my] = middle;
-        let length = hypot2(mx, my) as i128;
+        let length = hypot2(mx, my);
         if depth == 0 || length == 0 {
             self.line(at(from), at(to), rows);
             return;
         }
-        let r = i128::from(arc.radius_nm);
-        let on = middle.map(|part| (i128::from(part) * r / length) as i64);
+        let on = middle.map(|part| signed_mul_div(part, arc.radius_nm, length));
         self.bow(arc, from, on, depth - 1, at, rows);
         self.bow(arc, on, to, depth - 1, at, rows);
     }

@@ -253,21 +253,21 @@ impl Measure {
         }
     }
 
-    /// A bead: filament laid while X or Y moves. Fills the tag.
+    /// A bead: filament laid while X or Y moves. Gives what its tag says of it.
     #[inline]
-    fn bead(&mut self, step: &Move, inside: bool, tag: &mut Tag) {
+    fn bead(&mut self, step: &Move, inside: bool) -> Tag {
         let (length_nm, ratio) = (self.path.stretch.length_nm, self.path.ratio);
         let mut begins = self.layers.bead(step, &self.path, self.line, &self.strip, &mut self.survey.parts);
         if begins.pass && self.layers.passes() == 2 && self.strip.is_left(step) {
             self.layers.first_is_here();
             begins.first_again = true;
         }
-        tag.flags |= BEAD;
-        tag.laid_nm = u32::try_from(step.feed_nm).unwrap_or(u32::MAX);
-        tag.ratio = ratio;
+        let laid_nm = u32::try_from(step.feed_nm).unwrap_or(u32::MAX);
+        // In parts until the end: a value that is put together in memory is waited for when it is copied.
+        let (mut flags, mut z_um) = (BEAD | FEEDS, 0);
         let goes_on = begins == super::layers::Begins::default();
         if !goes_on {
-            self.bead_begins(step, begins, tag);
+            (flags, z_um) = self.bead_begins(step, begins);
         }
         let pass = self.layers.passes();
         let [.., z] = step.to;
@@ -275,7 +275,7 @@ impl Measure {
         if pass <= WATCHED_LAYERS {
             if pass <= 1 {
                 lead = self.strip.bead(step, length_nm, self.line, &self.pen, &mut self.survey.footprint);
-                tag.flags |= if lead { LEAD } else { FIRST };
+                flags |= if lead { LEAD } else { FIRST };
             } else {
                 add_bead(&mut self.survey.first_layer.above, step);
             }
@@ -308,20 +308,22 @@ impl Measure {
         self.last_bead_z = z;
         self.survey.tail.last_bead_line = self.line;
         self.since_bead = SinceBead::default();
+        Tag { line: self.line, laid_nm, ratio, z_um, flags }
     }
 
+    /// What begins with a bead; gives its flags and its plane, µm.
     #[cold]
-    fn bead_begins(&mut self, step: &Move, begins: super::layers::Begins, tag: &mut Tag) {
+    fn bead_begins(&mut self, step: &Move, begins: super::layers::Begins) -> (u8, i32) {
         let [.., z] = step.to;
-        tag.z_um = um(z);
+        let mut flags = BEAD | FEEDS;
         if begins.first_again {
-            tag.flags |= FIRST_AGAIN;
+            flags |= FIRST_AGAIN;
             self.strip.first_again(&mut self.survey.footprint);
             self.heat.first_again(&mut self.survey.heat, &mut self.survey.fan);
             self.survey.beads = Beads::default();
         }
         if begins.pass {
-            tag.flags |= BEGINS_PASS;
+            flags |= BEGINS_PASS;
             self.smoothing.layer(&mut self.survey.beads);
             if self.layers.passes() == 2 {
                 if self.strip.close() && self.survey.parts.count == 0 {
@@ -333,10 +335,11 @@ impl Measure {
             }
         }
         if begins.part {
-            tag.flags |= BEGINS_PART;
+            flags |= BEGINS_PART;
             // The next part's box begins with this bead alone.
             self.chained = false;
         }
+        (flags, um(z))
     }
 }
 
@@ -350,26 +353,26 @@ impl MotionSink for Measure {
         let alone = self.path.stretch.class == Class::Retract;
         self.wording(step);
         let inside = !alone && self.reach(step);
-        let mut tag = Tag { line: self.line, ..Tag::default() };
+        let feeds = step.feed_nm > 0;
         if step.feed_nm != 0 {
             self.filament(step.feed_nm, alone);
-            if step.feed_nm > 0 {
-                tag.flags |= FEEDS;
-                if self.heat.fresh_feed {
-                    let place = self.place();
-                    self.heat.feeds(place, &mut self.survey.heat);
-                }
+            if feeds && self.heat.fresh_feed {
+                let place = self.place();
+                self.heat.feeds(place, &mut self.survey.heat);
             }
         }
-        let bead = self.path.in_plane && step.feed_nm > 0;
+        let bead = self.path.in_plane && feeds;
         if step.arc.is_some() {
             self.survey.motion.arcs = self.survey.motion.arcs.saturating_add(1);
         }
-        if bead {
-            self.bead(step, inside, &mut tag);
-        } else if !alone {
-            self.travel(step);
-        }
+        let tag = if bead {
+            self.bead(step, inside)
+        } else {
+            if !alone {
+                self.travel(step);
+            }
+            Tag { line: self.line, flags: if feeds { FEEDS } else { 0 }, ..Tag::default() }
+        };
         self.survey.tail.last_move_lays = bead;
         // A pull leaves the place where it is.
         self.chained = bead || (alone && self.chained);

@@ -19,6 +19,7 @@ mod profile;
 mod reach;
 mod ring;
 mod scale;
+mod seal;
 mod settle;
 mod smoothing;
 mod spiral;
@@ -30,7 +31,7 @@ mod wording;
 
 pub use bounds::{ClockLimits, LimitsInForce};
 pub use clock::Clock;
+pub(crate) use seal::Seal;
 pub use stretch::{Class, Settled, Stretch};
 pub use surveyor::Surveyor;
-pub(crate) use surveyor::{Seal, seal};
 pub use values::*;

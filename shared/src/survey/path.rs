@@ -127,7 +127,7 @@ impl Path {
         let [x0, y0, z0] = step.from;
         let [x1, y1, z1] = step.to;
         // Positions stay below 2⁶², see the modal state: no difference overflows.
-        let delta = [x1.wrapping_sub(x0), y1.wrapping_sub(y0), z1.wrapping_sub(z0)];
+        let delta = [apart(x1, x0), apart(y1, y0), apart(z1, z0)];
         let [dx, dy, _] = delta;
         let (length_nm, inverse) = length(delta);
         if length_nm == 0 {
@@ -209,6 +209,18 @@ impl Path {
         };
         (self.ratio, self.in_plane, self.plane_nm) = (ratio.max(0) as u32, plane_nm != 0, plane_nm);
         true
+    }
+}
+
+/// The way from one position to another, which no overflow cuts short.
+#[inline(always)]
+fn apart(to: i64, from: i64) -> i64 {
+    if usize::BITS > 32 {
+        // Wrapping, the compiler would take X and Y together into a vector register, from which what follows has to
+        // fetch them one by one.
+        to.checked_sub(from).unwrap_or(0)
+    } else {
+        to.wrapping_sub(from)
     }
 }
 

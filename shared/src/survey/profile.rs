@@ -33,6 +33,7 @@ const NS: u64 = 1_000_000_000;
 ///
 /// Textbook kinematics: the peak's square is (v₀²+v₁²)/2 + a·d, at most the cap's. With the cap reached
 /// T = (d + ((v−v₀)² + (v−v₁)²) / 2a) / v, in which no two large numbers cancel; else T = ((v−v₀) + (v−v₁)) / a.
+#[cfg_attr(target_pointer_width = "64", inline(always))]
 pub(super) fn settle(span: &Span, from: EndSpeed, to: EndSpeed, divisor: &mut Divisor) -> Settled {
     let peak_square = (from.square + to.square + span.reach) >> 1;
     if square(span.cap) <= peak_square {

@@ -131,6 +131,9 @@ impl Pace {
 /// `value` / 2^places, for less than 64 places. In halves: a board has no instruction that shifts 64 bits.
 #[inline(always)]
 pub(super) const fn right(value: u64, places: u32) -> u64 {
+    if usize::BITS > 32 {
+        return value >> (places & 63);
+    }
     let (high, low) = ((value >> 32) as u32, value as u32);
     if places < 32 {
         ((high >> places) as u64) << 32 | (low >> places | high.unbounded_shl(32 - places)) as u64
@@ -165,12 +168,15 @@ impl Divisor {
     /// `number` / speed, to about 5·10⁻¹⁰.
     #[inline(always)]
     pub(super) const fn divide(&self, number: u64) -> u64 {
-        let high = (number >> 32) * self.inverse as u64;
-        let low = ((number & 0xFFFF_FFFF) * self.inverse as u64) >> 32;
+        let product = if usize::BITS > 32 {
+            ((number as u128 * self.inverse as u128) >> 32) as u64
+        } else {
+            let high = (number >> 32) * self.inverse as u64;
+            high + (((number & 0xFFFF_FFFF) * self.inverse as u64) >> 32)
+        };
         // Half a unit is added before the cut.
         let half = (1_u32 << (self.shift & 31)) >> 1;
-        let product = (high + low).saturating_add(half as u64);
-        right(product, self.shift)
+        right(product.saturating_add(half as u64), self.shift)
     }
 }
 

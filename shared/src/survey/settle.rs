@@ -5,6 +5,7 @@ use super::notes::Notes;
 use super::scale::quotient;
 use super::stretch::Settled;
 use super::values::{LayerPoint, Layers, Mark, MarkKind, Survey};
+use crate::units::mul_div;
 
 /// A bead of the group that may be a purge strip.
 pub(super) const LEAD: u8 = 1;
@@ -141,8 +142,9 @@ impl Settling {
     }
 
     /// ns to ms, with the machine sheet's factor.
+    #[inline(never)]
     pub(super) fn ms(&self, ns: u64) -> u64 {
-        (u128::from(ns) * u128::from(self.time_permille) / 1_000_000_000) as u64
+        mul_div(ns, self.time_permille.into(), 1_000_000_000).unwrap_or(0)
     }
 
     /// ns to s, to the nearest, with the machine sheet's factor.

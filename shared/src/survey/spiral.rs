@@ -4,6 +4,7 @@ use crate::motion::{Move, quadrant};
 
 use super::layers::{Begins, LayerFinder, um};
 use super::path::Path;
+use crate::units::product;
 
 /// A spiral under way.
 #[derive(Clone, Copy, Debug, Default)]
@@ -170,8 +171,8 @@ impl Spiral {
         if turned != needed {
             return turned > needed;
         }
-        let ([x0, y0], [x1, y1]) = (self.start.map(i128::from), heading.map(i128::from));
-        let past = x0 * y1 - y0 * x1;
+        let ([x0, y0], [x1, y1]) = (self.start, heading);
+        let past = product(x0, y1) - product(y0, x1);
         if self.quarters < 0 { past <= 0 } else { past >= 0 }
     }
 }

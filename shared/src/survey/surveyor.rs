@@ -2,31 +2,14 @@
 
 use core::mem::size_of;
 
-use crc::{CRC_32_ISO_HDLC, Crc, Digest, Table};
-
 use crate::limits::{HEADER_WINDOW_BYTES, LINE_BYTES};
 use crate::motion::Modal;
 use crate::records::Machine;
 use crate::text::{Checksum, LineAt, LineSink, Lines, Words};
 
 use super::measure::Measure;
+use super::seal::Seal;
 use super::values::Survey;
-
-/// The small board gets by with a table of 1 KiB; elsewhere 16 KiB make it four times as fast.
-#[cfg(target_os = "none")]
-type Form = Table<1>;
-#[cfg(not(target_os = "none"))]
-type Form = Table<16>;
-
-static CRC: Crc<u32, Form> = Crc::<u32, Form>::new(&CRC_32_ISO_HDLC);
-
-/// A running CRC-32 (ISO-HDLC), the form of a job's fingerprint.
-pub(crate) type Seal = Digest<'static, u32, Form>;
-
-/// A fingerprint of nothing yet.
-pub(crate) fn seal() -> Seal {
-    CRC.digest()
-}
 
 /// UTF-8's byte-order mark.
 pub(super) const BYTE_ORDER_MARK: [u8; 3] = [0xEF, 0xBB, 0xBF];
@@ -41,7 +24,7 @@ const _: () = assert!(size_of::<Surveyor>() <= MOST_BYTES, "the survey's state h
 pub struct Surveyor {
     lines: Lines,
     core: Core,
-    digest: Digest<'static, u32, Form>,
+    seal: Seal,
     filament_um: u32,
 }
 
@@ -89,20 +72,20 @@ impl Surveyor {
                 header_begun: false,
                 body_from: None,
             },
-            digest: CRC.digest(),
+            seal: Seal::new(),
             filament_um: 0,
         }
     }
 
     /// Begins anew with another file, in place.
     pub fn restart(&mut self, machine: &Machine) {
-        let Self { lines, core, digest, filament_um } = self;
+        let Self { lines, core, seal, filament_um } = self;
         let Core { modal, measure, in_window, header_begun, body_from } = core;
         *lines = Lines::default();
         *modal = Modal::new(machine.absolute_resets_feed);
         measure.restart(machine);
         (*in_window, *header_begun, *body_from) = (true, false, None);
-        *digest = CRC.digest();
+        *seal = Seal::new();
         *filament_um = machine.filament_um;
     }
 
@@ -114,11 +97,11 @@ impl Surveyor {
         let mut body = chunk;
         if let (Some(from), false) = (self.core.body_from, had_body) {
             // The header ended within this chunk: what stood before it is no body.
-            self.digest = CRC.digest();
+            self.seal = Seal::new();
             let skip = usize::try_from(from.saturating_sub(before)).unwrap_or(usize::MAX);
             body = chunk.get(skip..).unwrap_or_default();
         }
-        self.digest.update(body);
+        self.seal.update(body);
     }
 
     /// Bytes taken so far.
@@ -145,7 +128,7 @@ impl Surveyor {
         reading.lines = self.lines.count();
         reading.header_ended = self.core.body_from.is_some();
         reading.body_bytes = reading.bytes.saturating_sub(self.core.body_from.unwrap_or(0));
-        reading.body_crc32 = core::mem::replace(&mut self.digest, CRC.digest()).finalize();
+        reading.body_crc32 = self.seal.value();
         &self.core.measure.survey
     }
 

@@ -4,6 +4,8 @@
 //! fast on a small board is what Holdpoint is for: general parsers need two to four times the instructions and
 //! hand out binary floats.
 
+#[cfg(target_pointer_width = "64")]
+mod eight;
 mod line;
 mod number;
 mod unusual;

@@ -10,7 +10,7 @@ const WHOLE_DIGITS: u32 = 9;
 const DECIMALS: u32 = 6;
 
 /// 10ᵏ for a number with 6 − k decimals.
-const POWERS: [u32; 8] = [1_000_000, 100_000, 10_000, 1_000, 100, 10, 1, 1];
+pub(super) const POWERS: [u32; 8] = [1_000_000, 100_000, 10_000, 1_000, 100, 10, 1, 1];
 
 /// A number's outcome.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

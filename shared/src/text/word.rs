@@ -77,6 +77,21 @@ impl Words {
         self.m.get(..usize::from(self.m_count)).unwrap_or_default()
     }
 
+    /// The G word of a line that holds one and no M word, in tenths.
+    #[inline]
+    #[must_use]
+    pub const fn only_g(&self) -> Option<Code> {
+        let [first, ..] = self.g;
+        if self.g_count == 1 && self.m_count == 0 { Some(first) } else { None }
+    }
+
+    /// Whether no M word stands on the line.
+    #[inline]
+    #[must_use]
+    pub const fn no_m(&self) -> bool {
+        self.m_count == 0
+    }
+
     /// Whether a letter stands with a number.
     #[inline]
     #[must_use]
@@ -103,10 +118,8 @@ impl Words {
     #[inline]
     #[must_use]
     pub const fn is_plain(&self) -> bool {
-        (self.malformed | self.rounded | self.repeated) == 0
-            && !self.deleted
+        (self.malformed | self.rounded | self.repeated | self.deleted as u8 | self.checksum as u8) == 0
             && self.identifier.is_none()
-            && matches!(self.checksum, Checksum::Absent)
     }
 
     /// Forgets the line before; values stay, unseen.
@@ -140,7 +153,7 @@ impl Words {
 
     /// A G word; nearly always the line's first.
     #[inline(always)]
-    fn g_code(&mut self, code: Code) {
+    pub(super) fn g_code(&mut self, code: Code) {
         if let (Some(first), 0) = (self.g.first_mut(), self.g_count) {
             *first = code;
             self.g_count = 1;
@@ -176,12 +189,31 @@ impl Words {
 /// The usual forms of words are read here in one go; whatever is unusual is left to `slow_word` and `other`.
 #[inline]
 pub fn scan(bytes: &[u8], start: usize, words: &mut Words, odd: &mut impl FnMut(usize, u8)) -> usize {
+    scan_by::<true>(bytes, start, words, odd)
+}
+
+/// [`scan`], where the host can with words of eight bytes at a time or without.
+#[inline(always)]
+pub(super) fn scan_by<const EIGHT: bool>(
+    bytes: &[u8],
+    start: usize,
+    words: &mut Words,
+    odd: &mut impl FnMut(usize, u8),
+) -> usize {
     words.clear();
     let mut at = start;
     loop {
         let byte = bytes.get(at).copied().unwrap_or(END);
         let letter = byte | 0x20;
         if letter.wrapping_sub(b'a') < 26 {
+            #[cfg(target_pointer_width = "64")]
+            if EIGHT {
+                let next = super::eight::words(bytes, at, words);
+                if next != at {
+                    at = next;
+                    continue;
+                }
+            }
             at = word(bytes, at, letter, words);
         } else if byte == b' ' {
             at += 1;

@@ -3,6 +3,7 @@
 use heapless::Vec;
 
 use crate::limits::{LAYER_POINTS, PARTS};
+use crate::units::{times, wide_div};
 
 /// A box along the axes, nm, in machine positions (offsets of G92 taken out). Exact for lines; an arc's extremes
 /// are exact to the nanometre's rounding of its radius.
@@ -161,26 +162,31 @@ impl FirstLayer {
     /// (plane geometry), with A from filament of `filament_um` diameter. `None` = no beads.
     #[must_use]
     pub fn width_um(&self, filament_um: u32) -> Option<u32> {
-        let h = i128::from(self.plane?.z_um);
-        let path = i128::from(self.path_nm);
-        if h <= 0 || path == 0 {
+        let h = self.height_um()?;
+        if self.path_nm == 0 {
             return None;
         }
-        let d = i128::from(filament_um);
-        // π = 355/113, in nm so that the last micrometre is rounded once.
-        let area = i128::from(self.filament_nm) * d * d * 355 * 1000 / (452 * path);
-        u32::try_from((area / h + h * 97_000 / 452 + 500) / 1000).ok()
+        // In nm so that the last micrometre is rounded once.
+        let area = wide_div(times(self.volume(filament_um), 1000), times(452, self.path_nm));
+        let width = u64::try_from(area).ok()? / h;
+        u32::try_from((width.checked_add(h * 97_000 / 452)? + 500) / 1000).ok()
     }
 
     /// Area that its beads cover, mm²: their volume over its height. `None` = no beads.
     #[must_use]
     pub fn area_mm2(&self, filament_um: u32) -> Option<u32> {
-        let h = i128::from(self.plane?.z_um);
-        let d = i128::from(filament_um);
-        if h <= 0 {
-            return None;
-        }
-        u32::try_from(i128::from(self.filament_nm) * d * d * 355 / (452_000 * h * 1_000_000)).ok()
+        let h = self.height_um()?;
+        u32::try_from(wide_div(self.volume(filament_um), times(452_000_000_000, h))).ok()
+    }
+
+    fn height_um(&self) -> Option<u64> {
+        u64::try_from(self.plane?.z_um).ok().filter(|h| *h > 0)
+    }
+
+    /// Volume of its beads' filament, 452 times in nm · µm²; π = 355/113.
+    fn volume(&self, filament_um: u32) -> u128 {
+        let square = u64::from(filament_um) * u64::from(filament_um);
+        times(times(self.filament_nm.max(0).unsigned_abs().into(), square), 355)
     }
 }
 

@@ -1,0 +1,205 @@
+//! Usual words eight bytes at a time, on hosts whose registers hold eight.
+//!
+//! There a digit at a time costs more than all that is done with the number; a board of 32 bits gains nothing by it.
+//! What is not usual, or stands in the last bytes of a block, is left to the scanner of single bytes.
+
+use super::number::{MICRO, POWERS};
+use super::word::{Code, Words, bit};
+
+/// Letters whose words are no plain numbers.
+const CODES: u32 = bit(b'g') | bit(b'm') | bit(b'n');
+
+/// A byte in every place.
+const fn each(byte: u8) -> u64 {
+    u64::from_le_bytes([byte; 8])
+}
+
+/// Takes words from the letter at `at` on, as long as they are usual ones; gives the place of the first byte that
+/// belongs to none of them. What the words then hold is what the scanner of single bytes would have put there.
+#[inline(always)]
+pub(super) fn words(bytes: &[u8], at: usize, words: &mut Words) -> usize {
+    let mut at = at;
+    let Some(&(mut letter)) = bytes.get(at) else { return at };
+    if letter | 0x20 == b'g' {
+        // One digit, a blank, a letter.
+        let Some([digit @ b'0'..=b'9', b' ', next]) = bytes.get(at + 1..).and_then(<[u8]>::first_chunk)
+        else {
+            return at;
+        };
+        if !next.is_ascii_alphabetic() {
+            return at;
+        }
+        words.any = true;
+        words.g_code(Code::from(digit - b'0') * 10);
+        letter = *next;
+        at += 3;
+    }
+    while bit(letter) & CODES == 0
+        && let Some((micro, end, next)) = number(bytes, at + 1)
+    {
+        words.any = true;
+        words.set(letter, micro);
+        (at, letter) = (end, next);
+        if !letter.is_ascii_alphabetic() {
+            break;
+        }
+    }
+    at
+}
+
+/// A usual number: perhaps a minus, at most seven digits and perhaps a point and at most six digits, and then a blank
+/// and a letter, or something else that ends a number. Gives its value in 10⁻⁶, the place after it and what stands
+/// there.
+#[inline(always)]
+fn number(bytes: &[u8], from: usize) -> Option<(i64, usize, u8)> {
+    let mut from = from;
+    let mut text = load(bytes, from)?;
+    let negative = text as u8 == b'-';
+    if negative {
+        from += 1;
+        text = load(bytes, from)?;
+    }
+    let (digits, others) = parted(text);
+    let (whole, before) = run(others)?;
+    let mut next = from + (whole / 8) as usize;
+    let mut end = (text >> whole) as u8;
+    let micro = if end == b'.' {
+        if let Some((all, _)) = run(others & (others - 1)) {
+            // All of it is here: the point goes, what follows it moves up.
+            next = from + (all / 8) as usize;
+            end = (text >> all) as u8;
+            let count = all - 8;
+            let decimals = (count - whole) / 8;
+            let power = POWERS.get(decimals as usize & 7).copied().unwrap_or(1);
+            let above = digits >> 8;
+            first(above ^ ((above ^ digits) & before), count)? * u64::from(power)
+        } else {
+            let text = load(bytes, next + 1)?;
+            let (decimals, others) = parted(text);
+            let (count, behind) = run(others)?;
+            if count > 6 * 8 {
+                return None;
+            }
+            next += 1 + (count / 8) as usize;
+            end = (text >> count) as u8;
+            // Behind two noughts, and with noughts for those that are not there, six decimals are millionths.
+            first(digits, whole)? * MICRO as u64 + value((decimals & behind) << 16)
+        }
+    } else {
+        first(digits, whole)? * MICRO as u64
+    };
+    if end == b' ' {
+        next += 1;
+        end = *bytes.get(next)?;
+    }
+    if !end.is_ascii_alphabetic() && !matches!(end, b'\n' | b'\r' | b';') {
+        return None;
+    }
+    let micro = micro as i64;
+    Some((if negative { -micro } else { micro }, next, end))
+}
+
+/// Eight bytes from a place on, the first one lowest.
+#[inline(always)]
+fn load(bytes: &[u8], at: usize) -> Option<u64> {
+    let (eight, _) = bytes.get(at..)?.split_first_chunk()?;
+    Some(u64::from_le_bytes(*eight))
+}
+
+/// Digits as their values, and the upper bit of each byte that is none.
+#[inline(always)]
+const fn parted(text: u64) -> (u64, u64) {
+    let off = text ^ each(b'0');
+    // From ten on seven bits reach the eighth.
+    let others = (((off & each(0x7F)) + each(0x80 - 10)) | off) & each(0x80);
+    (off, others)
+}
+
+/// Bits of the digits that come first: how many, and all of them. `None` = nothing else comes.
+#[inline(always)]
+const fn run(others: u64) -> Option<(u32, u64)> {
+    if others == 0 { None } else { Some((others.trailing_zeros() & !7, (others ^ (others - 1)) >> 8)) }
+}
+
+/// The number that the first digits are, so many bits of eight. `None` = there are none.
+#[inline(always)]
+const fn first(digits: u64, bits: u32) -> Option<u64> {
+    if bits == 0 { None } else { Some(value(digits << (bits.wrapping_neg() & 63))) }
+}
+
+/// The number that eight digits are: pairs, fours and all by a multiplication each.
+#[inline(always)]
+const fn value(digits: u64) -> u64 {
+    const LANES: u64 = 0x0000_00FF_0000_00FF;
+    let pairs = digits.wrapping_mul(10).wrapping_add(digits >> 8);
+    let upper = (pairs & LANES).wrapping_mul(100 + (1_000_000 << 32));
+    let lower = ((pairs >> 16) & LANES).wrapping_mul(1 + (10_000 << 32));
+    upper.wrapping_add(lower) >> 32
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::word::scan_by;
+    use super::*;
+    use proptest::prelude::*;
+    use std::string::String;
+    use std::vec::Vec;
+
+    /// All that a line's words hold, with the bytes that no text has, as text.
+    fn scanned<const EIGHT: bool>(bytes: &[u8]) -> String {
+        let (mut words, mut odd, mut out, mut at) = (Words::default(), Vec::new(), String::new(), 0);
+        while at < bytes.len() {
+            at = scan_by::<EIGHT>(bytes, at, &mut words, &mut |place, byte| odd.push((place, byte)));
+            out += &std::format!("{words:?} {odd:?} {at}\n");
+        }
+        out
+    }
+
+    #[track_caller]
+    fn alike(bytes: &[u8]) {
+        assert_eq!(scanned::<true>(bytes), scanned::<false>(bytes), "{}", bytes.escape_ascii());
+    }
+
+    #[test]
+    fn every_length_of_number() {
+        for whole in 0..12 {
+            for decimals in 0..10 {
+                for [sign, point, end] in
+                    [["", ".", " Y1"], ["-", ".", "\n"], ["", "", ";"], ["+", ".", "Y-2"]]
+                {
+                    let digits = "98765432101234567890123";
+                    let number =
+                        std::format!("{}{point}{}", &digits[..whole], &digits[whole..whole + decimals]);
+                    alike(std::format!("G1 X{sign}{number}{end}\nG1 X1 Y2 Z3").as_bytes());
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn known_values() {
+        let mut words = Words::default();
+        let line = b"G1 X-12.5 Y.25 Z1234567.123456 E132641.95163 F9000\n         ";
+        assert_eq!(super::words(line, 0, &mut words), line.len() - 10);
+        assert_eq!(words.g(), [10]);
+        let values = [b'X', b'Y', b'Z', b'E', b'F'].map(|letter| words.get(letter));
+        let wanted = [-12_500_000, 250_000, 1_234_567_123_456, 132_641_951_630, 9_000_000_000];
+        assert_eq!(values, wanted.map(Some));
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig { cases: 4_000, ..ProptestConfig::default() })]
+
+        #[test]
+        fn as_byte_by_byte(parts in proptest::collection::vec(
+            "[GgMNnXYZEFxe]|[0-9]{0,9}|[.]|[-+]| |\t|\r|\n|;|[*/(%_)]|X[0-9]{1,4}[.][0-9]{0,7} ?|E-?[0-9]{1,9}|G[0-9] ", 0..40,
+        )) {
+            alike(parts.concat().as_bytes());
+        }
+
+        #[test]
+        fn as_byte_by_byte_on_any_bytes(bytes in proptest::collection::vec(any::<u8>(), 0..60)) {
+            alike(&bytes);
+        }
+    }
+}
