@@ -74,6 +74,19 @@ impl Report {
         self.first.filter(|first| *first < self.verdict)
     }
 
+    /// As [`new`](Self::new), part by part: no second whole stands on the stack.
+    fn clear(&mut self) {
+        // Every part by name, so that none is forgotten.
+        let Self { header, hints, facts, findings, verdict, first, outlook, fault, newer, twin } = self;
+        *header = HeaderOutcome::Absent;
+        *hints = Hints::default();
+        facts.renew(None, None, None);
+        *findings = Findings::default();
+        *verdict = Verdict::NoVerdict;
+        *outlook = Outlook::default();
+        (*first, *fault, *newer, *twin) = (None, None, None, None);
+    }
+
     /// How many of the findings are points for the person at the machine: LOOK and HOLD, settled ones not counted.
     /// They stand first in the list.
     #[must_use]
@@ -185,7 +198,7 @@ impl Vetting {
             Depth::Whole => Stage::Siblings,
         };
         self.siblings = Siblings::new();
-        self.report = Report::new();
+        self.report.clear();
         // The ends are read for their comments: the first window, and the last where the file is longer.
         let window = HINT_WINDOW_BYTES as u64;
         self.reread = Reread::new(window, entry.size_bytes.saturating_sub(window).max(window));

@@ -95,6 +95,7 @@ pub(super) enum Driver<'m, D> {
 }
 
 impl<'m, D: BlockDevice> Driver<'m, D> {
+    #[inline(never)]
     pub(super) fn mount(
         blocks: Blocks<'m, D>,
         kind: VolumeKind,

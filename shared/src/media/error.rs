@@ -112,9 +112,8 @@ impl MediaError {
 
     /// A fault at a block.
     #[must_use]
-    pub const fn at(fault: MediaFault, block: u64) -> Self {
-        let block = if block >> 32 == 0 { Some(block as u32) } else { None };
-        Self { fault, block }
+    pub fn at(fault: MediaFault, block: u64) -> Self {
+        Self { fault, block: u32::try_from(block).ok() }
     }
 }
 

@@ -28,6 +28,8 @@ struct Part {
 ///
 /// # Errors
 /// `NoCard`, `Blank`, `Foreign`, `Damaged`, `Truncated`, and read faults.
+// Out of line, so that what trying takes is given back before the volume is mounted.
+#[inline(never)]
 pub(super) fn find<'m, D: BlockDevice>(
     blocks: Blocks<'m, D>,
 ) -> Result<(Blocks<'m, D>, VolumeKind), MediaError> {
@@ -126,6 +128,7 @@ fn little_endian(block: &[u8; BLOCK_BYTES], at: usize, bytes: usize) -> u64 {
 }
 
 /// The partitions of the table at block 0, and what is wrong with the table itself if nothing was found by it.
+#[inline(never)]
 fn partitions<D: BlockDevice>(
     blocks: &mut Blocks<'_, D>,
 ) -> Result<(Vec<Part, PARTITIONS>, Option<MediaFault>), MediaError> {
@@ -156,6 +159,7 @@ fn partitions<D: BlockDevice>(
 
 /// Whether the GPT header at block 1 places its second copy beyond the end (its block at byte 32, UEFI
 /// Specification, GPT Header).
+#[inline(never)]
 fn gpt_is_cut_off<D: BlockDevice>(blocks: &mut Blocks<'_, D>) -> Result<bool, MediaError> {
     let count = blocks.count();
     if count < 2 {
@@ -167,6 +171,7 @@ fn gpt_is_cut_off<D: BlockDevice>(blocks: &mut Blocks<'_, D>) -> Result<bool, Me
 }
 
 /// Whether all of a sample of the blocks read as one value.
+#[inline(never)]
 fn is_blank<D: BlockDevice>(blocks: &mut Blocks<'_, D>) -> Result<bool, MediaError> {
     let count = blocks.count();
     let last = count.saturating_sub(1);

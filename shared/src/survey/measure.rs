@@ -74,10 +74,20 @@ pub(super) struct Measure {
     run: BlankRun,
 }
 
-/// As before the first byte. Apart, so that its new value is off the stack again before the next part's.
+/// As before the first byte. Part by part, because a whole one beside it is the most that would ever stand on the stack.
 #[inline(never)]
 fn renew(survey: &mut Survey) {
-    *survey = Survey::default();
+    macro_rules! renew {
+        ($($part:ident)*) => {
+            // Every part by name, so that none is forgotten.
+            let Survey { $($part),* } = survey;
+            $(*$part = Default::default();)*
+        };
+    }
+    renew!(
+        reading motion filament reached printed layers first_layer purge parts footprint flow beads heat fan time marks
+        pauses pause_count tail
+    );
     survey.time.heat_wait_known = true;
     survey.tail.last_line_ended = true;
     survey.tail.last_line_readable = true;

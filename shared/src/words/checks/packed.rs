@@ -111,7 +111,6 @@ const fn part_of(byte: u8) -> Option<usize> {
 }
 
 /// The halves of a part: each one of the parts before it, or an ASCII letter.
-#[expect(clippy::indexing_slicing, reason = "evaluated when built, where a wrong index is an error")]
 #[expect(clippy::panic, reason = "evaluated when built, where it is an error")]
 const fn halves(parts: &[&str], part: usize, bytes: &[u8]) -> [u8; 2] {
     let mut split = 1;
