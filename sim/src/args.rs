@@ -12,6 +12,7 @@ use crate::commands::checks::ChecksArgs;
 use crate::commands::ledger::LedgerArgs;
 use crate::commands::settle::SettleArgs;
 use crate::commands::show::ShowArgs;
+use crate::commands::snap::SnapArgs;
 use crate::commands::stamp::StampArgs;
 use crate::commands::survey::SurveyArgs;
 use crate::commands::vet::VetArgs;
@@ -56,6 +57,7 @@ Examples:
   holdpoint vet card.img                     a line for each job of a card image
   holdpoint vet --explain jobs/              every point with its remedy
   holdpoint show card.img                    the live device on a card
+  holdpoint snap --out pictures/             every screen of a scripted night
   holdpoint survey part.gcode                all that the moves of a job say
   holdpoint stamp part.gcode --material PLA  a header from the moves
   holdpoint card jobs/ card.img              a card image from a folder
@@ -135,6 +137,9 @@ pub enum Command {
     /// Show the live device with a card in it
     #[command(long_about = SHOW)]
     Show(ShowArgs),
+    /// Play a scripted run and write its screens as pictures
+    #[command(long_about = SNAP)]
+    Snap(SnapArgs),
     /// Report all that the moves of a job say
     #[command(long_about = SURVEY)]
     Survey(SurveyArgs),
@@ -160,6 +165,9 @@ The exit code is the worst over all: 0 CLEAR, 1 LOOK, 2 HOLD, 3 NO VERDICT or an
 const SHOW: &str = "Shows the device's screen on the terminal, with a card in its slot: the arrow keys turn its knob, Enter \
 presses it, i takes the card out or puts it in, q leaves. Without a terminal, or with --png, it tells the newest job's \
 verdict and draws its screen as a picture.";
+
+const SNAP: &str = "Plays a script on a whole machine that is not there: device, card, printer, heaters, probes and a \
+clock. Every screen that the script asks for becomes a PNG, all of them together one sheet, and their words screens.txt.";
 
 const SURVEY: &str = "Reads every line of a job file and reports all that its moves say: filament, extents, layers, \
 time, heat, flow, how it ends, and what could not be read. What its header and comments say stands beside it, and a \

@@ -2,7 +2,7 @@
 
 use holdpoint_shared::app::{App, Event, Now, Progress, Setup};
 use holdpoint_shared::ledger::Ledger;
-use holdpoint_shared::screens::Frame;
+use holdpoint_shared::screens::{Frame, ScreenModel};
 
 use crate::clock::{HandClock, RunningClock};
 use crate::flash::Flash;
@@ -15,6 +15,8 @@ pub enum Clock {
     Running(RunningClock),
     /// Turned by each step, so that the same run gives the same picture.
     Hand(HandClock),
+    /// Set by a world before each call.
+    Set(Now),
 }
 
 /// Milliseconds that a step of a hand-driven run takes.
@@ -51,6 +53,31 @@ impl Device {
     /// Its clock.
     pub fn clock_mut(&mut self) -> &mut Clock {
         &mut self.clock
+    }
+
+    /// Takes over a card's records; what is known besides them stays.
+    pub fn take_records(&mut self, records: Setup) {
+        let known = std::mem::take(&mut self.app.setup_mut().known);
+        *self.app.setup_mut() = Setup { known, ..records };
+        self.app.records_changed(Some(&mut self.ledger));
+    }
+
+    /// The name of the screen that is shown: a page's of the run, a question's, or the model's.
+    #[must_use]
+    pub fn page(&self) -> String {
+        self.app.with_model(self.now(), |model| match model {
+            ScreenModel::Run(run) => format!("{:?}", run.page),
+            ScreenModel::Asked(asked) => asked.question.name().to_owned(),
+            other => {
+                let name = format!("{other:?}");
+                name.split(['(', ' ', '{']).next().unwrap_or_default().to_owned()
+            }
+        })
+    }
+
+    /// What the screen of this moment shows, as plain data.
+    pub fn model<R>(&self, look: impl FnOnce(&ScreenModel<'_>) -> R) -> R {
+        self.app.with_model(self.now(), look)
     }
 
     /// The flash, as it is when the power goes now.
@@ -97,6 +124,7 @@ impl Clock {
         match self {
             Self::Running(clock) => clock.now(),
             Self::Hand(clock) => clock.now(),
+            Self::Set(now) => *now,
         }
     }
 }

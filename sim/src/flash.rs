@@ -9,6 +9,8 @@ use embedded_storage::nor_flash::{
 };
 use holdpoint_shared::ledger::{Ledger, LedgerError, Refused};
 
+use crate::power::{Power, WriteFate};
+
 /// Bytes of a page: that of the boards with flash chips of their own.
 const PAGE_BYTES: usize = 4096;
 
@@ -19,13 +21,14 @@ const PAGES: usize = 16;
 #[derive(Clone, Debug)]
 pub struct Flash {
     cells: Vec<u8>,
+    power: Power,
 }
 
 impl Flash {
     /// As it comes from the maker.
     #[must_use]
     pub fn blank() -> Self {
-        Self { cells: vec![0xFF; PAGES * PAGE_BYTES] }
+        Self { cells: vec![0xFF; PAGES * PAGE_BYTES], power: Power::new() }
     }
 
     /// The flash kept in a file; a blank one where there is none yet.
@@ -34,7 +37,9 @@ impl Flash {
     /// When the file cannot be read or has another size.
     pub fn load(path: &Path) -> Result<Self> {
         match fs::read(path) {
-            Ok(cells) if cells.len() == PAGES * PAGE_BYTES => Ok(Self { cells }),
+            Ok(cells) if cells.len() == PAGES * PAGE_BYTES => {
+                Ok(Self { cells, power: Power::new() })
+            }
             Ok(cells) => anyhow::bail!(
                 "{}: {} bytes; a device's flash has {}. Name another file, or one that is not there yet",
                 path.display(),
@@ -44,6 +49,12 @@ impl Flash {
             Err(error) if error.kind() == std::io::ErrorKind::NotFound => Ok(Self::blank()),
             Err(error) => Err(error).with_context(|| format!("{}: cannot be read", path.display())),
         }
+    }
+
+    /// The same flash on a supply that it shares with a card.
+    #[must_use]
+    pub fn on(self, power: Power) -> Self {
+        Self { power, ..self }
     }
 
     /// Its bytes, as they are kept in a file.
@@ -70,6 +81,10 @@ pub fn open(flash: Flash, file: Option<&PathBuf>) -> Result<Ledger<Flash>> {
     }
 }
 
+fn answered(fate: WriteFate) -> Result<(), NorFlashErrorKind> {
+    if fate == WriteFate::Whole { Ok(()) } else { Err(NorFlashErrorKind::Other) }
+}
+
 impl ErrorType for Flash {
     type Error = NorFlashErrorKind;
 }
@@ -79,6 +94,9 @@ impl ReadNorFlash for Flash {
 
     fn read(&mut self, offset: u32, bytes: &mut [u8]) -> Result<(), NorFlashErrorKind> {
         check_read(self, offset, bytes.len())?;
+        if self.power.is_off() {
+            return Err(NorFlashErrorKind::Other);
+        }
         bytes.copy_from_slice(&self.cells[offset as usize..offset as usize + bytes.len()]);
         Ok(())
     }
@@ -94,16 +112,26 @@ impl NorFlash for Flash {
 
     fn erase(&mut self, from: u32, to: u32) -> Result<(), NorFlashErrorKind> {
         check_erase(self, from, to)?;
-        self.cells[from as usize..to as usize].fill(0xFF);
-        Ok(())
+        let fate = self.power.write();
+        let to = if fate == WriteFate::Torn { from + (to - from) / 2 } else { to };
+        if fate != WriteFate::Nothing {
+            self.cells[from as usize..to as usize].fill(0xFF);
+        }
+        answered(fate)
     }
 
     fn write(&mut self, offset: u32, bytes: &[u8]) -> Result<(), NorFlashErrorKind> {
         check_write(self, offset, bytes.len())?;
-        for (cell, byte) in self.cells[offset as usize..].iter_mut().zip(bytes) {
+        let fate = self.power.write();
+        let written = match fate {
+            WriteFate::Whole => bytes.len(),
+            WriteFate::Torn => bytes.len() / 2,
+            WriteFate::Nothing => 0,
+        };
+        for (cell, byte) in self.cells[offset as usize..].iter_mut().zip(&bytes[..written]) {
             // Writing clears bits and never sets one.
             *cell &= byte;
         }
-        Ok(())
+        answered(fate)
     }
 }

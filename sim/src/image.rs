@@ -97,6 +97,15 @@ impl Image {
         self.counters
     }
 
+    /// The bytes of an image in memory as they are now; empty for one in a file.
+    #[must_use]
+    pub fn bytes(&self) -> &[u8] {
+        match &self.store {
+            Store::Bytes(bytes) => bytes,
+            Store::File(_) => &[],
+        }
+    }
+
     /// The bytes of an image in memory; empty for one in a file.
     #[must_use]
     pub fn into_bytes(self) -> Vec<u8> {

@@ -17,12 +17,19 @@ pub mod folder;
 pub mod image;
 pub mod job_file;
 pub mod job_header;
+pub mod memory_card;
 pub mod plant;
 pub mod png;
+pub mod power;
+pub mod printer;
 pub mod progress;
+pub mod reading;
 pub mod report;
 pub mod settled;
+pub mod script;
 pub mod setup;
+pub mod sheet;
+pub mod slot;
 pub mod source;
 pub mod stamp;
 pub mod stated;
@@ -30,6 +37,7 @@ pub mod survey_report;
 pub mod terminal;
 pub mod verdict;
 pub mod vetting;
+pub mod world;
 
 use std::process::ExitCode;
 
@@ -50,6 +58,7 @@ pub fn run(cli: Cli) -> Result<ExitCode> {
         Some(Command::Stamp(args)) => commands::stamp::run(args, &cli.settings),
         Some(Command::Card(args)) => commands::card_args::run(args, &cli.settings),
         Some(Command::Settle(args)) => commands::settle::run(args, &cli.settings),
+        Some(Command::Snap(args)) => commands::snap::run(args, &cli.settings),
         Some(Command::Ledger(args)) => commands::ledger::run(args, &cli.settings),
         Some(Command::Checks(args)) => commands::checks::run(args, &cli.settings),
     }

@@ -14,6 +14,7 @@ use holdpoint_shared::media::{
 use crate::clock::utc_offset_min;
 use crate::folder::{Folder, card_root};
 use crate::image::Image;
+use crate::memory_card::MemoryCard;
 
 /// What a path holds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -24,6 +25,8 @@ pub enum SourceKind {
     Folder,
     /// One job file.
     Job,
+    /// A card in memory.
+    Memory,
 }
 
 /// A card, folder or file that can be opened again and again, as a card is put in again and again.
@@ -33,6 +36,8 @@ pub struct Source {
     kind: SourceKind,
     utc_offset_min: i32,
     token: MountToken,
+    /// The card in memory, where it is one.
+    card: Option<MemoryCard>,
 }
 
 /// The jobs of an opened [`Source`].
@@ -47,6 +52,8 @@ trait Opened: JobFiles {
 }
 
 impl Opened for Volume<'_, Image> {}
+
+impl Opened for Volume<'_, MemoryCard> {}
 
 impl Opened for Folder {
     fn problem(&self) -> Option<&str> {
@@ -76,7 +83,26 @@ impl Source {
     pub fn at(path: &Path, now: NaiveDateTime) -> Result<Self> {
         let kind = kind_of(path)?;
         let utc_offset_min = utc_offset_min(now);
-        Ok(Self { path: path.to_owned(), kind, utc_offset_min, token: MountToken::new() })
+        Ok(Self { path: path.to_owned(), kind, utc_offset_min, token: MountToken::new(), card: None })
+    }
+
+    /// A card in memory; `name` stands in messages.
+    #[must_use]
+    pub fn of_card(name: &str, card: MemoryCard) -> Self {
+        let path = PathBuf::from(name);
+        Self { path, kind: SourceKind::Memory, utc_offset_min: 0, token: MountToken::new(), card: Some(card) }
+    }
+
+    /// The card in memory, where it is one.
+    #[must_use]
+    pub const fn memory_card(&self) -> Option<&MemoryCard> {
+        self.card.as_ref()
+    }
+
+    /// Its path, for messages.
+    #[must_use]
+    pub fn path(&self) -> &Path {
+        &self.path
     }
 
     /// What it is.
@@ -112,7 +138,7 @@ impl Source {
         let path = self.path.clone();
         match self.kind {
             SourceKind::Job => anyhow::bail!("{}: is a job file; name its card or folder", path.display()),
-            SourceKind::Folder => self.open(),
+            SourceKind::Folder | SourceKind::Memory => self.open(),
             SourceKind::Image => match Volume::mount(Image::open_writable(&path)?, &mut self.token) {
                 Ok(volume) => Ok(Files(Box::new(volume))),
                 Err(fault) => Err(describe(&path, fault)),
@@ -125,13 +151,16 @@ impl Source {
     /// # Errors
     /// When there is nothing to be opened; within, the card's fault.
     pub fn mount(&mut self) -> Result<Result<Files<'_>, MediaError>> {
-        let Self { path, kind, utc_offset_min, token } = self;
+        let Self { path, kind, utc_offset_min, token, card } = self;
+        if let Some(card) = card {
+            return Ok(Volume::mount(card.clone(), token).map(|volume| Files(Box::new(volume))));
+        }
         let files: Box<dyn Opened> = match kind {
             SourceKind::Image => match Volume::mount(Image::open(path)?, token) {
                 Ok(volume) => Box::new(volume),
                 Err(fault) => return Ok(Err(fault)),
             },
-            SourceKind::Folder => Box::new(Folder::new(path, *utc_offset_min)?),
+            SourceKind::Folder | SourceKind::Memory => Box::new(Folder::new(path, *utc_offset_min)?),
             SourceKind::Job => Box::new(Folder::of_files(vec![path.clone()], *utc_offset_min)?),
         };
         Ok(Ok(Files(files)))

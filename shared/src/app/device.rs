@@ -11,7 +11,7 @@ use crate::ledger::Ledger;
 use crate::limits::PAGE_ENTRIES;
 use crate::media::{JobFiles, MediaError, MediaFault};
 use crate::phase::{self, Action, Beep, Gate, Phase, Stage};
-use crate::screens;
+use crate::screens::{self, ScreenModel};
 use crate::time::WallClock;
 use crate::units::Celsius;
 use crate::words::run::RunPage;
@@ -355,6 +355,11 @@ impl App {
         D: DrawTarget<Color = BinaryColor>,
     {
         view::with_model(self, now, |model| screens::draw(model, self.setup.room.language, target))
+    }
+
+    /// Hands the model of this moment's screen to whoever wants more than its picture.
+    pub fn with_model<R>(&self, now: Now, look: impl FnOnce(&ScreenModel<'_>) -> R) -> R {
+        view::with_model(self, now, look)
     }
 
     pub(super) fn shelf(&self) -> &Shelf {

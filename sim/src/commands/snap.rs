@@ -1,0 +1,97 @@
+//! `holdpoint snap`: a scripted run, its screens as pictures.
+
+use std::fmt::Write as _;
+use std::fs;
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+use anyhow::{Context, Result};
+use clap::Args;
+
+use crate::args::Settings;
+use crate::progress::Progress;
+use crate::script::{LANGUAGE, Played, Script, play};
+use crate::{png, sheet};
+
+/// The script that runs when none is named.
+const NIGHT: &str = include_str!("../../demo/night.txt");
+
+/// What `snap` takes.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  holdpoint snap                             the demo's night: every screen of it
+  holdpoint snap my-run.txt --out pictures/  a script of your own", after_long_help = LANGUAGE)]
+pub struct SnapArgs {
+    /// A script [without it: the demo's night]
+    #[arg(value_name = "SCRIPT")]
+    pub script: Option<PathBuf>,
+    /// Folder for the pictures, made where there is none
+    #[arg(long, value_name = "DIR", default_value = "holdpoint-screens")]
+    pub out: PathBuf,
+    /// Print what stands on each screen
+    #[arg(long)]
+    pub text: bool,
+}
+
+/// Plays a script and writes its pictures.
+///
+/// # Errors
+/// When the script cannot be played to its end, or a picture cannot be written.
+pub fn run(args: &SnapArgs, settings: &Settings) -> Result<ExitCode> {
+    let script = match &args.script {
+        Some(file) => Script::load(file)?,
+        None => night()?,
+    };
+    let progress = Progress::new("line");
+    let last = script.lines().last().map_or(0, |(number, _)| *number);
+    let played = play(&script, settings, |number, text| progress.show(number, last, text))?;
+    drop(progress);
+    write(&played, &args.out)?;
+    let mut out = anstream::stdout().lock();
+    for (number, snap) in (1..).zip(&played.snaps) {
+        writeln!(out, "{number:3}  {}  {}", snap.clock, snap.name)?;
+        if args.text {
+            for line in snap.text.lines() {
+                writeln!(out, "       {line}")?;
+            }
+        }
+    }
+    writeln!(
+        out,
+        "{} screens in {}, all of them on {}",
+        played.snaps.len(),
+        args.out.display(),
+        args.out.join(SHEET).display()
+    )?;
+    Ok(ExitCode::SUCCESS)
+}
+
+/// The demo's night.
+///
+/// # Errors
+/// Never, as a test holds.
+pub fn night() -> Result<Script> {
+    Script::parse(Path::new("night.txt"), NIGHT)
+}
+
+const SHEET: &str = "sheet.png";
+
+fn write(played: &Played, folder: &Path) -> Result<()> {
+    fs::create_dir_all(folder)
+        .with_context(|| format!("{}: the folder cannot be made; name another with --out", folder.display()))?;
+    let mut texts = String::new();
+    for (number, snap) in (1..).zip(&played.snaps) {
+        png::write(&snap.frame, &folder.join(format!("{number:02}-{}.png", file_name(&snap.name))))?;
+        let _ = writeln!(texts, "{number} {} {}\n{}\n", snap.clock, snap.name, snap.text);
+    }
+    let path = folder.join("screens.txt");
+    fs::write(&path, texts).with_context(|| format!("{}: cannot be written", path.display()))?;
+    sheet::write(&played.snaps, &folder.join(SHEET))
+}
+
+/// Letters, digits and hyphens, whatever the snap's name holds.
+fn file_name(name: &str) -> String {
+    name.chars().map(|letter| if letter.is_alphanumeric() { letter } else { '-' }).collect()
+}

@@ -1,0 +1,103 @@
+//! Scripted runs: a line of a text file for each thing that a person or the world does.
+
+mod act;
+mod parse;
+
+use std::path::{Path, PathBuf};
+
+use anyhow::{Context, Result};
+use holdpoint_shared::screens::Frame;
+
+use crate::args::Settings;
+use crate::demo::{self, DemoCard};
+use crate::flash::Flash;
+use crate::memory_card::MemoryCard;
+use crate::source::Source;
+use crate::world::World;
+
+pub use parse::{Script, Step};
+
+/// How a script is written, for `--help` and for messages.
+pub const LANGUAGE: &str = "\
+A script has one instruction a line; what stands after # is a remark. Spans: 90 s, 15 min, 2 h.
+
+  card demo | card FILE      another card is at hand (a card image; it is copied, never written)
+  insert, pull               the card goes into the device, or comes out of it
+  protect on | off           the card's switch
+  turn N                     the knob, clockwise positive
+  press                      the knob, briefly
+  hold SPAN                  the knob, for so long
+  choose NAME                turns to the job whose name contains NAME
+  answer WORD                turns to this answer and presses: Bare, TwoPins, Good ..., a sticker's mark
+  wait SPAN                  time goes by
+  until WORD [within SPAN]   time goes by until this screen or phase comes [24 h]
+  printer start | stop | pause | go | end | fail
+                             a hand at the printer; end and fail: its heat goes off by itself
+  printer takes N %          its time, of what the survey found, from now on
+  probe plate|nozzle ok | open | short | none
+                             what the probe's wires are like
+  power off SPAN             the device's power is off for so long; the printer's is not
+  clock lost | known         whether the device knows the time; lost without a battery
+  snap NAME                  a picture of the screen
+  expect TEXT                fails unless the screen says so, blanks and line ends aside
+  expect screen WORD         fails unless this is the screen or the phase
+  expect gate open | shut    fails unless the gate's contact is so";
+
+/// A picture that was taken.
+#[derive(Clone, Debug)]
+pub struct Snap {
+    /// Its name in the script.
+    pub name: String,
+    /// The screen.
+    pub frame: Frame,
+    /// What a person reads there.
+    pub text: String,
+    /// The room's clock, such as "14:42:10".
+    pub clock: String,
+}
+
+/// What a script came to.
+#[derive(Debug)]
+pub struct Played {
+    /// The pictures.
+    pub snaps: Vec<Snap>,
+    /// The world as it was left.
+    pub world: World,
+    /// The card that is at hand.
+    pub card: MemoryCard,
+}
+
+/// Where a script runs: the world, and what a script may exchange in it.
+pub(crate) struct Stage {
+    pub(crate) world: World,
+    pub(crate) card: MemoryCard,
+    pub(crate) snaps: Vec<Snap>,
+    pub(crate) folder: PathBuf,
+}
+
+/// Plays a script from its first line to its last; `watch` hears how far it is.
+///
+/// # Errors
+/// A line that cannot be done or an expectation that is not met: the message names the file, the line and the remedy.
+pub fn play(script: &Script, settings: &Settings, mut watch: impl FnMut(usize, &str)) -> Result<Played> {
+    let now = settings.now.unwrap_or_else(demo::clock);
+    let card = memory(demo_bytes()?);
+    let world = World::new(settings.clone(), Source::of_card("the demo card", card.clone()), Flash::blank(), now)?;
+    card.hang_on(world.power().clone());
+    let folder = script.file().parent().unwrap_or(Path::new("")).to_owned();
+    let mut stage = Stage { world, card, snaps: Vec::new(), folder };
+    for (number, line) in script.lines() {
+        watch(*number, &line.text);
+        stage.act(&line.step).with_context(|| format!("{}:{number}: {}", script.file().display(), line.text))?;
+    }
+    Ok(Played { snaps: stage.snaps, world: stage.world, card: stage.card })
+}
+
+fn memory(bytes: Vec<u8>) -> MemoryCard {
+    MemoryCard::new(bytes, crate::power::Power::new())
+}
+
+fn demo_bytes() -> Result<Vec<u8>> {
+    let demo = DemoCard::make()?;
+    std::fs::read(demo.image()).context("the demo card cannot be read; is there space for temporary files?")
+}
