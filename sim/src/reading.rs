@@ -32,7 +32,10 @@ impl DrawTarget for Cell {
     type Color = BinaryColor;
     type Error = std::convert::Infallible;
 
-    fn draw_iter<I: IntoIterator<Item = Pixel<BinaryColor>>>(&mut self, pixels: I) -> Result<(), Self::Error> {
+    fn draw_iter<I: IntoIterator<Item = Pixel<BinaryColor>>>(
+        &mut self,
+        pixels: I,
+    ) -> Result<(), Self::Error> {
         for Pixel(Point { x, y }, color) in pixels {
             if let (Ok(x @ 0..8), Ok(y), BinaryColor::On) = (usize::try_from(x), usize::try_from(y), color)
                 && let Some(row) = self.0.get_mut(y)
