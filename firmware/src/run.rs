@@ -12,7 +12,7 @@ use holdpoint_shared::time::Instant;
 use crate::board::Board;
 use crate::card::{CardSlot, InSlot};
 use crate::drivers::sd_card::Change;
-use crate::setup::read_records;
+use crate::setup::{read_records, recall_records};
 
 /// Between two looks at the slot.
 const SLOT_MS: u64 = 250;
@@ -104,6 +104,7 @@ impl<B: Board> Device<'_, B> {
     fn take_up(&mut self) {
         let now = self.now();
         if let Some(ledger) = &mut self.ledger {
+            recall_records(self.app, ledger);
             self.app.take_up(now, ledger);
         }
     }
@@ -116,8 +117,10 @@ impl<B: Board> Device<'_, B> {
         if self.app.phase().is_released() {
             return;
         }
-        read_records(card, self.app.setup_mut());
-        self.app.records_changed(self.ledger.as_mut());
+        read_records(card, self.app, &mut self.ledger);
+        if self.app.grants_records() {
+            self.app.records_taken();
+        }
     }
 
     /// Runs until `wanted` happens at the slot.
@@ -154,6 +157,11 @@ impl<B: Board> Device<'_, B> {
                 board.probes(|probe, reading| app.handle(now, Event::Probe(probe, reading)));
             }
             let progress = self.app.step(now, card.as_deref_mut(), self.ledger.as_mut());
+            if self.app.grants_records()
+                && let Some(card) = card.as_deref_mut()
+            {
+                self.take_records(card);
+            }
             self.set_outputs();
             self.board.alive();
             self.log_phase();

@@ -1,6 +1,9 @@
 //! Machine, spool and room as a card brings them.
 
-use holdpoint_shared::app::Setup;
+use crc::{CRC_32_ISO_HDLC, Crc, NoTable};
+use embedded_storage::nor_flash::NorFlash;
+use holdpoint_shared::app::{App, Setup};
+use holdpoint_shared::ledger::{Ledger, Record};
 use holdpoint_shared::limits::RECORD_BYTES;
 use holdpoint_shared::media::{JobFiles, MediaError, MediaFault};
 use holdpoint_shared::records::{Machine, RecordError, Room, Spool};
@@ -11,38 +14,85 @@ pub fn without_records() -> Setup {
     Setup::new(Machine::default(), None, Room::default())
 }
 
-/// Takes over the records in the card's `HOLDPT` folder; what is not there, or does not read, stays as it is. Every
+/// Takes over the records in the card's `HOLDPT` folder as far as the core wants them: a device that has none takes those
+/// of the first card, later ones only with the lead's key. What is not there, or does not read, stays as it is; every
 /// fault goes to the log. What was settled is the ledger's to say: a card that anybody may write settles nothing here.
-pub fn read_records<F: JobFiles>(card: &mut F, setup: &mut Setup) {
+pub fn read_records<F: JobFiles, S: NorFlash>(card: &mut F, app: &mut App, ledger: &mut Option<Ledger<S>>) {
     let mut text = [0; RECORD_BYTES];
-    take(read(card, "MACHINE.JSN", &mut text), Machine::from_json, &mut setup.machine);
-    take(read(card, "ROOM.JSN", &mut text), Room::from_json, &mut setup.room);
-    let mut spool = Spool::default();
-    if take(read(card, "SPOOL.JSN", &mut text), Spool::from_json, &mut spool) {
-        setup.spool = Some(spool);
+    for record in RECORDS {
+        let Some(text) = read(card, file(record), &mut text) else { continue };
+        if !app.record_found(record, sum(text), false) {
+            continue;
+        }
+        match take(record, text, app.setup_mut()) {
+            Ok(()) => {
+                if let Some(ledger) = ledger
+                    && let Err(error) = ledger.take_over(record, text)
+                {
+                    // In use all the same, until the power goes.
+                    defmt::warn!("{=str} is not kept: {}", file(record), error);
+                }
+            }
+            Err(error) => {
+                defmt::warn!("{=str}: {}", file(record), error);
+                app.record_refused(record, &error);
+            }
+        }
+    }
+    app.records_changed(ledger.as_mut());
+}
+
+/// Takes the records that the ledger kept.
+pub fn recall_records<S: NorFlash>(app: &mut App, ledger: &mut Ledger<S>) {
+    let mut text = [0; RECORD_BYTES];
+    for record in RECORDS {
+        if let Ok(Some(length)) = ledger.record(record, &mut text)
+            && let Some(text) = text.get(..length)
+            && app.record_found(record, sum(text), true)
+            && let Err(error) = take(record, text, app.setup_mut())
+        {
+            defmt::warn!("{=str}, as it was kept: {}", file(record), error);
+            app.record_refused(record, &error);
+        }
     }
 }
 
-/// Takes over a record if its text reads; whether it does. Out of line, so that what parsing takes is given back.
-#[inline(never)]
-fn take<R>(text: Option<&[u8]>, parse: impl FnOnce(&[u8]) -> Result<R, RecordError>, place: &mut R) -> bool {
-    let Some(text) = text else { return false };
-    match parse(text) {
-        Ok(record) => {
-            *place = record;
-            true
-        }
-        Err(error) => {
-            refused(&error);
-            false
+const RECORDS: [Record; 3] = [Record::Machine, Record::Spool, Record::Room];
+
+const fn file(record: Record) -> &'static str {
+    match record {
+        Record::Machine => "MACHINE.JSN",
+        Record::Spool => "SPOOL.JSN",
+        Record::Room => "ROOM.JSN",
+    }
+}
+
+fn sum(text: &[u8]) -> u32 {
+    Crc::<u32, NoTable>::new(&CRC_32_ISO_HDLC).checksum(text)
+}
+
+/// Takes over a record, if its text reads. The parsers are out of line, so that what they take is given back.
+fn take(record: Record, text: &[u8], setup: &mut Setup) -> Result<(), RecordError> {
+    match record {
+        Record::Machine => parsed(text, Machine::from_json, &mut setup.machine),
+        Record::Room => parsed(text, Room::from_json, &mut setup.room),
+        Record::Spool => {
+            let mut spool = Spool::default();
+            parsed(text, Spool::from_json, &mut spool)?;
+            setup.spool = Some(spool);
+            Ok(())
         }
     }
 }
 
-#[cold]
 #[inline(never)]
-fn refused(error: &RecordError) {
-    defmt::warn!("{=str}: {}", error.record.file(), error);
+fn parsed<R>(
+    text: &[u8],
+    parse: impl FnOnce(&[u8]) -> Result<R, RecordError>,
+    place: &mut R,
+) -> Result<(), RecordError> {
+    *place = parse(text)?;
+    Ok(())
 }
 
 /// The text of a record, where there is one.

@@ -130,7 +130,7 @@ impl SettledFile {
         } else {
             let of = heapless::String::try_from(&*entry.of)
                 .map_err(|_| anyhow!("\"of\" is longer than any tag; it has 16 bytes at most"))?;
-            let settlement = Settlement { check: entry.check, scope, of, day: entry.day };
+            let settlement = Settlement { check: entry.check, scope, of, day: Some(entry.day) };
             self.settled.settle(settlement).map_err(|refused| refusal(entry.check, refused))?;
         }
         self.entries.push(entry);

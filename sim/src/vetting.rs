@@ -148,7 +148,7 @@ fn point(finding: &Finding, language: Language, settled: Option<&Settlement>) ->
         check: finding.check,
         level: finding.level.word(),
         signal: finding.signal,
-        settled: settled.map(|settled| settled.day),
+        settled: settled.and_then(|settled| settled.day),
         what: text(Part::Sentence),
         remedy: text(Part::Remedy),
     }

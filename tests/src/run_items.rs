@@ -77,7 +77,6 @@ pub const fn of_page(page: RunPage) -> &'static [Kind] {
         RunPage::Release => &[JobName, Percent, Few],
         RunPage::MoveCard => &[ShortName, Place],
         RunPage::LeadKey => &[Place, Key],
-        RunPage::KeyWrong => &[Countdown],
         RunPage::PastClosing => &[Today, Kind::End, Kind::Clock],
         RunPage::InCharge => &[Kind::End, Owner],
         RunPage::CardAway => &[Percent],
@@ -111,11 +110,12 @@ pub const fn of_page(page: RunPage) -> &'static [Kind] {
         RunPage::PowerBack => &[Long, JobName, Plate],
         RunPage::ClosingCheck => &[Today, ShortName, Kind::End, Owner, Is(ALLOWED)],
         RunPage::OutOfUse => &[Reason, Kind::Clock],
-        RunPage::Settled => &[Check],
-        RunPage::TakeOver => &[File, Kind::Clock, Kind::Clock],
-        RunPage::TakenOver => &[File],
+        RunPage::Settled | RunPage::Unsettled => &[Check],
         RunPage::DeviceFault => &[Code],
         RunPage::NoKey
+        | RunPage::KeyWrong
+        | RunPage::TakeOver
+        | RunPage::TakenOver
         | RunPage::OtherJob
         | RunPage::StripThin
         | RunPage::NothingComes

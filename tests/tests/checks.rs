@@ -381,7 +381,7 @@ fn a_settled_look_leaves_a_job_clear_and_stays_in_sight() {
         check: 10,
         scope: Scope::Machine,
         of: of.try_into().unwrap(),
-        day: at(9).date(),
+        day: Some(at(9).date()),
     };
     job.setup.settled.settle(settle("another")).unwrap();
     assert_eq!(job.vet().verdict, Verdict::Look, "it holds for its own machine");
@@ -389,5 +389,5 @@ fn a_settled_look_leaves_a_job_clear_and_stays_in_sight() {
     let outcome = job.vet();
     assert_eq!(outcome.verdict, Verdict::Clear);
     assert!(outcome.findings.iter().any(|finding| finding.check == 10));
-    assert_eq!(job.setup.settlement(10).map(|held| held.day), Some(at(9).date()));
+    assert_eq!(job.setup.settlement(10).and_then(|held| held.day), Some(at(9).date()));
 }

@@ -17,6 +17,7 @@ use crate::units::Celsius;
 use crate::words::run::RunPage;
 
 use super::keeping::Memory;
+use super::lead::{Desk, Records};
 use super::plan::target;
 use super::shelf::Shelf;
 use super::slip::FirstVerdict;
@@ -95,6 +96,13 @@ pub struct App {
     pub(super) gate_open: Gate,
     pub(super) sounds: Option<Beep>,
     pub(super) notice: Option<Notice>,
+    /// The lead's key is being entered.
+    pub(super) desk: Option<Desk>,
+    pub(super) records: Records,
+    /// Sums of the records in use, in the ledger's order; `None` = there is none.
+    pub(super) sums: [Option<u32>; 3],
+    /// A check that was settled, or no longer is, and is not kept yet.
+    pub(super) settle_due: Option<(u8, bool)>,
     /// The run's screen is turned to its other side.
     pub(super) other_side: bool,
     /// When the plate came below what may be touched.
@@ -142,6 +150,10 @@ impl App {
             gate_open: Gate::Shut,
             sounds: None,
             notice: None,
+            desk: None,
+            records: Records::InUse,
+            sums: [None; 3],
+            settle_due: None,
             other_side: false,
             touch_from: None,
         }
@@ -164,6 +176,7 @@ impl App {
         self.warmth.take_over(&self.setup.machine, &self.setup.room);
         if let Some(ledger) = ledger {
             self.balance(ledger);
+            self.recall_settled(ledger);
         }
     }
 
@@ -203,8 +216,18 @@ impl App {
     pub fn handle(&mut self, now: Now, event: Event) {
         if self.notice.is_some() && matches!(event, Event::Press | Event::Turn(_)) {
             // It was read; the knob means the screen that was seen.
-            self.notice = None;
+            let read = self.notice.take();
+            if read == Some(Notice::Records) && event == Event::Press {
+                self.desk_opened();
+            }
             return;
+        }
+        match event {
+            Event::Turn(detents) if self.desk.is_some() => return self.desk_turned(detents),
+            Event::Press if self.desk.is_some() => return self.desk_pressed(now),
+            Event::Hold if self.desk.is_some() || self.settles() => return,
+            Event::CardRemoved => (self.desk, self.records) = (None, Records::InUse),
+            _ => {}
         }
         if let (Event::Turn(_), Phase::Released(Stage::Run)) = (event, self.phase.phase())
             && self.phase.question().is_none()

@@ -116,6 +116,7 @@ impl App {
         card: &mut Option<&mut F>,
         ledger: &mut Option<&mut Ledger<S>>,
     ) {
+        self.keep_settled(ledger);
         while let Some(action) = self.due.pop_front() {
             match action {
                 Action::Row(row) => self.fill_row(now, row, ledger),
@@ -182,6 +183,7 @@ impl App {
             left: report.outlook.left,
             left_error: report.outlook.left_error,
             watch_asked_s: Some(self.phase.plan().watch.stay_s.into()),
+            settings_crc: self.settings_sum(),
             firmware: FIRMWARE,
             ..crate::daybook::Row::default()
         };

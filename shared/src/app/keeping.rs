@@ -69,6 +69,7 @@ impl App {
         }
         self.memory.run = ledger.run();
         self.balance(ledger);
+        self.recall_settled(ledger);
         let mut bytes = [0; RUN_STATE_BYTES];
         let kept = match ledger.saved_run(&mut bytes) {
             Ok(Some(length)) => postcard::from_bytes::<Kept>(bytes.get(..length).unwrap_or_default()).ok(),

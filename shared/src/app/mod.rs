@@ -6,6 +6,7 @@
 mod device;
 mod doing;
 mod keeping;
+mod lead;
 mod plan;
 mod reread;
 mod shelf;

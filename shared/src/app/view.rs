@@ -3,12 +3,14 @@
 use chrono::NaiveTime;
 
 use crate::checks::{Opening, opening};
+use crate::header::HeaderOutcome;
 use crate::media::MediaFault;
 use crate::phase::{self, Phase};
 use crate::screens::{
-    Action, Agreement, CardFault, Clock, Closing, Confirmation, End, Figure, Jobs, NoJobs, Outcome, Point,
-    Reading, ScreenModel, Side, Slip, SpoolTag, Waiting,
+    Action, Agreement, CardFault, Clock, Closing, Confirmation, Day, End, Figure, HeaderBroken, Jobs, NoJobs,
+    Outcome, Point, Reading, ScreenModel, Side, Slip, SpoolTag, Waiting,
 };
+use crate::time::WallClock;
 use crate::words::checks::wording;
 
 use super::Now;
@@ -19,7 +21,7 @@ use super::view_run::{plate_heat, with_run};
 
 /// Hands the model of this moment's screen to `draw`.
 pub(super) fn with_model<R>(app: &App, now: Now, draw: impl FnOnce(&ScreenModel<'_>) -> R) -> R {
-    if app.notice.is_some() {
+    if app.notice.is_some() || app.desk.is_some() {
         return with_run(app, now, draw);
     }
     match app.phase() {
@@ -168,6 +170,9 @@ fn with_verdict<R>(app: &App, now: Now, vetting: &Vetting, draw: impl FnOnce(&Sc
     }))
 }
 
+/// The check that finds a broken header.
+const HEADER_BROKEN: u8 = 89;
+
 fn with_point<R>(
     app: &App,
     now: Now,
@@ -180,6 +185,19 @@ fn with_point<R>(
     let Some(finding) = vetting.report().point(point) else {
         return draw(&ScreenModel::Reading(Reading { jobs: 0, files: 0, newest: None }));
     };
+    // A broken header has its own screen: the place is what helps.
+    if let (HEADER_BROKEN, false, HeaderOutcome::Broken(error)) =
+        (finding.check, remedy, &vetting.report().header)
+    {
+        return draw(&ScreenModel::HeaderBroken(HeaderBroken {
+            name: &vetting.entry().name,
+            kind: &error.kind,
+            key: &error.key,
+            line: error.line,
+            column: error.column,
+            action: Action::Remedy,
+        }));
+    }
     let language = app.setup().room.language;
     let settled = Some(finding).filter(|finding| vetting.report().findings.is_settled(finding));
     let settled = settled.and_then(|finding| app.setup().settlement(finding.check));
@@ -192,7 +210,10 @@ fn with_point<R>(
         number: point.saturating_add(1),
         count: points,
         level: finding.level,
-        settled: settled.map(|settled| Clock::new(settled.day.and_time(NaiveTime::MIN), now.wall)),
+        settled: settled.map(|settled| match settled.day {
+            Some(day) => Clock::new(day.and_time(NaiveTime::MIN), now.wall),
+            None => Clock { at: WallClock::MIN, day: Day::NotKept },
+        }),
         signal: finding.signal,
         what,
         remedy: remedy_text,

@@ -1,5 +1,6 @@
 //! Run, heat and notices → the model of the screen, from the walk-round to the close-out.
 
+use crate::header::HeaderErrorKind;
 use crate::heat::{Alarm, Contact, MilliCelsius, Surface, burn_threshold, longest_contact};
 use crate::media::MediaFault;
 use crate::phase::{
@@ -9,6 +10,7 @@ use crate::screens::{self, Clock, End, Figure, Item, PlateHeat, Run, ScreenModel
 use crate::survey::{PurgeStrip, Survey};
 use crate::units::{Celsius, Micrometres, Milligrams, Seconds};
 use crate::words::run::{RunPage, Term};
+use crate::words::words;
 
 use super::Now;
 use super::device::App;
@@ -26,8 +28,28 @@ pub(super) enum Notice {
     Heat(Alarm),
     /// The file is not the vetted one.
     CardChanged,
+    /// A check was settled here, or is no longer.
+    Settled {
+        /// Its number.
+        check: u8,
+        /// It counts again.
+        undone: bool,
+    },
+    /// A record of the card does not read.
+    Refused(RefusedRecord),
+    /// The card holds records that are not those in use.
+    Records,
     /// What the clock or the heat has brought about.
     Due(RunPage),
+}
+
+/// A record that was refused whole, and where.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct RefusedRecord {
+    pub(super) file: &'static str,
+    pub(super) kind: HeaderErrorKind,
+    pub(super) line: u32,
+    pub(super) column: u32,
 }
 
 /// Code of a fault of the device's own flash, on the screen and in the manual.
@@ -57,6 +79,17 @@ struct Scene<'a> {
 
 /// Hands the model of this moment's screen to `draw`, for the phases from the walk-round on and for notices.
 pub(super) fn with_run<R>(app: &App, now: Now, draw: impl FnOnce(&ScreenModel<'_>) -> R) -> R {
+    if let Some(Notice::Refused(RefusedRecord { file, kind, line, column })) = app.notice {
+        let what = words(app.setup.room.language).header_error(&kind);
+        let action = screens::Action::Back;
+        return draw(&ScreenModel::RecordRefused(screens::RecordRefused {
+            file,
+            what,
+            line,
+            column,
+            action,
+        }));
+    }
     let scene = Scene { app, now, view: app.phase.run_view(now.instant) };
     // One place where a model is handed on: `draw` takes it by value, and each copy of it would cost flash.
     let mut mark = heapless::String::<{ crate::records::MARK_BYTES }>::new();
@@ -92,11 +125,18 @@ impl<'a> Scene<'a> {
         if let Some(notice) = self.app.notice {
             return Screen::Page(match notice {
                 Notice::DayBook(_) => RunPage::DayBookHere,
-                Notice::Ledger => RunPage::DeviceFault,
+                // Drawn before it comes here.
+                Notice::Ledger | Notice::Refused(_) => RunPage::DeviceFault,
                 Notice::CardChanged => RunPage::CardChanged,
+                Notice::Settled { undone: false, .. } => RunPage::Settled,
+                Notice::Settled { undone: true, .. } => RunPage::Unsettled,
+                Notice::Records => RunPage::TakeOver,
                 Notice::Due(page) => page,
                 Notice::Heat(alarm) => alarm_page(alarm),
             });
+        }
+        if self.app.desk.is_some() {
+            return Screen::Page(RunPage::LeadKey);
         }
         let view = &self.view;
         if let Some(asked) = view.asked {
@@ -332,8 +372,13 @@ impl<'a> Scene<'a> {
             }
             RunPage::MoveCard => put(&[Item::Text(self.name_there()), Item::Unknown]),
             RunPage::LeadKey => {
-                if let Phase::Key { entered, digit } = view.phase {
-                    put(&[Item::Unknown, Item::Key { entered, figure: digit }]);
+                let key = match (self.app.desk, view.phase) {
+                    (Some(desk), _) => Some((desk.entered, desk.digit)),
+                    (None, Phase::Key { entered, digit }) => Some((entered, digit)),
+                    (None, _) => None,
+                };
+                if let Some((entered, figure)) = key {
+                    put(&[Item::Unknown, Item::Key { entered, figure }]);
                 }
             }
             RunPage::WarmUp => {
@@ -448,6 +493,11 @@ impl<'a> Scene<'a> {
                 put(&[wait]);
             }
             RunPage::PowerBack => put(&[Item::Unknown, name, plate]),
+            RunPage::Settled | RunPage::Unsettled => {
+                if let Some(Notice::Settled { check, .. }) = self.app.notice {
+                    put(&[Item::Count(check.into())]);
+                }
+            }
             RunPage::DeviceFault => put(&[Item::Count(LEDGER_FAULT)]),
             RunPage::OutOfUse => {
                 put(&[view.out_of_use.map_or(Item::Unknown, Item::OutOfUse), Item::Unknown]);

@@ -56,8 +56,8 @@ pub struct Settlement {
     pub scope: Scope,
     /// The machine's tag or the spool's number, never empty.
     pub of: String<TAG_BYTES>,
-    /// The day it was settled.
-    pub day: NaiveDate,
+    /// The day it was settled, where it is known.
+    pub day: Option<NaiveDate>,
 }
 
 impl Settlement {
@@ -175,7 +175,7 @@ mod tests {
 
     fn settlement(check: u8, scope: Scope, of: &str, day: u32) -> Settlement {
         let day = NaiveDate::from_ymd_opt(2026, 11, day).unwrap();
-        Settlement { check, scope, of: of.try_into().unwrap(), day }
+        Settlement { check, scope, of: of.try_into().unwrap(), day: Some(day) }
     }
 
     #[test]
@@ -195,7 +195,7 @@ mod tests {
         // A spool is no machine, whatever they are called.
         assert_eq!(all.checks("S17", "M2"), Settled::NONE);
         assert_eq!(all.checks("", ""), Settled::NONE);
-        let day = |spool| all.find(58, "M2", spool).map(|held| held.day);
+        let day = |spool| all.find(58, "M2", spool).and_then(|held| held.day);
         assert_eq!(day("S17"), NaiveDate::from_ymd_opt(2026, 11, 24));
         assert_eq!(day(""), None);
     }

@@ -42,6 +42,8 @@ pub enum Day {
     Date,
     /// Day, month and year, without the time.
     OtherYear,
+    /// Nobody kept it: nothing is written.
+    NotKept,
 }
 
 impl Day {

@@ -83,7 +83,7 @@ pub(super) fn time(out: &mut Line, time: &impl Timelike) {
 /// The day of an o'clock time in a few letters, nothing for today: tomorrow is named by its weekday too.
 pub(super) fn short_day_unless_today(out: &mut Line, clock: &Clock, words: &Words) {
     match clock.day {
-        Day::Today => {}
+        Day::Today | Day::NotKept => {}
         Day::Tomorrow => day(out, &Clock { day: Day::Weekday, ..*clock }, words),
         Day::Yesterday | Day::Weekday | Day::Date | Day::OtherYear => day(out, clock, words),
     }
@@ -93,6 +93,7 @@ pub(super) fn short_day_unless_today(out: &mut Line, clock: &Clock, words: &Word
 pub(super) fn day(out: &mut Line, clock: &Clock, words: &Words) {
     let at = clock.at;
     match clock.day {
+        Day::NotKept => {}
         Day::Yesterday => {
             put!(out, "{}", words.yesterday);
         }

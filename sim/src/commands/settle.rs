@@ -137,7 +137,7 @@ fn list(out: &mut impl Write, file: &SettledFile) -> Result<()> {
             held.check,
             For::from(held.scope).word(),
             held.of,
-            held.day
+            held.day.map(|day| day.to_string()).unwrap_or_default()
         )?;
         let entry = file.entry(held);
         if let Some(by) = entry.and_then(|entry| entry.by.as_ref()) {

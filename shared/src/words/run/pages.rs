@@ -34,7 +34,7 @@ listed! {
         MoveCard,
         /// A lead's key. The point's place, the key.
         LeadKey,
-        /// It was another key. Time to the next try.
+        /// It was another key. No items.
         KeyWrong,
         /// A point that no key opens. No items.
         NoKey,
@@ -148,9 +148,11 @@ listed! {
         OutOfUse,
         /// A lead settled a point. The check's number.
         Settled,
-        /// A record on the card is not the one in use. File, when the one here was written, when the card's.
+        /// A lead undid that. The check's number.
+        Unsettled,
+        /// Records on the card are not those in use. No items.
         TakeOver,
-        /// It was taken over. File.
+        /// They were taken over. No items.
         TakenOver,
         /// The device itself failed. Code.
         DeviceFault,
