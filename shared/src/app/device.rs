@@ -276,6 +276,8 @@ impl App {
                 self.notice = Some(Notice::Heat(now_wrong));
                 self.sound(now, if now_wrong.doubts_probe() { Beep::Attention } else { Beep::Alarm });
             }
+            // What does not last any more is not to be read in front of what comes now.
+            None if alarm.is_some() => self.notice = self.notice.filter(|notice| !matches!(notice, Notice::Heat(_))),
             Some(_) | None => {}
         }
         if self.phase.stall() != stall && self.warmth.alarm().is_none() {

@@ -354,10 +354,13 @@ impl<'a> Scene<'a> {
                 put(&[Item::Span(about(usual)), Item::Span(Figure::known(Seconds(spent)))]);
             }
             RunPage::WarmStopped => {
-                let target = (plan.bed_c > 0).then_some(Celsius(plan.bed_c));
-                put(&[Item::Rise { now: Some(self.plate()), target }]);
+                let (now, target) = self.part_in_doubt();
+                put(&[Item::Rise { now: Some(now), target: (target > 0).then_some(Celsius(target)) }]);
             }
-            RunPage::Runaway => put(&[plate_now, Item::Heat(Figure::known(Celsius(plan.bed_c)))]),
+            RunPage::Runaway => {
+                let (now, target) = self.part_in_doubt();
+                put(&[Item::Heat(now), Item::Heat(Figure::known(Celsius(target)))]);
+            }
             RunPage::ProbeOpen | RunPage::ProbeShort | RunPage::ProbeOdd => put(&[plate]),
             RunPage::Homing | RunPage::Probing => put(&[name, self.until_next()]),
             RunPage::PurgeLine => put(&[self.edge(), self.strip_length(), self.until_next()]),
@@ -444,6 +447,12 @@ impl<'a> Scene<'a> {
             _ => {}
         }
         draw(items)
+    }
+
+    /// The part that the alarm is about, and its target.
+    fn part_in_doubt(&self) -> (Figure<Celsius>, i16) {
+        let plan = self.app.phase.plan();
+        if self.app.warmth.is_at_nozzle() { (self.nozzle(), plan.nozzle_c) } else { (self.plate(), plan.bed_c) }
     }
 
     fn timer(seconds: Option<u32>) -> Item<'a> {

@@ -221,6 +221,8 @@ impl Machine {
     #[inline(never)]
     pub(super) fn go_to(&mut self, stage: Stage) {
         self.run.stage = stage;
+        // What the last reading told was time to something else.
+        self.heat.left_s = None;
         self.beeper.end();
         self.go(Phase::Released(stage));
         self.persist();
