@@ -160,7 +160,7 @@ fn figures(text: &str) -> String {
     let letters: Vec<char> = text.chars().collect();
     let beside = |at: usize| {
         let before = at.checked_sub(1).and_then(|at| letters.get(at));
-        [before, letters.get(at + 1)].into_iter().flatten().any(char::is_ascii_digit)
+        [before, letters.get(at + 1)].into_iter().flatten().any(|letter| letter.is_ascii_digit() || *letter == ':')
     };
     let fixed = letters.iter().enumerate().map(|(at, letter)| match letter {
         'O' if beside(at) => '0',

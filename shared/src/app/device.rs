@@ -272,6 +272,8 @@ impl App {
             self.tell(now, phase::Event::Heat(news));
         }
         match self.warmth.alarm() {
+            // It may be the end, which the plate tells within two minutes.
+            Some(Alarm::Stopped) if self.phase.may_end(now.instant) => {}
             Some(now_wrong) if alarm != Some(now_wrong) => {
                 self.notice = Some(Notice::Heat(now_wrong));
                 self.sound(now, if now_wrong.doubts_probe() { Beep::Attention } else { Beep::Alarm });

@@ -3,7 +3,7 @@
 use crate::heat::{Alarm, Contact, MilliCelsius, Surface, burn_threshold, longest_contact};
 use crate::media::MediaFault;
 use crate::phase::{
-    Asked, Answer, Before, FailReason, Hand, LookAt, Part, Phase, Question, RunView, Running, Shown, Stage,
+    Asked, Answer, Before, FailReason, Hand, Part, Phase, Question, RunView, Running, Shown, Stage,
 };
 use crate::screens::{self, Clock, End, Figure, Item, PlateHeat, Run, ScreenModel, Watch};
 use crate::survey::{PurgeStrip, Survey};
@@ -234,8 +234,12 @@ impl<'a> Scene<'a> {
         seconds.map_or(Item::Unknown, |seconds| Item::Span(about(seconds)))
     }
 
-    fn look(&self, at: Option<LookAt>) -> Item<'a> {
-        at.map_or(Item::Unknown, |at| Item::Term(at.into()))
+    /// The next look and when it is, seconds; after the last one its end is looked at.
+    fn next_look(&self) -> (Term, u32) {
+        match self.view.look {
+            Some((at, left)) => (at.into(), left),
+            None => (Term::ItEnds, self.view.end_s.map_or(0, |(_, to)| to)),
+        }
     }
 
     fn strip(&self) -> Option<&'a PurgeStrip> {
@@ -365,27 +369,27 @@ impl<'a> Scene<'a> {
             RunPage::Homing | RunPage::Probing => put(&[name, self.until_next()]),
             RunPage::PurgeLine => put(&[self.edge(), self.strip_length(), self.until_next()]),
             RunPage::MayLeave => {
-                let look = view.look.map_or(Item::Unknown, |(_, left)| self.at(left));
-                put(&[self.owner(), look, self.look(view.look.map(|(at, _)| at)), self.end()]);
+                let (at, left) = self.next_look();
+                put(&[self.owner(), self.at(left), Item::Term(at), self.end()]);
             }
             RunPage::MayLeaveNoClock => {
-                let left = view.look.map(|(_, left)| left);
+                let (at, left) = self.next_look();
                 let end = Self::span(view.end_s.map(|(_, to)| to));
-                put(&[self.owner(), Self::span(left), self.look(view.look.map(|(at, _)| at)), end]);
+                put(&[self.owner(), Self::span(Some(left)), Item::Term(at), end]);
             }
             RunPage::Running => {
-                let look = view.look.map_or(Item::Unknown, |(_, left)| self.at(left));
+                let look = self.at(self.next_look().1);
                 put(&[name, Item::Percent(view.percent), self.end(), look, plate]);
             }
             RunPage::RunningNoClock => {
-                let look = Self::span(view.look.map(|(_, left)| left));
+                let look = Self::span(Some(self.next_look().1));
                 let end = Self::span(view.end_s.map(|(_, to)| to));
                 put(&[name, Item::Percent(view.percent), end, look, plate]);
             }
             RunPage::RunningMore => {
                 let layer = view.layer.map_or(Item::Unknown, |(layer, of)| Item::Of(layer, of));
-                let look = view.look.map_or(Item::Unknown, |(_, left)| self.at(left));
-                put(&[name, layer, self.left_then(), look, self.look(view.look.map(|(at, _)| at))]);
+                let (at, left) = self.next_look();
+                put(&[name, layer, self.left_then(), self.at(left), Item::Term(at)]);
             }
             RunPage::LookDue => {
                 let at = view.look_due.map_or(Item::Term(Term::HoldsOn), |at| Item::Term(at.into()));
@@ -549,7 +553,8 @@ fn contact<'a>(surface: Surface, temperature: MilliCelsius) -> Item<'a> {
     match longest_contact(surface, temperature) {
         Contact::Never => Item::Contact(None),
         Contact::AtMost(ms) => Item::Contact(Some(Seconds(ms / 1000))),
-        Contact::NoLimitStated => Item::Unknown,
+        // The standard's longest contact; it states nothing beyond.
+        Contact::NoLimitStated => Item::Contact(Some(Seconds(LONGEST_MS / 1000))),
     }
 }
 

@@ -181,7 +181,7 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         Homing "Referenz", Probing "Abtasten", Purge "Spülbahn", Skirt "Umrandung", Walls "Wände", Infill "Füllung",
         SecondLayer "2. Schicht",
         HoldsOn "Hält es noch?", FirstLayerEnds "1. Schicht endet", QuarterDone "Ein Viertel fertig",
-        Supports "Stützen beginnen", Bridge "Brücke beginnt", RoomShuts "Raum schließt bald",
+        Supports "Stützen beginnen", Bridge "Brücke beginnt", RoomShuts "Raum schließt bald", ItEnds "Es ist am Ende",
         ChangeSpool "Spule wechseln", AsPlanned "Wie geplant handeln",
         Metal "Metall", Glass "Glas",
         Allowed "erlaubt", NotAllowed "verboten",

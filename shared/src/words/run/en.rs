@@ -181,7 +181,7 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         Homing "homing", Probing "probing", Purge "purge line", Skirt "skirt", Walls "outlines", Infill "filling",
         SecondLayer "2nd layer",
         HoldsOn "Does it hold on?", FirstLayerEnds "First layer ends", QuarterDone "A quarter is done",
-        Supports "Supports begin", Bridge "A bridge begins", RoomShuts "The room shuts soon",
+        Supports "Supports begin", Bridge "A bridge begins", RoomShuts "The room shuts soon", ItEnds "It is at its end",
         ChangeSpool "Change the spool", AsPlanned "Do what was planned",
         Metal "metal", Glass "glass",
         Allowed "allowed", NotAllowed "not allowed",

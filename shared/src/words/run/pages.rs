@@ -230,6 +230,8 @@ listed! {
         Bridge,
         /// What begins: the room shuts soon.
         RoomShuts,
+        /// What begins: nothing more, it comes to its end.
+        ItEnds,
         /// At a pause: change the spool.
         ChangeSpool,
         /// At a pause: do what the job's owner planned.
