@@ -385,6 +385,7 @@ impl App {
         self.offered = Opens::Nothing;
         self.checks_seal = false;
         self.fault = None;
+        self.setup.known.told = Default::default();
     }
 
     /// Goes on with the listing, then with the first verdicts of the page.

@@ -136,7 +136,9 @@ fn with_verdict<R>(app: &App, now: Now, vetting: &Vetting, draw: impl FnOnce(&Sc
         }));
     }
     let job_grade = report.facts.grade;
-    let spool_grade = app.setup().spool.as_ref().and_then(|spool| Grade::parse(&spool.material));
+    // What was read on the spool counts before what its ticket says.
+    let ticket = app.setup().spool.as_ref().and_then(|spool| Grade::parse(&spool.material));
+    let spool_grade = app.setup().known.told.sticker.or(ticket);
     let job_mark = job_grade.map(|grade| grade.mark());
     let spool_mark = spool_grade.map(|grade| grade.mark());
     let agreement = match (&job_mark, &spool_mark) {
