@@ -107,7 +107,7 @@ pub const fn of_page(page: RunPage) -> &'static [Kind] {
         RunPage::PlateOff => &[Short],
         RunPage::NotFree => &[Machine, Kind::Clock],
         RunPage::Free => &[Machine, Mark, Left, Bore, Long, Long, Long],
-        RunPage::PowerBack => &[Long, JobName, Plate],
+        RunPage::PowerBack => &[JobName, Plate],
         RunPage::ClosingCheck => &[Today, ShortName, Kind::End, Owner, Is(ALLOWED)],
         RunPage::OutOfUse => &[Reason, Kind::Clock],
         RunPage::Settled => &[Check],

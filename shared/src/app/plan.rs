@@ -5,7 +5,7 @@ use heapless::Vec;
 use crate::checks::{Level, Opening, Verdict, is_never_silenced, opening};
 use crate::heat::release;
 use crate::phase::{
-    Ahead, FailReason, Learned, Mark, MARKS, Offer, POINTS, Part, Plan, Point, Situation, Terms,
+    Ahead, FailReason, Learned, Mark, MARKS, Offer, POINTS, Part, Plan, Point, SPOOL_HOURS, Situation, Terms,
     hands_needed, looks, watch_time,
 };
 use crate::records::{Base, Grade};
@@ -23,6 +23,9 @@ pub(super) const GRADES: usize = 12;
 const COMMON: [Base; 10] = [
     Base::Petg, Base::Abs, Base::Pla, Base::Tpu, Base::Asa, Base::Pa6, Base::Pc, Base::Pval, Base::PsHi, Base::Pp,
 ];
+
+/// So long a read sticker holds, ms.
+const SPOOL_MS: u64 = SPOOL_HOURS as u64 * 3_600_000;
 
 /// What the sticker may say, the plain grades first.
 pub(super) fn stickers(setup: &Setup, job: Option<Grade>) -> Vec<Grade, GRADES> {
@@ -209,7 +212,7 @@ fn hands(vetting: &Vetting, setup: &Setup, now: Now) -> u16 {
     let face = found(70).map(|finding| finding.wording);
     let history = &setup.known.history;
     hands_needed(&Situation {
-        spool_known: setup.known.spool_answered,
+        spool_known: setup.known.spool_answered.is_some_and(|at| now.instant.since_ms(at) < SPOOL_MS),
         closed_out: !history.last_run_open,
         last_failure: if history.last_came_off { Some(FailReason::CameOff) } else { setup.known.last_failure },
         wash_due: found(71).is_some(),

@@ -443,7 +443,7 @@ impl<'a> Scene<'a> {
                 let wait = Self::timer(self.app.warmth.nozzle_cools_in(NOZZLE_HOT));
                 put(&[wait]);
             }
-            RunPage::PowerBack => put(&[Item::Unknown, name, plate]),
+            RunPage::PowerBack => put(&[name, plate]),
             RunPage::DeviceFault => put(&[Item::Count(LEDGER_FAULT)]),
             RunPage::OutOfUse => {
                 put(&[view.out_of_use.map_or(Item::Unknown, Item::OutOfUse), Item::Unknown]);

@@ -200,6 +200,7 @@ impl Machine {
             Stage::FirstLayer => Question::FirstLayer,
             Stage::Run if self.run.has_said(said::LEAVING) => {
                 self.run.unsay(said::LEAVING);
+                self.persist();
                 return true;
             }
             Stage::Run if self.run.said & (said::SHOULD_END | said::COOLING_EARLY | said::POWER_CUT) != 0 => {

@@ -66,7 +66,7 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         NotFree "NICHT FREI~{0}|Job nicht beendet: Ergebnis und Platte.|Ende war~{1}|Drücken: beenden",
         Free "FREI~{0}|##{1}~{2}|Düse {3}~{4}|#längster Job~{6}|Raum zu in~{5}|Karte einstecken",
         HotMess "HEISS: STOPPEN|!!~noch {0}|Lüfter, Lüftung an. Pinzette, Handschuhe. Rauch? Strom aus.|Drücken: ist weg",
-        PowerBack "STROM WAR WEG~{1}|#für~{0}|Drucker steht heiß? Hingehen, nachsehen.|^{2}|Drücken: was es tut",
+        PowerBack "STROM WAR WEG~{0}|Drucker steht heiß? Hingehen, nachsehen.|^{1}|Drücken: was es tut",
         ClosingCheck "SCHLUSSRUNDE~{0}|{1}|#Ende~{2}|Kürzel~{3}|nach Schluss~{4}|Drücken: gesehen",
         CardChanged "*HALT~ANDERE DATEI|Das ist nicht mehr die geprüfte Datei. Sie wird neu geprüft.|Karte stecken lassen",
         DayBookHere "TAGEBUCH~HINWEIS|Karte wird hier nur gelesen. Die Zeile bleibt im Gerät.|Drücken: gesehen",

@@ -66,7 +66,7 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         NotFree "NOT FREE~{0}|Last job was left open: result, plate.|ended~{1}|Press: close it",
         Free "FREE~{0}|##{1}~{2}|nozzle {3}~{4}|#longest job now~{6}|room shuts in~{5}|Put your card in",
         HotMess "HOT MESS: STOP IT|!!~wait {0}|Fan and vent stay on. Tweezers and gloves. Smoke? Mains off, out|Press: it is cleared",
-        PowerBack "POWER WAS OFF~{1}|#for~{0}|The printer may stand still, hot. Look.|^{2}|Press: what it does",
+        PowerBack "POWER WAS OFF~{0}|The printer may stand still, hot. Look.|^{1}|Press: what it does",
         ClosingCheck "CLOSING CHECK~{0}|{1}|#ends~{2}|owner~{3}|past closing~{4}|Press: seen",
         CardChanged "*HOLD~CARD CHANGED|The file is not the vetted one any more. It is vetted again.|Leave the card in",
         DayBookHere "DAY BOOK~NOTICE|This card is only read here. The row stays in this device.|Press: seen",
