@@ -74,6 +74,7 @@ pub const fn of_page(page: RunPage) -> &'static [Kind] {
         RunPage::WrongSpool => &[Mark, Mark],
         RunPage::SpoolEnough => &[Place, Need, Left, Error],
         RunPage::SpoolTight => &[Need, Left, Error],
+        RunPage::CardAway => &[Percent],
         RunPage::Release => &[JobName, Percent, Few],
         RunPage::MoveCard => &[ShortName, Place],
         RunPage::LeadKey => &[Place, Key],
