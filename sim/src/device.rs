@@ -62,12 +62,12 @@ impl Device {
         self.app.records_changed(Some(&mut self.ledger));
     }
 
-    /// The name of the screen that is shown: a page's of the run, a question's, or the model's.
+    /// The name of the screen that is shown: a page's of the run, a question's with its mark, or the model's.
     #[must_use]
     pub fn page(&self) -> String {
         self.app.with_model(self.now(), |model| match model {
             ScreenModel::Run(run) => format!("{:?}", run.page),
-            ScreenModel::Asked(asked) => asked.question.name().to_owned(),
+            ScreenModel::Asked(asked) => format!("{}?", asked.question.name()),
             other => {
                 let name = format!("{other:?}");
                 name.split(['(', ' ', '{']).next().unwrap_or_default().to_owned()

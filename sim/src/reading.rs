@@ -16,6 +16,9 @@ use holdpoint_shared::screens::Frame;
 struct Face {
     width: usize,
     height: usize,
+    /// A capital's first row, and the row after its last.
+    head: usize,
+    foot: usize,
     letters: Vec<(char, Vec<u8>)>,
 }
 
@@ -51,13 +54,17 @@ impl Face {
     fn new(font: &MonoFont<'_>) -> Self {
         let (width, height) = (font.character_size.width as usize, font.character_size.height as usize);
         let style = MonoTextStyle::new(font, BinaryColor::On);
+        let foot = font.baseline as usize + 1;
         let letters = ('!'..='~').chain('\u{A1}'..='\u{FF}').map(|letter| {
             let mut cell = Cell(vec![0; height]);
             let text = letter.to_string();
             let Ok(_) = style.draw_string(&text, Point::zero(), Baseline::Top, &mut cell);
             (letter, cell.0)
         });
-        Self { width, height, letters: letters.collect() }
+        let letters: Vec<(char, Vec<u8>)> = letters.collect();
+        let capital = letters.iter().find(|(letter, _)| *letter == 'H').map_or(&[][..], |(_, rows)| rows);
+        let head = capital.iter().position(|row| *row != 0).unwrap_or(0);
+        Self { width, height, head, foot, letters }
     }
 
     fn cell(&self, frame: &Frame, x: usize, y: usize, inverse: bool) -> Vec<u8> {
@@ -73,13 +80,23 @@ impl Face {
             .collect()
     }
 
-    /// The letter whose every pixel is here; a blank where nothing is.
+    /// The letter that fits best of those that are here whole; a blank where nothing is. Above a capital's head and
+    /// below its foot a rule or another line may stand too.
     fn letter(&self, cell: &[u8]) -> Option<char> {
-        if cell.iter().all(|row| *row == 0) {
+        let core = self.head..self.foot;
+        if cell[core.clone()].iter().all(|row| *row == 0) {
             return Some(' ');
         }
-        self.letters.iter().find(|(_, letter)| letter == cell).map(|(letter, _)| *letter)
+        let here = self.letters.iter().filter(|(_, letter)| {
+            letter[core.clone()] == cell[core.clone()] && letter.iter().zip(cell).all(|(want, is)| want & !is == 0)
+        });
+        here.max_by_key(|(_, letter)| ink(letter)).map(|(letter, _)| *letter)
     }
+}
+
+/// Lit pixels.
+fn ink(rows: &[u8]) -> usize {
+    rows.iter().map(|row| row.count_ones() as usize).sum()
 }
 
 /// A run of letters, and how many of its pixels are lit.
@@ -141,12 +158,26 @@ pub fn read(frame: &Frame) -> String {
     lines.into_iter().map(line).collect::<Vec<_>>().join("\n")
 }
 
+/// The large face draws O and 0 alike: beside a figure it is a figure, and else a letter.
+fn figures(text: &str) -> String {
+    let letters: Vec<char> = text.chars().collect();
+    let beside = |at: usize| {
+        let before = at.checked_sub(1).and_then(|at| letters.get(at));
+        [before, letters.get(at + 1)].into_iter().flatten().any(|letter| letter.is_ascii_digit() || *letter == ':')
+    };
+    let fixed = letters.iter().enumerate().map(|(at, letter)| match letter {
+        'O' if beside(at) => '0',
+        other => *other,
+    });
+    fixed.collect()
+}
+
 /// Runs of letters in one row of cells.
 fn find(face: &Face, frame: &Frame, (phase, y): (usize, usize), inverse: bool, runs: &mut Vec<Run>) {
     let mut run: Option<Run> = None;
     let mut close = |run: &mut Option<Run>| {
         let Some(mut run) = run.take() else { return };
-        run.text = run.text.trim_end().to_owned();
+        run.text = figures(run.text.trim_end());
         run.width = run.text.chars().count() * face.width;
         let letters = run.text.chars().filter(|letter| letter.is_alphanumeric()).count();
         if letters >= 2 || (letters == 1 && run.text.chars().count() <= 3 && run.weight >= 8) {
@@ -176,7 +207,7 @@ fn find(face: &Face, frame: &Frame, (phase, y): (usize, usize), inverse: bool, r
                     weight: 0,
                 });
                 run.text.push(letter);
-                run.weight += cell.iter().map(|row| row.count_ones() as usize).sum::<usize>();
+                run.weight += ink(&cell[face.head..face.foot]);
             }
         }
         x += face.width;

@@ -6,7 +6,7 @@ use anyhow::{Context, Result};
 use embedded_graphics::Drawable;
 use embedded_graphics::Pixel;
 use embedded_graphics::mono_font::MonoTextStyle;
-use embedded_graphics::mono_font::iso_8859_1::FONT_6X10;
+use embedded_graphics::mono_font::iso_8859_1::FONT_5X8;
 use embedded_graphics::pixelcolor::BinaryColor;
 use embedded_graphics::prelude::{DrawTarget, Point, Size};
 use embedded_graphics::text::{Baseline, Text};
@@ -61,13 +61,13 @@ fn draw(
         if edge(x, y) { (x + y) % 3 == 0 } else { snap.frame.is_lit(x - 1, y - 1) }
     });
     let Ok(()) = display.draw_iter(pixels.map(|(x, y)| Pixel(at(x, y), BinaryColor::On)));
-    let columns = Frame::WIDTH / 6;
+    let columns = Frame::WIDTH / 5;
     let number = format!("{number} ");
     let room = columns.saturating_sub(number.len() + snap.clock.len() + 1);
     let name: String = snap.name.chars().take(room).collect();
-    let style = MonoTextStyle::new(&FONT_6X10, BinaryColor::On);
+    let style = MonoTextStyle::new(&FONT_5X8, BinaryColor::On);
     let below = at(1, high + 2);
     let Ok(_) = Text::with_baseline(&format!("{number}{name}"), below, style, Baseline::Top).draw(display);
-    let right = below + Point::new(((columns - snap.clock.len()) * 6) as i32, 0);
+    let right = below + Point::new(((columns - snap.clock.len()) * 5) as i32, 0);
     let Ok(_) = Text::with_baseline(&snap.clock, right, style, Baseline::Top).draw(display);
 }

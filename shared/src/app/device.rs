@@ -295,10 +295,14 @@ impl App {
             self.tell(now, phase::Event::Heat(news));
         }
         match self.warmth.alarm() {
+            // It may be the end, which the plate tells within two minutes.
+            Some(Alarm::Stopped) if self.phase.may_end(now.instant) => {}
             Some(now_wrong) if alarm != Some(now_wrong) => {
                 self.notice = Some(Notice::Heat(now_wrong));
                 self.sound(now, if now_wrong.doubts_probe() { Beep::Attention } else { Beep::Alarm });
             }
+            // What does not last any more is not to be read in front of what comes now.
+            None if alarm.is_some() => self.notice = self.notice.filter(|notice| !matches!(notice, Notice::Heat(_))),
             Some(_) | None => {}
         }
         if self.phase.stall() != stall && self.warmth.alarm().is_none() {
@@ -406,6 +410,7 @@ impl App {
         self.offered = Opens::Nothing;
         self.checks_seal = false;
         self.fault = None;
+        self.setup.known.told = Default::default();
     }
 
     /// Goes on with the listing, then with the first verdicts of the page.

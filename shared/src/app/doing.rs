@@ -225,7 +225,7 @@ impl App {
         row.closed_out = true;
         let price = self.setup.spool.as_ref().and_then(|spool| spool.price_cent_per_kg);
         row.cost_cent = price.and_then(|price| cost_cent(price, last.used_mg));
-        self.remember(&last, ledger);
+        self.remember(now, &last, ledger);
     }
 
     /// Appends the row that is due to the card, once it is there and takes it.

@@ -7,9 +7,10 @@ use serde::{Deserialize, Serialize};
 use crate::daybook;
 use crate::ledger::{Ledger, MachineState};
 use crate::limits::{LEDGER_VALUE_BYTES, RUN_STATE_BYTES};
-use crate::phase::{CloseOut, FailReason, LEARNED_RUNS, Learned, Outcome, RunState, learn};
+use crate::phase::{CloseOut, Phase, Stage, FailReason, LEARNED_RUNS, Learned, Outcome, RunState, learn};
 use crate::records::Grade;
 use crate::units::Milligrams;
+use crate::words::run::RunPage;
 
 use super::Now;
 use super::device::App;
@@ -88,6 +89,12 @@ impl App {
             self.take(now, action);
             let targets = self.targets();
             self.warmth.start_hot(&self.setup.machine, targets);
+            if matches!(
+                self.phase.phase(),
+                Phase::Released(Stage::WarmUp | Stage::FirstLayer | Stage::Run)
+            ) {
+                self.notice = Some(Notice::Due(RunPage::PowerBack));
+            }
         }
     }
 
@@ -195,14 +202,18 @@ impl App {
     }
 
     /// How the run ended, for the next person.
-    pub(super) fn remember<S: NorFlash>(&mut self, last: &CloseOut, ledger: &mut Option<&mut Ledger<S>>) {
+    pub(super) fn remember<S: NorFlash>(
+        &mut self,
+        now: Now,
+        last: &CloseOut,
+        ledger: &mut Option<&mut Ledger<S>>) {
         let known = &mut self.setup.known;
         let failed = matches!(last.outcome, Outcome::Failed | Outcome::Stopped);
         let reason = last.reason.filter(|_| failed);
         let same = reason.is_some() && reason == known.last_failure;
         known.last_failure = reason;
         // Whoever closes out has answered for the spool as well, unless something went wrong with it.
-        known.spool_answered = reason.is_none();
+        known.spool_answered = reason.is_none().then_some(now.instant);
         let history = &mut known.history;
         history.same_failures =
             if same { history.same_failures.saturating_add(1) } else { u8::from(reason.is_some()) };

@@ -64,9 +64,9 @@ pub struct Known {
     pub told: Told,
     /// What the probes read.
     pub probes: Probes,
-    /// The spool's sticker was read for this machine within [`SPOOL_HOURS`](crate::phase::SPOOL_HOURS), and nothing
-    /// went wrong since.
-    pub spool_answered: bool,
+    /// When the spool's sticker was read for this machine, and nothing went wrong since; it holds for
+    /// [`SPOOL_HOURS`](crate::phase::SPOOL_HOURS).
+    pub spool_answered: Option<Instant>,
     /// Why the last run here failed, if it did.
     pub last_failure: Option<FailReason>,
     /// The last day on which something was started here, as far as is remembered.

@@ -5,7 +5,7 @@ use heapless::Vec;
 use crate::checks::{Level, Opening, Verdict, is_never_silenced, opening};
 use crate::heat::{BARE_HANDS, release, touch_limit};
 use crate::phase::{
-    Ahead, FailReason, Learned, MARKS, Mark, Offer, POINTS, Part, Plan, Point, Situation, Terms,
+    Ahead, FailReason, Learned, MARKS, Mark, Offer, POINTS, Part, Plan, Point, SPOOL_HOURS, Situation, Terms,
     hands_needed, looks, watch_time,
 };
 use crate::records::{Base, Grade};
@@ -32,6 +32,9 @@ const COMMON: [Base; 10] = [
     Base::PsHi,
     Base::Pp,
 ];
+
+/// So long a read sticker holds, ms.
+const SPOOL_MS: u64 = SPOOL_HOURS as u64 * 3_600_000;
 
 /// What the sticker may say, the plain grades first.
 pub(super) fn stickers(setup: &Setup, job: Option<Grade>) -> Vec<Grade, GRADES> {
@@ -110,22 +113,32 @@ fn plan(vetting: &Vetting, setup: &Setup, learned: Learned, now: Now) -> Plan {
 /// What only the moves can tell.
 fn surveyed(plan: &mut Plan, survey: &Survey, may_lift: bool) {
     let time = &survey.time;
-    // Job seconds begin when the heat is reached; the survey's begin with the file.
-    let job_s = |at_s: u32| at_s.saturating_sub(time.heat_wait_s);
+    // Job seconds begin when the heat is reached; the survey's begin with the file. What a file does between two waits
+    // for heat is a part of the warm-up.
+    let first = |kind: MarkKind| survey.marks.iter().position(|mark| mark.kind == kind);
+    let start = first(MarkKind::FirstLayer).unwrap_or(survey.marks.len());
+    let is_wait = |mark: &crate::survey::Mark| matches!(mark.kind, MarkKind::NozzleWait | MarkKind::BedWait);
+    let last_wait = survey.marks.iter().take(start).rposition(is_wait);
+    let within = |kind: MarkKind| first(kind).is_some_and(|at| last_wait.is_some_and(|last| at < last));
+    let (homes, probes) = (within(MarkKind::Homing), within(MarkKind::Probing));
+    let part = |is: bool, seconds: u32| if is { seconds } else { 0 };
+    let between_s = part(homes, time.home_s).saturating_add(part(probes, time.probe_s));
+    let warm_s = time.heat_wait_s.saturating_add(between_s);
+    let job_s = |at_s: u32| at_s.saturating_sub(warm_s);
     if time.heat_wait_known && time.heat_wait_s > 0 {
-        plan.warm_s = short(time.heat_wait_s);
+        plan.warm_s = short(warm_s);
     }
-    (plan.home_s, plan.probe_s) = (short(time.home_s), short(time.probe_s));
+    (plan.home_s, plan.probe_s) = (short(part(!homes, time.home_s)), short(part(!probes, time.probe_s)));
     plan.end_s = job_s(time.total_s);
     let layer = &survey.first_layer;
     let begins = job_s(layer.start_s);
     // Whatever stands before the first layer's first bead is the lead: the strip, and a skirt's way there.
-    let known = time.home_s.saturating_add(time.probe_s);
+    let known = u32::from(plan.home_s) + u32::from(plan.probe_s);
     plan.purge_s = short(begins.saturating_sub(known));
     let lasts = layer.end_s.saturating_sub(layer.start_s);
     let second = layer.second_end_s.map_or(0, |end_s| end_s.saturating_sub(layer.end_s));
     plan.watch = watch_time(lasts, second, 0);
-    marks(&mut plan.marks, survey, job_s);
+    marks(&mut plan.marks, survey, job_s, [homes, probes]);
     plan.stops = survey.pauses.iter().map(|pause| job_s(pause.at_s)).take(crate::phase::STOPS).collect();
     plan.layers = u16::try_from(survey.layers.passes).unwrap_or(u16::MAX);
     points(plan, survey, job_s);
@@ -139,9 +152,17 @@ fn surveyed(plan: &mut Plan, survey: &Survey, may_lift: bool) {
     });
 }
 
-fn marks(marks: &mut Vec<Mark, MARKS>, survey: &Survey, job_s: impl Fn(u32) -> u32) {
+fn marks(
+    marks: &mut Vec<Mark, MARKS>,
+    survey: &Survey,
+    job_s: impl Fn(u32) -> u32,
+    [homes, probes]: [bool; 2],
+) {
     for mark in &survey.marks {
         let part = match mark.kind {
+            // Done while it still warms up.
+            MarkKind::Homing if homes => continue,
+            MarkKind::Probing if probes => continue,
             MarkKind::Homing => Part::Homing,
             MarkKind::Probing => Part::Probing,
             MarkKind::Purge => Part::Purge,
@@ -203,7 +224,7 @@ fn hands(vetting: &Vetting, setup: &Setup, now: Now) -> u16 {
     let face = found(70).map(|finding| finding.wording);
     let history = &setup.known.history;
     hands_needed(&Situation {
-        spool_known: setup.known.spool_answered,
+        spool_known: setup.known.spool_answered.is_some_and(|at| now.instant.since_ms(at) < SPOOL_MS),
         closed_out: !history.last_run_open,
         last_failure: if history.last_came_off {
             Some(FailReason::CameOff)

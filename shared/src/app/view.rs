@@ -137,7 +137,8 @@ fn with_verdict<R>(app: &App, now: Now, vetting: &Vetting, draw: impl FnOnce(&Sc
         }));
     }
     let job_grade = report.facts.grade;
-    let spool_grade = app.setup().spool_grade();
+    // What was read on the spool counts before what its ticket says.
+    let spool_grade = app.setup().known.told.sticker.or_else(|| app.setup().spool_grade());
     let job_mark = job_grade.map(|grade| grade.mark());
     let spool_mark = spool_grade.map(|grade| grade.mark());
     let agreement = match (&job_mark, &spool_mark) {

@@ -4,7 +4,7 @@ use crate::header::HeaderErrorKind;
 use crate::heat::{Alarm, Contact, MilliCelsius, Surface, burn_threshold, longest_contact};
 use crate::media::MediaFault;
 use crate::phase::{
-    Answer, Asked, Before, FailReason, Hand, LookAt, Part, Phase, Question, RunView, Running, Shown, Stage,
+    Answer, Asked, Before, FailReason, Hand, Part, Phase, Question, RunView, Running, Shown, Stage,
 };
 use crate::screens::{self, Clock, End, Figure, Item, PlateHeat, Run, ScreenModel, Watch};
 use crate::survey::{PurgeStrip, Survey};
@@ -277,8 +277,12 @@ impl<'a> Scene<'a> {
         seconds.map_or(Item::Unknown, |seconds| Item::Span(about(seconds)))
     }
 
-    fn look(&self, at: Option<LookAt>) -> Item<'a> {
-        at.map_or(Item::Unknown, |at| Item::Term(at.into()))
+    /// The next look and when it is, seconds; after the last one its end is looked at.
+    fn next_look(&self) -> (Term, u32) {
+        match self.view.look {
+            Some((at, left)) => (at.into(), left),
+            None => (Term::ItEnds, self.view.end_s.map_or(0, |(_, to)| to)),
+        }
     }
 
     fn strip(&self) -> Option<&'a PurgeStrip> {
@@ -402,35 +406,38 @@ impl<'a> Scene<'a> {
                 put(&[Item::Span(about(usual)), Item::Span(Figure::known(Seconds(spent)))]);
             }
             RunPage::WarmStopped => {
-                let target = (plan.bed_c > 0).then_some(Celsius(plan.bed_c));
-                put(&[Item::Rise { now: Some(self.plate()), target }]);
+                let (now, target) = self.part_in_doubt();
+                put(&[Item::Rise { now: Some(now), target: (target > 0).then_some(Celsius(target)) }]);
             }
-            RunPage::Runaway => put(&[plate_now, Item::Heat(Figure::known(Celsius(plan.bed_c)))]),
+            RunPage::Runaway => {
+                let (now, target) = self.part_in_doubt();
+                put(&[Item::Heat(now), Item::Heat(Figure::known(Celsius(target)))]);
+            }
             RunPage::ProbeOpen | RunPage::ProbeShort | RunPage::ProbeOdd => put(&[plate]),
             RunPage::Homing | RunPage::Probing => put(&[name, self.until_next()]),
             RunPage::PurgeLine => put(&[self.edge(), self.strip_length(), self.until_next()]),
             RunPage::MayLeave => {
-                let look = view.look.map_or(Item::Unknown, |(_, left)| self.at(left));
-                put(&[self.owner(), look, self.look(view.look.map(|(at, _)| at)), self.end()]);
+                let (at, left) = self.next_look();
+                put(&[self.owner(), self.at(left), Item::Term(at), self.end()]);
             }
             RunPage::MayLeaveNoClock => {
-                let left = view.look.map(|(_, left)| left);
+                let (at, left) = self.next_look();
                 let end = Self::span(view.end_s.map(|(_, to)| to));
-                put(&[self.owner(), Self::span(left), self.look(view.look.map(|(at, _)| at)), end]);
+                put(&[self.owner(), Self::span(Some(left)), Item::Term(at), end]);
             }
             RunPage::Running => {
-                let look = view.look.map_or(Item::Unknown, |(_, left)| self.at(left));
+                let look = self.at(self.next_look().1);
                 put(&[name, Item::Percent(view.percent), self.end(), look, plate]);
             }
             RunPage::RunningNoClock => {
-                let look = Self::span(view.look.map(|(_, left)| left));
+                let look = Self::span(Some(self.next_look().1));
                 let end = Self::span(view.end_s.map(|(_, to)| to));
                 put(&[name, Item::Percent(view.percent), end, look, plate]);
             }
             RunPage::RunningMore => {
                 let layer = view.layer.map_or(Item::Unknown, |(layer, of)| Item::Of(layer, of));
-                let look = view.look.map_or(Item::Unknown, |(_, left)| self.at(left));
-                put(&[name, layer, self.left_then(), look, self.look(view.look.map(|(at, _)| at))]);
+                let (at, left) = self.next_look();
+                put(&[name, layer, self.left_then(), self.at(left), Item::Term(at)]);
             }
             RunPage::LookDue => {
                 let at = view.look_due.map_or(Item::Term(Term::HoldsOn), |at| Item::Term(at.into()));
@@ -492,7 +499,7 @@ impl<'a> Scene<'a> {
                 let wait = Self::timer(self.app.warmth.nozzle_cools_in(NOZZLE_HOT));
                 put(&[wait]);
             }
-            RunPage::PowerBack => put(&[Item::Unknown, name, plate]),
+            RunPage::PowerBack => put(&[name, plate]),
             RunPage::Settled | RunPage::Unsettled => {
                 if let Some(Notice::Settled { check, .. }) = self.app.notice {
                     put(&[Item::Count(check.into())]);
@@ -505,6 +512,12 @@ impl<'a> Scene<'a> {
             _ => {}
         }
         draw(items)
+    }
+
+    /// The part that the alarm is about, and its target.
+    fn part_in_doubt(&self) -> (Figure<Celsius>, i16) {
+        let plan = self.app.phase.plan();
+        if self.app.warmth.is_at_nozzle() { (self.nozzle(), plan.nozzle_c) } else { (self.plate(), plan.bed_c) }
     }
 
     fn timer(seconds: Option<u32>) -> Item<'a> {
@@ -605,7 +618,8 @@ fn contact<'a>(surface: Surface, temperature: MilliCelsius) -> Item<'a> {
     match longest_contact(surface, temperature) {
         Contact::Never => Item::Contact(None),
         Contact::AtMost(ms) => Item::Contact(Some(Seconds(ms / 1000))),
-        Contact::NoLimitStated => Item::Unknown,
+        // The standard's longest contact; it states nothing beyond.
+        Contact::NoLimitStated => Item::Contact(Some(Seconds(LONGEST_MS / 1000))),
     }
 }
 

@@ -17,6 +17,12 @@ const NEWS_MS: u64 = 5_000;
 /// Within this of its target a part counts as ready (common practice, no source).
 const READY_MK: i32 = 2_000;
 
+/// A hot end that is so much warmer than it was is being heated: above any probe's noise (judgement).
+const WARMS_MK: i32 = 3_000;
+
+/// After the plate is hot a file homes and probes before it heats the hot end, ms (judgement).
+const WAITS_MS: u32 = 180_000;
+
 /// Air where neither a probe nor the room's rules tell it (ISO 1:2022: 20 °C is the standard reference temperature).
 pub(super) const ROOM: MilliCelsius = MilliCelsius(20_000);
 
@@ -63,7 +69,12 @@ pub(super) struct Warmth {
     stepped_at: Instant,
     told_at: Instant,
     alarm: Option<Alarm>,
+    /// The alarm is the hot end's, not the plate's.
+    at_nozzle: bool,
     ready: bool,
+    /// In a warm-up: the coldest that the hot end was, until it warms; and for how long the plate has been hot by then.
+    coldest: Option<MilliCelsius>,
+    waits_ms: u32,
     /// Highest believed reading of the plate in this run, for the day book.
     highest: Option<MilliCelsius>,
 }
@@ -88,7 +99,10 @@ impl Warmth {
             stepped_at: Instant(0),
             told_at: Instant(0),
             alarm: None,
+            at_nozzle: false,
             ready: false,
+            coldest: None,
+            waits_ms: 0,
             highest: None,
         }
     }
@@ -196,9 +210,30 @@ impl Warmth {
         self.alarm
     }
 
+    /// Whether what is wrong is at the hot end rather than at the plate.
+    pub(super) fn is_at_nozzle(&self) -> bool {
+        self.at_nozzle
+    }
+
     /// Highest believed reading of the plate since the release, tenths of a degree.
     pub(super) fn highest_dc(&self) -> Option<i16> {
         self.highest.and_then(|highest| i16::try_from(highest.0 / 100).ok())
+    }
+
+    /// Whether the hot end is to be held against its target. Many files wait for the plate first and heat the hot end
+    /// only then: in a warm-up it counts from when it warms, or when the plate has long been hot.
+    fn nozzle_heats(&mut self, elapsed_ms: u32, targets: Targets) -> bool {
+        if !targets.warming || targets.plate.is_none() {
+            (self.coldest, self.waits_ms) = (None, 0);
+            return true;
+        }
+        let now = self.nozzle.temperature();
+        let coldest = self.coldest.map_or(now, |coldest| coldest.min(now));
+        self.coldest = Some(coldest);
+        if reached(targets.plate, self.plate.temperature()) {
+            self.waits_ms = self.waits_ms.saturating_add(elapsed_ms);
+        }
+        now.0 - coldest.0 > WARMS_MK || self.waits_ms > WAITS_MS
     }
 
     /// Lets the models go on to `now`; what is new is put into `news`.
@@ -214,13 +249,15 @@ impl Warmth {
         self.nozzle.set_air(air, false);
         let [plate_reading, nozzle_reading] = core::mem::take(&mut self.readings);
         let plate = self.plate.step(elapsed, plate_reading, targets.plate.map(milli));
-        let nozzle = self.nozzle.step(elapsed, nozzle_reading, targets.nozzle.map(milli));
+        let nozzle_target = targets.nozzle.filter(|_| self.nozzle_heats(elapsed, targets));
+        let nozzle = self.nozzle.step(elapsed, nozzle_reading, nozzle_target.map(milli));
         let [plate_lesson, nozzle_lesson] = &mut self.lessons;
         plate_lesson.step(elapsed, &plate, targets.plate.map(milli), air);
-        nozzle_lesson.step(elapsed, &nozzle, targets.nozzle.map(milli), air);
+        nozzle_lesson.step(elapsed, &nozzle, nozzle_target.map(milli), air);
         let alarm = plate.alarm.or(nozzle.alarm);
         if alarm != self.alarm {
             self.alarm = alarm;
+            self.at_nozzle = plate.alarm.is_none();
             let stall = match alarm {
                 Some(Alarm::TooSlow) => Some(Stall::Slow),
                 Some(Alarm::Stopped) => Some(Stall::Stuck),
@@ -253,9 +290,6 @@ impl Warmth {
             }
             None => {}
         }
-        let reached = |target: Option<Celsius>, is: MilliCelsius| {
-            target.is_none_or(|target| is.0 >= milli(target).0.saturating_sub(READY_MK))
-        };
         // Only a probe can tell; by the clock alone the phases' own forecast does.
         if targets.warming && measured && !self.ready {
             self.ready =
@@ -268,7 +302,8 @@ impl Warmth {
             self.told_at = now;
             let left = if targets.warming {
                 let longer = seconds(self.plate.time_to_target()).max(seconds(self.nozzle.time_to_target()));
-                longer.filter(|_| measured)
+                // While the hot end waits for the plate, the plan's own time is the better one.
+                longer.filter(|_| measured && nozzle_target == targets.nozzle)
             } else {
                 self.cools_in(milli(targets.lift)).filter(|_| measured)
             };
@@ -280,6 +315,11 @@ impl Warmth {
             }));
         }
     }
+}
+
+/// Within [`READY_MK`] of its target, or without one.
+fn reached(target: Option<Celsius>, is: MilliCelsius) -> bool {
+    target.is_none_or(|target| is.0 >= milli(target).0.saturating_sub(READY_MK))
 }
 
 /// Hot end and plate as the sheet states them, or as heat's own defaults do.

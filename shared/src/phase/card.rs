@@ -73,6 +73,11 @@ impl Machine {
             }
             Phase::Reading | Phase::Nothing | Phase::Jobs { .. } | Phase::Fault => self.enter_waiting(),
             Phase::Walk | Phase::Release if !was_in => return false,
+            // Turned away in the walk-round: by a sticker that does not fit.
+            Phase::Walk | Phase::Release if self.is_barred() => {
+                self.push(Action::Row(Row::Refusal));
+                self.enter_waiting();
+            }
             Phase::Walk | Phase::Release | Phase::Away => {
                 if self.terms.is_some_and(|terms| terms.verdict.is_some()) {
                     self.go(Phase::Away);

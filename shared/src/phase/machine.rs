@@ -121,6 +121,12 @@ impl Machine {
         self.run.stall
     }
 
+    /// The run may come to its end from now on: heat that goes off is no fault then.
+    #[must_use]
+    pub fn may_end(&self, now: Instant) -> bool {
+        self.run.ready_s.is_some() && self.clock.run_s(now) >= self.run.window(&self.plan).0
+    }
+
     /// A lead's key opened the job at hand.
     #[must_use]
     pub const fn was_keyed(&self) -> bool {
@@ -221,6 +227,8 @@ impl Machine {
     #[inline(never)]
     pub(super) fn go_to(&mut self, stage: Stage) {
         self.run.stage = stage;
+        // What the last reading told was time to something else.
+        self.heat.left_s = None;
         self.beeper.end();
         self.go(Phase::Released(stage));
         self.persist();

@@ -7,6 +7,9 @@ use super::run::{Stage, said};
 use super::{Beep, HeatNews, Phase, Told};
 use crate::time::Instant;
 
+/// A plate has fallen for so long when the heat room says so, seconds.
+const FALL_S: u32 = 120;
+
 impl Machine {
     #[inline(never)]
     pub(super) fn run_s(&self, now: Instant) -> u32 {
@@ -62,6 +65,8 @@ impl Machine {
         let (earliest, _) = self.run.window(&self.plan);
         if self.run.paused_at.is_none() && self.run_s(now) >= earliest {
             self.end(now, true);
+            // It fell for so long before that was sure.
+            self.run.ended_s = self.run.ended_s.map(|ended| ended.saturating_sub(FALL_S));
         } else if !self.run.has_said(said::COOLING_EARLY) {
             self.run.say(said::COOLING_EARLY);
             self.beep(now, Beep::Alarm);
@@ -195,6 +200,7 @@ impl Machine {
             Stage::FirstLayer => Question::FirstLayer,
             Stage::Run if self.run.has_said(said::LEAVING) => {
                 self.run.unsay(said::LEAVING);
+                self.persist();
                 return true;
             }
             Stage::Run if self.run.said & (said::SHOULD_END | said::COOLING_EARLY | said::POWER_CUT) != 0 => {

@@ -112,7 +112,9 @@ impl Machine {
         self.seal = offer.seal;
         self.plan.clone_from(&offer.plan);
         self.walk.offered = now;
-        if matches!(self.phase, Phase::Walk | Phase::Release) && !self.may_walk() {
+        // Whoever reads that the spool is the wrong one may change it and answer anew.
+        let reads_remedy = self.ask.is_some_and(|ask| ask.wrong.is_some());
+        if matches!(self.phase, Phase::Walk | Phase::Release) && !self.may_walk() && !reads_remedy {
             self.enter_verdict();
         }
         Action::Redraw
@@ -159,6 +161,10 @@ impl Machine {
         if !self.may_walk() {
             return self.enter_verdict();
         }
+        self.next_hand(now);
+    }
+
+    fn next_hand(&mut self, now: Instant) {
         let left = self.hands_left();
         match Hand::ALL.iter().find(|hand| left & hand.bit() != 0) {
             Some(&hand) => {
@@ -204,7 +210,12 @@ impl Machine {
             self.walk.done |= hand.bit();
             self.walk.at = now;
             self.walk.last_chance = false;
-            self.onward(now);
+            if hand == Hand::Sticker {
+                // The verdict that stands was for another answer; what this one makes of it is offered next.
+                self.next_hand(now);
+            } else {
+                self.onward(now);
+            }
         } else if let Some(ask) = &mut self.ask {
             ask.wrong = Some(answer);
         }

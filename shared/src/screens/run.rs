@@ -97,7 +97,9 @@ fn draw_row<D: DrawTarget<Color = BinaryColor>>(
     let (title, rest) = of.split_once('|').unwrap_or((of, ""));
     let (body, action) = rest.rsplit_once('|').unwrap_or(("", rest));
     let (word, name) = title.split_once('~').unwrap_or((title, ""));
-    let name = items.fill(name);
+    // What is not known there is not missed there.
+    let is_known = items.alone(name).is_some_and(|item| !matches!(item, Item::Unknown));
+    let name = if name.starts_with('{') && !is_known { Body::new() } else { items.fill(name) };
     let last_chance = asked.is_some_and(|asked| asked.last_chance);
     let word = if last_chance { sheet.words.run.last_chance } else { word };
     match word.strip_prefix('*') {

@@ -136,7 +136,7 @@ listed! {
         Free,
         /// Stopped in mid-job. Time to wait.
         HotMess,
-        /// The power was off during a run. Time off, name, the plate's heat.
+        /// The power was off during a run. Name, the plate's heat.
         PowerBack,
         /// The lead's closing check. Now, name, end, owner code, whether it may run on.
         ClosingCheck,
@@ -232,6 +232,8 @@ listed! {
         Bridge,
         /// What begins: the room shuts soon.
         RoomShuts,
+        /// What begins: nothing more, it comes to its end.
+        ItEnds,
         /// At a pause: change the spool.
         ChangeSpool,
         /// At a pause: do what the job's owner planned.
