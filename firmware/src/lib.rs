@@ -10,7 +10,9 @@
 pub mod board;
 pub mod boards;
 pub mod card;
+pub mod clock_file;
 pub mod drivers;
+pub mod fault;
 pub mod panic;
 pub mod run;
 pub mod setup;

@@ -24,7 +24,8 @@ const SET_UP: [u8; 23] = [
     0xD5, 0x80, // clock: divided by one, the usual frequency
     0xA8, 0x3F, // 64 rows
     0xD3, 0x00, 0x40, // not shifted
-    0x8D, 0x14, // charge pump on; the SH1106's own is on from power-up, and it takes this for two idle commands
+    0x8D,
+    0x14, // charge pump on; the SH1106's own is on from power-up, and it takes this for two idle commands
     0xA1, 0xC8, // left to right, top to bottom, the connector above
     0xDA, 0x12, // rows' pins alternate
     0x81, 0x8F, // contrast: just over half, for the glass to last
@@ -85,12 +86,8 @@ impl<I: I2c> PageOled<I> {
             if *page == Some(new) {
                 continue;
             }
-            let start = [
-                COMMANDS,
-                0xB0 | number as u8,
-                self.first_column & 0x0F,
-                0x10 | self.first_column >> 4,
-            ];
+            let start =
+                [COMMANDS, 0xB0 | number as u8, self.first_column & 0x0F, 0x10 | self.first_column >> 4];
             self.i2c.write(ADDRESS, &start)?;
             let mut bytes = [PIXELS; 1 + Frame::WIDTH];
             bytes[1..].copy_from_slice(&new);
@@ -133,10 +130,7 @@ mod tests {
         for &(column, byte) in columns {
             bytes[1 + column] = byte;
         }
-        [
-            Transaction::write(0x3C, vec![0x00, 0xB0 + number, low, 0x10]),
-            Transaction::write(0x3C, bytes),
-        ]
+        [Transaction::write(0x3C, vec![0x00, 0xB0 + number, low, 0x10]), Transaction::write(0x3C, bytes)]
     }
 
     fn whole(low: u8) -> Vec<Transaction> {
