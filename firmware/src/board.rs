@@ -15,8 +15,16 @@ pub trait Board {
     /// Milliseconds since power-up.
     fn instant(&mut self) -> Instant;
 
+    /// Whether there is a clock that can be set. Where there is none, what sets it is not compiled in.
+    const HAS_CLOCK: bool;
+
     /// The room's local time; `None` where the board has no clock, or it is not set.
     fn wall(&mut self) -> Option<WallClock>;
+
+    /// Sets the clock; whether it took the time.
+    fn set_wall(&mut self, _wall: WallClock) -> bool {
+        false
+    }
 
     /// Reads every probe that is fitted. Called four times a second.
     fn probes(&mut self, read: impl FnMut(Probe, ProbeReading));
