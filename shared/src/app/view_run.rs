@@ -121,7 +121,7 @@ impl<'a> Scene<'a> {
             | Phase::Jobs { .. }
             | Phase::Verdict { .. }
             | Phase::Points { .. }
-            | Phase::Fault => Screen::Page(RunPage::CardAway),
+            | Phase::Fault => Screen::Page(if view.card { RunPage::CardBack } else { RunPage::CardAway }),
         }
     }
 
@@ -427,11 +427,7 @@ impl<'a> Scene<'a> {
                 let (temperature, _) = self.app.warmth.plate();
                 put(&[name, release, hands, nozzle_now, plate_now, Item::Term(word), contact(surface, temperature)]);
             }
-            RunPage::CardAway => {
-                if view.card {
-                    put(&[Item::Percent(self.app.vetting.percent())]);
-                }
-            }
+            RunPage::CardBack => put(&[Item::Percent(self.app.vetting.percent())]),
             RunPage::BoxWarm => {
                 let air = Figure::known(whole(self.app.warmth.air()));
                 put(&[Item::Heat(air), Item::Heat(Figure::known(whole(self.lift())))]);
