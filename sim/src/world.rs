@@ -52,6 +52,19 @@ pub enum Lead {
     None,
 }
 
+/// The gate's contact moved.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct GateMove {
+    /// When.
+    pub at: NaiveDateTime,
+    /// To what.
+    pub gate: Gate,
+    /// The plate's true temperature then, °C.
+    pub plate_c: f64,
+    /// The hot end's.
+    pub nozzle_c: f64,
+}
+
 /// Where the device's card is.
 #[derive(Debug)]
 enum Slot {
@@ -83,7 +96,9 @@ pub struct World {
     printer: Printer,
     job: Option<PrinterJob>,
     leads: [Lead; 2],
-    gate: Vec<(NaiveDateTime, Gate)>,
+    gate: Vec<GateMove>,
+    /// When the printer's heat went off for good, each time.
+    ends: Vec<NaiveDateTime>,
     sounds: Vec<(NaiveDateTime, Beep)>,
 }
 
@@ -110,6 +125,7 @@ impl World {
             job: None,
             leads: [Lead::default(); 2],
             gate: Vec::new(),
+            ends: Vec::new(),
             sounds: Vec::new(),
         };
         world.flash = Some(flash.on(world.power.clone()));
@@ -182,8 +198,14 @@ impl World {
 
     /// When the gate's contact moved, and to what.
     #[must_use]
-    pub fn gate(&self) -> &[(NaiveDateTime, Gate)] {
+    pub fn gate(&self) -> &[GateMove] {
         &self.gate
+    }
+
+    /// When a job of the printer came to its end or was stopped.
+    #[must_use]
+    pub fn ends(&self) -> &[NaiveDateTime] {
+        &self.ends
     }
 
     /// Sounds so far.
@@ -327,7 +349,11 @@ impl World {
 
     /// A hand at the printer.
     pub fn at_printer(&mut self, act: impl FnOnce(&mut Printer, &mut Plant)) {
+        let before = self.printer.doing();
         act(&mut self.printer, &mut self.plant);
+        if before != Doing::Idle && self.printer.doing() == Doing::Idle {
+            self.ends.push(self.wall());
+        }
     }
 
     /// The device's power goes; the printer hangs on another line.
@@ -393,7 +419,7 @@ impl World {
             left -= slice;
             self.clock.pass_ms(slice);
             self.plant.advance(slice);
-            self.printer.advance(slice, &mut self.plant);
+            self.at_printer(|printer, plant| printer.advance(slice, plant));
             if self.now_ms() % PROBE_MS == 0 {
                 self.read_probes();
             }
@@ -452,8 +478,9 @@ impl World {
                 Slot::Out(_) | Slot::Unpowered(_) | Slot::Moving => device.step(None),
             };
             let gate = device.app().gate();
-            if self.gate.last().is_none_or(|(_, last)| *last != gate) {
-                self.gate.push((wall, gate));
+            if self.gate.last().is_none_or(|last| last.gate != gate) {
+                let (plate_c, nozzle_c) = (self.plant.celsius(Part::Bed), self.plant.celsius(Part::Nozzle));
+                self.gate.push(GateMove { at: wall, gate, plate_c, nozzle_c });
             }
             if let Some(beep) = device.app_mut().take_sound() {
                 self.sounds.push((wall, beep));

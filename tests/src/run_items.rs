@@ -74,7 +74,7 @@ pub const fn of_page(page: RunPage) -> &'static [Kind] {
         RunPage::WrongSpool => &[Mark, Mark],
         RunPage::SpoolEnough => &[Place, Need, Left, Error],
         RunPage::SpoolTight => &[Need, Left, Error],
-        RunPage::CardAway => &[Percent],
+        RunPage::CardBack => &[Percent],
         RunPage::Release => &[JobName, Percent, Few],
         RunPage::MoveCard => &[ShortName, Place],
         RunPage::LeadKey => &[Place, Key],
@@ -148,7 +148,8 @@ pub const fn of_page(page: RunPage) -> &'static [Kind] {
         | RunPage::ClearRound
         | RunPage::BitsLeft
         | RunPage::GetHelp
-        | RunPage::CardLeft => &[],
+        | RunPage::CardLeft
+        | RunPage::CardAway => &[],
     }
 }
 

@@ -91,6 +91,8 @@ pub struct App {
     pub(super) row: daybook::Row,
     /// It is still to be written to a card.
     pub(super) row_due: bool,
+    /// Close-outs before it that no card has taken yet.
+    pub(super) waiting: Vec<daybook::Row, WAITING_ROWS>,
     /// The card in the slot took no row; asked once.
     pub(super) card_refuses: bool,
     pub(super) gate_open: Gate,
@@ -108,6 +110,9 @@ pub struct App {
     /// When the plate came below what may be touched.
     pub(super) touch_from: Option<WallClock>,
 }
+
+/// Close-outs that wait for a card, besides the newest: a job that is run again and again with its card in the printer.
+pub(super) const WAITING_ROWS: usize = 2;
 
 /// Actions that wait for card or ledger: what two events ask for at most.
 const DUE: usize = 24;
@@ -146,6 +151,7 @@ impl App {
             due: Deque::new(),
             row: daybook::Row::default(),
             row_due: false,
+            waiting: Vec::new(),
             card_refuses: false,
             gate_open: Gate::Shut,
             sounds: None,

@@ -9,7 +9,7 @@ use crate::daybook::{EVENT_BYTES, EVENTS_FILE, Event, HEADER, REFUSED, ROW_BYTES
 use crate::heat::MilliCelsius;
 use crate::ledger::Ledger;
 use crate::media::{JobFiles, MediaFault};
-use crate::phase::{Action, Answer, Beep, Hand, Outcome, Question, Row, Seen};
+use crate::phase::{Action, Answer, Beep, Hand, Outcome, Phase, Question, Row, Seen, Stage};
 use crate::time::WallClock;
 use crate::units::Milligrams;
 
@@ -154,18 +154,31 @@ impl App {
     fn fill_row<S: NorFlash>(&mut self, now: Now, which: Row, ledger: &mut Option<&mut Ledger<S>>) {
         match which {
             Row::Start | Row::Refusal => {
+                self.keep_waiting();
                 self.memory.run = self.number(ledger);
                 self.row = crate::daybook::Row { rec: self.memory.run, ..self.job_row(now) };
                 if which == Row::Refusal {
                     self.row.result = REFUSED;
                 } else {
                     self.warmth.begin_job();
+                    self.touch_from = None;
                     self.setup.known.started_on = now.wall.map(|wall| wall.date());
                 }
             }
             Row::CloseOut => self.close_row(now, ledger),
         }
         self.row_due = true;
+    }
+
+    /// A close-out that no card has taken yet makes room for the next row.
+    fn keep_waiting(&mut self) {
+        if !self.row_due || self.row.result.is_empty() {
+            return;
+        }
+        if self.waiting.is_full() {
+            let _ = self.waiting.remove(0);
+        }
+        let _ = self.waiting.push(self.row.clone());
     }
 
     /// What is known of the job at its release.
@@ -180,7 +193,7 @@ impl App {
             layer_um: report.facts.layer_um.as_ref().map(|layer| layer.value),
             estimated_s: report.facts.time.as_ref().map(|time| time.value.0),
             estimated: report.outlook.need,
-            left: report.outlook.left,
+            left: setup.spool.as_ref().and_then(|spool| spool.left),
             left_error: report.outlook.left_error,
             watch_asked_s: Some(self.phase.plan().watch.stay_s.into()),
             settings_crc: self.settings_sum(),
@@ -201,6 +214,12 @@ impl App {
             );
         }
         row.set_verdict(&report.findings);
+        if self.phase.phase().is_released()
+            && let Some((from, to)) = self.phase.run_view(now.instant).end_s
+        {
+            // What is forecast now, rather than when the job was vetted.
+            (row.end_from, row.end_to) = (ahead(now.wall, from), ahead(now.wall, to));
+        }
         row.overrides = u8::from(report.verdict == crate::checks::Verdict::Hold && self.phase.was_keyed());
         row
     }
@@ -240,8 +259,11 @@ impl App {
             return;
         }
         let mut buffer = [0; ROW_BYTES];
-        match card.append_record(ROWS_FILE, HEADER.as_bytes(), self.row.write(&mut buffer)) {
-            Ok(()) => self.row_due = false,
+        let row = self.waiting.first().unwrap_or(&self.row);
+        match card.append_record(ROWS_FILE, HEADER.as_bytes(), row.write(&mut buffer)) {
+            Ok(()) if self.waiting.is_empty() => self.row_due = false,
+            // One a call: the next one comes with the next step.
+            Ok(()) => drop(self.waiting.remove(0)),
             Err(error) => {
                 // The row waits for the next card; what it says is kept in the device already.
                 self.card_refuses = true;
@@ -292,6 +314,12 @@ impl App {
 
     /// Notes when the plate came below what may be touched.
     pub(super) fn note_touch(&mut self, now: Now) {
+        if !matches!(
+            self.phase.phase(),
+            Phase::Released(Stage::CoolDown | Stage::Plate | Stage::CloseOut)
+        ) {
+            return;
+        }
         let limit = MilliCelsius(i32::from(self.phase.plan().touch_c) * 1000);
         let (plate, measured) = self.warmth.plate();
         if self.touch_from.is_none() && measured && plate <= limit {
@@ -305,6 +333,11 @@ impl App {
         let action = self.phase.offer(now.instant, &offer);
         self.take(now, action);
     }
+}
+
+/// `seconds` from now; `None` without a clock.
+fn ahead(wall: Option<WallClock>, seconds: u32) -> Option<WallClock> {
+    wall?.checked_add_signed(chrono::TimeDelta::seconds(seconds.into()))
 }
 
 /// `seconds` before now; `None` without a clock.

@@ -13,7 +13,7 @@ use crate::units::Milligrams;
 use crate::words::run::RunPage;
 
 use super::Now;
-use super::device::App;
+use super::device::{App, WAITING_ROWS};
 use super::view_run::Notice;
 
 /// Where the ratios of true to estimated time stand among the ledger's learned values.
@@ -45,8 +45,42 @@ impl Memory {
 #[derive(Serialize, Deserialize)]
 struct Kept {
     run: Option<RunState>,
-    row: daybook::Row,
+    row: KeptRow,
     row_due: bool,
+    waiting: Vec<KeptRow, WAITING_ROWS>,
+}
+
+/// A row, with its words by their places.
+#[derive(Serialize, Deserialize)]
+struct KeptRow {
+    row: daybook::Row,
+    /// Place of the outcome; [`NO_WORD`] = none, [`REFUSAL`] = refused.
+    result: u8,
+    /// Place of the reason; [`NO_WORD`] = none.
+    reason: u8,
+}
+
+const NO_WORD: u8 = u8::MAX;
+const REFUSAL: u8 = NO_WORD - 1;
+
+impl KeptRow {
+    fn of(row: &daybook::Row) -> Self {
+        let place = |at: Option<usize>| at.and_then(|at| u8::try_from(at).ok()).unwrap_or(NO_WORD);
+        let result = place(Outcome::ALL.iter().position(|outcome| outcome.code() == row.result));
+        let reason = place(FailReason::ALL.iter().position(|reason| reason.code() == row.reason));
+        Self { row: row.clone(), result: if row.result == daybook::REFUSED { REFUSAL } else { result }, reason }
+    }
+
+    fn into_row(self) -> daybook::Row {
+        let Self { mut row, result, reason } = self;
+        row.result = match result {
+            REFUSAL => daybook::REFUSED,
+            other => Outcome::ALL.get(usize::from(other)).map_or("", |outcome| outcome.code()),
+        };
+        row.reason = FailReason::ALL.get(usize::from(reason)).map_or("", |reason| reason.code());
+        row.firmware = env!("CARGO_PKG_VERSION");
+        row
+    }
 }
 
 impl App {
@@ -81,9 +115,9 @@ impl App {
             }
         };
         let Some(kept) = kept else { return };
-        self.row = kept.row;
-        self.row.firmware = env!("CARGO_PKG_VERSION");
+        self.row = kept.row.into_row();
         self.row_due = kept.row_due;
+        self.waiting = kept.waiting.into_iter().map(KeptRow::into_row).collect();
         if let Some(state) = &kept.run {
             let action = self.phase.resume(state, now.instant, now.wall);
             self.take(now, action);
@@ -190,7 +224,12 @@ impl App {
     pub(super) fn save<S: NorFlash>(&mut self, now: Now, ledger: &mut Option<&mut Ledger<S>>) {
         let Some(ledger) = ledger else { return };
         let run = self.phase.run_state(now.instant, now.wall);
-        let kept = Kept { run, row: self.row.clone(), row_due: self.row_due };
+        let kept = Kept {
+            run,
+            row: KeptRow::of(&self.row),
+            row_due: self.row_due,
+            waiting: self.waiting.iter().map(KeptRow::of).collect(),
+        };
         let mut bytes = [0; RUN_STATE_BYTES];
         let saved = match postcard::to_slice(&kept, &mut bytes) {
             Ok(bytes) => ledger.save_run(bytes).is_ok(),

@@ -161,7 +161,7 @@ impl<'a> Scene<'a> {
             | Phase::Jobs { .. }
             | Phase::Verdict { .. }
             | Phase::Points { .. }
-            | Phase::Fault => Screen::Page(RunPage::CardAway),
+            | Phase::Fault => Screen::Page(if view.card { RunPage::CardBack } else { RunPage::CardAway }),
         }
     }
 
@@ -483,11 +483,7 @@ impl<'a> Scene<'a> {
                     contact(surface, temperature),
                 ]);
             }
-            RunPage::CardAway => {
-                if view.card {
-                    put(&[Item::Percent(self.app.vetting.percent())]);
-                }
-            }
+            RunPage::CardBack => put(&[Item::Percent(self.app.vetting.percent())]),
             RunPage::BoxWarm => {
                 let air = Figure::known(whole(self.app.warmth.air()));
                 put(&[Item::Heat(air), Item::Heat(Figure::known(whole(self.lift())))]);

@@ -20,6 +20,10 @@ const READY_MK: i32 = 2_000;
 /// A hot end that is so much warmer than it was is being heated: above any probe's noise (judgement).
 const WARMS_MK: i32 = 3_000;
 
+/// A plate that falls is told after two minutes; one that takes longer than ten to fall by three kelvins is told by its
+/// end's window (judgement), s.
+const FALLS_S: (u16, u16) = (120, 600);
+
 /// After the plate is hot a file homes and probes before it heats the hot end, ms (judgement).
 const WAITS_MS: u32 = 180_000;
 
@@ -122,8 +126,8 @@ impl Warmth {
     }
 
     fn set_bodies(&mut self) {
-        let ([plate, nozzle], [plate_sheet, nozzle_sheet]) = (&self.learned, self.sheet);
-        self.plate.set_body(plate.over(plate_sheet));
+        let ([_, nozzle], [_, nozzle_sheet]) = (&self.learned, self.sheet);
+        self.plate.set_body(plate_body(&self.learned, self.sheet));
         self.nozzle.set_body(nozzle.over(nozzle_sheet));
     }
 
@@ -286,7 +290,12 @@ impl Warmth {
                 let _ = news.push(HeatNews::Rising);
             }
             Some(Turn::Cooling) => {
-                let _ = news.push(HeatNews::Falling);
+                // From where it was held to where it is now: it fell for longer than it took to be sure.
+                let body = plate_body(&self.learned, self.sheet);
+                let from = targets.plate.map_or(plate.temperature, milli);
+                let since = seconds(body.cool(from, air, plate.temperature)).unwrap_or(0);
+                let since = u16::try_from(since).unwrap_or(0).clamp(FALLS_S.0, FALLS_S.1);
+                let _ = news.push(HeatNews::Falling(since));
             }
             None => {}
         }
@@ -315,6 +324,11 @@ impl Warmth {
             }));
         }
     }
+}
+
+fn plate_body(learned: &[Learned; 2], sheet: [Body; 2]) -> Body {
+    let ([learned, _], [sheet, _]) = (learned, sheet);
+    learned.over(sheet)
 }
 
 /// Within [`READY_MK`] of its target, or without one.

@@ -57,8 +57,8 @@ pub enum HeatNews {
     Ready,
     /// Warm-up does not go on as it should.
     Stalled(Stall),
-    /// The plate falls for 2 minutes, 3 K and more below its plateau: heat was switched off.
-    Falling,
+    /// The plate falls for 2 minutes, 3 K and more below its plateau: heat was switched off so many seconds ago.
+    Falling(u16),
 }
 
 /// Temperatures and what they come to.

@@ -106,7 +106,7 @@ fn heat_that_falls_early_is_asked_about_and_in_its_window_it_is_the_end() {
     let mut rig = Rig::at(Stage::Run);
     rig.wait(60);
     rig.clear_done();
-    rig.event(Event::Heat(HeatNews::Falling));
+    rig.event(Event::Heat(HeatNews::Falling(120)));
     assert_eq!((rig.stage(), rig.question()), (Some(Stage::Run), Some(Question::StillRunning)));
     assert!(rig.done.contains(&Action::Beep(Beep::Alarm)) && rig.view().cooling_early);
     rig.answer(Answer::StillRunning(StillRunning::StoodStill));

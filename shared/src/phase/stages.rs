@@ -7,9 +7,6 @@ use super::run::{Stage, said};
 use super::{Beep, HeatNews, Phase, Told};
 use crate::time::Instant;
 
-/// A plate has fallen for so long when the heat room says so, seconds.
-const FALL_S: u32 = 120;
-
 impl Machine {
     #[inline(never)]
     pub(super) fn run_s(&self, now: Instant) -> u32 {
@@ -49,9 +46,9 @@ impl Machine {
                 }
                 stalls
             }
-            HeatNews::Falling => match stage {
+            HeatNews::Falling(since_s) => match stage {
                 Some(Stage::FirstLayer | Stage::Run) => {
-                    self.heat_fell(now);
+                    self.heat_fell(now, since_s);
                     true
                 }
                 Some(Stage::Start | Stage::WarmUp | Stage::CoolDown | Stage::Plate | Stage::CloseOut)
@@ -61,12 +58,11 @@ impl Machine {
     }
 
     /// The plate falls: the end, or something that stopped by itself.
-    fn heat_fell(&mut self, now: Instant) {
+    fn heat_fell(&mut self, now: Instant, since_s: u16) {
         let (earliest, _) = self.run.window(&self.plan);
         if self.run.paused_at.is_none() && self.run_s(now) >= earliest {
             self.end(now, true);
-            // It fell for so long before that was sure.
-            self.run.ended_s = self.run.ended_s.map(|ended| ended.saturating_sub(FALL_S));
+            self.run.ended_s = self.run.ended_s.map(|ended| ended.saturating_sub(since_s.into()));
         } else if !self.run.has_said(said::COOLING_EARLY) {
             self.run.say(said::COOLING_EARLY);
             self.beep(now, Beep::Alarm);

@@ -101,7 +101,7 @@ fn events() -> Vec<(&'static str, Event)> {
         ("heat rising", Event::Heat(HeatNews::Rising)),
         ("heat ready", Event::Heat(HeatNews::Ready)),
         ("heat stalled", Event::Heat(HeatNews::Stalled(Stall::Stuck))),
-        ("heat falling", Event::Heat(HeatNews::Falling)),
+        ("heat falling", Event::Heat(HeatNews::Falling(120))),
         ("told: started", Event::Told(Told::Started)),
         ("told: paused", Event::Told(Told::Paused)),
         ("told: goes on", Event::Told(Told::GoesOn)),
@@ -264,7 +264,7 @@ fn any_event() -> impl Strategy<Value = Event> {
         1 => Just(Event::Heat(HeatNews::Rising)),
         1 => Just(Event::Heat(HeatNews::Ready)),
         1 => Just(Event::Heat(HeatNews::Stalled(Stall::Stuck))),
-        1 => Just(Event::Heat(HeatNews::Falling)),
+        1 => Just(Event::Heat(HeatNews::Falling(120))),
         1 => proptest::sample::select(&[Told::Started, Told::Paused, Told::GoesOn, Told::Stopped, Told::Ended][..])
             .prop_map(Event::Told),
         2 => proptest::bool::ANY.prop_map(|same| Event::Seal(if same { Seal::Same } else { Seal::Changed })),

@@ -209,7 +209,7 @@ impl Rig {
             return rig;
         }
         rig.wait(9_000);
-        rig.event(Event::Heat(HeatNews::Falling));
+        rig.event(Event::Heat(HeatNews::Falling(120)));
         if stage == Stage::CoolDown {
             return rig;
         }
@@ -305,7 +305,7 @@ fn a_good_job_goes_the_whole_way() {
     let done = rig.clear_done();
     assert!(!done.contains(&Action::Gate(Gate::Shut)));
     // Ended 9302 s after the first move, within its window.
-    rig.event(Event::Heat(HeatNews::Falling));
+    rig.event(Event::Heat(HeatNews::Falling(120)));
     assert_eq!(rig.stage(), Some(Stage::CoolDown));
     rig.wait_hot(300, 55);
     assert_eq!(rig.stage(), Some(Stage::CoolDown));

@@ -12,7 +12,7 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         WrongSpool "*HALT~FALSCHE SPULE|#Datei~{0}|#Aufkleber~{1}|Spule wechseln oder dafür neu slicen.|Drücken: neu lesen",
         SpoolEnough "GENUG~{0}|#braucht bis~{1}|#Rest~{2}|mehr oder weniger~{3}|Drücken: gesehen",
         SpoolTight "HINSEHEN~KNAPP|#braucht bis~{0}|#Rest~{1}|mehr oder weniger~{2}|Wiegen, dann drücken",
-        Release "SPERRE ZU~{0}|Antworten: {2}. Knopf halten, bis der Balken voll ist.|={1}|Drücken und halten",
+        Release "FREIGABE~{0}|Antworten: {2}. Knopf halten, bis der Balken voll ist.|={1}|Drücken und halten",
         MoveCard "SPERRE AUF~{1}|Karte in den Drucker stecken. Dort wählen:|##{0}|Start, dann drücken",
         LeadKey "LEITUNGSCODE~{0}|##{1}|Öffnet die Sperre für einen Punkt, mit Eintrag.|Drehen, dann drücken",
         KeyWrong "CODE IST FALSCH|Nichts wurde geändert. Die Sperre bleibt wie sie ist.|Drücken: zurück",
@@ -92,7 +92,8 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         BitsLeft "RESTE LIEGEN DA|Die nächste erste Schicht leidet. In den Eimer damit.|",
         GetHelp "HILFE HOLEN|Wer es kann, sieht die Platte an: flach auf beiden Stiften?|",
         CardLeft "KARTE STECKT NOCH|Karte aus dem Drucker nehmen.|",
-        CardAway "SPERRE ZU~{0}|Karte fehlt. Wieder einstecken: Antworten gelten zwei Minuten.|Karte einstecken",
+        CardAway "KARTE FEHLT|Wieder einstecken: die Antworten gelten zwei Minuten.|Karte einstecken",
+        CardBack "KARTE IST ZURÜCK~{0}|Ihre Datei wird mit der geprüften verglichen.|Karte stecken lassen",
     ),
     questions: QuestionRows {
         hand: rows!(Hand:

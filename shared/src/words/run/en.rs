@@ -12,7 +12,7 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         WrongSpool "*HOLD~WRONG SPOOL|#file says~{0}|#sticker~{1}|Change the spool, or slice again for it.|Press: read again",
         SpoolEnough "ENOUGH~{0}|#needs up to~{1}|#left~{2}|give or take~{3}|Press: seen",
         SpoolTight "LOOK~SPOOL TIGHT|#needs up to~{0}|#left~{1}|give or take~{2}|Weigh it, then press",
-        Release "GATE SHUT~{0}|Hand checks told: {2}. Hold the knob down till the bar is full.|={1}|Press and hold",
+        Release "RELEASE~{0}|Hand checks told: {2}. Hold the knob down till the bar is full.|={1}|Press and hold",
         MoveCard "GATE OPEN~{1}|Move the card to the printer. Pick there:|##{0}|Start it, then press",
         LeadKey "LEAD KEY~{0}|##{1}|Opens the gate for one point. It is logged.|Turn, then press",
         KeyWrong "KEY IS WRONG|Nothing was changed. The gate stays as it is.|Press: back",
@@ -92,7 +92,8 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         BitsLeft "BITS ARE LEFT|The next first layer would fail on them. Into the bin.|",
         GetHelp "GET HELP|Somebody who knows it looks at the plate: flat on both pins?|",
         CardLeft "CARD IS LEFT|Take your card out of the printer.|",
-        CardAway "GATE SHUT~{0}|Card is out. Put it back: the answers are kept two minutes.|Put the card back",
+        CardAway "CARD IS OUT|Put it back: what was answered is kept for two minutes.|Put the card back",
+        CardBack "CARD IS BACK~{0}|Its file is compared with the one that was vetted.|Leave the card in",
     ),
     questions: QuestionRows {
         hand: rows!(Hand:

@@ -188,8 +188,10 @@ listed! {
         GetHelp,
         /// The card was left in the printer. No items.
         CardLeft,
-        /// The card went out before the release, or is compared with the vetted file. Percent of the comparing.
+        /// The card went out before the release. No items.
         CardAway,
+        /// It is back and is compared with the vetted file. Percent of the comparing.
+        CardBack,
     }
 }
 
