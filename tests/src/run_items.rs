@@ -65,21 +65,16 @@ pub const BEGINS: &[Term] =
     &[Term::Supports, Term::HoldsOn, Term::FirstLayerEnds, Term::QuarterDone, Term::Bridge, Term::RoomShuts];
 const AT_PAUSE: &[Term] = &[Term::ChangeSpool, Term::AsPlanned];
 const SURFACES: &[Term] = &[Term::Metal, Term::Glass];
-const ALLOWED: &[Term] = &[Term::NotAllowed, Term::Allowed];
 
 /// What a page takes.
 #[must_use]
 pub const fn of_page(page: RunPage) -> &'static [Kind] {
     match page {
         RunPage::WrongSpool => &[Mark, Mark],
-        RunPage::SpoolEnough => &[Place, Need, Left, Error],
-        RunPage::SpoolTight => &[Need, Left, Error],
         RunPage::CardBack => &[Percent],
         RunPage::Release => &[JobName, Percent, Few],
         RunPage::MoveCard => &[ShortName, Place],
         RunPage::LeadKey => &[Place, Key],
-        RunPage::PastClosing => &[Today, Kind::End, Kind::Clock],
-        RunPage::InCharge => &[Kind::End, Owner],
         RunPage::WarmUp => &[JobName, NozzleRise, BedRise, Countdown],
         RunPage::WarmUpString => &[JobName, Nozzle],
         RunPage::WarmSlow => &[Short, Short],
@@ -105,10 +100,9 @@ pub const fn of_page(page: RunPage) -> &'static [Kind] {
         RunPage::CoolingByTime | RunPage::HotMess => &[Countdown],
         RunPage::MayLift => &[Bed],
         RunPage::PlateOff => &[Short],
-        RunPage::NotFree => &[Machine, Kind::Clock],
+        RunPage::NotFree => &[Machine],
         RunPage::Free => &[Machine, Mark, Left, Bore, Long, Long, Long],
         RunPage::PowerBack => &[JobName, Plate],
-        RunPage::ClosingCheck => &[Today, ShortName, Kind::End, Owner, Is(ALLOWED)],
         RunPage::OutOfUse => &[Reason, Kind::Clock],
         RunPage::Settled | RunPage::Unsettled => &[Check],
         RunPage::DeviceFault => &[Code],

@@ -5,6 +5,7 @@ use embedded_graphics::prelude::DrawTarget;
 use embedded_storage::nor_flash::NorFlash;
 use heapless::{Deque, Vec};
 
+use crate::checks::Verdict;
 use crate::daybook;
 use crate::heat::{Alarm, ProbeReading};
 use crate::ledger::Ledger;
@@ -267,9 +268,30 @@ impl App {
         };
         let before = self.phase.phase();
         self.tell(now, event);
-        let cools = Phase::Released(Stage::CoolDown);
-        if before != cools && self.phase.phase() == cools && is_mess(&self.phase.run_view(now.instant)) {
-            self.notice = Some(Notice::Due(RunPage::HotMess));
+        if let Some(page) = self.after(now, event, before) {
+            self.notice = Some(Notice::Due(page));
+        }
+    }
+
+    /// What a person is told about what their event has brought about, or why it brought nothing about.
+    fn after(&self, now: Now, event: phase::Event, before: Phase) -> Option<RunPage> {
+        let view = self.phase.run_view(now.instant);
+        match (before.stage(), view.phase.stage()) {
+            (was, Some(Stage::CoolDown)) if was != Some(Stage::CoolDown) && is_mess(&view) => {
+                Some(RunPage::HotMess)
+            }
+            (Some(Stage::CoolDown | Stage::Plate | Stage::CloseOut), Some(_))
+                if event == phase::Event::CardIn =>
+            {
+                Some(RunPage::NotFree)
+            }
+            (Some(Stage::CloseOut), None) if view.phase == Phase::Waiting => Some(RunPage::Free),
+            (None, None) if event == phase::Event::Held && !view.key_fits => {
+                let held = matches!(before, Phase::Verdict { .. } | Phase::Points { .. });
+                let barred = self.vetting.is_done() && self.vetting.report().verdict == Verdict::Hold;
+                (held && barred && self.setup.machine.lead_code.is_some()).then_some(RunPage::NoKey)
+            }
+            _ => None,
         }
     }
 
@@ -290,6 +312,7 @@ impl App {
     /// Lets time pass: what is due by the clock, and the heat.
     fn pass(&mut self, now: Now) {
         let (phase, asked, stall) = (self.phase.phase(), self.phase.question(), self.phase.stall());
+        let missed = self.phase.misses_plate();
         if self.phase.next_timeout().is_some_and(|at| at <= now.instant) {
             let action = self.phase.handle_timeout(now.instant);
             self.take(now, action);
@@ -308,7 +331,9 @@ impl App {
                 self.sound(now, if now_wrong.doubts_probe() { Beep::Attention } else { Beep::Alarm });
             }
             // What does not last any more is not to be read in front of what comes now.
-            None if alarm.is_some() => self.notice = self.notice.filter(|notice| !matches!(notice, Notice::Heat(_))),
+            None if alarm.is_some() => {
+                self.notice = self.notice.filter(|notice| !matches!(notice, Notice::Heat(_)))
+            }
             Some(_) | None => {}
         }
         if self.phase.stall() != stall && self.warmth.alarm().is_none() {
@@ -319,6 +344,9 @@ impl App {
             if let Some(page) = why(&view, asked, phase) {
                 self.notice = Some(Notice::Due(page));
             }
+        }
+        if !missed && self.phase.misses_plate() {
+            self.notice = Some(Notice::Due(RunPage::PlateOff));
         }
         self.note_touch(now);
     }

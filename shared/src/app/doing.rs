@@ -314,10 +314,7 @@ impl App {
 
     /// Notes when the plate came below what may be touched.
     pub(super) fn note_touch(&mut self, now: Now) {
-        if !matches!(
-            self.phase.phase(),
-            Phase::Released(Stage::CoolDown | Stage::Plate | Stage::CloseOut)
-        ) {
+        if !matches!(self.phase.phase(), Phase::Released(Stage::CoolDown | Stage::Plate | Stage::CloseOut)) {
             return;
         }
         let limit = MilliCelsius(i32::from(self.phase.plan().touch_c) * 1000);

@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 use crate::daybook;
 use crate::ledger::{Ledger, MachineState};
 use crate::limits::{LEDGER_VALUE_BYTES, RUN_STATE_BYTES};
-use crate::phase::{CloseOut, Phase, Stage, FailReason, LEARNED_RUNS, Learned, Outcome, RunState, learn};
+use crate::phase::{CloseOut, FailReason, LEARNED_RUNS, Learned, Outcome, Phase, RunState, Stage, learn};
 use crate::records::Grade;
 use crate::units::Milligrams;
 use crate::words::run::RunPage;
@@ -68,7 +68,11 @@ impl KeptRow {
         let place = |at: Option<usize>| at.and_then(|at| u8::try_from(at).ok()).unwrap_or(NO_WORD);
         let result = place(Outcome::ALL.iter().position(|outcome| outcome.code() == row.result));
         let reason = place(FailReason::ALL.iter().position(|reason| reason.code() == row.reason));
-        Self { row: row.clone(), result: if row.result == daybook::REFUSED { REFUSAL } else { result }, reason }
+        Self {
+            row: row.clone(),
+            result: if row.result == daybook::REFUSED { REFUSAL } else { result },
+            reason,
+        }
     }
 
     fn into_row(self) -> daybook::Row {
@@ -123,10 +127,7 @@ impl App {
             self.take(now, action);
             let targets = self.targets();
             self.warmth.start_hot(&self.setup.machine, targets);
-            if matches!(
-                self.phase.phase(),
-                Phase::Released(Stage::WarmUp | Stage::FirstLayer | Stage::Run)
-            ) {
+            if matches!(self.phase.phase(), Phase::Released(Stage::WarmUp | Stage::FirstLayer | Stage::Run)) {
                 self.notice = Some(Notice::Due(RunPage::PowerBack));
             }
         }
@@ -245,7 +246,8 @@ impl App {
         &mut self,
         now: Now,
         last: &CloseOut,
-        ledger: &mut Option<&mut Ledger<S>>) {
+        ledger: &mut Option<&mut Ledger<S>>,
+    ) {
         let known = &mut self.setup.known;
         let failed = matches!(last.outcome, Outcome::Failed | Outcome::Stopped);
         let reason = last.reason.filter(|_| failed);

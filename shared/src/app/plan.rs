@@ -243,7 +243,7 @@ fn hands(vetting: &Vetting, setup: &Setup, now: Now) -> u16 {
 }
 
 /// Until the room closes; `None` = it does not, or there is no clock to tell.
-fn closing_in_s(setup: &Setup, now: Now) -> Option<u32> {
+pub(super) fn closing_in_s(setup: &Setup, now: Now) -> Option<u32> {
     let wall = now.wall?;
     match opening(&setup.room, wall) {
         Opening::Until(at) => u32::try_from((at - wall).num_seconds()).ok(),

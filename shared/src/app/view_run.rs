@@ -491,6 +491,11 @@ impl<'a> Scene<'a> {
             RunPage::CoolingByClock => put(&[view.countdown_s.map_or(Item::Unknown, |left| self.at(left))]),
             RunPage::CoolingByTime => put(&[self.countdown()]),
             RunPage::MayLift => put(&[plate_now]),
+            RunPage::PlateOff => {
+                put(&[view.lifted_s.map_or(Item::Unknown, |s| Item::Span(Figure::known(Seconds(s))))])
+            }
+            RunPage::NotFree => put(&[Item::Text(&self.app.setup.machine.tag)]),
+            RunPage::Free => self.free(marks.0, &mut put),
             RunPage::HotMess => {
                 let wait = Self::timer(self.app.warmth.nozzle_cools_in(NOZZLE_HOT));
                 put(&[wait]);
@@ -513,7 +518,35 @@ impl<'a> Scene<'a> {
     /// The part that the alarm is about, and its target.
     fn part_in_doubt(&self) -> (Figure<Celsius>, i16) {
         let plan = self.app.phase.plan();
-        if self.app.warmth.is_at_nozzle() { (self.nozzle(), plan.nozzle_c) } else { (self.plate(), plan.bed_c) }
+        if self.app.warmth.is_at_nozzle() {
+            (self.nozzle(), plan.nozzle_c)
+        } else {
+            (self.plate(), plan.bed_c)
+        }
+    }
+
+    /// What the machine can do for the next person.
+    fn free(
+        &self,
+        mark: &'a mut heapless::String<{ crate::records::MARK_BYTES }>,
+        put: &mut impl FnMut(&[Item<'a>]),
+    ) {
+        let setup = &self.app.setup;
+        *mark = setup.spool_grade().map(|grade| grade.mark()).unwrap_or_default();
+        let left = setup.spool.as_ref().and_then(|spool| spool.left);
+        let hours = setup.known.history.nozzle_hours;
+        let hour = |hours: u32| Item::Span(Figure::known(Seconds(hours.saturating_mul(3600))));
+        let closing = super::plan::closing_in_s(setup, self.now);
+        let longest = closing.map(|closing| longest_job_s(closing, self.app.phase.plan().time_permille));
+        put(&[
+            Item::Text(&setup.machine.tag),
+            Item::Mark(Some(mark).filter(|mark| !mark.is_empty()).map(|mark| mark.as_str())),
+            left.map_or(Item::Unknown, |left| Item::Left(Figure::known(left))),
+            Item::Length(Micrometres(setup.machine.bore_um.into())),
+            hours.map_or(Item::Unknown, hour),
+            Self::span(closing),
+            Self::span(longest),
+        ]);
     }
 
     fn timer(seconds: Option<u32>) -> Item<'a> {
@@ -698,4 +731,15 @@ pub(super) fn is_mess(view: &RunView) -> bool {
         view.fault,
         Some(Answer::Running(Running::Strands | Running::Shifted) | Answer::Shown(Shown::OtherJob))
     ) || view.reason == Some(FailReason::CameOff)
+}
+
+/// The longest job, as its own forecast says, that still ends before the room closes: what stays after warm-up (5 min),
+/// cooling (22 min: a bed above 60 °C) and clearing (10 min), by this machine's true time over the forecast (job
+/// catalogue, section 4; row 76).
+const fn longest_job_s(closing_s: u32, time_permille: u16) -> u32 {
+    let stays = closing_s.saturating_sub((5 + 22 + 10) * 60);
+    match stays.saturating_mul(1000).checked_div(time_permille as u32) {
+        Some(longest) => longest,
+        None => stays,
+    }
 }

@@ -115,6 +115,12 @@ impl Machine {
         self.ask.map(|ask| ask.question)
     }
 
+    /// The plate was lifted long ago and is not back.
+    #[must_use]
+    pub const fn misses_plate(&self) -> bool {
+        matches!(self.phase, Phase::Released(Stage::Plate)) && self.run.has_said(said::CHASE)
+    }
+
     /// What is wrong with the warm-up of the run at hand.
     #[must_use]
     pub const fn stall(&self) -> Option<super::Stall> {

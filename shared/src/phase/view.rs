@@ -101,6 +101,8 @@ pub struct RunView {
     pub heat: Option<Heat>,
     /// Something may still be hot.
     pub hot: bool,
+    /// The plate was lifted and is missed: since when, seconds.
+    pub lifted_s: Option<u32>,
     /// Power was cut in this run, and nobody has said yet what became of it.
     pub power_cut: bool,
     /// Power was cut while the wall clock was not known: durations are short by the length of the cut.
@@ -177,6 +179,7 @@ impl Machine {
             used_mg: 0,
             heat: self.is_fresh(now).then_some(self.heat).filter(|heat| *heat != Heat::default()),
             hot: self.is_hot(now),
+            lifted_s: None,
             power_cut: false,
             clock_unsure: false,
         };
@@ -199,6 +202,8 @@ impl Machine {
         view.reason = run.reason;
         view.fault = run.fault;
         view.power_cut = run.has_said(said::POWER_CUT);
+        let missed = run.lifted_s.filter(|_| stage == Stage::Plate && run.has_said(said::CHASE));
+        view.lifted_s = missed.map(|at| run_s.saturating_sub(at));
         view.clock_unsure = run.has_said(said::CLOCK_UNSURE);
         view.stall = run.stall.filter(|_| stage == Stage::WarmUp);
         if let Some(ended) = run.ended_s {

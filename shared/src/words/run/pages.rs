@@ -24,10 +24,6 @@ listed! {
     RunPage {
         /// HOLD: file and sticker differ. Job's mark, sticker's mark.
         WrongSpool,
-        /// Enough is left. Place, need at most, left, give or take.
-        SpoolEnough,
-        /// It may not be enough. Need at most, left, give or take.
-        SpoolTight,
         /// Press and hold. Name, percent of the holding, hand checks told.
         Release,
         /// The gate is open. Name as the printer shows it, place of the last hand check.
@@ -38,10 +34,6 @@ listed! {
         KeyWrong,
         /// A point that no key opens. No items.
         NoKey,
-        /// Ends past closing. Closing time, end, latest start.
-        PastClosing,
-        /// Who is in charge then. End, owner code.
-        InCharge,
         /// The printer shows a job that was not vetted. No items.
         OtherJob,
         /// Name, the nozzle's rise, the plate's rise, time to the first move.
@@ -130,7 +122,7 @@ listed! {
         PartHolds,
         /// The plate was lifted and is not back. Time since.
         PlateOff,
-        /// The last job is not closed out. Machine, its end.
+        /// The last job is not closed out. Machine.
         NotFree,
         /// Machine, spool's mark, left, nozzle's bore, its hours, time to closing, longest job now.
         Free,
@@ -138,8 +130,6 @@ listed! {
         HotMess,
         /// The power was off during a run. Name, the plate's heat.
         PowerBack,
-        /// The lead's closing check. Now, name, end, owner code, whether it may run on.
-        ClosingCheck,
         /// The file is not the vetted one. No items.
         CardChanged,
         /// The day book's row stays in the device: the card is only read. No items.
@@ -244,10 +234,6 @@ listed! {
         Metal,
         /// A plate's surface: glass or ceramic.
         Glass,
-        /// It may run past closing.
-        Allowed,
-        /// It may not.
-        NotAllowed,
     }
 }
 
