@@ -244,6 +244,8 @@ impl App {
         }
         let event = match event {
             Event::CardInserted => {
+                // The next person has come.
+                self.notice = self.notice.filter(|notice| *notice != Notice::Due(RunPage::Free));
                 self.card_refuses = false;
                 phase::Event::CardIn
             }

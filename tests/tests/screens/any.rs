@@ -38,7 +38,8 @@ pub(crate) fn content() -> impl Strategy<Value = Content> {
         .prop_map(|seconds| DateTime::from_timestamp(seconds, 0).unwrap().naive_utc());
     (
         [text(), text(), text()],
-        ["[A-Z0-9+-]{0,40}", "[A-Z0-9+-]{1,9}"],
+        // No symbol of ISO 1043-1 has a Q, the one letter of the large face that reaches below its line.
+        ["[A-PR-Z0-9+-]{0,40}", "[A-PR-Z0-9+-]{1,9}"],
         [number(), number(), number()],
         proptest::prop_oneof![any::<u32>(), 0..400_000_u32],
         any::<[i16; 2]>(),
