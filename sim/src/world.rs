@@ -128,6 +128,7 @@ impl World {
             ends: Vec::new(),
             sounds: Vec::new(),
         };
+        world.hang_card();
         world.flash = Some(flash.on(world.power.clone()));
         world.power_on()?;
         Ok(world)
@@ -315,7 +316,17 @@ impl World {
             bail!("a card is in: pull it first");
         }
         self.slot = Slot::Out(source);
+        self.hang_card();
         Ok(())
+    }
+
+    /// The card's supply is the device's.
+    fn hang_card(&self) {
+        if let Slot::Out(source) = &self.slot
+            && let Some(card) = source.memory_card()
+        {
+            card.hang_on(self.power.clone());
+        }
     }
 
     /// The vetted job is started at the printer.

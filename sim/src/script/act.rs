@@ -105,7 +105,6 @@ impl Stage {
             }
         };
         let card = memory(bytes);
-        card.hang_on(self.world.power().clone());
         self.world.take_card(Source::of_card(&name, card.clone()))?;
         self.card = card;
         Ok(())

@@ -83,7 +83,6 @@ pub fn play(script: &Script, settings: &Settings, mut watch: impl FnMut(usize, &
     let now = settings.now.unwrap_or_else(demo::clock);
     let card = memory(demo_bytes()?);
     let world = World::new(settings.clone(), Source::of_card("the demo card", card.clone()), Flash::blank(), now)?;
-    card.hang_on(world.power().clone());
     let folder = script.file().parent().unwrap_or(Path::new("")).to_owned();
     let mut stage = Stage { world, card, snaps: Vec::new(), folder };
     for (number, line) in script.lines() {
