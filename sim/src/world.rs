@@ -480,7 +480,7 @@ impl World {
     /// The core works for so long, and what it asks for is done.
     fn work(&mut self, ms: u64) {
         self.tell_time();
-        let wall = self.wall();
+        let (wall, mut opened) = (self.wall(), false);
         for _ in 0..(ms * STEPS_A_MS).max(1) {
             let Some(device) = &mut self.device else { return };
             let more = match &mut self.slot {
@@ -491,9 +491,15 @@ impl World {
             if self.gate.last().is_none_or(|last| last.gate != gate) {
                 let (plate_c, nozzle_c) = (self.plant.celsius(Part::Bed), self.plant.celsius(Part::Nozzle));
                 self.gate.push(GateMove { at: wall, gate, plate_c, nozzle_c });
+                opened = gate == Gate::Open;
             }
             if let Some(beep) = device.app_mut().take_sound() {
                 self.sounds.push((wall, beep));
+            }
+            if opened {
+                // What the printer will be given: the device forgets it when its power goes.
+                self.job = self.vetted_job().or(self.job);
+                opened = false;
             }
             if self.power.is_off() {
                 return self.go_dark();

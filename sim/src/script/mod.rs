@@ -15,6 +15,7 @@ use crate::memory_card::MemoryCard;
 use crate::source::Source;
 use crate::world::World;
 
+pub use act::{answer, settle};
 pub use parse::{Script, Step};
 
 /// How a script is written, for `--help` and for messages.

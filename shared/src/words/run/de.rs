@@ -69,7 +69,7 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         PowerBack "STROM WAR WEG~{0}|Drucker steht heiß? Hingehen, nachsehen.|^{1}|Drücken: was es tut",
         ClosingCheck "SCHLUSSRUNDE~{0}|{1}|#Ende~{2}|Kürzel~{3}|nach Schluss~{4}|Drücken: gesehen",
         CardChanged "*HALT~ANDERE DATEI|Das ist nicht mehr die geprüfte Datei. Sie wird neu geprüft.|Karte stecken lassen",
-        DayBookHere "TAGEBUCH~HINWEIS|Karte wird hier nur gelesen. Die Zeile bleibt im Gerät.|Drücken: gesehen",
+        DayBookHere "TAGEBUCH~HINWEIS|Karte ist voll oder nur lesbar. Die Zeile bleibt im Gerät.|Drücken: gesehen",
         OutOfUse "*HALT~GESPERRT|#Grund~{0}|seit~{1}|Die Leitung hat sie gesperrt.|Nimm eine andere",
         Settled "PUNKT GEKLÄRT|Prüfung {0} ist für diese Maschine geklärt: notiert, nicht mehr gefragt.|Drücken: zurück",
         TakeOver "BLATT AUF KARTE|##{0}|hier von~{1}|Karte von~{2}|Laden: die Leitung.|Drücken: Leitung",

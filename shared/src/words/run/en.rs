@@ -69,7 +69,7 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         PowerBack "POWER WAS OFF~{0}|The printer may stand still, hot. Look.|^{1}|Press: what it does",
         ClosingCheck "CLOSING CHECK~{0}|{1}|#ends~{2}|owner~{3}|past closing~{4}|Press: seen",
         CardChanged "*HOLD~CARD CHANGED|The file is not the vetted one any more. It is vetted again.|Leave the card in",
-        DayBookHere "DAY BOOK~NOTICE|This card is only read here. The row stays in this device.|Press: seen",
+        DayBookHere "DAY BOOK~NOTICE|The card is full or only read. The row stays in this device.|Press: seen",
         OutOfUse "*HOLD~OUT OF USE|#reason~{0}|since~{1}|The room lead holds this machine.|Take another machine",
         Settled "POINT SETTLED|The lead settled check {0} for this machine. It is noted, no more asked.|Press: back",
         TakeOver "RECORDS ON CARD|##{0}|here of~{1}|card of~{2}|The lead may load it.|Press: lead key",

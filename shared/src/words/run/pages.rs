@@ -142,7 +142,7 @@ listed! {
         ClosingCheck,
         /// The file is not the vetted one. No items.
         CardChanged,
-        /// The day book's row stays in the device: the card is only read. No items.
+        /// The day book's row stays in the device: the card is full or only read. No items.
         DayBookHere,
         /// A lead holds the machine. Reason, since when.
         OutOfUse,
