@@ -37,9 +37,7 @@ impl Flash {
     /// When the file cannot be read or has another size.
     pub fn load(path: &Path) -> Result<Self> {
         match fs::read(path) {
-            Ok(cells) if cells.len() == PAGES * PAGE_BYTES => {
-                Ok(Self { cells, power: Power::new() })
-            }
+            Ok(cells) if cells.len() == PAGES * PAGE_BYTES => Ok(Self { cells, power: Power::new() }),
             Ok(cells) => anyhow::bail!(
                 "{}: {} bytes; a device's flash has {}. Name another file, or one that is not there yet",
                 path.display(),

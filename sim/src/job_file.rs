@@ -112,7 +112,9 @@ pub fn open(path: &Path, now: NaiveDateTime) -> Result<File> {
     let name = path.display();
     match Source::at(path, now)?.kind() {
         SourceKind::Job => {}
-        SourceKind::Memory | SourceKind::Folder => bail!("{name}: is a folder; name the job files in it, such as {name}/*.gcode"),
+        SourceKind::Memory | SourceKind::Folder => {
+            bail!("{name}: is a folder; name the job files in it, such as {name}/*.gcode")
+        }
         SourceKind::Image => bail!(
             "{name}: is no text of motion words; name a job file, or `holdpoint vet {name}` for a card's image"
         ),

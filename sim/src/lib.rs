@@ -25,8 +25,8 @@ pub mod printer;
 pub mod progress;
 pub mod reading;
 pub mod report;
-pub mod settled;
 pub mod script;
+pub mod settled;
 pub mod setup;
 pub mod sheet;
 pub mod slot;
@@ -52,7 +52,9 @@ use args::{Cli, Command};
 pub fn run(cli: Cli) -> Result<ExitCode> {
     match &cli.command {
         None => commands::show::run(None, &cli.picture, &cli.pace, &cli.settings),
-        Some(Command::Show(args)) => commands::show::run(args.card.as_deref(), &args.picture, &args.pace, &cli.settings),
+        Some(Command::Show(args)) => {
+            commands::show::run(args.card.as_deref(), &args.picture, &args.pace, &cli.settings)
+        }
         Some(Command::Vet(args)) => commands::vet::run(args, &cli.settings),
         Some(Command::Survey(args)) => commands::survey::run(args, &cli.settings),
         Some(Command::Stamp(args)) => commands::stamp::run(args, &cli.settings),

@@ -59,7 +59,11 @@ impl MemoryCard {
     }
 
     fn answers(&self) -> Result<(), BlockErrorKind> {
-        if self.0.present.get() && !self.0.power.borrow().is_off() { Ok(()) } else { Err(BlockErrorKind::Gone) }
+        if self.0.present.get() && !self.0.power.borrow().is_off() {
+            Ok(())
+        } else {
+            Err(BlockErrorKind::Gone)
+        }
     }
 }
 

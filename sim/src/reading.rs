@@ -35,7 +35,10 @@ impl DrawTarget for Cell {
     type Color = BinaryColor;
     type Error = std::convert::Infallible;
 
-    fn draw_iter<I: IntoIterator<Item = Pixel<BinaryColor>>>(&mut self, pixels: I) -> Result<(), Self::Error> {
+    fn draw_iter<I: IntoIterator<Item = Pixel<BinaryColor>>>(
+        &mut self,
+        pixels: I,
+    ) -> Result<(), Self::Error> {
         for Pixel(Point { x, y }, color) in pixels {
             if let (Ok(x @ 0..8), Ok(y), BinaryColor::On) = (usize::try_from(x), usize::try_from(y), color)
                 && let Some(row) = self.0.get_mut(y)
@@ -85,7 +88,8 @@ impl Face {
             return Some(' ');
         }
         let here = self.letters.iter().filter(|(_, letter)| {
-            letter[core.clone()] == cell[core.clone()] && letter.iter().zip(cell).all(|(want, is)| want & !is == 0)
+            letter[core.clone()] == cell[core.clone()]
+                && letter.iter().zip(cell).all(|(want, is)| want & !is == 0)
         });
         here.max_by_key(|(_, letter)| ink(letter)).map(|(letter, _)| *letter)
     }
@@ -160,7 +164,10 @@ fn figures(text: &str) -> String {
     let letters: Vec<char> = text.chars().collect();
     let beside = |at: usize| {
         let before = at.checked_sub(1).and_then(|at| letters.get(at));
-        [before, letters.get(at + 1)].into_iter().flatten().any(|letter| letter.is_ascii_digit() || *letter == ':')
+        [before, letters.get(at + 1)]
+            .into_iter()
+            .flatten()
+            .any(|letter| letter.is_ascii_digit() || *letter == ':')
     };
     let fixed = letters.iter().enumerate().map(|(at, letter)| match letter {
         'O' if beside(at) => '0',

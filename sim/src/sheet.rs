@@ -3,13 +3,13 @@
 use std::path::Path;
 
 use anyhow::{Context, Result};
+use embedded_graphics::Drawable;
 use embedded_graphics::Pixel;
 use embedded_graphics::mono_font::MonoTextStyle;
 use embedded_graphics::mono_font::iso_8859_1::FONT_5X8;
 use embedded_graphics::pixelcolor::BinaryColor;
 use embedded_graphics::prelude::{DrawTarget, Point, Size};
 use embedded_graphics::text::{Baseline, Text};
-use embedded_graphics::Drawable;
 use embedded_graphics_simulator::{BinaryColorTheme, OutputSettingsBuilder, SimulatorDisplay};
 use holdpoint_shared::screens::Frame;
 
@@ -42,13 +42,17 @@ pub fn write(snaps: &[Snap], path: &Path) -> Result<()> {
     }
     let settings =
         OutputSettingsBuilder::new().theme(BinaryColorTheme::OledWhite).scale(SCALE).pixel_spacing(0).build();
-    display
-        .to_grayscale_output_image(&settings)
-        .save_png(path)
-        .with_context(|| format!("{}: the sheet cannot be written; name another folder with --out", path.display()))
+    display.to_grayscale_output_image(&settings).save_png(path).with_context(|| {
+        format!("{}: the sheet cannot be written; name another folder with --out", path.display())
+    })
 }
 
-fn draw(display: &mut SimulatorDisplay<BinaryColor>, snap: &Snap, number: usize, (left, top): (usize, usize)) {
+fn draw(
+    display: &mut SimulatorDisplay<BinaryColor>,
+    snap: &Snap,
+    number: usize,
+    (left, top): (usize, usize),
+) {
     let at = |x: usize, y: usize| Point::new((left + x) as i32 - 1, (top + y) as i32 - 1);
     let (wide, high) = (Frame::WIDTH + 2, Frame::HEIGHT + 2);
     let edge = |x: usize, y: usize| x == 0 || y == 0 || x + 1 == wide || y + 1 == high;

@@ -350,7 +350,8 @@ impl World {
         let vetting = self.app()?.chosen()?;
         let report = vetting.report();
         let survey = vetting.survey()?;
-        let celsius = |celsius: Option<holdpoint_shared::units::Celsius>| celsius.map_or(0, |celsius| celsius.0);
+        let celsius =
+            |celsius: Option<holdpoint_shared::units::Celsius>| celsius.map_or(0, |celsius| celsius.0);
         let length_mm = report.facts.length.as_ref().map_or(0.0, |length| length.value.0 as f64 / 1000.0);
         let radius_mm = f64::from(self.setup.machine.filament_um) / 2000.0;
         let volume_mm3 = length_mm * radius_mm * radius_mm * std::f64::consts::PI;

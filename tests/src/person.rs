@@ -116,7 +116,16 @@ pub fn act(world: &mut World) {
         }
         "AfterTrouble?" | "AfterFault?" => {
             let prints = world.printer().doing() != Doing::Idle;
-            say(world, if !prints { "Stopped" } else if page == "AfterFault?" { "CameRight" } else { "GoesOn" });
+            say(
+                world,
+                if !prints {
+                    "Stopped"
+                } else if page == "AfterFault?" {
+                    "CameRight"
+                } else {
+                    "GoesOn"
+                },
+            );
         }
         "PartOff?" => say(world, "Off"),
         "Bits?" => say(world, "Bin"),
@@ -148,8 +157,19 @@ pub fn act(world: &mut World) {
 fn is_notice(page: &str) -> bool {
     !matches!(
         page,
-        "WarmUp" | "WarmUpString" | "Homing" | "Probing" | "PurgeLine" | "Watch" | "Running" | "RunningNoClock"
-            | "RunningMore" | "Cooling" | "CoolingByClock" | "CoolingByTime" | "BoxWarm"
+        "WarmUp"
+            | "WarmUpString"
+            | "Homing"
+            | "Probing"
+            | "PurgeLine"
+            | "Watch"
+            | "Running"
+            | "RunningNoClock"
+            | "RunningMore"
+            | "Cooling"
+            | "CoolingByClock"
+            | "CoolingByTime"
+            | "BoxWarm"
     )
 }
 

@@ -68,7 +68,10 @@ fn the_night_is_booked_to_the_gram_and_its_gate_never_cuts_heat() {
         told,
         [("1", "refused"), ("2", ""), ("2", "good"), ("3", ""), ("3", "failed"), ("4", ""), ("4", "usable")]
     );
-    assert_eq!(rows[0]["grade"], "PLA", "refused: the ticket's grade stands, the sticker's answer is an event");
+    assert_eq!(
+        rows[0]["grade"], "PLA",
+        "refused: the ticket's grade stands, the sticker's answer is an event"
+    );
     assert_eq!(rows[4]["reason"], "first layer bad at start");
 
     // What was booked: whole jobs to the milligram, the failed one between its strip and its first layer's end.
@@ -108,6 +111,7 @@ fn the_night_is_booked_to_the_gram_and_its_gate_never_cuts_heat() {
     assert!(last.plate_c <= 41.0 && last.nozzle_c <= 51.0, "{last:?}");
     // The whole list is there to be read, and no picture is the same as the one before it.
     assert!(played.snaps.windows(2).all(|two| two[0].text != two[1].text));
-    let page = in_memory(played.card.bytes(), |volume| holdpoint_tests::cards::page(volume, PageFrom::Newest));
+    let page =
+        in_memory(played.card.bytes(), |volume| holdpoint_tests::cards::page(volume, PageFrom::Newest));
     assert_eq!(page.unwrap().census.jobs, 7, "the jobs are all there still");
 }

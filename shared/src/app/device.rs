@@ -94,6 +94,8 @@ pub struct App {
     pub(super) waiting: Vec<daybook::Row, WAITING_ROWS>,
     /// The card in the slot took no row; asked once.
     pub(super) card_refuses: bool,
+    /// It took no event.
+    pub(super) events_refused: bool,
     pub(super) gate_open: Gate,
     pub(super) sounds: Option<Beep>,
     pub(super) notice: Option<Notice>,
@@ -145,6 +147,7 @@ impl App {
             row_due: false,
             waiting: Vec::new(),
             card_refuses: false,
+            events_refused: false,
             gate_open: Gate::Shut,
             sounds: None,
             notice: None,
@@ -220,7 +223,7 @@ impl App {
         }
         let event = match event {
             Event::CardInserted => {
-                self.card_refuses = false;
+                (self.card_refuses, self.events_refused) = (false, false);
                 phase::Event::CardIn
             }
             Event::CardRemoved => {
@@ -285,7 +288,9 @@ impl App {
                 self.sound(now, if now_wrong.doubts_probe() { Beep::Attention } else { Beep::Alarm });
             }
             // What does not last any more is not to be read in front of what comes now.
-            None if alarm.is_some() => self.notice = self.notice.filter(|notice| !matches!(notice, Notice::Heat(_))),
+            None if alarm.is_some() => {
+                self.notice = self.notice.filter(|notice| !matches!(notice, Notice::Heat(_)))
+            }
             Some(_) | None => {}
         }
         if self.phase.stall() != stall && self.warmth.alarm().is_none() {
@@ -335,9 +340,11 @@ impl App {
             _ if self.checks_seal => self.step_seal(now, card),
             Phase::Waiting | Phase::Nothing | Phase::Fault | Phase::Away | Phase::Released(_) => Ok(()),
             Phase::Reading | Phase::Jobs { .. } => self.step_listing(now, card),
-            Phase::Verdict { .. } | Phase::Points { .. } | Phase::Key { .. } | Phase::Walk | Phase::Release => {
-                self.step_chosen(now, card)
-            }
+            Phase::Verdict { .. }
+            | Phase::Points { .. }
+            | Phase::Key { .. }
+            | Phase::Walk
+            | Phase::Release => self.step_chosen(now, card),
         };
         match outcome {
             Ok(()) => Progress::Idle,

@@ -277,7 +277,7 @@ impl App {
     /// for an event.
     pub(super) fn log<F: JobFiles>(&mut self, now: Now, card: &mut Option<&mut F>, what: &What<'_>) {
         let Some(card) = card else { return };
-        if self.card_refuses {
+        if self.events_refused {
             return;
         }
         let event = Event {
@@ -289,7 +289,7 @@ impl App {
         };
         let mut buffer = [0; EVENT_BYTES];
         if card.append_record(EVENTS_FILE, &[], event.write(&mut buffer)).is_err() {
-            self.card_refuses = true;
+            self.events_refused = true;
         }
     }
 
@@ -312,10 +312,7 @@ impl App {
 
     /// Notes when the plate came below what may be touched.
     pub(super) fn note_touch(&mut self, now: Now) {
-        if !matches!(
-            self.phase.phase(),
-            Phase::Released(Stage::CoolDown | Stage::Plate | Stage::CloseOut)
-        ) {
+        if !matches!(self.phase.phase(), Phase::Released(Stage::CoolDown | Stage::Plate | Stage::CloseOut)) {
             return;
         }
         let limit = MilliCelsius(i32::from(self.phase.plan().touch_c) * 1000);

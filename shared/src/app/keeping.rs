@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 use crate::daybook;
 use crate::ledger::{Ledger, MachineState};
 use crate::limits::{LEDGER_VALUE_BYTES, RUN_STATE_BYTES};
-use crate::phase::{CloseOut, Phase, Stage, FailReason, LEARNED_RUNS, Learned, Outcome, RunState, learn};
+use crate::phase::{CloseOut, FailReason, LEARNED_RUNS, Learned, Outcome, Phase, RunState, Stage, learn};
 use crate::records::Grade;
 use crate::units::Milligrams;
 use crate::words::run::RunPage;
@@ -68,7 +68,11 @@ impl KeptRow {
         let place = |at: Option<usize>| at.and_then(|at| u8::try_from(at).ok()).unwrap_or(NO_WORD);
         let result = place(Outcome::ALL.iter().position(|outcome| outcome.code() == row.result));
         let reason = place(FailReason::ALL.iter().position(|reason| reason.code() == row.reason));
-        Self { row: row.clone(), result: if row.result == daybook::REFUSED { REFUSAL } else { result }, reason }
+        Self {
+            row: row.clone(),
+            result: if row.result == daybook::REFUSED { REFUSAL } else { result },
+            reason,
+        }
     }
 
     fn into_row(self) -> daybook::Row {
@@ -88,8 +92,10 @@ impl App {
     pub fn take_up<S: NorFlash>(&mut self, now: Now, ledger: &mut Ledger<S>) {
         if let Ok(Some(bytes)) = ledger.learned(TIME_KEY) {
             // Pairs of bytes, least first.
-            self.memory.ratios =
-                bytes.chunks_exact(2).filter_map(|pair| Some(u16::from_le_bytes(pair.try_into().ok()?))).collect();
+            self.memory.ratios = bytes
+                .chunks_exact(2)
+                .filter_map(|pair| Some(u16::from_le_bytes(pair.try_into().ok()?)))
+                .collect();
         }
         if let Ok(Some(bytes)) = ledger.learned(HEAT_KEY)
             && let Ok(learned) = postcard::from_bytes(bytes)
@@ -120,10 +126,7 @@ impl App {
             self.take(now, action);
             let targets = self.targets();
             self.warmth.start_hot(&self.setup.machine, targets);
-            if matches!(
-                self.phase.phase(),
-                Phase::Released(Stage::WarmUp | Stage::FirstLayer | Stage::Run)
-            ) {
+            if matches!(self.phase.phase(), Phase::Released(Stage::WarmUp | Stage::FirstLayer | Stage::Run)) {
                 self.notice = Some(Notice::Due(RunPage::PowerBack));
             }
         }
@@ -158,7 +161,9 @@ impl App {
         let error = spool.left_error.unwrap_or_default();
         match kept {
             // What it held when it was weighed is what is left and what was used since.
-            Some(kept) if Milligrams(kept.left.0.saturating_add(kept.used.0)) == left && kept.error == error => {
+            Some(kept)
+                if Milligrams(kept.left.0.saturating_add(kept.used.0)) == left && kept.error == error =>
+            {
                 spool.left = Some(kept.left);
                 self.setup.known.history.used_since_weighing = Some(kept.used);
             }
@@ -194,7 +199,8 @@ impl App {
             let _ = ratios.remove(0);
         }
         let _ = ratios.push(ratio);
-        let bytes: Vec<u8, { 2 * LEARNED_RUNS }> = ratios.iter().flat_map(|ratio| ratio.to_le_bytes()).collect();
+        let bytes: Vec<u8, { 2 * LEARNED_RUNS }> =
+            ratios.iter().flat_map(|ratio| ratio.to_le_bytes()).collect();
         if let Some(ledger) = ledger
             && ledger.learn(TIME_KEY, &bytes).is_err()
         {
@@ -239,7 +245,8 @@ impl App {
         &mut self,
         now: Now,
         last: &CloseOut,
-        ledger: &mut Option<&mut Ledger<S>>) {
+        ledger: &mut Option<&mut Ledger<S>>,
+    ) {
         let known = &mut self.setup.known;
         let failed = matches!(last.outcome, Outcome::Failed | Outcome::Stopped);
         let reason = last.reason.filter(|_| failed);
@@ -248,7 +255,8 @@ impl App {
         // Whoever closes out has answered for the spool as well, unless something went wrong with it.
         known.spool_answered = reason.is_none().then_some(now.instant);
         let history = &mut known.history;
-        history.same_failures = if same { history.same_failures.saturating_add(1) } else { u8::from(reason.is_some()) };
+        history.same_failures =
+            if same { history.same_failures.saturating_add(1) } else { u8::from(reason.is_some()) };
         history.last_came_off = reason == Some(FailReason::CameOff);
         let grade = known.told.sticker.or_else(|| Grade::parse(&self.row.grade));
         history.last_grade = grade;
@@ -258,7 +266,8 @@ impl App {
         let learned = self.warmth.hand_over();
         let Some(ledger) = ledger else { return };
         let mut bytes = [0; LEDGER_VALUE_BYTES];
-        let heat = postcard::to_slice(&learned, &mut bytes).is_ok_and(|bytes| ledger.learn(HEAT_KEY, bytes).is_ok());
+        let heat =
+            postcard::to_slice(&learned, &mut bytes).is_ok_and(|bytes| ledger.learn(HEAT_KEY, bytes).is_ok());
         let closed = ledger.machine().and_then(|mut state| {
             state.run = self.memory.run;
             state.result = last.outcome as u8;

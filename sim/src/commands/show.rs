@@ -106,8 +106,9 @@ fn show(
         };
         terminal::run(&mut world, &play)?;
         if let (Some(file), Some(flash)) = (&pace.ledger, world.into_flash()) {
-            std::fs::write(file, flash.bytes())
-                .with_context(|| format!("{}: cannot be written; name another file with --ledger", file.display()))?;
+            std::fs::write(file, flash.bytes()).with_context(|| {
+                format!("{}: cannot be written; name another file with --ledger", file.display())
+            })?;
         }
         return Ok(ExitCode::SUCCESS);
     }

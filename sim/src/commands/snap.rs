@@ -79,8 +79,9 @@ pub fn night() -> Result<Script> {
 const SHEET: &str = "sheet.png";
 
 fn write(played: &Played, folder: &Path) -> Result<()> {
-    fs::create_dir_all(folder)
-        .with_context(|| format!("{}: the folder cannot be made; name another with --out", folder.display()))?;
+    fs::create_dir_all(folder).with_context(|| {
+        format!("{}: the folder cannot be made; name another with --out", folder.display())
+    })?;
     let mut texts = String::new();
     for (number, snap) in (1..).zip(&played.snaps) {
         png::write(&snap.frame, &folder.join(format!("{number:02}-{}.png", file_name(&snap.name))))?;

@@ -54,7 +54,12 @@ impl Stage {
             Step::Wait(ms) => world.pass(*ms),
             Step::Until(word, most_ms) => {
                 let came = world.pass_until(*most_ms, 250, |world| is(world, word));
-                ensure!(came, "it did not come; the screen is {}:\n{}", world.page(), reading::read(&world.frame()));
+                ensure!(
+                    came,
+                    "it did not come; the screen is {}:\n{}",
+                    world.page(),
+                    reading::read(&world.frame())
+                );
             }
             Step::Printer(hand) => match hand {
                 Hand::Start => world.start_printer()?,
@@ -83,7 +88,12 @@ impl Stage {
                 ensure!(bare(&read).contains(&bare(text)), "the screen says:\n{read}");
             }
             Step::ExpectScreen(word) => {
-                ensure!(is(world, word), "the screen is {}:\n{}", world.page(), reading::read(&world.frame()));
+                ensure!(
+                    is(world, word),
+                    "the screen is {}:\n{}",
+                    world.page(),
+                    reading::read(&world.frame())
+                );
             }
             Step::ExpectGate(open) => {
                 let is_open = world.app().is_some_and(|app| app.gate() == Gate::Open);

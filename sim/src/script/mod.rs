@@ -83,12 +83,15 @@ pub(crate) struct Stage {
 pub fn play(script: &Script, settings: &Settings, mut watch: impl FnMut(usize, &str)) -> Result<Played> {
     let now = settings.now.unwrap_or_else(demo::clock);
     let card = memory(demo_bytes()?);
-    let world = World::new(settings.clone(), Source::of_card("the demo card", card.clone()), Flash::blank(), now)?;
+    let world =
+        World::new(settings.clone(), Source::of_card("the demo card", card.clone()), Flash::blank(), now)?;
     let folder = script.file().parent().unwrap_or(Path::new("")).to_owned();
     let mut stage = Stage { world, card, snaps: Vec::new(), folder };
     for (number, line) in script.lines() {
         watch(*number, &line.text);
-        stage.act(&line.step).with_context(|| format!("{}:{number}: {}", script.file().display(), line.text))?;
+        stage
+            .act(&line.step)
+            .with_context(|| format!("{}:{number}: {}", script.file().display(), line.text))?;
     }
     Ok(Played { snaps: stage.snaps, world: stage.world, card: stage.card })
 }

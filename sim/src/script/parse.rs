@@ -90,8 +90,9 @@ impl Script {
     /// # Errors
     /// When it cannot be read, or a line is none of the language: the message names the line and the remedy.
     pub fn load(file: &Path) -> Result<Self> {
-        let text = std::fs::read_to_string(file)
-            .with_context(|| format!("{}: cannot be read; name a text file of instructions", file.display()))?;
+        let text = std::fs::read_to_string(file).with_context(|| {
+            format!("{}: cannot be read; name a text file of instructions", file.display())
+        })?;
         Self::parse(file, &text)
     }
 
@@ -191,7 +192,9 @@ fn hand(rest: &str) -> Result<Hand> {
             let percent = percent.and_then(|percent| percent.trim().parse::<u32>().ok());
             match percent {
                 Some(percent @ 10..=1000) => Hand::Takes(percent * 10),
-                _ => bail!("write `printer start`, stop, pause, go, end, fail, or `printer takes 105 %` (10 to 1000 %)"),
+                _ => bail!(
+                    "write `printer start`, stop, pause, go, end, fail, or `printer takes 105 %` (10 to 1000 %)"
+                ),
             }
         }
     })

@@ -248,9 +248,8 @@ fn draw(canvas: &mut ratatui::Frame<'_>, frame: &Frame, hands: &Hands<'_>) {
 fn legend_lines<'h>(hands: &'h Hands<'_>) -> Vec<Line<'h>> {
     let keys = |keys: &[(&'static str, &'static str)]| {
         let bold = Style::new().add_modifier(Modifier::BOLD);
-        let spans = keys.iter().flat_map(|(key, does)| {
-            [Span::styled(*key, bold), Span::raw(format!(" {does}   "))]
-        });
+        let spans =
+            keys.iter().flat_map(|(key, does)| [Span::styled(*key, bold), Span::raw(format!(" {does}   "))]);
         Line::from(spans.collect::<Vec<_>>())
     };
     let card_is_in = hands.world.card_is_in();
