@@ -11,7 +11,7 @@ use crate::commands::card_args::CardArgs;
 use crate::commands::checks::ChecksArgs;
 use crate::commands::ledger::LedgerArgs;
 use crate::commands::settle::SettleArgs;
-use crate::commands::show::ShowArgs;
+use crate::commands::show::{Pace, ShowArgs};
 use crate::commands::snap::SnapArgs;
 use crate::commands::stamp::StampArgs;
 use crate::commands::survey::SurveyArgs;
@@ -36,6 +36,9 @@ pub struct Cli {
     /// Where the demo's screen goes.
     #[command(flatten)]
     pub picture: Picture,
+    /// How the demo's world goes.
+    #[command(flatten)]
+    pub pace: Pace,
     /// Settings that every command takes.
     #[command(flatten)]
     pub settings: Settings,
@@ -163,7 +166,8 @@ is told by its content.\n\n\
 The exit code is the worst over all: 0 CLEAR, 1 LOOK, 2 HOLD, 3 NO VERDICT or an input that could not be read.";
 
 const SHOW: &str = "Shows the device's screen on the terminal, with a card in its slot: the arrow keys turn its knob, Enter \
-presses it, i takes the card out or puts it in, q leaves. Without a terminal, or with --png, it tells the newest job's \
+presses it, h holds it and lets it go, i takes the card out or puts it in, p starts or stops the printer beside it, s \
+makes the world go fast, o cuts the power, q leaves. A card that is named is only read. Without a terminal, or with --png, it tells the newest job's \
 verdict and draws its screen as a picture.";
 
 const SNAP: &str = "Plays a script on a whole machine that is not there: device, card, printer, heaters, probes and a \

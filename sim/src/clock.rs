@@ -1,40 +1,8 @@
-//! The clocks that the core is handed: one that runs with the computer's, one that is turned by hand.
-
-use std::time::Instant as Started;
+//! The clock that the core is handed: one that is turned by hand.
 
 use chrono::{Local, NaiveDateTime, TimeDelta, TimeZone, Timelike};
 use holdpoint_shared::app::Now;
 use holdpoint_shared::time::Instant;
-
-/// A clock that runs with the computer's from a given local time on, in real time or so many times as fast.
-#[derive(Clone, Copy, Debug)]
-pub struct RunningClock {
-    began: NaiveDateTime,
-    started: Started,
-    times: u32,
-}
-
-impl RunningClock {
-    /// A clock in real time that shows `began` now.
-    #[must_use]
-    pub fn from(began: NaiveDateTime) -> Self {
-        Self::at_speed(began, 1)
-    }
-
-    /// A clock that shows `began` now and runs `times` as fast as real time: at 60 a minute passes in a second.
-    #[must_use]
-    pub fn at_speed(began: NaiveDateTime, times: u32) -> Self {
-        Self { began, started: Started::now(), times }
-    }
-
-    /// What it shows now.
-    #[must_use]
-    pub fn now(&self) -> Now {
-        let mut clock = HandClock { now: shown(self.began), times: self.times };
-        clock.pass_ms(u64::try_from(self.started.elapsed().as_millis()).unwrap_or(u64::MAX));
-        clock.now()
-    }
-}
 
 /// A clock that goes on only when it is told to, so that the same run gives the same picture.
 #[derive(Clone, Copy, Debug)]
@@ -125,19 +93,5 @@ mod tests {
         assert_eq!(clock.now(), Now { instant: Instant(u64::MAX), wall: None });
         clock.pass_ms(1);
         assert_eq!(clock.now().wall, None);
-    }
-
-    #[test]
-    fn a_running_clock_never_goes_back_and_keeps_both_in_step() {
-        let clock = RunningClock::at_speed(at(10, 0, 0), 3600);
-        let mut last = 0;
-        while last < 36_000 {
-            let now = clock.now();
-            assert!(now.instant.0 >= last);
-            last = now.instant.0;
-            let wall = now.wall.unwrap() - at(10, 0, 0);
-            assert_eq!(wall.num_milliseconds(), i64::try_from(last).unwrap());
-            assert_eq!(last % 3600, 0);
-        }
     }
 }

@@ -4,15 +4,13 @@ use holdpoint_shared::app::{App, Event, Now, Progress, Setup};
 use holdpoint_shared::ledger::Ledger;
 use holdpoint_shared::screens::{Frame, ScreenModel};
 
-use crate::clock::{HandClock, RunningClock};
+use crate::clock::HandClock;
 use crate::flash::Flash;
 use crate::source::Files;
 
 /// What tells a device the time.
 #[derive(Clone, Copy, Debug)]
 pub enum Clock {
-    /// Real time.
-    Running(RunningClock),
     /// Turned by each step, so that the same run gives the same picture.
     Hand(HandClock),
     /// Set by a world before each call.
@@ -122,7 +120,6 @@ impl Clock {
     #[must_use]
     pub fn now(&self) -> Now {
         match self {
-            Self::Running(clock) => clock.now(),
             Self::Hand(clock) => clock.now(),
             Self::Set(now) => *now,
         }

@@ -51,8 +51,10 @@ use args::{Cli, Command};
 /// When an input cannot be read or an output not be written: one line that names the file, the place and the remedy.
 pub fn run(cli: Cli) -> Result<ExitCode> {
     match &cli.command {
-        None => commands::show::run(None, &cli.picture, &cli.settings),
-        Some(Command::Show(args)) => commands::show::run(args.card.as_deref(), &args.picture, &cli.settings),
+        None => commands::show::run(None, &cli.picture, &cli.pace, &cli.settings),
+        Some(Command::Show(args)) => {
+            commands::show::run(args.card.as_deref(), &args.picture, &args.pace, &cli.settings)
+        }
         Some(Command::Vet(args)) => commands::vet::run(args, &cli.settings),
         Some(Command::Survey(args)) => commands::survey::run(args, &cli.settings),
         Some(Command::Stamp(args)) => commands::stamp::run(args, &cli.settings),

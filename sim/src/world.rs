@@ -128,6 +128,7 @@ impl World {
             ends: Vec::new(),
             sounds: Vec::new(),
         };
+        world.hang_card();
         world.flash = Some(flash.on(world.power.clone()));
         world.power_on()?;
         Ok(world)
@@ -315,7 +316,17 @@ impl World {
             bail!("a card is in: pull it first");
         }
         self.slot = Slot::Out(source);
+        self.hang_card();
         Ok(())
+    }
+
+    /// The card's supply is the device's.
+    fn hang_card(&self) {
+        if let Slot::Out(source) = &self.slot
+            && let Some(card) = source.memory_card()
+        {
+            card.hang_on(self.power.clone());
+        }
     }
 
     /// The vetted job is started at the printer.
@@ -470,7 +481,7 @@ impl World {
     /// The core works for so long, and what it asks for is done.
     fn work(&mut self, ms: u64) {
         self.tell_time();
-        let wall = self.wall();
+        let (wall, mut opened) = (self.wall(), false);
         for _ in 0..(ms * STEPS_A_MS).max(1) {
             let Some(device) = &mut self.device else { return };
             let more = match &mut self.slot {
@@ -481,9 +492,15 @@ impl World {
             if self.gate.last().is_none_or(|last| last.gate != gate) {
                 let (plate_c, nozzle_c) = (self.plant.celsius(Part::Bed), self.plant.celsius(Part::Nozzle));
                 self.gate.push(GateMove { at: wall, gate, plate_c, nozzle_c });
+                opened = gate == Gate::Open;
             }
             if let Some(beep) = device.app_mut().take_sound() {
                 self.sounds.push((wall, beep));
+            }
+            if opened {
+                // What the printer will be given: the device forgets it when its power goes.
+                self.job = self.vetted_job().or(self.job);
+                opened = false;
             }
             if self.power.is_off() {
                 return self.go_dark();

@@ -8,6 +8,7 @@ pub mod generate;
 pub mod images;
 pub mod kept;
 pub mod nor;
+pub mod person;
 pub mod reference;
 pub mod reference_time;
 pub mod run_items;

@@ -96,6 +96,8 @@ pub struct App {
     pub(super) waiting: Vec<daybook::Row, WAITING_ROWS>,
     /// The card in the slot took no row; asked once.
     pub(super) card_refuses: bool,
+    /// It took no event.
+    pub(super) events_refused: bool,
     pub(super) gate_open: Gate,
     pub(super) sounds: Option<Beep>,
     pub(super) notice: Option<Notice>,
@@ -154,6 +156,7 @@ impl App {
             row_due: false,
             waiting: Vec::new(),
             card_refuses: false,
+            events_refused: false,
             gate_open: Gate::Shut,
             sounds: None,
             notice: None,
@@ -246,7 +249,7 @@ impl App {
             Event::CardInserted => {
                 // The next person has come.
                 self.notice = self.notice.filter(|notice| *notice != Notice::Due(RunPage::Free));
-                self.card_refuses = false;
+                (self.card_refuses, self.events_refused) = (false, false);
                 phase::Event::CardIn
             }
             Event::CardRemoved => {

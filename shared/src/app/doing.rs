@@ -279,7 +279,7 @@ impl App {
     /// for an event.
     pub(super) fn log<F: JobFiles>(&mut self, now: Now, card: &mut Option<&mut F>, what: &What<'_>) {
         let Some(card) = card else { return };
-        if self.card_refuses {
+        if self.events_refused {
             return;
         }
         let event = Event {
@@ -291,7 +291,7 @@ impl App {
         };
         let mut buffer = [0; EVENT_BYTES];
         if card.append_record(EVENTS_FILE, &[], event.write(&mut buffer)).is_err() {
-            self.card_refuses = true;
+            self.events_refused = true;
         }
     }
 

@@ -4,19 +4,29 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-use anyhow::Result;
+use anyhow::{Context, Result};
 use clap::Args;
 use holdpoint_shared::app::Event;
 
 use crate::args::{Picture, Settings};
-use crate::clock::{HandClock, RunningClock, local_time};
+use crate::clock::{HandClock, local_time};
 use crate::demo::{self, DemoCard};
 use crate::device::{Clock, Device};
 use crate::flash::{self, Flash};
+use crate::memory_card::MemoryCard;
+use crate::power::Power;
 use crate::report::{self, Columns};
 use crate::setup::Records;
 use crate::source::Source;
+use crate::terminal::Play;
+use crate::world::World;
 use crate::{png, terminal, vetting};
+
+/// The demo card, as it is called.
+const DEMO: &str = "the demo card";
+
+/// How many times as fast the world goes, unless `--speed` says another.
+const FAST: u32 = 60;
 
 /// Where the screen goes when there is no terminal and no `--png`.
 const PICTURE: &str = "holdpoint-verdict.png";
@@ -35,15 +45,29 @@ pub struct ShowArgs {
     /// Where the screen goes.
     #[command(flatten)]
     pub picture: Picture,
+    /// How the world beside it goes.
+    #[command(flatten)]
+    pub pace: Pace,
+}
+
+/// How the world of a live device goes.
+#[derive(Clone, Debug, Default, Args)]
+pub struct Pace {
+    /// Go so many times as fast after each release [without it: real time; the key s makes it 60]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=3600))]
+    pub speed: Option<u32>,
+    /// Keep the device's own flash in this file: balance, what it learned, a run that is on
+    #[arg(long, value_name = "FILE")]
+    pub ledger: Option<PathBuf>,
 }
 
 /// Shows a card; `None` = the demo's.
 ///
 /// # Errors
 /// When the card or a record cannot be read, or the terminal or the picture cannot be written.
-pub fn run(card: Option<&Path>, picture: &Picture, settings: &Settings) -> Result<ExitCode> {
+pub fn run(card: Option<&Path>, picture: &Picture, pace: &Pace, settings: &Settings) -> Result<ExitCode> {
     match card {
-        Some(path) => show(path, &path.display().to_string(), picture, settings, None),
+        Some(path) => show(path, &path.display().to_string(), (picture, pace), settings, None),
         None => {
             let demo = DemoCard::make()?;
             let settings =
@@ -51,7 +75,7 @@ pub fn run(card: Option<&Path>, picture: &Picture, settings: &Settings) -> Resul
             let note = settings
                 .now
                 .map(|now| format!("The demo card; its clock began at {}.", now.format("%Y-%m-%d %H:%M")));
-            show(demo.image(), "the demo card", picture, &settings, note.as_deref())
+            show(demo.image(), DEMO, (picture, pace), &settings, note.as_deref())
         }
     }
 }
@@ -59,7 +83,7 @@ pub fn run(card: Option<&Path>, picture: &Picture, settings: &Settings) -> Resul
 fn show(
     path: &Path,
     name: &str,
-    picture: &Picture,
+    (picture, pace): (&Picture, &Pace),
     settings: &Settings,
     note: Option<&str>,
 ) -> Result<ExitCode> {
@@ -67,11 +91,25 @@ fn show(
     let mut source = Source::at(path, now)?;
     let records_at = source.records_at();
     if picture.png.is_none() && terminal::is_there() {
-        // A card that cannot be read has its screen too.
-        let setup = Records::load(settings, source.mount()?.as_mut().ok(), &records_at)?.setup;
-        let mut device =
-            Device::new(setup, Clock::Running(RunningClock::from(now)), flash::open(Flash::blank(), None)?);
-        terminal::run(&mut device, &mut source, name, note)?;
+        if name == DEMO {
+            // The demo's card is written as a card is; one that was named is only read.
+            let bytes = std::fs::read(path).with_context(|| format!("{}: cannot be read", path.display()))?;
+            source = Source::of_card(DEMO, MemoryCard::new(bytes, Power::new()));
+        }
+        let flash = pace.ledger.as_deref().map_or_else(|| Ok(Flash::blank()), Flash::load)?;
+        let mut world = World::new(settings.clone(), source, flash, now)?;
+        let play = Play {
+            card: name,
+            note,
+            speed: pace.speed.unwrap_or(FAST),
+            fast_after_release: pace.speed.is_some(),
+        };
+        terminal::run(&mut world, &play)?;
+        if let (Some(file), Some(flash)) = (&pace.ledger, world.into_flash()) {
+            std::fs::write(file, flash.bytes()).with_context(|| {
+                format!("{}: cannot be written; name another file with --ledger", file.display())
+            })?;
+        }
         return Ok(ExitCode::SUCCESS);
     }
     let mut files = source.open()?;

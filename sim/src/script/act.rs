@@ -115,7 +115,6 @@ impl Stage {
             }
         };
         let card = memory(bytes);
-        card.hang_on(self.world.power().clone());
         self.world.take_card(Source::of_card(&name, card.clone()))?;
         self.card = card;
         Ok(())
@@ -123,7 +122,7 @@ impl Stage {
 }
 
 /// Lets the core read what it has to, as a person waits until the screen stands still.
-fn settle(world: &mut World) {
+pub fn settle(world: &mut World) {
     world.pass(300);
     // A card and a job are read within a minute, whatever they hold.
     world.pass_until(60_000, 100, |world| !matches!(world.page().as_str(), "Reading" | "Vetting"));
@@ -197,7 +196,11 @@ fn on_the_knob(world: &World) -> Option<Knob> {
     })?
 }
 
-fn answer(world: &mut World, word: &str) -> Result<()> {
+/// Turns to the answer of this name and presses.
+///
+/// # Errors
+/// When nothing is asked, or there is no such answer.
+pub fn answer(world: &mut World, word: &str) -> Result<()> {
     let mut seen = Vec::new();
     for detents in [-1, 1] {
         for _ in 0..MOST_DETENTS {

@@ -15,6 +15,7 @@ use crate::memory_card::MemoryCard;
 use crate::source::Source;
 use crate::world::World;
 
+pub use act::{answer, settle};
 pub use parse::{Script, Step};
 
 /// How a script is written, for `--help` and for messages.
@@ -84,7 +85,6 @@ pub fn play(script: &Script, settings: &Settings, mut watch: impl FnMut(usize, &
     let card = memory(demo_bytes()?);
     let world =
         World::new(settings.clone(), Source::of_card("the demo card", card.clone()), Flash::blank(), now)?;
-    card.hang_on(world.power().clone());
     let folder = script.file().parent().unwrap_or(Path::new("")).to_owned();
     let mut stage = Stage { world, card, snaps: Vec::new(), folder };
     for (number, line) in script.lines() {

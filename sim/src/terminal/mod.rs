@@ -7,7 +7,8 @@ use std::time::{Duration, Instant};
 
 use anyhow::{Context, Result};
 use crossterm::event::{self, Event as Input, KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
-use holdpoint_shared::app::Event;
+use holdpoint_shared::app::{App, Event};
+use holdpoint_shared::phase::Gate;
 use holdpoint_shared::screens::Frame;
 use ratatui::DefaultTerminal;
 use ratatui::layout::{Constraint, Flex, Layout, Rect};
@@ -17,24 +18,28 @@ use ratatui::widgets::{Block, Paragraph};
 
 pub use pixels::{Grain, Pixels};
 
-use crate::device::Device;
-use crate::source::{Files, Source};
+use crate::printer::Doing;
+use crate::world::World;
 
 /// How often the picture is drawn at most; an eye at a small display asks for no more.
 const FRAME: Duration = Duration::from_millis(33);
 
-/// How much of a frame's time the core's work may take before the keys are asked again.
-const WORK: Duration = Duration::from_millis(20);
+/// The most of the user's time that passes at once: a program that was stopped does not catch up.
+const LONGEST: Duration = Duration::from_millis(200);
 
-/// Rows below the screen: the legend's two and the line on the card.
-const LEGEND_ROWS: u16 = 3;
+/// Rows below the screen: two of keys, the card, the world, and what is worth knowing.
+const LEGEND_ROWS: u16 = 5;
 
 /// What a key asks for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Ask {
     Turn(i8),
     Press,
+    Hold,
     Card,
+    Printer,
+    Speed,
+    Power,
     Leave,
 }
 
@@ -52,66 +57,142 @@ pub fn colour_is_wanted() -> bool {
     std::env::var_os("NO_COLOR").is_none_or(|value| value.is_empty())
 }
 
-/// Runs the device until its user leaves. The terminal is put back as it was, also when the program fails.
-///
-/// `card` names the card in the line below the screen; `note` is one more line worth knowing.
+/// How the live world is played.
+#[derive(Clone, Copy, Debug)]
+pub struct Play<'p> {
+    /// Names the card in the line below the screen.
+    pub card: &'p str,
+    /// One more line worth knowing.
+    pub note: Option<&'p str>,
+    /// How many times as fast the world goes when it goes fast.
+    pub speed: u32,
+    /// It goes fast by itself once a job was released.
+    pub fast_after_release: bool,
+}
+
+/// Runs the world until its user leaves. The terminal is put back as it was, also when the program fails.
 ///
 /// # Errors
-/// When the terminal cannot be read or drawn, or the card cannot be opened when it is put in again.
-pub fn run(device: &mut Device, source: &mut Source, card: &str, note: Option<&str>) -> Result<()> {
+/// When the terminal cannot be read or drawn.
+pub fn run(world: &mut World, play: &Play<'_>) -> Result<()> {
     let mut terminal = ratatui::try_init()
         .context("the terminal cannot be drawn on; try `holdpoint --png FILE` for a picture instead")?;
-    let outcome = with_and_without_card(&mut terminal, device, source, card, note);
+    let outcome = live(&mut terminal, &mut Hands::new(world, play));
     ratatui::try_restore().context("the terminal cannot be put back; `reset` does")?;
     outcome
 }
 
-fn with_and_without_card(
-    terminal: &mut DefaultTerminal,
-    device: &mut Device,
-    source: &mut Source,
-    card: &str,
-    note: Option<&str>,
-) -> Result<()> {
-    loop {
-        let mut files = source.mount()?;
-        device.handle(
-            files.as_ref().map_or_else(|fault| Event::CardUnreadable(*fault), |_| Event::CardInserted),
-        );
-        let words = Words { card, note, card_is_in: true };
-        if live(terminal, device, files.as_mut().ok(), &words)? == Left::Device {
-            return Ok(());
+/// What the keys do to the world.
+struct Hands<'w> {
+    world: &'w mut World,
+    play: &'w Play<'w>,
+    held: bool,
+    fast: bool,
+    was_released: bool,
+    /// What could not be done, until the next key.
+    said: Option<String>,
+}
+
+impl<'w> Hands<'w> {
+    fn new(world: &'w mut World, play: &'w Play<'w>) -> Self {
+        let said = world.insert().err().map(|error| error.to_string());
+        Self { world, play, held: false, fast: false, was_released: false, said }
+    }
+
+    /// Does what a key asks for; `false` = leave.
+    fn take(&mut self, ask: Ask) -> bool {
+        self.said = None;
+        if self.held && ask != Ask::Power {
+            // A terminal tells no key that comes up: any key lets the knob go.
+            self.held = false;
+            self.world.knob(Event::LetGo);
+            if ask == Ask::Hold {
+                return true;
+            }
         }
-        drop(files);
-        device.handle(Event::CardRemoved);
-        if live(terminal, device, None, &Words { card_is_in: false, ..words })? == Left::Device {
-            return Ok(());
+        let outcome = match ask {
+            Ask::Turn(detents) => {
+                self.world.knob(Event::Turn(detents));
+                Ok(())
+            }
+            Ask::Press => {
+                self.world.knob(Event::Press);
+                Ok(())
+            }
+            Ask::Hold => {
+                self.held = true;
+                self.world.knob(Event::Hold);
+                Ok(())
+            }
+            Ask::Card if self.world.card_is_in() => self.world.pull(),
+            Ask::Card => self.world.insert(),
+            Ask::Printer if self.world.printer().doing() == Doing::Idle => self.world.start_printer(),
+            Ask::Printer => {
+                self.world.at_printer(|printer, plant| printer.stop(plant));
+                Ok(())
+            }
+            Ask::Speed => {
+                self.fast = !self.fast;
+                Ok(())
+            }
+            Ask::Power if self.world.app().is_some() => {
+                self.world.power_off();
+                Ok(())
+            }
+            Ask::Power => self.world.power_on(),
+            Ask::Leave => return false,
+        };
+        self.said = outcome.err().map(|error| error.to_string());
+        true
+    }
+
+    /// Lets so much of the user's time pass.
+    fn pass(&mut self, real: Duration) {
+        let released = self.world.app().is_some_and(|app| app.phase().is_released());
+        if released != self.was_released {
+            self.was_released = released;
+            self.fast = released && self.play.fast_after_release;
         }
+        // A held knob is held in the user's time.
+        let times = if self.fast && !self.held { u64::from(self.play.speed) } else { 1 };
+        let ms = u64::try_from(real.as_millis()).unwrap_or(u64::MAX);
+        self.world.pass(ms.saturating_mul(times));
+    }
+
+    fn status(&self) -> String {
+        let printer = match self.world.printer().doing() {
+            Doing::Idle => "is idle",
+            Doing::HeatsBed => "heats its bed",
+            Doing::Homes(_) => "homes",
+            Doing::HeatsNozzle => "heats its nozzle",
+            Doing::Prints(_) => "prints",
+            Doing::Paused(_) => "waits",
+        };
+        let gate = match self.world.app().map(App::gate) {
+            Some(Gate::Open) => "gate open",
+            Some(Gate::Shut) => "gate shut",
+            None => "power off",
+        };
+        let times = if self.fast { self.play.speed } else { 1 };
+        format!("{}  {times}x  printer {printer}  {gate}", self.world.wall().format("%H:%M:%S"))
     }
 }
 
-/// Runs until the card is moved or the user leaves.
-fn live(
-    terminal: &mut DefaultTerminal,
-    device: &mut Device,
-    mut files: Option<&mut Files<'_>>,
-    words: &Words<'_>,
-) -> Result<Left> {
+/// Runs until the user leaves.
+fn live(terminal: &mut DefaultTerminal, hands: &mut Hands<'_>) -> Result<()> {
+    let mut last = Instant::now();
     loop {
         let began = Instant::now();
-        while device.step(files.as_deref_mut()) && began.elapsed() < WORK {}
-        let frame = device.frame();
-        terminal.draw(|canvas| draw(canvas, &frame, words))?;
+        hands.pass(began.duration_since(last).min(LONGEST));
+        last = began;
+        let frame = hands.world.frame();
+        terminal.draw(|canvas| draw(canvas, &frame, hands))?;
         // The whole queue of keys is read before the next picture: a fast knob never lags behind.
         let mut wait = FRAME.saturating_sub(began.elapsed());
         while event::poll(wait)? {
             wait = Duration::ZERO;
-            match asked(&event::read()?) {
-                Some(Ask::Turn(steps)) => device.handle(Event::Turn(steps)),
-                Some(Ask::Press) => device.handle(Event::Press),
-                Some(Ask::Card) => return Ok(Left::Card),
-                Some(Ask::Leave) => return Ok(Left::Device),
-                None => {}
+            if asked(&event::read()?).is_some_and(|ask| !hands.take(ask)) {
+                return Ok(());
             }
         }
     }
@@ -128,29 +209,17 @@ fn asked(input: &Input) -> Option<Ask> {
         KeyCode::Down | KeyCode::Right => Some(Ask::Turn(1)),
         KeyCode::Up | KeyCode::Left => Some(Ask::Turn(-1)),
         KeyCode::Enter | KeyCode::Char(' ') => Some(Ask::Press),
+        KeyCode::Char('h') => Some(Ask::Hold),
         KeyCode::Char('i') => Some(Ask::Card),
+        KeyCode::Char('p') => Some(Ask::Printer),
+        KeyCode::Char('s') => Some(Ask::Speed),
+        KeyCode::Char('o') => Some(Ask::Power),
         KeyCode::Char('q') | KeyCode::Esc => Some(Ask::Leave),
         _ => None,
     }
 }
 
-/// What ended a run.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Left {
-    /// The card was taken out or put in.
-    Card,
-    /// The user left.
-    Device,
-}
-
-#[derive(Clone, Copy)]
-struct Words<'w> {
-    card: &'w str,
-    note: Option<&'w str>,
-    card_is_in: bool,
-}
-
-fn draw(canvas: &mut ratatui::Frame<'_>, frame: &Frame, words: &Words<'_>) {
+fn draw(canvas: &mut ratatui::Frame<'_>, frame: &Frame, hands: &Hands<'_>) {
     let area = canvas.area();
     let Some(grain) = Grain::fitting(area, LEGEND_ROWS) else {
         let (columns, rows) = Grain::Braille.size();
@@ -173,25 +242,35 @@ fn draw(canvas: &mut ratatui::Frame<'_>, frame: &Frame, words: &Words<'_>) {
     let inside = case.inner(screen);
     canvas.render_widget(case, screen);
     canvas.render_widget(Pixels { frame, grain, style: glass }, inside);
-    canvas.render_widget(Paragraph::new(legend_lines(words)), Rect { width: legend.width, ..legend });
+    canvas.render_widget(Paragraph::new(legend_lines(hands)), Rect { width: legend.width, ..legend });
 }
 
-fn legend_lines<'w>(words: &Words<'w>) -> Vec<Line<'w>> {
-    let key = |name: &'static str| Span::styled(name, Style::new().add_modifier(Modifier::BOLD));
-    let card = if words.card_is_in { " card out   " } else { " card in   " };
+fn legend_lines<'h>(hands: &'h Hands<'_>) -> Vec<Line<'h>> {
+    let keys = |keys: &[(&'static str, &'static str)]| {
+        let bold = Style::new().add_modifier(Modifier::BOLD);
+        let spans =
+            keys.iter().flat_map(|(key, does)| [Span::styled(*key, bold), Span::raw(format!(" {does}   "))]);
+        Line::from(spans.collect::<Vec<_>>())
+    };
+    let card_is_in = hands.world.card_is_in();
+    let speed = if hands.fast { "slow" } else { "fast" };
+    let idle = hands.world.printer().doing() == Doing::Idle;
     vec![
-        Line::from(vec![
-            key("arrows"),
-            Span::raw(" turn   "),
-            key("Enter"),
-            Span::raw(" press   "),
-            key("i"),
-            Span::raw(card),
-            key("q"),
-            Span::raw(" leave"),
+        keys(&[
+            ("arrows", "turn"),
+            ("Enter", "press"),
+            ("h", if hands.held { "let go" } else { "hold" }),
+            ("i", if card_is_in { "card out" } else { "card in" }),
         ]),
-        Line::raw(format!("Card: {}{}", words.card, if words.card_is_in { "" } else { " (out)" })),
-        Line::raw(words.note.unwrap_or_default()),
+        keys(&[
+            ("p", if idle { "start printer" } else { "stop printer" }),
+            ("s", speed),
+            ("o", "power"),
+            ("q", "leave"),
+        ]),
+        Line::raw(format!("Card: {}{}", hands.play.card, if card_is_in { "" } else { " (out)" })),
+        Line::raw(hands.status()),
+        Line::raw(hands.said.as_deref().or(hands.play.note).unwrap_or_default()),
     ]
 }
 

@@ -64,7 +64,7 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         HotMess "HEISS: STOPPEN|!!~noch {0}|Lüfter, Lüftung an. Pinzette, Handschuhe. Rauch? Strom aus.|Drücken: ist weg",
         PowerBack "STROM WAR WEG~{0}|Drucker steht heiß? Hingehen, nachsehen.|^{1}|Drücken: was es tut",
         CardChanged "*HALT~ANDERE DATEI|Das ist nicht mehr die geprüfte Datei. Sie wird neu geprüft.|Karte stecken lassen",
-        DayBookHere "TAGEBUCH~HINWEIS|Karte wird hier nur gelesen. Die Zeile bleibt im Gerät.|Drücken: gesehen",
+        DayBookHere "TAGEBUCH~HINWEIS|Karte ist voll oder nur lesbar. Die Zeile bleibt im Gerät.|Drücken: gesehen",
         OutOfUse "*HALT~GESPERRT|#Grund~{0}|seit~{1}|Die Leitung hat sie gesperrt.|Nimm eine andere",
         Settled "PUNKT GEKLÄRT|Die Leitung hat Prüfung {0} hier geklärt: notiert, wiegt nicht mehr.|Drücken: zurück",
         Unsettled "PUNKT ZÄHLT WIEDER|Die Leitung nahm die Klärung von Prüfung {0} zurück.|Drücken: zurück",

@@ -64,7 +64,7 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         HotMess "HOT MESS: STOP IT|!!~wait {0}|Fan and vent stay on. Tweezers and gloves. Smoke? Mains off, out|Press: it is cleared",
         PowerBack "POWER WAS OFF~{0}|The printer may stand still, hot. Look.|^{1}|Press: what it does",
         CardChanged "*HOLD~CARD CHANGED|The file is not the vetted one any more. It is vetted again.|Leave the card in",
-        DayBookHere "DAY BOOK~NOTICE|This card is only read here. The row stays in this device.|Press: seen",
+        DayBookHere "DAY BOOK~NOTICE|The card is full or only read. The row stays in this device.|Press: seen",
         OutOfUse "*HOLD~OUT OF USE|#reason~{0}|since~{1}|The room lead holds this machine.|Take another machine",
         Settled "POINT SETTLED|The lead settled check {0} here. It is noted and weighs no more.|Press: back",
         Unsettled "POINT WEIGHS AGAIN|The lead took back what was settled of check {0}.|Press: back",

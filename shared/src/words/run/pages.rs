@@ -132,7 +132,7 @@ listed! {
         PowerBack,
         /// The file is not the vetted one. No items.
         CardChanged,
-        /// The day book's row stays in the device: the card is only read. No items.
+        /// The day book's row stays in the device: the card is full or only read. No items.
         DayBookHere,
         /// A lead holds the machine. Reason, since when.
         OutOfUse,
