@@ -35,7 +35,7 @@ pub trait Board {
     /// Begins a sound; whoever has no beeper shows it by a light, or not at all.
     fn sound(&mut self, beep: Beep);
 
-    /// The loop is healthy: called in every round, and by nobody else.
+    /// The loop is healthy: called by it in every round and between its longest parts, and by nobody else.
     fn alive(&mut self);
 
     /// Hands over each turn, press and hold of the knob since the last call. Called every 10 ms.

@@ -62,7 +62,11 @@ pub fn run<B: Board, C: CardSlot>(
         let mut volume = None;
         match mount(slot, &mut token, &mut volume) {
             Ok(volume) => {
+                // A mount is seven blocks, a record ten at most (counted on the emulated board): with a card that takes
+                // 1.5 ms a block, 15 to 45 ms each time.
+                device.tend_now();
                 device.take_records(volume);
+                device.tend_now();
                 device.ask_clock(volume);
                 device.handle(Event::CardInserted);
                 device.serve(slot, Some(volume), Change::Removed);
@@ -206,29 +210,7 @@ impl<B: Board> Device<'_, B> {
                     return;
                 }
             }
-            if self.next.knob <= now.instant {
-                self.next.knob = now.instant.after_ms(KNOB_MS);
-                let Self { board, app, next, notice, .. } = self;
-                let mut answered = None;
-                board.knob(|event| {
-                    defmt::info!("knob {}", event);
-                    if let Some(notice) = notice.take() {
-                        // It was read, and the touch means what was seen.
-                        answered = notice.clock.filter(|_| event == Event::Press);
-                    } else {
-                        app.handle(now, event);
-                    }
-                    next.screen = now.instant;
-                });
-                if let Some(proposal) = answered {
-                    self.set_clock(&proposal);
-                }
-            }
-            if self.next.probes <= now.instant {
-                self.next.probes = now.instant.after_ms(PROBE_MS);
-                let Self { board, app, .. } = self;
-                board.probes(|probe, reading| app.handle(now, Event::Probe(probe, reading)));
-            }
+            self.tend(now);
             let progress = self.app.step(now, card.as_deref_mut(), self.ledger.as_mut());
             if self.app.grants_records()
                 && let Some(card) = card.as_deref_mut()
@@ -236,7 +218,6 @@ impl<B: Board> Device<'_, B> {
                 self.take_records(card);
             }
             self.set_outputs();
-            self.board.alive();
             self.log_phase();
             if self.next.screen <= now.instant {
                 self.next.screen = now.instant.after_ms(SCREEN_MS);
@@ -246,6 +227,40 @@ impl<B: Board> Device<'_, B> {
                 self.board.sleep();
             }
         }
+    }
+
+    /// What may not wait for longer work: knob, probes, watchdog and beeper.
+    #[inline(never)]
+    fn tend(&mut self, now: Now) {
+        if self.next.knob <= now.instant {
+            self.next.knob = now.instant.after_ms(KNOB_MS);
+            let Self { board, app, next, notice, .. } = self;
+            let mut answered = None;
+            board.knob(|event| {
+                defmt::info!("knob {}", event);
+                if let Some(notice) = notice.take() {
+                    // It was read, and the touch means what was seen.
+                    answered = notice.clock.filter(|_| event == Event::Press);
+                } else {
+                    app.handle(now, event);
+                }
+                next.screen = now.instant;
+            });
+            if let Some(proposal) = answered {
+                self.set_clock(&proposal);
+            }
+        }
+        if self.next.probes <= now.instant {
+            self.next.probes = now.instant.after_ms(PROBE_MS);
+            let Self { board, app, .. } = self;
+            board.probes(|probe, reading| app.handle(now, Event::Probe(probe, reading)));
+        }
+        self.board.alive();
+    }
+
+    fn tend_now(&mut self) {
+        let now = self.now();
+        self.tend(now);
     }
 
     fn handle(&mut self, event: Event) {
