@@ -5,27 +5,23 @@ use embedded_graphics::prelude::DrawTarget;
 use embedded_storage::nor_flash::NorFlash;
 use heapless::{Deque, Vec};
 
-use crate::checks::Verdict;
 use crate::daybook;
-use crate::heat::{Alarm, ProbeReading};
+use crate::heat::ProbeReading;
 use crate::ledger::Ledger;
 use crate::limits::PAGE_ENTRIES;
 use crate::media::{JobFiles, MediaError, MediaFault};
-use crate::phase::{self, Action, Beep, Gate, Phase, Stage};
+use crate::phase::{self, Action, Beep, Gate, Phase};
 use crate::screens::{self, ScreenModel};
 use crate::time::WallClock;
-use crate::units::Celsius;
-use crate::words::run::RunPage;
 
 use super::keeping::Memory;
 use super::lead::{Desk, Records};
-use super::plan::target;
+use super::notice::Notice;
 use super::shelf::Shelf;
 use super::slip::FirstVerdict;
 use super::vetting::{Depth, Vetting};
 use super::view;
-use super::view_run::{Notice, is_mess, why};
-use super::warmth::{News, Probe, Targets, Warmth};
+use super::warmth::{Probe, Warmth};
 use super::{Now, Setup};
 
 /// What happens to the device.
@@ -219,157 +215,6 @@ impl App {
             | Phase::Away
             | Phase::Released(_) => Some(&self.vetting).filter(|vetting| !vetting.is_idle()),
             Phase::Waiting | Phase::Reading | Phase::Nothing | Phase::Jobs { .. } | Phase::Fault => None,
-        }
-    }
-
-    /// Takes an event.
-    pub fn handle(&mut self, now: Now, event: Event) {
-        if self.notice.is_some() && matches!(event, Event::Press | Event::Turn(_)) {
-            // It was read; the knob means the screen that was seen.
-            let read = self.notice.take();
-            if read == Some(Notice::Records) && event == Event::Press {
-                self.desk_opened();
-            }
-            return;
-        }
-        match event {
-            Event::Turn(detents) if self.desk.is_some() => return self.desk_turned(detents),
-            Event::Press if self.desk.is_some() => return self.desk_pressed(now),
-            Event::Hold if self.desk.is_some() || self.settles() => return,
-            Event::CardRemoved => (self.desk, self.records) = (None, Records::InUse),
-            _ => {}
-        }
-        if let (Event::Turn(_), Phase::Released(Stage::Run)) = (event, self.phase.phase())
-            && self.phase.question().is_none()
-        {
-            self.other_side = !self.other_side;
-            return;
-        }
-        let event = match event {
-            Event::CardInserted => {
-                // The next person has come.
-                self.notice = self.notice.filter(|notice| *notice != Notice::Due(RunPage::Free));
-                (self.card_refuses, self.events_refused) = (false, false);
-                phase::Event::CardIn
-            }
-            Event::CardRemoved => {
-                self.checks_seal = false;
-                phase::Event::CardOut
-            }
-            Event::CardUnreadable(error) => {
-                self.fault = Some(error);
-                // The card is in, whether it can be read or not.
-                let action = self.phase.handle(now.instant, phase::Event::CardIn);
-                self.take(now, action);
-                self.begin_listing = false;
-                self.fault = Some(error);
-                phase::Event::CardFault
-            }
-            Event::Turn(detents) => phase::Event::Turned(detents),
-            Event::Press => phase::Event::Pressed,
-            Event::Hold => phase::Event::Held,
-            Event::LetGo => phase::Event::LetGo,
-            Event::Probe(probe, reading) => return self.warmth.read(probe, reading),
-        };
-        let before = self.phase.phase();
-        self.tell(now, event);
-        if let Some(page) = self.after(now, event, before) {
-            self.notice = Some(Notice::Due(page));
-        }
-    }
-
-    /// What a person is told about what their event has brought about, or why it brought nothing about.
-    fn after(&self, now: Now, event: phase::Event, before: Phase) -> Option<RunPage> {
-        let view = self.phase.run_view(now.instant);
-        match (before.stage(), view.phase.stage()) {
-            (was, Some(Stage::CoolDown)) if was != Some(Stage::CoolDown) && is_mess(&view) => {
-                Some(RunPage::HotMess)
-            }
-            (Some(Stage::CoolDown | Stage::Plate | Stage::CloseOut), Some(_))
-                if event == phase::Event::CardIn =>
-            {
-                Some(RunPage::NotFree)
-            }
-            (Some(Stage::CloseOut), None) if view.phase == Phase::Waiting => Some(RunPage::Free),
-            (None, None) if event == phase::Event::Held && !view.key_fits => {
-                let held = matches!(before, Phase::Verdict { .. } | Phase::Points { .. });
-                let barred = self.vetting.is_done() && self.vetting.report().verdict == Verdict::Hold;
-                (held && barred && self.setup.machine.lead_code.is_some()).then_some(RunPage::NoKey)
-            }
-            _ => None,
-        }
-    }
-
-    /// Tells the phases, and begins what they ask for.
-    pub(super) fn tell(&mut self, now: Now, event: phase::Event) {
-        let action = self.phase.handle(now.instant, event);
-        self.take(now, action);
-    }
-
-    /// Begins what the phases ask for.
-    pub(super) fn take(&mut self, now: Now, first: Action) {
-        self.act(now, first);
-        while let Some(action) = self.phase.poll_action() {
-            self.act(now, action);
-        }
-    }
-
-    /// Lets time pass: what is due by the clock, and the heat.
-    fn pass(&mut self, now: Now) {
-        let (phase, asked, stall) = (self.phase.phase(), self.phase.question(), self.phase.stall());
-        let missed = self.phase.misses_plate();
-        if self.phase.next_timeout().is_some_and(|at| at <= now.instant) {
-            let action = self.phase.handle_timeout(now.instant);
-            self.take(now, action);
-        }
-        let mut news = News::new();
-        let alarm = self.warmth.alarm();
-        self.warmth.step(now.instant, self.targets(), &mut news);
-        for news in news {
-            self.tell(now, phase::Event::Heat(news));
-        }
-        match self.warmth.alarm() {
-            // It may be the end, which the plate tells within two minutes.
-            Some(Alarm::Stopped) if self.phase.may_end(now.instant) => {}
-            Some(now_wrong) if alarm != Some(now_wrong) => {
-                self.notice = Some(Notice::Heat(now_wrong));
-                self.sound(now, if now_wrong.doubts_probe() { Beep::Attention } else { Beep::Alarm });
-            }
-            // What does not last any more is not to be read in front of what comes now.
-            None if alarm.is_some() => {
-                self.notice = self.notice.filter(|notice| !matches!(notice, Notice::Heat(_)))
-            }
-            Some(_) | None => {}
-        }
-        if self.phase.stall() != stall && self.warmth.alarm().is_none() {
-            self.notice = Some(Notice::Heat(Alarm::TooSlow));
-        }
-        if (phase, asked) != (self.phase.phase(), self.phase.question()) {
-            let view = self.phase.run_view(now.instant);
-            if let Some(page) = why(&view, asked, phase) {
-                self.notice = Some(Notice::Due(page));
-            }
-        }
-        if !missed && self.phase.misses_plate() {
-            self.notice = Some(Notice::Due(RunPage::PlateOff));
-        }
-        self.note_touch(now);
-    }
-
-    /// What the machine heats for now.
-    pub(super) fn targets(&self) -> Targets {
-        let plan = self.phase.plan();
-        let lift = Celsius(plan.touch_c.min(plan.release_c));
-        match self.phase.phase().stage() {
-            Some(stage @ (Stage::WarmUp | Stage::FirstLayer | Stage::Run)) => Targets {
-                nozzle: target(plan.nozzle_c),
-                plate: target(plan.bed_c),
-                lift,
-                warming: stage == Stage::WarmUp,
-            },
-            Some(Stage::Start | Stage::CoolDown | Stage::Plate | Stage::CloseOut) | None => {
-                Targets { lift, ..Targets::default() }
-            }
         }
     }
 

@@ -14,9 +14,9 @@ use crate::time::WallClock;
 use crate::units::Milligrams;
 
 use super::device::App;
+use super::notice::Notice;
 use super::plan::{self, stickers};
 use super::vetting::Depth;
-use super::view_run::Notice;
 use super::{Now, Opens};
 
 /// The version that stands in each row.

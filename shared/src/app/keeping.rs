@@ -14,7 +14,7 @@ use crate::words::run::RunPage;
 
 use super::Now;
 use super::device::{App, WAITING_ROWS};
-use super::view_run::Notice;
+use super::notice::Notice;
 
 /// Where the ratios of true to estimated time stand among the ledger's learned values.
 const TIME_KEY: u8 = 0;

@@ -14,7 +14,7 @@ use crate::words::run::RunPage;
 
 use super::Now;
 use super::device::App;
-use super::view_run::{Notice, RefusedRecord};
+use super::notice::{Notice, RefusedRecord};
 
 /// What the key is asked for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

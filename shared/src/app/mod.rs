@@ -5,8 +5,11 @@
 
 mod device;
 mod doing;
+mod hearing;
 mod keeping;
 mod lead;
+mod notice;
+mod page_items;
 mod plan;
 mod reread;
 mod shelf;

@@ -15,9 +15,10 @@ use crate::words::checks::wording;
 
 use super::Now;
 use super::device::App;
+use super::page_items::plate_heat;
 use super::slip::{FirstVerdict, figure};
 use super::vetting::Vetting;
-use super::view_run::{plate_heat, with_run};
+use super::view_run::with_run;
 
 /// Hands the model of this moment's screen to `draw`.
 pub(super) fn with_model<R>(app: &App, now: Now, draw: impl FnOnce(&ScreenModel<'_>) -> R) -> R {

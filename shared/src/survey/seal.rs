@@ -76,7 +76,7 @@ mod tests {
 
     #[test]
     fn pieces_of_any_length_come_to_the_same() {
-        let bytes: std::vec::Vec<u8> = (0..2000_u32).map(|n| (n * n >> 3) as u8).collect();
+        let bytes: std::vec::Vec<u8> = (0..2000_u32).map(|n| ((n * n) >> 3) as u8).collect();
         let table = crc::Crc::<u32>::new(&crc::CRC_32_ISO_HDLC).checksum(&bytes);
         for length in [1, 7, 64, 127, 128, 512, 513, 2000] {
             let mut seal = Seal::new();
