@@ -129,7 +129,7 @@ pub const LEDGER_VALUE_BYTES: usize = 126;
 pub const SETTLED_CHECKS: u8 = 128;
 
 /// Bytes of the state of a run that is taken up again after a power cut. A longer one is refused.
-pub const RUN_STATE_BYTES: usize = 2048;
+pub const RUN_STATE_BYTES: usize = 1536;
 
 /// Verdicts kept, so that an unchanged file is not surveyed again; the oldest makes room.
 pub const SEALED_VERDICTS: u8 = 4;

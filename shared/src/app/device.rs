@@ -110,8 +110,10 @@ pub struct App {
     pub(super) touch_from: Option<WallClock>,
 }
 
-/// Close-outs that wait for a card, besides the newest: a job that is run again and again with its card in the printer.
-pub(super) const WAITING_ROWS: usize = 2;
+/// Close-outs that wait for a card, besides the newest: a first layer that was run again with its card in the printer.
+/// With a third failure in a row and no card in between, the first one's row is lost, its balance not. As many as the
+/// flash keeps beside a run.
+pub(super) const WAITING_ROWS: usize = 1;
 
 /// Actions that wait for card or ledger: what two events ask for at most.
 const DUE: usize = 24;
