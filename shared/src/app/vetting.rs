@@ -95,11 +95,10 @@ impl Report {
         u8::try_from(points).unwrap_or(u8::MAX)
     }
 
-    /// How many can be turned through once there are any: the points, and behind them those that were settled.
+    /// How many can be turned through: the points, and behind them those that were settled.
     #[must_use]
     pub fn shown(&self) -> u8 {
-        let shown = self.turned_through().count();
-        if self.points() == 0 { 0 } else { u8::try_from(shown).unwrap_or(u8::MAX) }
+        u8::try_from(self.turned_through().count()).unwrap_or(u8::MAX)
     }
 
     /// One of them, from 0.

@@ -1,0 +1,91 @@
+//! A room's lead at the device: settles a point with the key, takes that back, and nothing without the key.
+
+use holdpoint_shared::app::Event;
+use holdpoint_shared::checks::Verdict;
+use holdpoint_sim::args::Settings;
+use holdpoint_sim::flash::Flash;
+use holdpoint_sim::memory_card::MemoryCard;
+use holdpoint_sim::power::Power;
+use holdpoint_sim::script::settle;
+use holdpoint_sim::source::Source;
+use holdpoint_sim::world::World;
+use holdpoint_tests::images::{FileSpec, Kind, Table, card};
+use holdpoint_tests::person::short_job;
+
+/// The demo's sheet with a lead's code.
+fn sheet() -> String {
+    include_str!("../../sim/demo/HOLDPT/MACHINE.JSN").replacen("\"tag\"", "\"lead_code\": 4711, \"tag\"", 1)
+}
+
+/// Two versions of one job: the older one has the LOOK of check 8, and that alone.
+fn world() -> World {
+    let files = [
+        FileSpec::new("HOLDPT/MACHINE.JSN", sheet(), 8, 0),
+        FileSpec::new("HOLDPT/SPOOL.JSN", include_str!("../../sim/demo/HOLDPT/SPOOL.JSN"), 8, 0),
+        FileSpec::new("HOLDPT/ROOM.JSN", include_str!("../../sim/demo/HOLDPT/ROOM.JSN"), 8, 0),
+        FileSpec::new("teil_v1.gcode", short_job(), 9, 0),
+        FileSpec::new("teil_v2.gcode", short_job(), 10, 0),
+    ];
+    let card = MemoryCard::new(card(Kind::Fat16, Table::None, &files), Power::new());
+    let source = Source::of_card("the card", card);
+    World::new(Settings::default(), source, Flash::blank(), holdpoint_sim::demo::clock()).expect("a world")
+}
+
+/// The older version's verdict on the screen.
+fn choose_older(world: &mut World) {
+    world.insert().unwrap();
+    settle(world);
+    world.knob(Event::Turn(1));
+    world.knob(Event::Press);
+    settle(world);
+}
+
+fn verdict(world: &World) -> Verdict {
+    world.app().unwrap().chosen().expect("a job that was vetted").report().verdict
+}
+
+/// Holds the knob on the first point and enters a code.
+fn key(world: &mut World, code: [i8; 4]) {
+    world.knob(Event::Turn(1));
+    world.knob(Event::Hold);
+    world.knob(Event::LetGo);
+    for digit in code {
+        world.knob(Event::Turn(digit));
+        world.knob(Event::Press);
+    }
+    settle(world);
+}
+
+#[test]
+fn a_point_is_settled_with_the_key_kept_through_a_power_cut_and_taken_back() {
+    let mut world = world();
+    choose_older(&mut world);
+    assert_eq!(verdict(&world), Verdict::Look, "{}", world.page());
+
+    key(&mut world, [4, 7, 1, 2]);
+    assert_eq!((world.page().as_str(), verdict(&world)), ("KeyWrong", Verdict::Look));
+    world.knob(Event::Press);
+    world.knob(Event::Turn(-1));
+
+    key(&mut world, [4, 7, 1, 1]);
+    assert_eq!((world.page().as_str(), verdict(&world)), ("Settled", Verdict::Clear));
+    let app = world.app().unwrap();
+    assert!(app.setup().settlement(8).is_some_and(|settled| settled.day.is_some()));
+
+    world.power_off();
+    world.pass(60_000);
+    world.power_on().unwrap();
+    settle(&mut world);
+    if world.card_is_in() {
+        world.pull().unwrap();
+        world.pass(1_000);
+    }
+    choose_older(&mut world);
+    assert_eq!(verdict(&world), Verdict::Clear, "{}", world.page());
+    assert!(world.app().unwrap().setup().settlement(8).is_some());
+
+    // The same way leads back: a settled point can be turned to, though nothing asks for it.
+    key(&mut world, [4, 7, 1, 1]);
+    assert_eq!((world.page().as_str(), verdict(&world)), ("Unsettled", Verdict::Look));
+    assert!(world.app().unwrap().setup().settlement(8).is_none());
+}
