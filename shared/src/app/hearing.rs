@@ -114,6 +114,7 @@ impl App {
             let action = self.phase.handle_timeout(now.instant);
             self.take(now, action);
         }
+        self.setup.known.probes = self.warmth.probes();
         let mut news = News::new();
         let alarm = self.warmth.alarm();
         self.warmth.step(now.instant, self.targets(), &mut news);

@@ -1,5 +1,6 @@
 //! Probes and clock → the heat room's models → news for the phases.
 
+use crate::checks::{Probes, Reading};
 use crate::heat::{
     Alarm, Body, Evidence, HeatModel, Learned, Lesson, MilliCelsius, ProbeReading, TimeLeft, Turn,
 };
@@ -207,6 +208,20 @@ impl Warmth {
     pub(super) fn warm_up_s(&self) -> Option<(u32, u32)> {
         let (usual, spent) = self.plate.warm_up_ms().or(self.nozzle.warm_up_ms())?;
         Some((usual / 1000, spent / 1000))
+    }
+
+    /// What the probes read, as the checks go by it; `None` of either was never heard.
+    pub(super) fn probes(&self) -> Probes {
+        let doubted = self.alarm.is_some_and(Alarm::doubts_probe) && !self.is_at_nozzle();
+        let (plate, measured) = self.plate();
+        Probes {
+            plate: match (doubted, measured) {
+                (true, _) => Reading::Doubtful,
+                (false, true) => Reading::Celsius(whole(plate)),
+                (false, false) => Reading::None,
+            },
+            air: self.air.map_or(Reading::None, |air| Reading::Celsius(whole(air))),
+        }
     }
 
     /// What is wrong, as long as it lasts.

@@ -35,18 +35,18 @@ pub enum Live {
     Moves,
     /// From the card and the file's bytes.
     Card,
-    /// The rule stands, but nobody asks for the answer yet.
+    /// From an answer: the device asks for it in the walk-round or at the start.
     Told,
-    /// The rule stands, but no probe is read yet.
+    /// From a probe, on a device that has one.
     Probe,
-    /// The rule stands, but no ledger is kept yet.
+    /// From what the device remembers of machine, spool and vetted file.
     Ledger,
     /// The rule stands, but nothing measures its input yet.
     Unfed,
 }
 
 impl Live {
-    /// Whether it can find anything today.
+    /// Whether it can find anything at a desk, from card and records alone; the others wait for the device.
     #[must_use]
     pub const fn is_live(self) -> bool {
         matches!(self, Self::Header | Self::Moves | Self::Card)
@@ -59,9 +59,9 @@ impl Live {
             Self::Header => "live: header and records",
             Self::Moves => "live: moves",
             Self::Card => "live: card and bytes",
-            Self::Told => "not yet: asks a person",
-            Self::Probe => "not yet: needs a probe",
-            Self::Ledger => "not yet: needs the ledger",
+            Self::Told => "on the device: asks a person",
+            Self::Probe => "on the device: with a probe",
+            Self::Ledger => "on the device: what it remembers",
             Self::Unfed => "not yet: nothing measures it",
         }
     }

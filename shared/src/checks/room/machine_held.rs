@@ -12,7 +12,7 @@ pub(crate) const CHECK: Check = Check {
     levels: &[Level::Hold],
     rule: "the lead's flag is set",
     source: "judgement of the room's lead",
-    live: Live::Ledger,
+    live: Live::Unfed,
     needs: Needs::Nothing,
     never_silenced: false,
     run,

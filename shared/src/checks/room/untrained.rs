@@ -12,7 +12,7 @@ pub(crate) const CHECK: Check = Check {
     levels: &[Level::Look],
     rule: "the room keeps levels, and the owner's is below the grade's",
     source: "room rules",
-    live: Live::Ledger,
+    live: Live::Unfed,
     needs: Needs::Nothing,
     never_silenced: false,
     run,
