@@ -9,8 +9,8 @@ use holdpoint_shared::records::Language;
 
 use crate::commands::card_args::CardArgs;
 use crate::commands::checks::ChecksArgs;
-use crate::commands::ledger::LedgerArgs;
 use crate::commands::settle::SettleArgs;
+use crate::commands::ledger::LedgerArgs;
 use crate::commands::show::ShowArgs;
 use crate::commands::stamp::StampArgs;
 use crate::commands::survey::SurveyArgs;

@@ -5,7 +5,7 @@ use heapless::Vec;
 use crate::checks::{Level, Opening, Verdict, is_never_silenced, opening};
 use crate::heat::release;
 use crate::phase::{
-    Ahead, FailReason, Learned, MARKS, Mark, Offer, POINTS, Part, Plan, Point, Situation, Terms,
+    Ahead, FailReason, Learned, Mark, MARKS, Offer, POINTS, Part, Plan, Point, Situation, Terms,
     hands_needed, looks, watch_time,
 };
 use crate::records::{Base, Grade};
@@ -21,16 +21,7 @@ use super::{Now, Setup};
 pub(super) const GRADES: usize = 12;
 
 const COMMON: [Base; 10] = [
-    Base::Petg,
-    Base::Abs,
-    Base::Pla,
-    Base::Tpu,
-    Base::Asa,
-    Base::Pa6,
-    Base::Pc,
-    Base::Pval,
-    Base::PsHi,
-    Base::Pp,
+    Base::Petg, Base::Abs, Base::Pla, Base::Tpu, Base::Asa, Base::Pa6, Base::Pc, Base::Pval, Base::PsHi, Base::Pp,
 ];
 
 /// What the sticker may say, the plain grades first.
@@ -58,10 +49,9 @@ fn place(list: &[Grade], grade: Grade) -> Option<u8> {
 pub(super) fn offer(vetting: &Vetting, setup: &Setup, learned: Learned, now: Now) -> Offer {
     let report = vetting.report();
     let list = stickers(setup, report.facts.grade);
-    let holds_for_good = report
-        .findings
-        .iter()
-        .any(|finding| finding.level == Level::Hold && is_never_silenced(finding.check));
+    let holds_for_good = report.findings.iter().any(|finding| {
+        finding.level == Level::Hold && is_never_silenced(finding.check)
+    });
     let code = setup.machine.lead_code.and_then(|code| u16::try_from(code).ok());
     let terms = Terms {
         verdict: vetting.is_done().then_some(report.verdict),
@@ -80,9 +70,9 @@ fn plan(vetting: &Vetting, setup: &Setup, learned: Learned, now: Now) -> Plan {
     let air = setup.room.ambient.map_or(warmth::ROOM, warmth::milli);
     let touch = crate::heat::AgeGroup::default().touch_limit();
     let lets_go = report.facts.grade.map_or(touch, |grade| release(&grade, None, air));
-    let cool_s = bed.filter(|bed| bed.0 > 0).and_then(|bed| {
-        warmth::usual_cool_down_s(&setup.machine, air, bed, lets_go.min(crate::heat::BARE_HANDS))
-    });
+    let cool_s = bed
+        .filter(|bed| bed.0 > 0)
+        .and_then(|bed| warmth::usual_cool_down_s(&setup.machine, air, bed, lets_go.min(crate::heat::BARE_HANDS)));
     let mut plan = Plan {
         hands: hands(vetting, setup, now),
         time_permille: learned.time_permille,
@@ -172,8 +162,7 @@ fn points(plan: &mut Plan, survey: &Survey, job_s: impl Fn(u32) -> u32) {
         if !last && (place + 1) % step != 0 {
             continue;
         }
-        let layer =
-            if last { survey.layers.passes } else { (place as u32 + 1).saturating_mul(survey.layers.stride) };
+        let layer = if last { survey.layers.passes } else { (place as u32 + 1).saturating_mul(survey.layers.stride) };
         let point = Point {
             at_s: job_s(end.end_s),
             share: permille(end.laid_um, whole_um),
@@ -204,11 +193,7 @@ fn hands(vetting: &Vetting, setup: &Setup, now: Now) -> u16 {
     hands_needed(&Situation {
         spool_known: setup.known.spool_answered,
         closed_out: !history.last_run_open,
-        last_failure: if history.last_came_off {
-            Some(FailReason::CameOff)
-        } else {
-            setup.known.last_failure
-        },
+        last_failure: if history.last_came_off { Some(FailReason::CameOff) } else { setup.known.last_failure },
         wash_due: found(71).is_some(),
         other_melt: found(64).is_some(),
         choose_face: face == Some(2),

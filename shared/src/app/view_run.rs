@@ -3,7 +3,7 @@
 use crate::heat::{Alarm, Contact, MilliCelsius, Surface, burn_threshold, longest_contact};
 use crate::media::MediaFault;
 use crate::phase::{
-    Answer, Asked, Before, FailReason, Hand, LookAt, Part, Phase, Question, RunView, Running, Shown, Stage,
+    Asked, Answer, Before, FailReason, Hand, LookAt, Part, Phase, Question, RunView, Running, Shown, Stage,
 };
 use crate::screens::{self, Clock, End, Figure, Item, PlateHeat, Run, ScreenModel, Watch};
 use crate::survey::{PurgeStrip, Survey};
@@ -63,9 +63,9 @@ pub(super) fn with_run<R>(app: &App, now: Now, draw: impl FnOnce(&ScreenModel<'_
     let mut second = mark.clone();
     let mut items = [Item::Unknown; 7];
     match scene.screen() {
-        Screen::Page(page) => scene.fill(page, &mut items, (&mut mark, &mut second), |items| {
-            draw(&ScreenModel::Run(Run { page, items }))
-        }),
+        Screen::Page(page) => {
+            scene.fill(page, &mut items, (&mut mark, &mut second), |items| draw(&ScreenModel::Run(Run { page, items })))
+        }
         Screen::Question(asked) => scene.fill_question(asked, &mut mark, |items| {
             draw(&ScreenModel::Asked(screens::Asked {
                 question: asked.question,
@@ -209,10 +209,7 @@ impl<'a> Scene<'a> {
 
     /// The clock `seconds` from now.
     fn at(&self, seconds: u32) -> Item<'a> {
-        let at = self
-            .now
-            .wall
-            .and_then(|wall| wall.checked_add_signed(chrono::TimeDelta::seconds(seconds.into())));
+        let at = self.now.wall.and_then(|wall| wall.checked_add_signed(chrono::TimeDelta::seconds(seconds.into())));
         at.map_or(Item::Unknown, |at| Item::Clock(Clock::new(at, self.now.wall)))
     }
 
@@ -421,15 +418,7 @@ impl<'a> Scene<'a> {
                 let hands = Self::timer(self.app.warmth.cools_in(limit(plan.touch_c)));
                 let (surface, word) = self.surface();
                 let (temperature, _) = self.app.warmth.plate();
-                put(&[
-                    name,
-                    release,
-                    hands,
-                    nozzle_now,
-                    plate_now,
-                    Item::Term(word),
-                    contact(surface, temperature),
-                ]);
+                put(&[name, release, hands, nozzle_now, plate_now, Item::Term(word), contact(surface, temperature)]);
             }
             RunPage::CardAway => {
                 if view.card {
@@ -537,11 +526,7 @@ pub(super) fn plate_heat(app: &App, hot: bool) -> PlateHeat {
         // Nothing is reckoned from: no probe, and no run of which the clock could tell.
         return PlateHeat::NoReading;
     }
-    if plate > burn_threshold(Surface::Metal, LONGEST_MS) {
-        PlateHeat::Hot(figure)
-    } else {
-        PlateHeat::BelowLimit(figure)
-    }
+    if plate > burn_threshold(Surface::Metal, LONGEST_MS) { PlateHeat::Hot(figure) } else { PlateHeat::BelowLimit(figure) }
 }
 
 /// The longest contact of the standard, 8 h.
@@ -615,9 +600,7 @@ pub(super) fn why(view: &RunView, before: Option<Question>, was: Phase) -> Optio
         Question::Running if view.paused_s.is_some() => Some(RunPage::PauseNow),
         Question::Running if view.look_due.is_some() => Some(RunPage::LookDue),
         Question::StillRunning if view.cooling_early => Some(RunPage::CoolingEarly),
-        Question::StillRunning if view.overdue && view.off_s > OVERDUE_S && hot(view) => {
-            Some(RunPage::HeatStillOn)
-        }
+        Question::StillRunning if view.overdue && view.off_s > OVERDUE_S && hot(view) => Some(RunPage::HeatStillOn),
         Question::StillRunning if view.overdue && view.off_s > OVERDUE_S => Some(RunPage::Overdue),
         Question::StillRunning if view.power_cut => Some(RunPage::PowerBack),
         Question::StillRunning => Some(RunPage::ShouldBeDone),
@@ -634,8 +617,6 @@ fn hot(view: &RunView) -> bool {
 
 /// Whether a stop left hot strands behind.
 pub(super) fn is_mess(view: &RunView) -> bool {
-    matches!(
-        view.fault,
-        Some(Answer::Running(Running::Strands | Running::Shifted) | Answer::Shown(Shown::OtherJob))
-    ) || view.reason == Some(FailReason::CameOff)
+    matches!(view.fault, Some(Answer::Running(Running::Strands | Running::Shifted) | Answer::Shown(Shown::OtherJob)))
+        || view.reason == Some(FailReason::CameOff)
 }

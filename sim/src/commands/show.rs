@@ -69,8 +69,7 @@ fn show(
     if picture.png.is_none() && terminal::is_there() {
         // A card that cannot be read has its screen too.
         let setup = Records::load(settings, source.mount()?.as_mut().ok(), &records_at)?.setup;
-        let mut device =
-            Device::new(setup, Clock::Running(RunningClock::from(now)), flash::open(Flash::blank(), None)?);
+        let mut device = Device::new(setup, Clock::Running(RunningClock::from(now)), flash::open(Flash::blank(), None)?);
         terminal::run(&mut device, &mut source, name, note)?;
         return Ok(ExitCode::SUCCESS);
     }
