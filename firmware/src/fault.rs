@@ -1,13 +1,7 @@
 //! A program that failed: what is shown, and what the ledger keeps of it.
 
-use embedded_graphics::Drawable as _;
-use embedded_graphics::mono_font::MonoTextStyle;
-use embedded_graphics::mono_font::iso_8859_1::FONT_6X10;
-use embedded_graphics::pixelcolor::BinaryColor;
-use embedded_graphics::prelude::Point;
-use embedded_graphics::text::{Baseline, Text};
 use holdpoint_shared::ledger::LoggedEvent;
-use holdpoint_shared::screens::Frame;
+use holdpoint_shared::screens::{Frame, draw_lines};
 use holdpoint_shared::time::WallClock;
 
 /// How it failed. The numbers stand in ledgers and are never given anew.
@@ -15,9 +9,9 @@ use holdpoint_shared::time::WallClock;
 pub enum Cause {
     /// A mistake that the program found itself.
     Panic = 1,
-    /// One that the processor found, or a stack that grew too deep.
+    /// One that the processor found.
     HardFault = 2,
-    /// The loop stood still until the watchdog came.
+    /// The loop stood still until the watchdog came; also a stack too deep for the processor to say so.
     Hang = 3,
 }
 
@@ -90,11 +84,8 @@ impl Fault {
 /// Six lines of at most 21 characters.
 #[must_use]
 pub fn page(lines: [&str; 6]) -> Frame {
-    let style = MonoTextStyle::new(&FONT_6X10, BinaryColor::On);
     let mut frame = Frame::new();
-    for (line, top) in lines.into_iter().zip((0..).step_by(10)) {
-        let Ok(_) = Text::with_baseline(line, Point::new(0, top), style, Baseline::Top).draw(&mut frame);
-    }
+    let Ok(()) = draw_lines(lines, &mut frame);
     frame
 }
 

@@ -52,7 +52,9 @@ pub fn run<B: Board, C: CardSlot>(
         notice: None,
     };
     device.take_up();
-    if let Some(fault) = fault {
+    if B::HAS_NOTICES
+        && let Some(fault) = fault
+    {
         device.put_up(&fault.screen(Next::Restarted), None);
         device.board.sound(Beep::Attention);
     }
@@ -156,7 +158,7 @@ impl<B: Board> Device<'_, B> {
     /// Asks whether to set the clock, where the card proposes it.
     #[inline(never)]
     fn ask_clock<F: JobFiles>(&mut self, card: &mut F) {
-        if !B::HAS_CLOCK || self.notice.is_some() || self.app.phase().is_released() {
+        if !B::HAS_NOTICES || self.notice.is_some() || self.app.phase().is_released() {
             return;
         }
         let mut text = [0; clock_file::BYTES];
@@ -171,7 +173,7 @@ impl<B: Board> Device<'_, B> {
     }
 
     fn set_clock(&mut self, proposal: &Proposal) {
-        if !B::HAS_CLOCK {
+        if !B::HAS_NOTICES {
             return;
         }
         let taken = self.board.set_wall(proposal.wall);
@@ -238,7 +240,7 @@ impl<B: Board> Device<'_, B> {
             let mut answered = None;
             board.knob(|event| {
                 defmt::info!("knob {}", event);
-                if let Some(notice) = notice.take() {
+                if let Some(notice) = notice.take().filter(|_| B::HAS_NOTICES) {
                     // It was read, and the touch means what was seen.
                     answered = notice.clock.filter(|_| event == Event::Press);
                 } else {
@@ -278,7 +280,7 @@ impl<B: Board> Device<'_, B> {
         }
         if let Some(beep) = self.app.take_sound() {
             self.board.sound(beep);
-            if beep == Beep::Alarm {
+            if B::HAS_NOTICES && beep == Beep::Alarm {
                 // It calls somebody to the core's screen.
                 self.notice = None;
             }
@@ -302,10 +304,12 @@ impl<B: Board> Device<'_, B> {
     /// Draws, and shows what was drawn when it is not on the display already.
     fn draw(&mut self) {
         let now = self.now();
-        if self.notice.as_ref().is_some_and(|notice| now.instant < notice.until) {
-            return;
+        if B::HAS_NOTICES {
+            if self.notice.as_ref().is_some_and(|notice| now.instant < notice.until) {
+                return;
+            }
+            self.notice = None;
         }
-        self.notice = None;
         let Frames { shown, drawn } = &mut self.frames;
         *drawn = Frame::new();
         let Ok(()) = self.app.draw(now, drawn);

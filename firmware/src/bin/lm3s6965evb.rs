@@ -30,7 +30,7 @@ struct Evb {
 }
 
 impl Board for Evb {
-    const HAS_CLOCK: bool = false;
+    const HAS_NOTICES: bool = false;
 
     type Flash = RamFlash;
 

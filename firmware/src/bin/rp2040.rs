@@ -46,7 +46,7 @@ struct Module {
 impl Board for Module {
     type Flash = LedgerFlash;
 
-    const HAS_CLOCK: bool = true;
+    const HAS_NOTICES: bool = true;
 
     fn instant(&mut self) -> Instant {
         rp2040::instant(self.timer)

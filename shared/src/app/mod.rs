@@ -20,10 +20,10 @@ mod view;
 mod view_run;
 mod warmth;
 
-use device::Opens;
 pub use device::{App, Event, Progress};
-pub use vetting::{Depth, Report, Vetting};
+use device::Opens;
 pub use warmth::Probe;
+pub use vetting::{Depth, Report, Vetting};
 
 use crate::checks::{History, Probes, Settlement, Settlements, Told};
 use crate::phase::FailReason;
@@ -80,7 +80,13 @@ impl Setup {
     /// The three records, with nothing settled.
     #[must_use]
     pub fn new(machine: Machine, spool: Option<Spool>, room: Room) -> Self {
-        Self { machine, spool, room, settled: Settlements::new(), known: Known::default() }
+        Self {
+            machine,
+            spool,
+            room,
+            settled: Settlements::new(),
+            known: Known::default(),
+        }
     }
 
     /// The settlement of a check that holds for this machine or the loaded spool.

@@ -75,3 +75,18 @@ pub fn draw<D: DrawTarget<Color = BinaryColor>>(
         ScreenModel::Watch(screen) => watch::draw(screen, sheet),
     }
 }
+
+/// Draws six plain lines of at most 21 characters, longer ones cut with a mark: for what a board has to say of itself.
+///
+/// # Errors
+/// The target's own.
+pub fn draw_lines<D: DrawTarget<Color = BinaryColor>>(
+    lines: [&str; 6],
+    target: &mut D,
+) -> Result<(), D::Error> {
+    target.clear(BinaryColor::Off)?;
+    for (line, top) in lines.into_iter().zip((0..).step_by(10)) {
+        text::put(target, text::Face::Text, BinaryColor::On, (0, top), &text::line(line), layout::WIDTH)?;
+    }
+    Ok(())
+}

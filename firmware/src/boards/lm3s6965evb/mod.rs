@@ -92,12 +92,12 @@ pub(crate) fn outputs_to_rest() {}
 /// After a fault: shows it and stops, for this board has no ledger that outlives a restart.
 pub(crate) fn stop(fault: Fault) -> ! {
     // The line may be borrowed by whoever failed; its parts are registers, so a second line works as well.
-    let mut is_data = gpio::PORT_C.output(7, false);
+    let is_data = gpio::PORT_C.output(7, false);
     let select = gpio::PORT_D.output(0, true);
     let line =
         Line { bus: Ssi::new(line::STARTING), select, divider: line::STARTING, clock: Clock::running() };
     if let Some(line) = cortex_m::singleton!(: RefCell<Line> = RefCell::new(line)) {
-        let _ = GreyOled::new(OnLine::display(line), &mut is_data)
+        let _ = GreyOled::new(OnLine::display(line), is_data)
             .and_then(|mut display| display.show(&fault.screen(Next::Stopped)));
     }
     exit(cortex_m_semihosting::debug::EXIT_FAILURE)

@@ -201,7 +201,6 @@ pub struct Feeder(Watchdog);
 impl Feeder {
     /// From now on the loop must go round.
     pub fn start(&mut self) {
-        self.0.pause_on_debug(true);
         self.0.start(WATCHDOG_MS.millis());
     }
 
