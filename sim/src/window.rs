@@ -33,9 +33,14 @@ Keys of the window: arrows turn, Enter presses (kept down: holds), i card, p pri
 /// # Errors
 /// When there is no display to open a window on.
 pub fn run(world: &mut World, play: &Play<'_>) -> Result<()> {
-    sdl2::init().and_then(|sdl| sdl.video()).map_err(|error| {
-        anyhow!("no window can be opened: {error}; leave --window away for the terminal, or set DISPLAY")
-    })?;
+    let refused = |why: String| {
+        anyhow!("no window can be opened: {why}; leave --window away for the terminal, or set DISPLAY")
+    };
+    let driver = sdl2::init().and_then(|sdl| sdl.video()).map_err(refused)?.current_video_driver();
+    if ["dummy", "offscreen"].contains(&driver) {
+        // SDL falls back to drivers that show nothing.
+        return Err(refused("there is no display".to_owned()));
+    }
     println!("{KEYS}");
     let settings =
         OutputSettingsBuilder::new().theme(BinaryColorTheme::OledWhite).scale(SCALE).pixel_spacing(0).build();
