@@ -14,6 +14,7 @@ pub mod fat_folders;
 pub mod faults;
 pub mod flash;
 pub mod folder;
+pub mod hands;
 pub mod image;
 pub mod job_file;
 pub mod job_header;
@@ -37,6 +38,8 @@ pub mod survey_report;
 pub mod terminal;
 pub mod verdict;
 pub mod vetting;
+#[cfg(feature = "window")]
+pub mod window;
 pub mod world;
 
 use std::process::ExitCode;

@@ -431,7 +431,7 @@ impl World {
             self.clock.pass_ms(slice);
             self.plant.advance(slice);
             self.at_printer(|printer, plant| printer.advance(slice, plant));
-            if self.now_ms() % PROBE_MS == 0 {
+            if self.now_ms().is_multiple_of(PROBE_MS) {
                 self.read_probes();
             }
             self.work(slice);

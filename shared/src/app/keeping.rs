@@ -298,7 +298,8 @@ mod tests {
         for number in [&mut row.actual_s, &mut row.watch_asked_s, &mut row.watch_done_s] {
             *number = Some(u32::MAX);
         }
-        for mass in [&mut row.estimated, &mut row.booked, &mut row.wasted, &mut row.left, &mut row.left_error] {
+        for mass in [&mut row.estimated, &mut row.booked, &mut row.wasted, &mut row.left, &mut row.left_error]
+        {
             *mass = Some(Milligrams(i64::from(u32::MAX)));
         }
         row.findings = (0..).take(row.findings.capacity()).collect();
@@ -325,7 +326,8 @@ mod tests {
     fn a_kept_row_has_its_words_again() {
         for outcome in Outcome::ALL {
             for reason in FailReason::ALL {
-                let mut row = daybook::Row { result: outcome.code(), reason: reason.code(), ..Default::default() };
+                let mut row =
+                    daybook::Row { result: outcome.code(), reason: reason.code(), ..Default::default() };
                 row.firmware = env!("CARGO_PKG_VERSION");
                 assert_eq!(KeptRow::of(&row).into_row(), row);
             }

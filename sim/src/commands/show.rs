@@ -13,12 +13,12 @@ use crate::clock::{HandClock, local_time};
 use crate::demo::{self, DemoCard};
 use crate::device::{Clock, Device};
 use crate::flash::{self, Flash};
+use crate::hands::Play;
 use crate::memory_card::MemoryCard;
 use crate::power::Power;
 use crate::report::{self, Columns};
 use crate::setup::Records;
 use crate::source::Source;
-use crate::terminal::Play;
 use crate::world::World;
 use crate::{png, terminal, vetting};
 
@@ -56,6 +56,9 @@ pub struct Pace {
     /// Go so many times as fast after each release [without it: real time; the key s makes it 60]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=3600))]
     pub speed: Option<u32>,
+    /// Show it in a window rather than on the terminal (in builds with a window)
+    #[arg(long, conflicts_with = "png")]
+    pub window: bool,
     /// Keep the device's own flash in this file: balance, what it learned, a run that is on
     #[arg(long, value_name = "FILE")]
     pub ledger: Option<PathBuf>,
@@ -90,7 +93,7 @@ fn show(
     let now = settings.now.unwrap_or_else(local_time);
     let mut source = Source::at(path, now)?;
     let records_at = source.records_at();
-    if picture.png.is_none() && terminal::is_there() {
+    if pace.window || picture.png.is_none() && terminal::is_there() {
         if name == DEMO {
             // The demo's card is written as a card is; one that was named is only read.
             let bytes = std::fs::read(path).with_context(|| format!("{}: cannot be read", path.display()))?;
@@ -104,7 +107,11 @@ fn show(
             speed: pace.speed.unwrap_or(FAST),
             fast_after_release: pace.speed.is_some(),
         };
-        terminal::run(&mut world, &play)?;
+        if pace.window {
+            in_window(&mut world, &play)?
+        } else {
+            terminal::run(&mut world, &play)?
+        }
         if let (Some(file), Some(flash)) = (&pace.ledger, world.into_flash()) {
             std::fs::write(file, flash.bytes()).with_context(|| {
                 format!("{}: cannot be written; name another file with --ledger", file.display())
@@ -134,4 +141,17 @@ fn show(
     png::write(&device.frame(), &place)?;
     writeln!(out, "Its screen is drawn in {}", place.display())?;
     Ok(ExitCode::SUCCESS)
+}
+
+#[cfg(feature = "window")]
+fn in_window(world: &mut World, play: &Play<'_>) -> Result<()> {
+    crate::window::run(world, play)
+}
+
+#[cfg(not(feature = "window"))]
+fn in_window(_: &mut World, _: &Play<'_>) -> Result<()> {
+    anyhow::bail!(
+        "this build has no window; `cargo run --release -p holdpoint-sim --features window -- show --window` makes one \
+         with the system's SDL2, the feature window-bundled without it (it wants cmake and a C compiler)"
+    )
 }

@@ -7,8 +7,6 @@ use std::time::{Duration, Instant};
 
 use anyhow::{Context, Result};
 use crossterm::event::{self, Event as Input, KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
-use holdpoint_shared::app::{App, Event};
-use holdpoint_shared::phase::Gate;
 use holdpoint_shared::screens::Frame;
 use ratatui::DefaultTerminal;
 use ratatui::layout::{Constraint, Flex, Layout, Rect};
@@ -18,6 +16,7 @@ use ratatui::widgets::{Block, Paragraph};
 
 pub use pixels::{Grain, Pixels};
 
+use crate::hands::{Ask, Hands, Play};
 use crate::printer::Doing;
 use crate::world::World;
 
@@ -29,19 +28,6 @@ const LONGEST: Duration = Duration::from_millis(200);
 
 /// Rows below the screen: two of keys, the card, the world, and what is worth knowing.
 const LEGEND_ROWS: u16 = 5;
-
-/// What a key asks for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Ask {
-    Turn(i8),
-    Press,
-    Hold,
-    Card,
-    Printer,
-    Speed,
-    Power,
-    Leave,
-}
 
 /// Whether the live device can be drawn here: a terminal on both sides that can place its cursor.
 #[must_use]
@@ -57,19 +43,6 @@ pub fn colour_is_wanted() -> bool {
     std::env::var_os("NO_COLOR").is_none_or(|value| value.is_empty())
 }
 
-/// How the live world is played.
-#[derive(Clone, Copy, Debug)]
-pub struct Play<'p> {
-    /// Names the card in the line below the screen.
-    pub card: &'p str,
-    /// One more line worth knowing.
-    pub note: Option<&'p str>,
-    /// How many times as fast the world goes when it goes fast.
-    pub speed: u32,
-    /// It goes fast by itself once a job was released.
-    pub fast_after_release: bool,
-}
-
 /// Runs the world until its user leaves. The terminal is put back as it was, also when the program fails.
 ///
 /// # Errors
@@ -80,102 +53,6 @@ pub fn run(world: &mut World, play: &Play<'_>) -> Result<()> {
     let outcome = live(&mut terminal, &mut Hands::new(world, play));
     ratatui::try_restore().context("the terminal cannot be put back; `reset` does")?;
     outcome
-}
-
-/// What the keys do to the world.
-struct Hands<'w> {
-    world: &'w mut World,
-    play: &'w Play<'w>,
-    held: bool,
-    fast: bool,
-    was_released: bool,
-    /// What could not be done, until the next key.
-    said: Option<String>,
-}
-
-impl<'w> Hands<'w> {
-    fn new(world: &'w mut World, play: &'w Play<'w>) -> Self {
-        let said = world.insert().err().map(|error| error.to_string());
-        Self { world, play, held: false, fast: false, was_released: false, said }
-    }
-
-    /// Does what a key asks for; `false` = leave.
-    fn take(&mut self, ask: Ask) -> bool {
-        self.said = None;
-        if self.held && ask != Ask::Power {
-            // A terminal tells no key that comes up: any key lets the knob go.
-            self.held = false;
-            self.world.knob(Event::LetGo);
-            if ask == Ask::Hold {
-                return true;
-            }
-        }
-        let outcome = match ask {
-            Ask::Turn(detents) => {
-                self.world.knob(Event::Turn(detents));
-                Ok(())
-            }
-            Ask::Press => {
-                self.world.knob(Event::Press);
-                Ok(())
-            }
-            Ask::Hold => {
-                self.held = true;
-                self.world.knob(Event::Hold);
-                Ok(())
-            }
-            Ask::Card if self.world.card_is_in() => self.world.pull(),
-            Ask::Card => self.world.insert(),
-            Ask::Printer if self.world.printer().doing() == Doing::Idle => self.world.start_printer(),
-            Ask::Printer => {
-                self.world.at_printer(|printer, plant| printer.stop(plant));
-                Ok(())
-            }
-            Ask::Speed => {
-                self.fast = !self.fast;
-                Ok(())
-            }
-            Ask::Power if self.world.app().is_some() => {
-                self.world.power_off();
-                Ok(())
-            }
-            Ask::Power => self.world.power_on(),
-            Ask::Leave => return false,
-        };
-        self.said = outcome.err().map(|error| error.to_string());
-        true
-    }
-
-    /// Lets so much of the user's time pass.
-    fn pass(&mut self, real: Duration) {
-        let released = self.world.app().is_some_and(|app| app.phase().is_released());
-        if released != self.was_released {
-            self.was_released = released;
-            self.fast = released && self.play.fast_after_release;
-        }
-        // A held knob is held in the user's time.
-        let times = if self.fast && !self.held { u64::from(self.play.speed) } else { 1 };
-        let ms = u64::try_from(real.as_millis()).unwrap_or(u64::MAX);
-        self.world.pass(ms.saturating_mul(times));
-    }
-
-    fn status(&self) -> String {
-        let printer = match self.world.printer().doing() {
-            Doing::Idle => "is idle",
-            Doing::HeatsBed => "heats its bed",
-            Doing::Homes(_) => "homes",
-            Doing::HeatsNozzle => "heats its nozzle",
-            Doing::Prints(_) => "prints",
-            Doing::Paused(_) => "waits",
-        };
-        let gate = match self.world.app().map(App::gate) {
-            Some(Gate::Open) => "gate open",
-            Some(Gate::Shut) => "gate shut",
-            None => "power off",
-        };
-        let times = if self.fast { self.play.speed } else { 1 };
-        format!("{}  {times}x  printer {printer}  {gate}", self.world.wall().format("%H:%M:%S"))
-    }
 }
 
 /// Runs until the user leaves.
