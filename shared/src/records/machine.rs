@@ -158,7 +158,7 @@ pub struct Motion {
 /// | clearance | {radius_mm, height_mm}, 1 to 1000 mm each | not known |
 /// | overrun_mm | 0 to 200 mm | 0 |
 /// | time_permille | 200 to 5000 | 1000 |
-/// | lead_code | 0 to 99,999,999 | none |
+/// | lead_code | 0 to 9999: four digits on the knob | none: no key opens anything |
 #[derive(Clone, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Machine {

@@ -70,7 +70,7 @@ static CLEAR_RADIUS: Key = Key::whole("clearance.radius_mm", 1, 1_000, "mm");
 static CLEAR_HEIGHT: Key = Key::whole("clearance.height_mm", 1, 1_000, "mm");
 static OVERRUN: Key = Key::whole("overrun_mm", 0, 200, "mm");
 static PERMILLE: Key = Key::whole("time_permille", 200, 5_000, "thousandths");
-static LEAD_CODE: Key = Key::whole("lead_code", 0, 99_999_999, "");
+static LEAD_CODE: Key = Key::whole("lead_code", 0, 9_999, "");
 
 pub(super) static KEYS: &[&Key] = &[
     &TAG,
