@@ -11,13 +11,12 @@ use holdpoint_firmware::board::Board;
 use holdpoint_firmware::boards::lm3s6965evb::{self, Clock, Input, OnLine, Output, Parts};
 use holdpoint_firmware::drivers::buttons::Buttons;
 use holdpoint_firmware::drivers::grey_oled::GreyOled;
-use holdpoint_firmware::drivers::ram_flash::RamFlash;
+use holdpoint_firmware::drivers::no_flash::NoFlash;
 use holdpoint_firmware::drivers::sd_card::Slot;
 use holdpoint_firmware::run::run;
 use holdpoint_firmware::setup::without_records;
 use holdpoint_shared::app::{App, Event, Probe};
 use holdpoint_shared::heat::ProbeReading;
-use holdpoint_shared::ledger::Ledger;
 use holdpoint_shared::phase::{Beep, Gate};
 use holdpoint_shared::screens::Frame;
 use holdpoint_shared::time::{Instant, WallClock};
@@ -29,7 +28,7 @@ struct Evb {
 }
 
 impl Board for Evb {
-    type Flash = RamFlash;
+    type Flash = NoFlash;
 
     fn instant(&mut self) -> Instant {
         Instant(self.clock.milliseconds())
@@ -83,16 +82,6 @@ fn app() -> App {
     App::new(without_records())
 }
 
-/// Bytes of RAM in the place of flash, which the emulator cannot write.
-const LEDGER_BYTES: usize = 8 * 1024;
-
-/// A ledger that is gone with the power.
-#[inline(never)]
-fn ledger() -> Option<Ledger<RamFlash>> {
-    let cells = singleton!(: [u8; LEDGER_BYTES] = [0xFF; LEDGER_BYTES])?;
-    Ledger::format(RamFlash::blank(cells)).ok()
-}
-
 #[entry]
 fn main() -> ! {
     let Parts { clock, card_line, display, buttons } = match Parts::take() {
@@ -102,5 +91,5 @@ fn main() -> ! {
     };
     let Some(slot) = slot(card_line, clock) else { defmt::panic!("set up twice") };
     let mut app = app();
-    run(&mut Evb { clock, display, buttons }, slot, &mut app, ledger())
+    run(&mut Evb { clock, display, buttons }, slot, &mut app, None)
 }

@@ -3,6 +3,7 @@
 pub mod buttons;
 pub mod card_line;
 pub mod grey_oled;
+pub mod no_flash;
 pub mod press;
 pub mod ram_flash;
 pub mod sd_card;

@@ -24,7 +24,7 @@ use super::vetting::{Depth, Vetting};
 use super::view;
 use super::view_run::{Notice, is_mess, why};
 use super::warmth::{News, Probe, Targets, Warmth};
-use super::{Now, Setup};
+use super::{LEDGER, Now, RUN, Setup};
 
 /// What happens to the device.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -161,8 +161,11 @@ impl App {
     /// To be called after [`App::setup_mut`] changed the records: the balance is the ledger's, the heat goes by the
     /// new sheet.
     pub fn records_changed<S: NorFlash>(&mut self, ledger: Option<&mut Ledger<S>>) {
+        if !RUN {
+            return;
+        }
         self.warmth.take_over(&self.setup.machine, &self.setup.room);
-        if let Some(ledger) = ledger {
+        if let Some(ledger) = ledger.filter(|_| LEDGER) {
             self.balance(ledger);
         }
     }
@@ -236,6 +239,9 @@ impl App {
             Event::LetGo => phase::Event::LetGo,
             Event::Probe(probe, reading) => return self.warmth.read(probe, reading),
         };
+        if !RUN {
+            return self.tell(now, event);
+        }
         let before = self.phase.phase();
         self.tell(now, event);
         let cools = Phase::Released(Stage::CoolDown);
@@ -318,8 +324,10 @@ impl App {
         mut card: Option<&mut F>,
         mut ledger: Option<&mut Ledger<S>>,
     ) -> Progress {
-        self.pass(now);
-        self.do_due(now, &mut card, &mut ledger);
+        if RUN {
+            self.pass(now);
+            self.do_due(now, &mut card, &mut ledger);
+        }
         let Some(card) = card else { return Progress::Idle };
         let outcome = match self.phase.phase() {
             _ if self.checks_seal => self.step_seal(now, card),
@@ -354,7 +362,10 @@ impl App {
     where
         D: DrawTarget<Color = BinaryColor>,
     {
-        view::with_model(self, now, |model| screens::draw(model, self.setup.room.language, target))
+        view::with_model(self, now, |model| match model {
+            ScreenModel::Run(_) | ScreenModel::Asked(_) | ScreenModel::Watch(_) if !RUN => Ok(()),
+            model => screens::draw(model, self.setup.room.language, target),
+        })
     }
 
     /// Hands the model of this moment's screen to whoever wants more than its picture.

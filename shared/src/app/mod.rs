@@ -27,6 +27,13 @@ use crate::records::{Grade, Machine, Room, Spool};
 use crate::time::{Instant, WallClock};
 use chrono::NaiveDate;
 
+/// Whether this build goes on after the verdict. A constant, so that without it both ways are read by the compiler and
+/// only one is in the firmware.
+const RUN: bool = cfg!(feature = "run");
+
+/// Whether anything is kept through a power cut.
+const LEDGER: bool = RUN && cfg!(feature = "ledger");
+
 /// What time it is, as whoever runs the core knows it.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]

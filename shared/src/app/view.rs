@@ -11,15 +11,15 @@ use crate::screens::{
 };
 use crate::words::checks::wording;
 
-use super::Now;
 use super::device::App;
 use super::slip::{FirstVerdict, figure};
 use super::vetting::Vetting;
 use super::view_run::{plate_heat, with_run};
+use super::{Now, RUN};
 
 /// Hands the model of this moment's screen to `draw`.
 pub(super) fn with_model<R>(app: &App, now: Now, draw: impl FnOnce(&ScreenModel<'_>) -> R) -> R {
-    if app.notice.is_some() {
+    if RUN && app.notice.is_some() {
         return with_run(app, now, draw);
     }
     match app.phase() {
@@ -45,6 +45,9 @@ pub(super) fn with_model<R>(app: &App, now: Now, draw: impl FnOnce(&ScreenModel<
         Phase::Fault => {
             let fault = app.fault().map_or(MediaFault::ReadFailed, |error| error.fault);
             draw(&ScreenModel::CardFault(CardFault { fault, action: Action::TakeCardOut }))
+        }
+        Phase::Key { .. } | Phase::Walk | Phase::Release | Phase::Away | Phase::Released(_) if !RUN => {
+            with_waiting(app, now, draw)
         }
         Phase::Key { .. } | Phase::Walk | Phase::Release | Phase::Away | Phase::Released(_) => {
             with_run(app, now, draw)
@@ -80,7 +83,7 @@ fn with_waiting<R>(app: &App, now: Now, draw: impl FnOnce(&ScreenModel<'_>) -> R
             phase::Outcome::Failed | phase::Outcome::Stopped => Outcome::Failed,
         }),
         closing,
-        plate: plate_heat(app, app.phase.run_view(now.instant).hot),
+        plate: plate_heat(app, RUN && app.phase.run_view(now.instant).hot),
     }))
 }
 
@@ -117,8 +120,8 @@ fn jobs(app: &App, now: Now, chosen: u16) -> Option<Jobs<'_>> {
 fn with_verdict<R>(app: &App, now: Now, vetting: &Vetting, draw: impl FnOnce(&ScreenModel<'_>) -> R) -> R {
     let report = vetting.report();
     let points = report.points();
-    let view = app.phase.run_view(now.instant);
-    let action = if view.may_walk {
+    let may_walk = RUN && app.phase.run_view(now.instant).may_walk;
+    let action = if may_walk {
         Action::WalkRound
     } else if points > 0 {
         Action::ReadPoints(points)
@@ -131,7 +134,7 @@ fn with_verdict<R>(app: &App, now: Now, vetting: &Vetting, draw: impl FnOnce(&Sc
             percent: vetting.percent(),
             left: vetting.left(now.instant),
             points,
-            action: if points > 0 || view.may_walk { action } else { Action::LeaveCardIn },
+            action: if points > 0 || may_walk { action } else { Action::LeaveCardIn },
         }));
     }
     let job_grade = report.facts.grade;
