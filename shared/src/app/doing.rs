@@ -17,7 +17,7 @@ use super::device::App;
 use super::plan::{self, stickers};
 use super::vetting::Depth;
 use super::view_run::Notice;
-use super::{Now, Opens, RUN};
+use super::{EVENTS, Now, Opens, RUN};
 
 /// The version that stands in each row.
 const FIRMWARE: &str = env!("CARGO_PKG_VERSION");
@@ -129,6 +129,7 @@ impl App {
                 }
                 Action::Deduct(mg) => self.deduct(ledger, Milligrams(mg.into())),
                 Action::Learn(ratio) => self.learn_time(ledger, ratio),
+                Action::Answered(_, _) if !EVENTS => {}
                 Action::Answered(question, answer) => {
                     let (question, answer) = (question.name(), self.answer_word(answer));
                     self.log(now, card, &What::Told { question, answer: &answer });
@@ -258,7 +259,7 @@ impl App {
     /// for an event.
     pub(super) fn log<F: JobFiles>(&mut self, now: Now, card: &mut Option<&mut F>, what: &What<'_>) {
         let Some(card) = card else { return };
-        if self.card_refuses {
+        if !EVENTS || self.card_refuses {
             return;
         }
         let event = Event {

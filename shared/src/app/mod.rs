@@ -34,6 +34,9 @@ const RUN: bool = cfg!(feature = "run");
 /// Whether anything is kept through a power cut.
 const LEDGER: bool = RUN && cfg!(feature = "ledger");
 
+/// Whether answers and the gate's turns are written to the card.
+const EVENTS: bool = RUN && cfg!(feature = "events");
+
 /// What time it is, as whoever runs the core knows it.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
