@@ -4,7 +4,8 @@ use std::path::PathBuf;
 use std::{env, fs};
 
 /// Boards as (Cargo's variable for the feature, the map under `memory/`).
-const BOARDS: [(&str, &str); 1] = [("CARGO_FEATURE_LM3S6965EVB", "lm3s6965evb.x")];
+const BOARDS: [(&str, &str); 2] =
+    [("CARGO_FEATURE_LM3S6965EVB", "lm3s6965evb.x"), ("CARGO_FEATURE_RP2040", "rp2040.x")];
 
 fn main() {
     let out = PathBuf::from(env::var_os("OUT_DIR").expect("Cargo sets OUT_DIR for build scripts"));
@@ -14,9 +15,12 @@ fn main() {
         if env::var_os(feature).is_some() {
             let copied = fs::copy(&source, out.join("memory.x"));
             copied.unwrap_or_else(|error| panic!("memory map {}: {error}", source.display()));
-            // The start-up code's script asks for the names of interrupt handlers: none is used.
-            let named = fs::write(out.join("device.x"), "");
-            named.unwrap_or_else(|error| panic!("device.x: {error}"));
+            if env::var_os("CARGO_FEATURE_LM3S6965EVB").is_some() {
+                // The start-up code's script asks for the names of interrupt handlers: none is used. Where the chip's
+                // register library is used, it has them.
+                let named = fs::write(out.join("device.x"), "");
+                named.unwrap_or_else(|error| panic!("device.x: {error}"));
+            }
             println!("cargo::rustc-link-search={}", out.display());
         }
     }

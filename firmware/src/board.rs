@@ -15,8 +15,16 @@ pub trait Board {
     /// Milliseconds since power-up.
     fn instant(&mut self) -> Instant;
 
+    /// Whether there is a clock that can be set. Where there is none, what sets it is not compiled in.
+    const HAS_CLOCK: bool;
+
     /// The room's local time; `None` where the board has no clock, or it is not set.
     fn wall(&mut self) -> Option<WallClock>;
+
+    /// Sets the clock; whether it took the time.
+    fn set_wall(&mut self, _wall: WallClock) -> bool {
+        false
+    }
 
     /// Reads every probe that is fitted. Called four times a second.
     fn probes(&mut self, read: impl FnMut(Probe, ProbeReading));
@@ -27,7 +35,7 @@ pub trait Board {
     /// Begins a sound; whoever has no beeper shows it by a light, or not at all.
     fn sound(&mut self, beep: Beep);
 
-    /// The loop is healthy: called in every round, and by nobody else.
+    /// The loop is healthy: called by it in every round and between its longest parts, and by nobody else.
     fn alive(&mut self);
 
     /// Hands over each turn, press and hold of the knob since the last call. Called every 10 ms.

@@ -5,14 +5,16 @@ use core::cell::RefCell;
 use holdpoint_shared::app::{App, Event, Now, Progress};
 use holdpoint_shared::ledger::Ledger;
 use holdpoint_shared::media::{JobFiles, MediaError, MountToken};
-use holdpoint_shared::phase::{Gate, Phase};
+use holdpoint_shared::phase::{Beep, Gate, Phase};
 use holdpoint_shared::screens::Frame;
 use holdpoint_shared::time::Instant;
 
 use crate::board::Board;
 use crate::card::{CardFiles, CardSlot};
+use crate::clock_file::{self, Proposal};
 use crate::drivers::sd_card::Change;
-use crate::setup::read_records;
+use crate::fault::{Fault, Next};
+use crate::setup::{read_records, read_text};
 
 /// Between two looks at the slot.
 const SLOT_MS: u64 = 250;
@@ -23,12 +25,21 @@ const SCREEN_MS: u64 = 100;
 /// Between two readings of the probes: a heated part changes by less than half a kelvin meanwhile.
 const PROBE_MS: u64 = 250;
 
-/// Runs the board for ever. A run that a power cut ended goes on; without a ledger nothing outlives one.
+/// How long a notice stands when nobody touches the knob: time to come and read it, and to wait for a minute to begin
+/// (judgement). What it hides, heat as well, is seen again after it.
+const NOTICE_MS: u64 = 60_000;
+
+/// Where the ledger keeps the time that the clock was last set to.
+const CLOCK_KEY: u8 = 2;
+
+/// Runs the board for ever. A run that a power cut ended goes on; without a ledger nothing outlives one. `fault` is why
+/// the board started anew, if the program failed.
 pub fn run<B: Board, C: CardSlot>(
     board: &mut B,
     slot: &RefCell<C>,
     app: &mut App,
     ledger: Option<Ledger<B::Flash>>,
+    fault: Option<Fault>,
 ) -> ! {
     let mut device = Device {
         board,
@@ -38,15 +49,25 @@ pub fn run<B: Board, C: CardSlot>(
         next: Times::default(),
         phase: None,
         gate: None,
+        notice: None,
     };
     device.take_up();
+    if let Some(fault) = fault {
+        device.put_up(&fault.screen(Next::Restarted), None);
+        device.board.sound(Beep::Attention);
+    }
     let mut token = MountToken::new();
     loop {
         device.serve::<C, CardFiles<'_, C>>(slot, None, Change::Inserted);
         let mut volume = None;
         match mount(slot, &mut token, &mut volume) {
             Ok(volume) => {
+                // A mount is seven blocks, a record ten at most (counted on the emulated board): with a card that takes
+                // 1.5 ms a block, 15 to 45 ms each time.
+                device.tend_now();
                 device.take_records(volume);
+                device.tend_now();
+                device.ask_clock(volume);
                 device.handle(Event::CardInserted);
                 device.serve(slot, Some(volume), Change::Removed);
             }
@@ -77,10 +98,19 @@ struct Device<'b, B: Board> {
     ledger: Option<Ledger<B::Flash>>,
     /// What the gate was last set to.
     gate: Option<Gate>,
+    /// What stands before the core's screens.
+    notice: Option<Notice>,
     frames: Frames,
     next: Times,
     /// The phase that was logged last.
     phase: Option<Phase>,
+}
+
+/// A screen of the board's own, until the knob is touched.
+struct Notice {
+    until: Instant,
+    /// What a press sets the clock to.
+    clock: Option<Proposal>,
 }
 
 /// The frame on the display, and the one that is drawn beside it.
@@ -120,6 +150,44 @@ impl<B: Board> Device<'_, B> {
         self.app.records_changed(self.ledger.as_mut());
     }
 
+    /// Asks whether to set the clock, where the card proposes it.
+    #[inline(never)]
+    fn ask_clock<F: JobFiles>(&mut self, card: &mut F) {
+        if !B::HAS_CLOCK || self.notice.is_some() || self.app.phase().is_released() {
+            return;
+        }
+        let mut text = [0; clock_file::BYTES];
+        let Ok(text) = read_text(card, clock_file::NAME, &mut text) else { return };
+        let Some(proposal) = Proposal::read(text) else {
+            return defmt::warn!("{=str} names no minute", clock_file::NAME);
+        };
+        let taken = self.ledger.as_mut().and_then(|ledger| ledger.learned(CLOCK_KEY).ok().flatten());
+        if taken != Some(proposal.written()) {
+            self.put_up(&proposal.question(), Some(proposal));
+        }
+    }
+
+    fn set_clock(&mut self, proposal: &Proposal) {
+        if !B::HAS_CLOCK {
+            return;
+        }
+        let taken = self.board.set_wall(proposal.wall);
+        if let (true, Some(ledger)) = (taken, &mut self.ledger)
+            && ledger.learn(CLOCK_KEY, proposal.written()).is_err()
+        {
+            defmt::warn!("the ledger does not keep that the clock was set");
+        }
+        defmt::info!("clock set: {}", taken);
+        self.put_up(&clock_file::answer(taken), None);
+    }
+
+    /// Puts up a notice. What was shown is drawn again after it.
+    fn put_up(&mut self, frame: &Frame, clock: Option<Proposal>) {
+        self.board.show(frame);
+        self.frames.shown.clone_from(frame);
+        self.notice = Some(Notice { until: self.board.instant().after_ms(NOTICE_MS), clock });
+    }
+
     /// Runs until `wanted` happens at the slot.
     fn serve<C: CardSlot, F: JobFiles>(
         &mut self,
@@ -139,23 +207,9 @@ impl<B: Board> Device<'_, B> {
                     return;
                 }
             }
-            if self.next.knob <= now.instant {
-                self.next.knob = now.instant.after_ms(KNOB_MS);
-                let Self { board, app, next, .. } = self;
-                board.knob(|event| {
-                    defmt::info!("knob {}", event);
-                    app.handle(now, event);
-                    next.screen = now.instant;
-                });
-            }
-            if self.next.probes <= now.instant {
-                self.next.probes = now.instant.after_ms(PROBE_MS);
-                let Self { board, app, .. } = self;
-                board.probes(|probe, reading| app.handle(now, Event::Probe(probe, reading)));
-            }
+            self.tend(now);
             let progress = self.app.step(now, card.as_deref_mut(), self.ledger.as_mut());
             self.set_outputs();
-            self.board.alive();
             self.log_phase();
             if self.next.screen <= now.instant {
                 self.next.screen = now.instant.after_ms(SCREEN_MS);
@@ -165,6 +219,40 @@ impl<B: Board> Device<'_, B> {
                 self.board.sleep();
             }
         }
+    }
+
+    /// What may not wait for longer work: knob, probes, watchdog and beeper.
+    #[inline(never)]
+    fn tend(&mut self, now: Now) {
+        if self.next.knob <= now.instant {
+            self.next.knob = now.instant.after_ms(KNOB_MS);
+            let Self { board, app, next, notice, .. } = self;
+            let mut answered = None;
+            board.knob(|event| {
+                defmt::info!("knob {}", event);
+                if let Some(notice) = notice.take() {
+                    // It was read, and the touch means what was seen.
+                    answered = notice.clock.filter(|_| event == Event::Press);
+                } else {
+                    app.handle(now, event);
+                }
+                next.screen = now.instant;
+            });
+            if let Some(proposal) = answered {
+                self.set_clock(&proposal);
+            }
+        }
+        if self.next.probes <= now.instant {
+            self.next.probes = now.instant.after_ms(PROBE_MS);
+            let Self { board, app, .. } = self;
+            board.probes(|probe, reading| app.handle(now, Event::Probe(probe, reading)));
+        }
+        self.board.alive();
+    }
+
+    fn tend_now(&mut self) {
+        let now = self.now();
+        self.tend(now);
     }
 
     fn handle(&mut self, event: Event) {
@@ -182,6 +270,10 @@ impl<B: Board> Device<'_, B> {
         }
         if let Some(beep) = self.app.take_sound() {
             self.board.sound(beep);
+            if beep == Beep::Alarm {
+                // It calls somebody to the core's screen.
+                self.notice = None;
+            }
             defmt::info!("sound {}", beep);
         }
     }
@@ -202,6 +294,10 @@ impl<B: Board> Device<'_, B> {
     /// Draws, and shows what was drawn when it is not on the display already.
     fn draw(&mut self) {
         let now = self.now();
+        if self.notice.as_ref().is_some_and(|notice| now.instant < notice.until) {
+            return;
+        }
+        self.notice = None;
         let Frames { shown, drawn } = &mut self.frames;
         *drawn = Frame::new();
         let Ok(()) = self.app.draw(now, drawn);

@@ -59,7 +59,14 @@ fn read<'t, F: JobFiles>(card: &mut F, name: &str, text: &'t mut [u8; RECORD_BYT
 }
 
 /// The record's text. One that is longer than the buffer is cut, which its parser then reports.
-fn read_text<'t, F: JobFiles>(card: &mut F, name: &str, text: &'t mut [u8]) -> Result<&'t [u8], MediaError> {
+///
+/// # Errors
+/// When there is none, or the card does not read.
+pub fn read_text<'t, F: JobFiles>(
+    card: &mut F,
+    name: &str,
+    text: &'t mut [u8],
+) -> Result<&'t [u8], MediaError> {
     card.open_record(name)?;
     let mut filled = 0;
     loop {

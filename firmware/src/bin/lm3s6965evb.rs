@@ -9,6 +9,7 @@ use cortex_m::singleton;
 use cortex_m_rt::entry;
 use holdpoint_firmware::board::Board;
 use holdpoint_firmware::boards::lm3s6965evb::{self, Clock, Input, OnLine, Output, Parts};
+use holdpoint_firmware::boards::stack;
 use holdpoint_firmware::drivers::buttons::Buttons;
 use holdpoint_firmware::drivers::grey_oled::GreyOled;
 use holdpoint_firmware::drivers::no_flash::NoFlash;
@@ -28,6 +29,8 @@ struct Evb {
 }
 
 impl Board for Evb {
+    const HAS_CLOCK: bool = false;
+
     type Flash = NoFlash;
 
     fn instant(&mut self) -> Instant {
@@ -59,7 +62,7 @@ impl Board for Evb {
     }
 
     fn stack_used_bytes(&mut self) -> usize {
-        lm3s6965evb::stack_used_bytes()
+        stack::used_bytes()
     }
 
     fn sleep(&mut self) {
@@ -91,5 +94,5 @@ fn main() -> ! {
     };
     let Some(slot) = slot(card_line, clock) else { defmt::panic!("set up twice") };
     let mut app = app();
-    run(&mut Evb { clock, display, buttons }, slot, &mut app, None)
+    run(&mut Evb { clock, display, buttons }, slot, &mut app, None, None)
 }

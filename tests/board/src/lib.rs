@@ -15,4 +15,4 @@ pub use cards::Card;
 pub use emulator::{Emulator, Key, find_qemu, firmware};
 pub use sample::sample_job;
 pub use screen::{Shot, difference};
-pub use sizes::{Budget, Sizes, holds};
+pub use sizes::{Budget, Running, Sizes, holds};

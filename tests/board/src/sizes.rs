@@ -15,6 +15,14 @@ pub struct Budget {
     pub flash_bytes: u64,
     /// Bytes of statics in RAM.
     pub static_ram_bytes: u64,
+    /// What only running it tells; `None` for a board that is not emulated.
+    pub running: Option<Running>,
+}
+
+/// The ceilings of what is measured while a firmware runs.
+#[derive(Clone, Copy, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Running {
     /// Bytes of stack.
     pub stack_bytes: u64,
     /// Hundredths of an instruction a byte, for reading the card.

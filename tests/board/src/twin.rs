@@ -6,6 +6,7 @@ use anyhow::{Result, anyhow};
 use holdpoint_shared::app::{App, Event, Now, Progress, Setup};
 use holdpoint_shared::media::{BlockDevice, BlockErrorKind, BlockIndex, MountToken, Volume};
 use holdpoint_shared::screens::Frame;
+use holdpoint_sim::flash::{self, Flash};
 
 /// A card image in memory, as blocks.
 struct Image(Vec<u8>);
@@ -38,6 +39,8 @@ pub fn screens(setup: Setup, card: &Path, knob: &[Event]) -> Result<Vec<Frame>> 
     let now = Now::default();
     let mut app = App::new(setup);
     let mut device = Image(std::fs::read(card)?);
+    let mut ledger = flash::open(Flash::blank(), None)?;
+    app.take_up(now, &mut ledger);
     let mut token = MountToken::new();
     let mut volume = match Volume::mount(&mut device, &mut token) {
         Ok(volume) => {
@@ -56,7 +59,8 @@ pub fn screens(setup: Setup, card: &Path, knob: &[Event]) -> Result<Vec<Frame>> 
         }
         /// Far more steps than any test's card wants.
         const MOST_STEPS: usize = 1_000_000;
-        let settled = (0..MOST_STEPS).any(|_| app.step(now, volume.as_mut()) == Progress::Idle);
+        let settled =
+            (0..MOST_STEPS).any(|_| app.step(now, volume.as_mut(), Some(&mut ledger)) == Progress::Idle);
         if !settled {
             return Err(anyhow!("the core is still at work after {MOST_STEPS} steps"));
         }

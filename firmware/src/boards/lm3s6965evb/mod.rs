@@ -10,9 +10,7 @@ mod line;
 mod register;
 mod ssi;
 
-use core::arch::asm;
 use core::cell::RefCell;
-use core::ops::Range;
 
 use cortex_m::peripheral::Peripherals;
 use cortex_m_rt::{ExceptionFrame, exception};
@@ -26,6 +24,7 @@ pub use ssi::Ssi;
 
 use crate::drivers::buttons::Buttons;
 use crate::drivers::grey_oled::{GreyOled, NotShown};
+use crate::fault::{Cause, Fault, Next};
 use line::Line;
 
 /// Bytes of clocks that an unselected card is given before its first command: 80 clocks, of which it asks 74 (SD
@@ -85,58 +84,24 @@ pub fn exit(status: cortex_m_semihosting::debug::ExitStatus) -> ! {
     }
 }
 
-/// The most stack that was used since the start, in bytes: how far down the start-up code's paint is gone.
-#[must_use]
-pub fn stack_used_bytes() -> usize {
-    /// What cortex-m-rt's `paint-stack` leaves in unused stack.
-    const PAINT: u32 = 0xCCCC_CCCC;
-    let stack = stack();
-    let mut address = stack.start;
-    while stack_word(address) == Some(PAINT) {
-        address += 4;
-    }
-    stack.end - address
-}
-
-/// Where the calls stand that led here, the latest first: by the chain of frames that the compiler keeps in R7 on
-/// this target (rustc's targets for Thumb keep frame pointers always).
-pub(crate) fn calls() -> impl Iterator<Item = u32> {
-    let frame: usize;
-    // SAFETY: it copies a register and touches nothing else.
-    unsafe { asm!("mov {}, r7", out(reg) frame, options(nomem, nostack, preserves_flags)) };
-    let outer = |frame: &usize| {
-        let outer = stack_word(*frame)? as usize;
-        // A frame lies above all that it called: whatever else stands there, this ends.
-        (outer > *frame).then_some(outer)
-    };
-    // The word above is the return address with the Thumb bit; two bytes before it lie within the call itself.
-    let call = |frame: usize| Some((stack_word(frame + 4)? & !1).wrapping_sub(2));
-    core::iter::successors(Some(frame), outer).map_while(call)
-}
-
-/// The stack's RAM.
-fn stack() -> Range<usize> {
-    unsafe extern "C" {
-        static _stack_start: u32;
-        static _stack_end: u32;
-    }
-    &raw const _stack_end as usize..&raw const _stack_start as usize
-}
-
-/// The word of the stack at this address; `None` outside it.
-fn stack_word(address: usize) -> Option<u32> {
-    if !stack().contains(&address) || !address.is_multiple_of(4) {
-        return None;
-    }
-    // SAFETY: the linker puts `_stack_end` and `_stack_start` around the stack's RAM, word-aligned; what stands there
-    // is read as plain memory, whatever it means.
-    Some(unsafe { (address as *const u32).read_volatile() })
-}
-
 defmt::timestamp!("{=u64:us}", clock::microseconds());
 
 /// This board drives nothing that could be left on: no gate, no beeper.
-pub(crate) fn outputs_off() {}
+pub(crate) fn outputs_to_rest() {}
+
+/// After a fault: shows it and stops, for this board has no ledger that outlives a restart.
+pub(crate) fn stop(fault: Fault) -> ! {
+    // The line may be borrowed by whoever failed; its parts are registers, so a second line works as well.
+    let mut is_data = gpio::PORT_C.output(7, false);
+    let select = gpio::PORT_D.output(0, true);
+    let line =
+        Line { bus: Ssi::new(line::STARTING), select, divider: line::STARTING, clock: Clock::running() };
+    if let Some(line) = cortex_m::singleton!(: RefCell<Line> = RefCell::new(line)) {
+        let _ = GreyOled::new(OnLine::display(line), &mut is_data)
+            .and_then(|mut display| display.show(&fault.screen(Next::Stopped)));
+    }
+    exit(cortex_m_semihosting::debug::EXIT_FAILURE)
+}
 
 /// How many interrupts the chip has (data sheet of the part, "Interrupts").
 const INTERRUPTS: usize = 44;
@@ -153,7 +118,6 @@ static __INTERRUPTS: [unsafe extern "C" fn(); INTERRUPTS] = [DefaultHandler; INT
 
 #[exception]
 unsafe fn HardFault(frame: &ExceptionFrame) -> ! {
-    outputs_off();
     defmt::error!("hard fault at {=u32:#010x}, called from {=u32:#010x}", frame.pc(), frame.lr());
-    exit(cortex_m_semihosting::debug::EXIT_FAILURE)
+    stop(Fault { cause: Cause::HardFault, address: frame.pc() })
 }

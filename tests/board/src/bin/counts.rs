@@ -19,7 +19,7 @@ const SPI_MEGAHERTZ: u64 = 25;
 fn main() -> Result<ExitCode> {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
     let [board, firmware] = arguments.as_slice() else { bail!("usage: counts BOARD FIRMWARE") };
-    let budget = Budget::of(board)?;
+    let budget = Budget::of(board)?.running.with_context(|| format!("{board} has no ceilings for a run"))?;
     if !find_qemu() {
         return Ok(ExitCode::SUCCESS);
     }
