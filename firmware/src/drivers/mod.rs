@@ -3,9 +3,9 @@
 pub mod beeper;
 pub mod buttons;
 pub mod card_line;
+pub mod failing_blocks;
 pub mod grey_oled;
 pub mod knob;
-pub mod no_flash;
 pub mod page_oled;
 pub mod press;
 pub mod ram_flash;

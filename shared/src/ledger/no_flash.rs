@@ -1,11 +1,10 @@
-//! In the place of flash on boards that can keep nothing: nothing of the ledger is in their firmware.
+//! In the place of flash where nothing can be kept.
 
 use core::convert::Infallible;
 
 use embedded_storage::nor_flash::{ErrorType, NorFlash, NorFlashErrorKind, ReadNorFlash};
 
-/// Flash that is never there. A value of it cannot be made, so whatever would be done with its ledger is left out when
-/// the firmware is built.
+/// Flash that is never there: the type for whoever has no ledger to give. No value of it can be made.
 #[derive(Debug)]
 pub struct NoFlash(Infallible);
 
