@@ -66,6 +66,9 @@ pub enum Progress {
 /// After each step look at [`App::gate`] and [`App::take_sound`].
 #[derive(Debug)]
 pub struct App {
+    // First here and last in `new`: it is made and copied at once, which the compiler then leaves out.
+    /// The job that is being vetted: the next of the page, or the chosen one.
+    pub(super) vetting: Vetting,
     pub(super) setup: Setup,
     pub(super) phase: phase::Machine,
     pub(super) shelf: Shelf,
@@ -73,8 +76,6 @@ pub struct App {
     pub(super) begin_listing: bool,
     /// First verdicts of the page's entries, in their order.
     first: Vec<FirstVerdict, PAGE_ENTRIES>,
-    /// The job that is being vetted: the next of the page, or the chosen one.
-    pub(super) vetting: Vetting,
     pub(super) fault: Option<MediaError>,
     /// How much of the vetting the phases were told.
     pub(super) offered: Opens,
@@ -101,6 +102,11 @@ pub struct App {
     pub(super) touch_from: Option<WallClock>,
 }
 
+#[inline(never)]
+fn blank_row() -> daybook::Row {
+    daybook::Row::default()
+}
+
 /// Actions that wait for card or ledger: what two events ask for at most.
 const DUE: usize = 24;
 
@@ -118,7 +124,8 @@ pub(super) enum Opens {
 
 impl App {
     /// A device with no card in.
-    // Out of line, like all that it is made of: each part is made where it is to stand, and none on the stack.
+    // Out of line, like all that it is made of: each part is made where it is to stand, and none on the stack. The compiler
+    // sees that only as long as few fields are written here: else 24 KB would stand on the stack a second time.
     #[inline(never)]
     #[must_use]
     pub fn new(setup: Setup) -> Self {
@@ -126,17 +133,16 @@ impl App {
             warmth: Warmth::new(&setup.machine, &setup.room),
             setup,
             phase: phase::Machine::new(),
-            shelf: Shelf::default(),
+            shelf: Shelf::new(),
             begin_listing: false,
             first: Vec::new(),
-            vetting: Vetting::new(),
             fault: None,
             offered: Opens::Nothing,
             checks_seal: false,
             judge_again: false,
             memory: Memory::default(),
             due: Deque::new(),
-            row: daybook::Row::default(),
+            row: blank_row(),
             row_due: false,
             card_refuses: false,
             gate_open: Gate::Shut,
@@ -144,6 +150,7 @@ impl App {
             notice: None,
             other_side: false,
             touch_from: None,
+            vetting: Vetting::new(),
         }
     }
 

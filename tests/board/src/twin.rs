@@ -129,7 +129,9 @@ impl Twin {
             let ScreenModel::Asked(asked) = model else { return None };
             let place = match wanted {
                 Answer::Sticker(place) => place,
-                wanted => (0..u8::MAX).find(|&place| asked.question.answer(asked.order, place) == Some(wanted))?,
+                wanted => {
+                    (0..u8::MAX).find(|&place| asked.question.answer(asked.order, place) == Some(wanted))?
+                }
             };
             // From "—" the first turn leads to the first answer.
             Some((asked.question, asked.place.map_or(place + 1, |from| place - from)))

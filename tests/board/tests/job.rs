@@ -115,7 +115,8 @@ impl Bench {
     /// Chooses an answer, looks at the screen, and presses once nobody could call it too quick.
     fn answer(&mut self, name: &str, wanted: Answer) -> Result<()> {
         self.expect(name)?;
-        let (_, turns) = self.twin()?.turns_to(wanted).with_context(|| format!("{name}: no such answer here"))?;
+        let (_, turns) =
+            self.twin()?.turns_to(wanted).with_context(|| format!("{name}: no such answer here"))?;
         for _ in 0..turns {
             self.board.press(Key::Down)?;
             self.board.wait_for("knob Turn(1)")?;
@@ -213,7 +214,11 @@ fn a_whole_job_from_the_slips_to_its_row() -> Result<()> {
     println!("{book}");
     let lines: Vec<&str> = book.split_inclusive("\r\n").collect();
     let states: Vec<_> = lines.iter().map(|line| row_state(line.as_bytes())).collect();
-    assert_eq!(states, [LineState::Header, LineState::Whole, LineState::Whole], "a row at the start, one at the end");
+    assert_eq!(
+        states,
+        [LineState::Header, LineState::Whole, LineState::Whole],
+        "a row at the start, one at the end"
+    );
     let columns: Vec<&str> = lines[0].trim_end().split(',').collect();
     let cell = |row: usize, name: &str| {
         let at = columns.iter().position(|column| *column == name).unwrap();
