@@ -4,13 +4,13 @@ use core::cell::RefCell;
 
 use holdpoint_shared::app::{App, Event, Now, Progress};
 use holdpoint_shared::ledger::Ledger;
-use holdpoint_shared::media::{JobFiles, MediaError, MountToken, Volume};
+use holdpoint_shared::media::{JobFiles, MediaError, MountToken};
 use holdpoint_shared::phase::{Beep, Gate, Phase};
 use holdpoint_shared::screens::Frame;
 use holdpoint_shared::time::Instant;
 
 use crate::board::Board;
-use crate::card::{CardSlot, InSlot};
+use crate::card::{CardFiles, CardSlot};
 use crate::clock_file::{self, Proposal};
 use crate::drivers::sd_card::Change;
 use crate::fault::{Fault, Next};
@@ -60,7 +60,7 @@ pub fn run<B: Board, C: CardSlot>(
     }
     let mut token = MountToken::new();
     loop {
-        device.serve::<C, Volume<'_, InSlot<'_, C>>>(slot, None, Change::Inserted);
+        device.serve::<C, CardFiles<'_, C>>(slot, None, Change::Inserted);
         let mut volume = None;
         match mount(slot, &mut token, &mut volume) {
             Ok(volume) => {
@@ -76,7 +76,7 @@ pub fn run<B: Board, C: CardSlot>(
             Err(error) => {
                 defmt::warn!("the card: {}", error);
                 device.handle(Event::CardUnreadable(error));
-                device.serve::<C, Volume<'_, InSlot<'_, C>>>(slot, None, Change::Removed);
+                device.serve::<C, CardFiles<'_, C>>(slot, None, Change::Removed);
             }
         }
         device.handle(Event::CardRemoved);
@@ -89,9 +89,9 @@ pub fn run<B: Board, C: CardSlot>(
 fn mount<'v, 's, C: CardSlot>(
     slot: &'s RefCell<C>,
     token: &'s mut MountToken,
-    place: &'v mut Option<Volume<'s, InSlot<'s, C>>>,
-) -> Result<&'v mut Volume<'s, InSlot<'s, C>>, MediaError> {
-    Ok(place.insert(Volume::mount(InSlot(slot), token)?))
+    place: &'v mut Option<CardFiles<'s, C>>,
+) -> Result<&'v mut CardFiles<'s, C>, MediaError> {
+    Ok(place.insert(CardFiles::mount(slot, token)?))
 }
 
 struct Device<'b, B: Board> {

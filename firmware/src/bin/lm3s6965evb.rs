@@ -1,4 +1,4 @@
-//! Holdpoint on board one, the emulated LM3S6965 evaluation board.
+//! Holdpoint on board one, the emulated LM3S6965 evaluation board: it vets, and a job ends at its points.
 
 #![no_std]
 #![no_main]
@@ -7,69 +7,10 @@ use core::cell::RefCell;
 
 use cortex_m::singleton;
 use cortex_m_rt::entry;
-use holdpoint_firmware::board::Board;
-use holdpoint_firmware::boards::lm3s6965evb::{self, Clock, Input, OnLine, Output, Parts};
-use holdpoint_firmware::boards::stack;
-use holdpoint_firmware::drivers::buttons::Buttons;
-use holdpoint_firmware::drivers::grey_oled::GreyOled;
-use holdpoint_firmware::drivers::ram_flash::RamFlash;
+use holdpoint_firmware::boards::lm3s6965evb::program::{Evb, app};
+use holdpoint_firmware::boards::lm3s6965evb::{Clock, OnLine};
 use holdpoint_firmware::drivers::sd_card::Slot;
 use holdpoint_firmware::run::run;
-use holdpoint_firmware::setup::without_records;
-use holdpoint_shared::app::{App, Event, Probe};
-use holdpoint_shared::heat::ProbeReading;
-use holdpoint_shared::ledger::Ledger;
-use holdpoint_shared::phase::{Beep, Gate};
-use holdpoint_shared::screens::Frame;
-use holdpoint_shared::time::{Instant, WallClock};
-
-struct Evb {
-    clock: Clock,
-    display: GreyOled<OnLine, Output>,
-    buttons: Buttons<Input>,
-}
-
-impl Board for Evb {
-    const HAS_NOTICES: bool = false;
-
-    type Flash = RamFlash;
-
-    fn instant(&mut self) -> Instant {
-        Instant(self.clock.milliseconds())
-    }
-
-    fn wall(&mut self) -> Option<WallClock> {
-        None
-    }
-
-    fn knob(&mut self, event: impl FnMut(Event)) {
-        self.buttons.sample(event);
-    }
-
-    // This board has neither probes nor gate nor beeper: it goes by the clock, and the log says what it would do.
-
-    fn probes(&mut self, _read: impl FnMut(Probe, ProbeReading)) {}
-
-    fn gate(&mut self, _gate: Gate) {}
-
-    fn sound(&mut self, _beep: Beep) {}
-
-    fn alive(&mut self) {}
-
-    fn show(&mut self, frame: &Frame) {
-        if let Err(error) = self.display.show(frame) {
-            defmt::error!("display: {}", error);
-        }
-    }
-
-    fn stack_used_bytes(&mut self) -> usize {
-        stack::used_bytes()
-    }
-
-    fn sleep(&mut self) {
-        lm3s6965evb::sleep();
-    }
-}
 
 type EvbSlot = RefCell<Slot<OnLine, Clock>>;
 
@@ -79,31 +20,10 @@ fn slot(line: OnLine, clock: Clock) -> Option<&'static mut EvbSlot> {
     singleton!(: EvbSlot = RefCell::new(Slot::new(line, clock)))
 }
 
-/// The core, made straight where `main` keeps it for good: to be moved into a static it would stand on the stack a second
-/// time. Apart, so that what it is made of is given back.
-#[inline(never)]
-fn app() -> App {
-    App::new(without_records())
-}
-
-/// Bytes of RAM in the place of flash, which the emulator cannot write.
-const LEDGER_BYTES: usize = 8 * 1024;
-
-/// A ledger that is gone with the power.
-#[inline(never)]
-fn ledger() -> Option<Ledger<RamFlash>> {
-    let cells = singleton!(: [u8; LEDGER_BYTES] = [0xFF; LEDGER_BYTES])?;
-    Ledger::format(RamFlash::blank(cells)).ok()
-}
-
 #[entry]
 fn main() -> ! {
-    let Parts { clock, card_line, display, buttons } = match Parts::take() {
-        Some(Ok(parts)) => parts,
-        Some(Err(error)) => defmt::panic!("display: {}", error),
-        None => defmt::panic!("set up twice"),
-    };
-    let Some(slot) = slot(card_line, clock) else { defmt::panic!("set up twice") };
+    let (mut board, line, clock) = Evb::set_up();
+    let Some(slot) = slot(line, clock) else { defmt::panic!("set up twice") };
     let mut app = app();
-    run(&mut Evb { clock, display, buttons }, slot, &mut app, ledger(), None)
+    run(&mut board, slot, &mut app, None, None)
 }

@@ -22,7 +22,7 @@ use super::slip::FirstVerdict;
 use super::vetting::{Depth, Vetting};
 use super::view;
 use super::warmth::{Probe, Warmth};
-use super::{Now, Setup};
+use super::{LEDGER, Now, RUN, Setup};
 
 /// What happens to the device.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -64,6 +64,9 @@ pub enum Progress {
 /// After each step look at [`App::gate`] and [`App::take_sound`].
 #[derive(Debug)]
 pub struct App {
+    // First here and last in `new`: it is made and copied at once, which the compiler then leaves out.
+    /// The job that is being vetted: the next of the page, or the chosen one.
+    pub(super) vetting: Vetting,
     pub(super) setup: Setup,
     pub(super) phase: phase::Machine,
     pub(super) shelf: Shelf,
@@ -71,8 +74,6 @@ pub struct App {
     pub(super) begin_listing: bool,
     /// First verdicts of the page's entries, in their order.
     first: Vec<FirstVerdict, PAGE_ENTRIES>,
-    /// The job that is being vetted: the next of the page, or the chosen one.
-    pub(super) vetting: Vetting,
     pub(super) fault: Option<MediaError>,
     /// How much of the vetting the phases were told.
     pub(super) offered: Opens,
@@ -115,6 +116,11 @@ pub struct App {
 /// flash keeps beside a run.
 pub(super) const WAITING_ROWS: usize = 1;
 
+#[inline(never)]
+fn blank_row() -> daybook::Row {
+    daybook::Row::default()
+}
+
 /// Actions that wait for card or ledger: what two events ask for at most.
 const DUE: usize = 24;
 
@@ -132,7 +138,8 @@ pub(super) enum Opens {
 
 impl App {
     /// A device with no card in.
-    // Out of line, like all that it is made of: each part is made where it is to stand, and none on the stack.
+    // Out of line, like all that it is made of: each part is made where it is to stand, and none on the stack. The compiler
+    // sees that only as long as few fields are written here: else 24 KB would stand on the stack a second time.
     #[inline(never)]
     #[must_use]
     pub fn new(setup: Setup) -> Self {
@@ -140,17 +147,16 @@ impl App {
             warmth: Warmth::new(&setup.machine, &setup.room),
             setup,
             phase: phase::Machine::new(),
-            shelf: Shelf::default(),
+            shelf: Shelf::new(),
             begin_listing: false,
             first: Vec::new(),
-            vetting: Vetting::new(),
             fault: None,
             offered: Opens::Nothing,
             checks_seal: false,
             judge_again: false,
             memory: Memory::default(),
             due: Deque::new(),
-            row: daybook::Row::default(),
+            row: blank_row(),
             row_due: false,
             waiting: Vec::new(),
             card_refuses: false,
@@ -164,6 +170,7 @@ impl App {
             settle_due: None,
             other_side: false,
             touch_from: None,
+            vetting: Vetting::new(),
         }
     }
 
@@ -181,8 +188,11 @@ impl App {
     /// To be called after [`App::setup_mut`] changed the records: the balance is the ledger's, the heat goes by the
     /// new sheet.
     pub fn records_changed<S: NorFlash>(&mut self, ledger: Option<&mut Ledger<S>>) {
+        if !RUN {
+            return;
+        }
         self.warmth.take_over(&self.setup.machine, &self.setup.room);
-        if let Some(ledger) = ledger {
+        if let Some(ledger) = ledger.filter(|_| LEDGER) {
             self.balance(ledger);
             self.recall_settled(ledger);
         }
@@ -231,8 +241,10 @@ impl App {
         mut card: Option<&mut F>,
         mut ledger: Option<&mut Ledger<S>>,
     ) -> Progress {
-        self.pass(now);
-        self.do_due(now, &mut card, &mut ledger);
+        if RUN {
+            self.pass(now);
+            self.do_due(now, &mut card, &mut ledger);
+        }
         let Some(card) = card else { return Progress::Idle };
         let outcome = match self.phase.phase() {
             _ if self.checks_seal => self.step_seal(now, card),
@@ -265,7 +277,10 @@ impl App {
     where
         D: DrawTarget<Color = BinaryColor>,
     {
-        view::with_model(self, now, |model| screens::draw(model, self.setup.room.language, target))
+        view::with_model(self, now, |model| match model {
+            ScreenModel::Run(_) | ScreenModel::Asked(_) | ScreenModel::Watch(_) if !RUN => Ok(()),
+            model => screens::draw(model, self.setup.room.language, target),
+        })
     }
 
     /// Hands the model of this moment's screen to whoever wants more than its picture.

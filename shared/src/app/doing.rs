@@ -17,7 +17,7 @@ use super::device::App;
 use super::notice::Notice;
 use super::plan::{self, stickers};
 use super::vetting::Depth;
-use super::{Now, Opens};
+use super::{EVENTS, Now, Opens, RUN};
 
 /// The version that stands in each row.
 const FIRMWARE: &str = env!("CARGO_PKG_VERSION");
@@ -27,6 +27,7 @@ impl App {
     pub(super) fn act(&mut self, now: Now, action: Action) {
         match action {
             Action::Redraw | Action::Refused | Action::Gate(_) => {}
+            Action::Beep(_) | Action::Answered(..) | Action::CheckSeal if !RUN => {}
             Action::ListCard => {
                 self.forget();
                 self.begin_listing = true;
@@ -62,7 +63,9 @@ impl App {
 
     /// There is room: the phases hold back more than they can ask for at once, and each step empties the list.
     fn put_off(&mut self, action: Action) {
-        let _ = self.due.push_back(action);
+        if RUN {
+            let _ = self.due.push_back(action);
+        }
     }
 
     /// A sound, unless the room is shut: then there is light only. Nobody who is asleep is to be woken by a plate.
@@ -127,6 +130,7 @@ impl App {
                 }
                 Action::Deduct(mg) => self.deduct(ledger, Milligrams(mg.into())),
                 Action::Learn(ratio) => self.learn_time(ledger, ratio),
+                Action::Answered(_, _) if !EVENTS => {}
                 Action::Answered(question, answer) => {
                     let (question, answer) = (question.name(), self.answer_word(answer));
                     self.log(now, card, &What::Told { question, answer: &answer });
@@ -279,7 +283,7 @@ impl App {
     /// for an event.
     pub(super) fn log<F: JobFiles>(&mut self, now: Now, card: &mut Option<&mut F>, what: &What<'_>) {
         let Some(card) = card else { return };
-        if self.events_refused {
+        if !EVENTS || self.events_refused {
             return;
         }
         let event = Event {
@@ -326,6 +330,10 @@ impl App {
 
     /// The phases are offered what the vetting has come to.
     pub(super) fn offer(&mut self, now: Now) {
+        if !RUN {
+            // Nothing to walk round to: the verdict's screen offers the points.
+            return;
+        }
         let offer = plan::offer(&self.vetting, &self.setup, self.memory.learned(), now);
         let action = self.phase.offer(now.instant, &offer);
         self.take(now, action);

@@ -6,7 +6,7 @@ use crate::phase::{self, Action, Beep, Phase, Stage};
 use crate::units::Celsius;
 use crate::words::run::RunPage;
 
-use super::Now;
+use super::{Now, RUN};
 use super::device::{App, Event};
 use super::lead::Records;
 use super::notice::{Notice, is_mess, why};
@@ -63,6 +63,9 @@ impl App {
             Event::LetGo => phase::Event::LetGo,
             Event::Probe(probe, reading) => return self.warmth.read(probe, reading),
         };
+        if !RUN {
+            return self.tell(now, event);
+        }
         let before = self.phase.phase();
         self.tell(now, event);
         if let Some(page) = self.after(now, event, before) {

@@ -12,7 +12,7 @@ use crate::phase::{Beep, CODE_DIGITS, Phase};
 use crate::records::{RecordError, RecordErrorKind};
 use crate::words::run::RunPage;
 
-use super::Now;
+use super::{LEDGER, Now, RUN};
 use super::device::App;
 use super::notice::{Notice, RefusedRecord};
 
@@ -43,6 +43,9 @@ impl Desk {
 impl App {
     /// The knob is held on a point that may be settled: the key is asked for. Whether it was.
     pub(super) fn settles(&mut self) -> bool {
+        if !RUN {
+            return false;
+        }
         let Phase::Points { point, .. } = self.phase.phase() else { return false };
         let Some(finding) = self.vetting.report().point(point) else { return false };
         let check = finding.check;
@@ -118,7 +121,7 @@ impl App {
     /// Keeps what was just settled.
     pub(super) fn keep_settled<S: NorFlash>(&mut self, ledger: &mut Option<&mut Ledger<S>>) {
         let Some((check, on)) = self.settle_due.take() else { return };
-        let Some(ledger) = ledger else { return };
+        let Some(ledger) = ledger.as_deref_mut().filter(|_| LEDGER) else { return };
         let spool = self.setup.spool.as_ref().map(|spool| spool.id.as_str());
         let of = match (scope(check, &self.setup), spool) {
             (Scope::Spool, Some(spool)) => ledger::Scope::Spool(spool),
@@ -163,7 +166,8 @@ impl App {
         let Some(place) = self.sums.get_mut(record as usize) else { return false };
         match *place {
             Some(in_use) if in_use == sum => false,
-            Some(_) if !granted && !kept => {
+            // What keeps nothing goes by each card's own records.
+            Some(_) if LEDGER && !granted && !kept => {
                 if self.records == Records::InUse && !self.phase.phase().is_released() {
                     self.records = Records::Asked;
                     self.notice = Some(Notice::Records);

@@ -14,6 +14,12 @@ pub(super) struct Shelf {
 }
 
 impl Shelf {
+    /// With nothing on it.
+    #[inline(never)]
+    pub(super) fn new() -> Self {
+        Self::default()
+    }
+
     /// Begins anew with the newest jobs of a card.
     pub(super) fn begin<F: JobFiles>(&mut self, card: &mut F) {
         *self = Self { listing: true, ..Self::default() };

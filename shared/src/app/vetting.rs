@@ -16,6 +16,9 @@ use super::reread::Reread;
 use super::siblings::Siblings;
 use super::{Now, Setup};
 
+/// Whether a job's comments are read for what its header leaves out: a test image has its values from the header alone.
+const COMMENTS: bool = cfg!(feature = "every-check");
+
 /// How much of the file a vetting reads.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
@@ -336,7 +339,9 @@ impl Vetting {
         let free = self.window.get_mut(filled..).unwrap_or_default();
         let read = if free.is_empty() { 0 } else { card.poll_read(free)? };
         let bytes = free.get(..read).unwrap_or_default();
-        self.hints.feed(bytes);
+        if COMMENTS {
+            self.hints.feed(bytes);
+        }
         self.reread.feed_first(bytes);
         self.stage = Stage::Head { filled: filled.saturating_add(read) };
         if read == 0 {
@@ -360,7 +365,9 @@ impl Vetting {
         let part = self.window.get_mut(..left.min(HEADER_WINDOW_BYTES)).unwrap_or_default();
         let read = if part.is_empty() { 0 } else { card.poll_read(part)? };
         let bytes = part.get(..read).unwrap_or_default();
-        self.hints.feed(bytes);
+        if COMMENTS {
+            self.hints.feed(bytes);
+        }
         self.reread.feed_first(bytes);
         let left = left.saturating_sub(read);
         self.stage = Stage::Comments { left, tail };
@@ -378,7 +385,9 @@ impl Vetting {
             self.stage = Stage::Comments { left: HINT_WINDOW_BYTES, tail: true };
             return Err(nb::Error::WouldBlock);
         }
-        self.report.hints = self.hints.finish();
+        if COMMENTS {
+            self.report.hints = self.hints.finish();
+        }
         if self.depth == Depth::Ends {
             self.stage = Stage::Done { surveyed: false };
             self.judge(setup, now);

@@ -8,21 +8,28 @@ use crate::media::MediaFault;
 use crate::phase::{self, Phase};
 use crate::screens::{
     Action, Agreement, CardFault, Clock, Closing, Confirmation, Day, End, Figure, HeaderBroken, Jobs, NoJobs,
-    Outcome, Point, Reading, ScreenModel, Side, Slip, SpoolTag, Waiting,
+    Outcome, Point, Reading, RecordRefused, ScreenModel, Side, Slip, SpoolTag, Waiting,
 };
 use crate::time::WallClock;
 use crate::words::checks::wording;
+use crate::words::words;
 
-use super::Now;
 use super::device::App;
+use super::notice::{Notice, RefusedRecord};
 use super::page_items::plate_heat;
 use super::slip::{FirstVerdict, figure};
 use super::vetting::Vetting;
 use super::view_run::with_run;
+use super::{Now, RUN};
 
 /// Hands the model of this moment's screen to `draw`.
 pub(super) fn with_model<R>(app: &App, now: Now, draw: impl FnOnce(&ScreenModel<'_>) -> R) -> R {
-    if app.notice.is_some() || app.desk.is_some() {
+    if let Some(Notice::Refused(RefusedRecord { file, kind, line, column })) = app.notice {
+        let what = words(app.setup.room.language).header_error(&kind);
+        let action = Action::Back;
+        return draw(&ScreenModel::RecordRefused(RecordRefused { file, what, line, column, action }));
+    }
+    if RUN && (app.notice.is_some() || app.desk.is_some()) {
         return with_run(app, now, draw);
     }
     match app.phase() {
@@ -48,6 +55,9 @@ pub(super) fn with_model<R>(app: &App, now: Now, draw: impl FnOnce(&ScreenModel<
         Phase::Fault => {
             let fault = app.fault().map_or(MediaFault::ReadFailed, |error| error.fault);
             draw(&ScreenModel::CardFault(CardFault { fault, action: Action::TakeCardOut }))
+        }
+        Phase::Key { .. } | Phase::Walk | Phase::Release | Phase::Away | Phase::Released(_) if !RUN => {
+            with_waiting(app, now, draw)
         }
         Phase::Key { .. } | Phase::Walk | Phase::Release | Phase::Away | Phase::Released(_) => {
             with_run(app, now, draw)
@@ -83,7 +93,7 @@ fn with_waiting<R>(app: &App, now: Now, draw: impl FnOnce(&ScreenModel<'_>) -> R
             phase::Outcome::Failed | phase::Outcome::Stopped => Outcome::Failed,
         }),
         closing,
-        plate: plate_heat(app, app.phase.run_view(now.instant).hot),
+        plate: plate_heat(app, RUN && app.phase.run_view(now.instant).hot),
     }))
 }
 
@@ -120,8 +130,8 @@ fn jobs(app: &App, now: Now, chosen: u16) -> Option<Jobs<'_>> {
 fn with_verdict<R>(app: &App, now: Now, vetting: &Vetting, draw: impl FnOnce(&ScreenModel<'_>) -> R) -> R {
     let report = vetting.report();
     let points = report.points();
-    let view = app.phase.run_view(now.instant);
-    let action = if view.may_walk {
+    let may_walk = RUN && app.phase.run_view(now.instant).may_walk;
+    let action = if may_walk {
         Action::WalkRound
     } else if points > 0 {
         Action::ReadPoints(points)
@@ -134,7 +144,7 @@ fn with_verdict<R>(app: &App, now: Now, vetting: &Vetting, draw: impl FnOnce(&Sc
             percent: vetting.percent(),
             left: vetting.left(now.instant),
             points,
-            action: if points > 0 || view.may_walk { action } else { Action::LeaveCardIn },
+            action: if points > 0 || may_walk { action } else { Action::LeaveCardIn },
         }));
     }
     let job_grade = report.facts.grade;

@@ -5,11 +5,10 @@ use crate::phase::{Asked, Part, Phase, Question, RunView, Stage};
 use crate::screens::{self, Item, Run, ScreenModel, Watch};
 use crate::survey::Survey;
 use crate::words::run::{RunPage, Term};
-use crate::words::words;
 
 use super::Now;
 use super::device::App;
-use super::notice::{Notice, RefusedRecord, alarm_page};
+use super::notice::{Notice, alarm_page};
 use super::page_items::about;
 
 /// A pause is announced on the screen so long before, s (job catalogue, section 4: ten minutes).
@@ -27,17 +26,6 @@ pub(super) struct Scene<'a> {
 
 /// Hands the model of this moment's screen to `draw`, for the phases from the walk-round on and for notices.
 pub(super) fn with_run<R>(app: &App, now: Now, draw: impl FnOnce(&ScreenModel<'_>) -> R) -> R {
-    if let Some(Notice::Refused(RefusedRecord { file, kind, line, column })) = app.notice {
-        let what = words(app.setup.room.language).header_error(&kind);
-        let action = screens::Action::Back;
-        return draw(&ScreenModel::RecordRefused(screens::RecordRefused {
-            file,
-            what,
-            line,
-            column,
-            action,
-        }));
-    }
     let scene = Scene { app, now, view: app.phase.run_view(now.instant) };
     // One place where a model is handed on: `draw` takes it by value, and each copy of it would cost flash.
     let mut mark = heapless::String::<{ crate::records::MARK_BYTES }>::new();

@@ -89,6 +89,7 @@ pub(super) type News = heapless::Vec<HeatNews, 4>;
 
 impl Warmth {
     /// A machine at rest in its room.
+    #[inline(never)]
     pub(super) fn new(machine: &Machine, room: &Room) -> Self {
         let air = stated_air(room);
         let (nozzle, plate) = bodies(machine);

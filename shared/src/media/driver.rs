@@ -5,13 +5,13 @@ use core::ops::ControlFlow;
 use hadris_fat::FatKind;
 use hadris_fat::embedded::sync::Fat;
 use hadris_fat::embedded::{Dir as FatFolder, File, MountToken as LibraryToken, Node as FatNode, Options};
-use hadris_fat::exfat::embedded::sync::ExFat;
 use hadris_fat::exfat::embedded::{Dir as ExFatFolder, Node as ExFatNode};
 use hadris_fs::{Attributes, DateTime, DirCursor, ErrorKind, Metadata, MountError, OpenOptions, SeekFrom};
 use hadris_io::Error;
 use heapless::String;
 
 use crate::media::block::Blocks;
+use crate::media::exfat::{ExFat, mount_exfat};
 use crate::media::listing::LONGEST_NAME;
 use crate::media::names::{same_name, utf16};
 use crate::media::{BlockDevice, MediaFault};
@@ -19,13 +19,9 @@ use crate::time::WallClock;
 
 /// The open job or record, and the record that is appended to.
 const FAT_FILES: usize = 2;
-/// The open job or record: exFAT is only read.
-const EXFAT_FILES: usize = 1;
 
 /// FAT12, FAT16 and FAT32.
 pub(super) type DriverFat<'m, D> = Fat<'m, Blocks<'m, D>, FAT_FILES>;
-/// exFAT.
-pub(super) type DriverExFat<'m, D> = ExFat<'m, Blocks<'m, D>, EXFAT_FILES>;
 
 pub(super) type LibraryError = Error<MediaFault>;
 
@@ -91,7 +87,7 @@ type Visit<'v, 'm> = &'v mut dyn FnMut(&Item<'_, 'm>) -> ControlFlow<()>;
 #[expect(clippy::large_enum_variant, reason = "there is one, and it has no heap to box in")]
 pub(super) enum Driver<'m, D> {
     Fat(DriverFat<'m, D>),
-    ExFat(DriverExFat<'m, D>),
+    ExFat(ExFat<'m, D>),
 }
 
 impl<'m, D: BlockDevice> Driver<'m, D> {
@@ -270,22 +266,13 @@ impl<'m, D: BlockDevice> Driver<'m, D> {
 
 /// Mounts a FAT volume. Nothing is written until something is appended.
 ///
-/// Out of line, here and below: trying and mounting are the same code, once in the firmware.
+/// Out of line: trying and mounting are the same code, once in the firmware.
 #[inline(never)]
 pub(super) fn mount_fat<'t, 'b, D: BlockDevice>(
     blocks: Blocks<'b, D>,
     token: &'t mut LibraryToken,
 ) -> Result<Fat<'t, Blocks<'b, D>, FAT_FILES>, MountError<Blocks<'b, D>, MediaFault>> {
     Fat::mount_with(blocks, token, Options::new())
-}
-
-/// Mounts an exFAT volume, which is never written.
-#[inline(never)]
-pub(super) fn mount_exfat<'t, 'b, D: BlockDevice>(
-    blocks: Blocks<'b, D>,
-    token: &'t mut LibraryToken,
-) -> Result<ExFat<'t, Blocks<'b, D>, EXFAT_FILES>, MountError<Blocks<'b, D>, MediaFault>> {
-    ExFat::mount_with(blocks, token, Options::new())
 }
 
 fn is_hidden(attributes: Attributes) -> bool {

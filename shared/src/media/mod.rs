@@ -27,6 +27,8 @@ mod block;
 mod dot_entries;
 mod driver;
 mod error;
+#[cfg_attr(not(feature = "exfat"), path = "without_exfat.rs")]
+mod exfat;
 mod files;
 mod listing;
 mod names;

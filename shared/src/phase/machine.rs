@@ -81,6 +81,7 @@ pub struct Machine {
 impl Machine {
     /// A machine in [`Phase::Waiting`], its gate shut.
     #[must_use]
+    #[inline(never)]
     pub fn new() -> Self {
         Self::default()
     }

@@ -8,7 +8,7 @@ use anyhow::{Context as _, Result, ensure};
 use tempfile::TempDir;
 
 /// KiB of an image: 32 MiB, since the emulated card wants a power of two.
-const IMAGE_KIB: &str = "32768";
+const IMAGE_KIB: u32 = 32_768;
 
 /// A FAT card image, which goes when this does.
 #[derive(Debug)]
@@ -23,11 +23,19 @@ impl Card {
     /// # Errors
     /// When mkfs.vfat, mmd or mcopy are not installed, or fail.
     pub fn with(files: &[(&str, &str)]) -> Result<Self> {
+        Self::sized(IMAGE_KIB, files)
+    }
+
+    /// The same of so many KiB, a power of two.
+    ///
+    /// # Errors
+    /// Those of [`with`](Self::with).
+    pub fn sized(kib: u32, files: &[(&str, &str)]) -> Result<Self> {
         /// 2026-01-01 00:00 UTC, in seconds of Unix time.
         const FIRST: u64 = 1_767_225_600;
         let card = Self { folder: TempDir::new()? };
         let image = card.image();
-        run(Command::new("mkfs.vfat").args(["-C"]).arg(&image).arg(IMAGE_KIB))?;
+        run(Command::new("mkfs.vfat").args(["-C"]).arg(&image).arg(kib.to_string()))?;
         for (number, (path, text)) in (0..).zip(files) {
             if let Some((folder, _)) = path.rsplit_once('/') {
                 // It may stand there already, from a file before; if it does not after this, mcopy says so.
@@ -52,6 +60,24 @@ impl Card {
         Ok(card)
     }
 
+    /// The text of a file on it, by mcopy.
+    ///
+    /// # Errors
+    /// When mcopy is not installed, or finds no such file.
+    pub fn read(&self, path: &str) -> Result<String> {
+        let copy = self.folder.path().join("copy");
+        run(Command::new("mcopy").args(["-n", "-i"]).arg(self.image()).arg(format!("::/{path}")).arg(&copy))?;
+        Ok(std::fs::read_to_string(copy)?)
+    }
+
+    /// Whether fsck.vfat finds nothing to mend.
+    ///
+    /// # Errors
+    /// When it is not installed, or finds something.
+    pub fn check(&self) -> Result<()> {
+        run(Command::new("fsck.vfat").arg("-n").arg(self.image()))
+    }
+
     /// Where the image lies.
     #[must_use]
     pub fn image(&self) -> PathBuf {
@@ -67,6 +93,11 @@ fn run(command: &mut Command) -> Result<()> {
     // The same image, run for run.
     command.env("SOURCE_DATE_EPOCH", "1767225600").env("TZ", "UTC").env("MTOOLS_SKIP_CHECK", "1");
     let output = command.output().with_context(|| format!("{tool}: `.ci/prepare` installs it"))?;
-    ensure!(output.status.success(), "{tool}: {}", String::from_utf8_lossy(&output.stderr));
+    ensure!(
+        output.status.success(),
+        "{tool}: {}{}",
+        String::from_utf8_lossy(&output.stdout),
+        String::from_utf8_lossy(&output.stderr)
+    );
     Ok(())
 }

@@ -85,6 +85,18 @@ impl Emulator {
     /// # Errors
     /// When the firmware cannot be read, or QEMU does not start.
     pub fn start(firmware: &Path, card: Option<&Path>) -> Result<Self> {
+        Self::start_with(firmware, card, &["-snapshot"])
+    }
+
+    /// The same, and what the board writes is in the image afterwards, and in any that is inserted.
+    ///
+    /// # Errors
+    /// Those of [`start`](Self::start).
+    pub fn start_writing(firmware: &Path, card: &Path) -> Result<Self> {
+        Self::start_with(firmware, Some(card), &[])
+    }
+
+    fn start_with(firmware: &Path, card: Option<&Path>, more: &[&str]) -> Result<Self> {
         let elf = std::fs::read(firmware).with_context(|| {
             format!("{}: no firmware there; `.ci/firmware` builds it", firmware.display())
         })?;
@@ -94,7 +106,7 @@ impl Emulator {
         command.args(["-M", "lm3s6965evb", "-display", "none", "-monitor", "none", "-serial", "none"]);
         command.args(["-semihosting-config", "enable=on,target=native"]);
         // Counts instructions as time (4 ns each), and does not sleep while the board does: the same log, run for run.
-        command.args(["-icount", "shift=2,sleep=off", "-snapshot"]);
+        command.args(["-icount", "shift=2,sleep=off"]).args(more);
         command.arg("-qmp").arg(format!("unix:{},server=on,wait=off", socket.display()));
         command.arg("-kernel").arg(firmware);
         command.arg("-drive").arg(match card {
@@ -164,8 +176,28 @@ impl Emulator {
     /// # Errors
     /// When the emulator refuses.
     pub fn press(&mut self, key: Key) -> Result<()> {
+        self.hold(key, 50)
+    }
+
+    /// Holds a button down for so long of the board's time.
+    ///
+    /// # Errors
+    /// When the emulator refuses.
+    pub fn hold(&mut self, key: Key, ms: u32) -> Result<()> {
         let keys = json!([{ "type": "qcode", "data": key.code() }]);
-        self.qmp.ask("send-key", json!({ "keys": keys, "hold-time": 50 }))?;
+        self.qmp.ask("send-key", json!({ "keys": keys, "hold-time": ms }))?;
+        Ok(())
+    }
+
+    /// Waits until the test image has told of so many more of its seconds; what it logged before does not count.
+    ///
+    /// # Errors
+    /// When the board ends or falls silent first.
+    pub fn wait_seconds(&mut self, seconds: u32) -> Result<()> {
+        self.log.extend(self.lines.try_iter());
+        for _ in 0..seconds {
+            self.wait_for("second ")?;
+        }
         Ok(())
     }
 
@@ -247,6 +279,12 @@ fn target() -> PathBuf {
 #[must_use]
 pub fn firmware() -> PathBuf {
     target().join("thumbv7m-none-eabi/firmware/lm3s6965evb")
+}
+
+/// The image for a whole job.
+#[must_use]
+pub fn test_image() -> PathBuf {
+    target().join("thumbv7m-none-eabi/firmware/lm3s6965evb-test-image")
 }
 
 /// Turns the board's defmt frames into lines until it ends.

@@ -2,16 +2,21 @@
 
 use std::path::Path;
 
-use anyhow::{Result, anyhow};
+use anyhow::{Context as _, Result, ensure};
 use holdpoint_shared::app::{App, Event, Now, Progress, Setup};
+use holdpoint_shared::ledger::{Ledger, NoFlash};
 use holdpoint_shared::media::{BlockDevice, BlockErrorKind, BlockIndex, MountToken, Volume};
-use holdpoint_shared::screens::Frame;
-use holdpoint_sim::flash::{self, Flash};
+use holdpoint_shared::phase::{Answer, Phase, Question};
+use holdpoint_shared::screens::{Frame, ScreenModel};
+use holdpoint_shared::time::Instant;
+
+/// A block that begins so cannot be read, as in the test image (`drivers/failing_blocks.rs`).
+pub const UNREADABLE: &[u8] = b";UNREADABLE BLOCK";
 
 /// A card image in memory, as blocks.
-struct Image(Vec<u8>);
+struct Image<'c>(&'c mut Vec<u8>);
 
-impl BlockDevice for Image {
+impl BlockDevice for Image<'_> {
     type Error = BlockErrorKind;
 
     fn block_count(&self) -> u64 {
@@ -21,11 +26,124 @@ impl BlockDevice for Image {
     fn read(&mut self, first: BlockIndex, blocks: &mut [u8]) -> Result<(), BlockErrorKind> {
         let at = usize::try_from(first.0).map_err(|_| BlockErrorKind::Failed)? * 512;
         blocks.copy_from_slice(self.0.get(at..at + blocks.len()).ok_or(BlockErrorKind::Failed)?);
+        let fails = blocks.chunks(512).any(|block| block.starts_with(UNREADABLE));
+        if fails { Err(BlockErrorKind::Failed) } else { Ok(()) }
+    }
+
+    fn writable(&self) -> bool {
+        true
+    }
+
+    fn write(&mut self, first: BlockIndex, blocks: &[u8]) -> Result<(), BlockErrorKind> {
+        let at = usize::try_from(first.0).map_err(|_| BlockErrorKind::Failed)? * 512;
+        self.0.get_mut(at..at + blocks.len()).ok_or(BlockErrorKind::Failed)?.copy_from_slice(blocks);
+        Ok(())
+    }
+}
+
+/// Far more steps than any test's card wants.
+const MOST_STEPS: usize = 1_000_000;
+
+const NO_LEDGER: Option<&mut Ledger<NoFlash>> = None;
+
+/// The core, its card and its time. The board has no clock on the wall; nor has this.
+#[derive(Debug)]
+pub struct Twin {
+    app: App,
+    card: Option<Vec<u8>>,
+    now: Now,
+}
+
+impl Twin {
+    /// With no card in, at power-up.
+    #[must_use]
+    pub fn new(setup: Setup) -> Self {
+        Self { app: App::new(setup), card: None, now: Now::default() }
+    }
+
+    /// Puts a card in, and does all the work that it brings.
+    ///
+    /// # Errors
+    /// When the image cannot be read, or the work does not end.
+    pub fn insert(&mut self, card: &Path) -> Result<()> {
+        self.card = Some(std::fs::read(card)?);
+        let mut token = MountToken::new();
+        let mounted = self.card.as_mut().map(|card| Volume::mount(Image(card), &mut token).map(drop));
+        let event = match mounted.context("no card")? {
+            Ok(()) => Event::CardInserted,
+            Err(error) => Event::CardUnreadable(error),
+        };
+        self.handle(event)
+    }
+
+    /// Takes the card out.
+    ///
+    /// # Errors
+    /// When the work does not end.
+    pub fn eject(&mut self) -> Result<()> {
+        self.card = None;
+        self.handle(Event::CardRemoved)
+    }
+
+    /// Takes an event, and does all the work that it brings.
+    ///
+    /// # Errors
+    /// When the work does not end.
+    pub fn handle(&mut self, event: Event) -> Result<()> {
+        self.app.handle(self.now, event);
+        self.work()
+    }
+
+    /// Lets time pass, a second at a time.
+    ///
+    /// # Errors
+    /// When the work does not end.
+    pub fn wait_ms(&mut self, ms: u64) -> Result<()> {
+        let until = self.now.instant.after_ms(ms);
+        while self.now.instant < until {
+            self.now.instant = Instant(until.0.min(self.now.instant.0 + 1_000));
+            self.work()?;
+        }
         Ok(())
     }
 
-    fn write(&mut self, _: BlockIndex, _: &[u8]) -> Result<(), BlockErrorKind> {
-        Err(BlockErrorKind::WriteProtected)
+    fn work(&mut self) -> Result<()> {
+        let mut token = MountToken::new();
+        let mut volume = self.card.as_mut().and_then(|card| Volume::mount(Image(card), &mut token).ok());
+        let settled =
+            (0..MOST_STEPS).any(|_| self.app.step(self.now, volume.as_mut(), NO_LEDGER) == Progress::Idle);
+        ensure!(settled, "the core is still at work after {MOST_STEPS} steps");
+        Ok(())
+    }
+
+    /// Where the work stands.
+    #[must_use]
+    pub fn phase(&self) -> Phase {
+        self.app.phase()
+    }
+
+    /// The question on the screen, with the turns of the knob that lead to an answer; `None` = another screen.
+    #[must_use]
+    pub fn turns_to(&self, wanted: Answer) -> Option<(Question, u8)> {
+        self.app.with_model(self.now, |model| {
+            let ScreenModel::Asked(asked) = model else { return None };
+            let place = match wanted {
+                Answer::Sticker(place) => place,
+                wanted => {
+                    (0..u8::MAX).find(|&place| asked.question.answer(asked.order, place) == Some(wanted))?
+                }
+            };
+            // From "—" the first turn leads to the first answer.
+            Some((asked.question, asked.place.map_or(place + 1, |from| place - from)))
+        })
+    }
+
+    /// The screen.
+    #[must_use]
+    pub fn frame(&self) -> Frame {
+        let mut frame = Frame::new();
+        let Ok(()) = self.app.draw(self.now, &mut frame);
+        frame
     }
 }
 
@@ -35,36 +153,12 @@ impl BlockDevice for Image {
 /// # Errors
 /// When the image cannot be read.
 pub fn screens(setup: Setup, card: &Path, knob: &[Event]) -> Result<Vec<Frame>> {
-    // The board has no clock; and its screens must not depend on when they are looked at.
-    let now = Now::default();
-    let mut app = App::new(setup);
-    let mut device = Image(std::fs::read(card)?);
-    let mut ledger = flash::open(Flash::blank(), None)?;
-    app.take_up(now, &mut ledger);
-    let mut token = MountToken::new();
-    let mut volume = match Volume::mount(&mut device, &mut token) {
-        Ok(volume) => {
-            app.handle(now, Event::CardInserted);
-            Some(volume)
-        }
-        Err(error) => {
-            app.handle(now, Event::CardUnreadable(error));
-            None
-        }
-    };
-    let mut frames = Vec::new();
-    for event in std::iter::once(None).chain(knob.iter().copied().map(Some)) {
-        if let Some(event) = event {
-            app.handle(now, event);
-        }
-        /// Far more steps than any test's card wants.
-        const MOST_STEPS: usize = 1_000_000;
-        let settled =
-            (0..MOST_STEPS).any(|_| app.step(now, volume.as_mut(), Some(&mut ledger)) == Progress::Idle);
-        if !settled {
-            return Err(anyhow!("the core is still at work after {MOST_STEPS} steps"));
-        }
-        frames.push(frame(&app));
+    let mut twin = Twin::new(setup);
+    twin.insert(card)?;
+    let mut frames = vec![twin.frame()];
+    for event in knob {
+        twin.handle(*event)?;
+        frames.push(twin.frame());
     }
     Ok(frames)
 }
@@ -72,11 +166,5 @@ pub fn screens(setup: Setup, card: &Path, knob: &[Event]) -> Result<Vec<Frame>> 
 /// The screen with no card in.
 #[must_use]
 pub fn waiting(setup: Setup) -> Frame {
-    frame(&App::new(setup))
-}
-
-fn frame(app: &App) -> Frame {
-    let mut frame = Frame::new();
-    let Ok(()) = app.draw(Now::default(), &mut frame);
-    frame
+    Twin::new(setup).frame()
 }
