@@ -2,7 +2,7 @@
 
 use core::cell::RefCell;
 
-use holdpoint_shared::app::{App, Event, Now, Progress};
+use holdpoint_shared::app::{App, Event, LEDGER, Now, Progress};
 use holdpoint_shared::ledger::Ledger;
 use holdpoint_shared::media::{JobFiles, MediaError, MountToken};
 use holdpoint_shared::phase::{Beep, Gate, Phase};
@@ -150,7 +150,7 @@ impl<B: Board> Device<'_, B> {
             return;
         }
         read_records(card, self.app, &mut self.ledger);
-        if self.app.grants_records() {
+        if LEDGER && self.app.grants_records() {
             self.app.records_taken();
         }
     }
@@ -214,7 +214,7 @@ impl<B: Board> Device<'_, B> {
             }
             self.tend(now);
             let progress = self.app.step(now, card.as_deref_mut(), self.ledger.as_mut());
-            if self.app.grants_records()
+            if LEDGER && self.app.grants_records()
                 && let Some(card) = card.as_deref_mut()
             {
                 self.take_records(card);

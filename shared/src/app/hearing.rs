@@ -6,7 +6,7 @@ use crate::phase::{self, Action, Beep, Phase, Stage};
 use crate::units::Celsius;
 use crate::words::run::RunPage;
 
-use super::{Now, RUN};
+use super::{LEDGER, Now, RUN};
 use super::device::{App, Event};
 use super::lead::Records;
 use super::notice::{Notice, is_mess, why};
@@ -19,12 +19,14 @@ impl App {
         if self.notice.is_some() && matches!(event, Event::Press | Event::Turn(_)) {
             // It was read; the knob means the screen that was seen.
             let read = self.notice.take();
-            if read == Some(Notice::Records) && event == Event::Press {
+            if LEDGER && read == Some(Notice::Records) && event == Event::Press {
                 self.desk_opened();
             }
             return;
         }
         match event {
+            // The desk settles and takes over what is kept.
+            _ if !LEDGER => {}
             Event::Turn(detents) if self.desk.is_some() => return self.desk_turned(detents),
             Event::Press if self.desk.is_some() => return self.desk_pressed(now),
             Event::Hold if self.desk.is_some() || self.settles() => return,

@@ -12,7 +12,7 @@ use crate::phase::{Beep, CODE_DIGITS, Phase};
 use crate::records::{RecordError, RecordErrorKind};
 use crate::words::run::RunPage;
 
-use super::{LEDGER, Now, RUN};
+use super::{LEDGER, Now};
 use super::device::App;
 use super::notice::{Notice, RefusedRecord};
 
@@ -43,7 +43,8 @@ impl Desk {
 impl App {
     /// The knob is held on a point that may be settled: the key is asked for. Whether it was.
     pub(super) fn settles(&mut self) -> bool {
-        if !RUN {
+        // What keeps nothing settles nothing.
+        if !LEDGER {
             return false;
         }
         let Phase::Points { point, .. } = self.phase.phase() else { return false };
@@ -93,7 +94,8 @@ impl App {
             return;
         }
         match desk.wanted {
-            Wanted::Settle(check) => self.settle(now, check),
+            Wanted::Settle(check) if LEDGER => self.settle(now, check),
+            Wanted::Settle(_) => {}
             Wanted::Records => self.records = Records::Granted,
         }
     }

@@ -36,7 +36,7 @@ use chrono::NaiveDate;
 const RUN: bool = cfg!(feature = "run");
 
 /// Whether anything is kept through a power cut.
-const LEDGER: bool = RUN && cfg!(feature = "ledger");
+pub const LEDGER: bool = RUN && cfg!(feature = "ledger");
 
 /// Whether answers and the gate's turns are written to the card.
 const EVENTS: bool = RUN && cfg!(feature = "events");

@@ -20,7 +20,7 @@ use super::page_items::plate_heat;
 use super::slip::{FirstVerdict, figure};
 use super::vetting::Vetting;
 use super::view_run::with_run;
-use super::{Now, RUN};
+use super::{LEDGER, Now, RUN};
 
 /// Hands the model of this moment's screen to `draw`.
 pub(super) fn with_model<R>(app: &App, now: Now, draw: impl FnOnce(&ScreenModel<'_>) -> R) -> R {
@@ -29,7 +29,7 @@ pub(super) fn with_model<R>(app: &App, now: Now, draw: impl FnOnce(&ScreenModel<
         let action = Action::Back;
         return draw(&ScreenModel::RecordRefused(RecordRefused { file, what, line, column, action }));
     }
-    if RUN && (app.notice.is_some() || app.desk.is_some()) {
+    if RUN && (app.notice.is_some() || (LEDGER && app.desk.is_some())) {
         return with_run(app, now, draw);
     }
     match app.phase() {

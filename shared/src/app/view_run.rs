@@ -6,7 +6,7 @@ use crate::screens::{self, Item, Run, ScreenModel, Watch};
 use crate::survey::Survey;
 use crate::words::run::{RunPage, Term};
 
-use super::Now;
+use super::{LEDGER, Now};
 use super::device::App;
 use super::notice::{Notice, alarm_page};
 use super::page_items::about;
@@ -71,7 +71,7 @@ impl<'a> Scene<'a> {
                 Notice::Heat(alarm) => alarm_page(alarm),
             });
         }
-        if self.app.desk.is_some() {
+        if LEDGER && self.app.desk.is_some() {
             return Screen::Page(RunPage::LeadKey);
         }
         let view = &self.view;
