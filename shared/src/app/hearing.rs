@@ -19,7 +19,7 @@ impl App {
         if self.notice.is_some() && matches!(event, Event::Press | Event::Turn(_)) {
             // It was read; the knob means the screen that was seen.
             let read = self.notice.take();
-            if LEDGER && read == Some(Notice::Records) && event == Event::Press {
+            if LEDGER && matches!((read, event), (Some(Notice::Records), Event::Press)) {
                 self.desk_opened();
             }
             return;
@@ -42,7 +42,7 @@ impl App {
         let event = match event {
             Event::CardInserted => {
                 // The next person has come.
-                self.notice = self.notice.filter(|notice| *notice != Notice::Due(RunPage::Free));
+                self.notice = self.notice.filter(|notice| !matches!(notice, Notice::Due(RunPage::Free)));
                 (self.card_refuses, self.events_refused) = (false, false);
                 phase::Event::CardIn
             }
@@ -83,12 +83,12 @@ impl App {
                 Some(RunPage::HotMess)
             }
             (Some(Stage::CoolDown | Stage::Plate | Stage::CloseOut), Some(_))
-                if event == phase::Event::CardIn =>
+                if matches!(event, phase::Event::CardIn) =>
             {
                 Some(RunPage::NotFree)
             }
-            (Some(Stage::CloseOut), None) if view.phase == Phase::Waiting => Some(RunPage::Free),
-            (None, None) if event == phase::Event::Held && !view.key_fits => {
+            (Some(Stage::CloseOut), None) if LEDGER && matches!(view.phase, Phase::Waiting) => Some(RunPage::Free),
+            (None, None) if matches!(event, phase::Event::Held) && !view.key_fits => {
                 let held = matches!(before, Phase::Verdict { .. } | Phase::Points { .. });
                 let barred = self.vetting.is_done() && self.vetting.report().verdict == Verdict::Hold;
                 (held && barred && self.setup.machine.lead_code.is_some()).then_some(RunPage::NoKey)

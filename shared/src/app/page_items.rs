@@ -8,6 +8,7 @@ use crate::survey::PurgeStrip;
 use crate::units::{Celsius, Micrometres, Milligrams, Seconds};
 use crate::words::run::{RunPage, Term};
 
+use super::LEDGER;
 use super::device::App;
 use super::notice::Notice;
 use super::plan::stickers;
@@ -257,7 +258,7 @@ impl<'a> Scene<'a> {
                 put(&[view.lifted_s.map_or(Item::Unknown, |s| Item::Span(Figure::known(Seconds(s))))])
             }
             RunPage::NotFree => put(&[Item::Text(&self.app.setup.machine.tag)]),
-            RunPage::Free => self.free(marks.0, &mut put),
+            RunPage::Free if LEDGER => self.free(marks.0, &mut put),
             RunPage::HotMess => {
                 let wait = Self::timer(self.app.warmth.nozzle_cools_in(NOZZLE_HOT));
                 put(&[wait]);

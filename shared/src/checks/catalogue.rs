@@ -108,13 +108,11 @@ pub const CATALOGUE: [Check; 94] = [
 ];
 
 /// The checks of a build without the feature `every-check`: enough that a whole job can be tried, too few for any room.
-const FEW: [u8; 10] = [
+const FEW: [u8; 8] = [
     file::cut_short::CHECK.number,
     machine::outside_plate::CHECK.number,
-    machine::too_tall::CHECK.number,
     heat::no_heat::CHECK.number,
     heat::hot_end_limit::CHECK.number,
-    heat::bed_limit::CHECK.number,
     heat::heat_left_on::CHECK.number,
     spool::wrong_material::CHECK.number,
     spool::enough::CHECK.number,
