@@ -92,7 +92,7 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         GetHelp "HILFE HOLEN|Wer es kann, sieht die Platte an: flach auf beiden Stiften?|Drücken: neu fragen",
         CardLeft "KARTE STECKT NOCH|Karte aus dem Drucker nehmen.|Drücken: neu fragen",
         CardAway "KARTE FEHLT|Wieder einstecken: die Antworten gelten zwei Minuten.|Karte einstecken",
-        CardBack "KARTE IST ZURÜCK~{0}|Ihre Datei wird mit der geprüften verglichen.|Karte stecken lassen",
+        CardBack "KARTE ZURÜCK~{0}|Ihre Datei wird mit der geprüften verglichen.|Karte stecken lassen",
     ),
     questions: QuestionRows {
         hand: rows!(Hand:
