@@ -55,7 +55,7 @@ impl Face {
         let (width, height) = (font.character_size.width as usize, font.character_size.height as usize);
         let style = MonoTextStyle::new(font, BinaryColor::On);
         let foot = font.baseline as usize + 1;
-        let letters = ('!'..='~').chain('\u{A1}'..='\u{FF}').map(|letter| {
+        let letters = ('!'..='~').chain(['°', '±', '»']).chain('À'..='ÿ').map(|letter| {
             let mut cell = Cell(vec![0; height]);
             let text = letter.to_string();
             let Ok(_) = style.draw_string(&text, Point::zero(), Baseline::Top, &mut cell);

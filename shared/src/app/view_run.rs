@@ -119,6 +119,8 @@ impl<'a> Scene<'a> {
                     };
                 }
             },
+            // Told or planned: it waits for a person.
+            Stage::Run if view.paused_s.is_some() => RunPage::PauseNow,
             Stage::Run if view.leaving => self.by_clock(RunPage::MayLeave, RunPage::MayLeaveNoClock),
             Stage::Run if view.pause.is_some_and(|left| left <= PAUSE_SOON_S) => RunPage::PauseSoon,
             Stage::Run if self.app.other_side => RunPage::RunningMore,

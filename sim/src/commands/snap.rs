@@ -17,12 +17,14 @@ use crate::{png, sheet};
 /// The script that runs when none is named.
 const NIGHT: &str = include_str!("../../demo/night.txt");
 
-/// What `snap` takes.
-#[derive(Debug, Args)]
-#[command(after_help = "\
+const EXAMPLES: &str = "\
 Examples:
   holdpoint snap                             the demo's night: every screen of it
-  holdpoint snap my-run.txt --out pictures/  a script of your own", after_long_help = LANGUAGE)]
+  holdpoint snap my-run.txt --out pictures/  a script of your own";
+
+/// What `snap` takes.
+#[derive(Debug, Args)]
+#[command(after_help = EXAMPLES, after_long_help = format!("{EXAMPLES}\n\n{LANGUAGE}"))]
 pub struct SnapArgs {
     /// A script [without it: the demo's night]
     #[arg(value_name = "SCRIPT")]

@@ -19,7 +19,7 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         WarmUp "AUFHEIZEN~{0}|!!~gleich heiß|Platte~{2}|#druckt in~{3}|^Düse~{1}|Hände weghalten",
         WarmUpString "AUFHEIZEN~{0}|!!~{1}|Faden mit Pinzette abziehen, nie mit den Fingern.|Drücken: Faden ab",
         WarmSlow "HEIZT LANGSAM|nun {1}~sonst {0}|Tür zu? Lüfter aus? Platte flach? Sonst stoppen und fragen.|Drücken: nachgesehen",
-        WarmStopped "WÄRMT NICHT MEHR|!~{0}|Heizung, Kabel lose? Stoppen und die Leitung holen.|Drücken: gestoppt",
+        WarmStopped "WÄRMT NICHT MEHR|!~{0}|Heizung, Kabel lose? Stoppen und die Leitung holen.|Drücken: gesehen",
         Runaway "ZU HEISS~{0}|!!~über {1}|Sofort Hauptschalter aus. Abstand halten, Leitung holen.|Drücken: ist aus",
         ProbeOpen "FÜHLER OFFEN~HINWEIS|Kabel oder Stecker lose: kein Messwert. Jetzt gilt die Uhr.|^{0}|Drücken: gesehen",
         ProbeShort "KURZSCHLUSS~HINWEIS|Im Fühlerkabel: kein Messwert. Jetzt gilt die Uhr.|^{0}|Drücken: gesehen",
@@ -88,7 +88,7 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         GetHelp "HILFE HOLEN|Wer es kann, sieht die Platte an: flach auf beiden Stiften?|",
         CardLeft "KARTE STECKT NOCH|Karte aus dem Drucker nehmen.|",
         CardAway "KARTE FEHLT|Wieder einstecken: die Antworten gelten zwei Minuten.|Karte einstecken",
-        CardBack "KARTE IST ZURÜCK~{0}|Ihre Datei wird mit der geprüften verglichen.|Karte stecken lassen",
+        CardBack "KARTE ZURÜCK~{0}|Ihre Datei wird mit der geprüften verglichen.|Karte stecken lassen",
     ),
     questions: QuestionRows {
         hand: rows!(Hand:

@@ -19,7 +19,7 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         WarmUp "WARM-UP~{0}|!!~hot soon|plate~{2}|#prints in~{3}|^nozzle~{1}|Keep hands off",
         WarmUpString "WARM-UP~{0}|!!~{1}|Pull the string off with tweezers, never with fingers.|Press: string is off",
         WarmSlow "WARM-UP IS SLOW|now {1}~usual {0}|Door shut? Fan off? Plate flat? In doubt stop it, fetch lead.|Press: looked",
-        WarmStopped "HEAT STANDS STILL|!~{0}|Heater or wire loose? Stop it, fetch the lead.|Press: stopped",
+        WarmStopped "HEAT STANDS STILL|!~{0}|Heater or wire loose? Stop it, fetch the lead.|Press: seen",
         Runaway "TOO HOT~{0}|!!~over {1}|Main switch off, now. Keep away, fetch the room lead.|Press: it is off",
         ProbeOpen "PROBE OPEN~NOTICE|Wire or plug is open: no reading. It goes by the clock now.|^{0}|Press: seen",
         ProbeShort "PROBE SHORTED~NOTICE|Its wires touch: no reading. It goes by the clock now.|^{0}|Press: seen",
