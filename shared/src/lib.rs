@@ -10,6 +10,21 @@
 //! blocks → bytes → words → moves → survey → findings → phase → screen. A room imports only rooms before it
 //! (`tests/tests/architecture.rs` holds the table and fails on any other arrow).
 
+//! # Features
+//!
+//! All on by default; a board that is short of flash leaves some out.
+//!
+//! | feature | without it |
+//! | --- | --- |
+//! | `german` | rooms that speak German are answered in English |
+//! | `exfat` | an exFAT card is told that it cannot be read here |
+//! | `run` | a job ends at its points: no walk-round, release, run or day book |
+//! | `ledger` | nothing outlives a power cut |
+//! | `events` | the day book has its rows alone, no file of events |
+//! | `every-check` | a test image: [`checks::CARRIED`] of the checks, and no comments read. Never for a room |
+//!
+//! `defmt` (off) formats public values for its log.
+
 #![no_std]
 #![forbid(unsafe_code)]
 #![deny(missing_docs)]

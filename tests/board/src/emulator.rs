@@ -6,7 +6,7 @@ use std::process::{Child, ChildStdout, Command, ExitStatus, Stdio};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
 use std::time::Duration;
 
-use anyhow::{Context as _, Result, anyhow, bail};
+use anyhow::{Context as _, Result, bail};
 use defmt_decoder::{DecodeError, Table};
 use serde_json::json;
 use tempfile::TempDir;
@@ -152,10 +152,18 @@ impl Emulator {
     /// # Errors
     /// When the board ends or falls silent first.
     pub fn wait_for(&mut self, marker: &str) -> Result<String> {
+        /// A test image tells every second of its own: nothing that is waited for takes so many of them.
+        const MOST_SECONDS: u32 = 1_800;
+        let mut seconds = 0;
         loop {
             match self.line()? {
                 Some(line) if line.contains(marker) => return Ok(line.to_owned()),
-                Some(_) => {}
+                Some(line) => {
+                    seconds += u32::from(line.contains("second "));
+                    if seconds > MOST_SECONDS {
+                        bail!("{marker:?} does not come; the board's log:\n{}", self.log.join("\n"));
+                    }
+                }
                 None => bail!("the board ended before it said {marker:?}; its log:\n{}", self.log.join("\n")),
             }
         }
@@ -239,14 +247,11 @@ impl Emulator {
         let wanted = Shot::of(frame);
         loop {
             let got = self.screen()?;
-            let Some(difference) = difference(&got, &wanted) else { return Ok(()) };
+            if difference(&got, &wanted).is_none() {
+                return Ok(());
+            }
             if let Err(error) = self.wait_for("screen ") {
-                let kept = target().join("board");
-                std::fs::create_dir_all(&kept)?;
-                got.write(&kept.join(format!("{name}-got.png")))?;
-                wanted.write(&kept.join(format!("{name}-wanted.png")))?;
-                let (got, wanted) = (got.text(), wanted.text());
-                return Err(anyhow!("{name}: {difference}\ngot:\n{got}wanted:\n{wanted}{error:#}"));
+                return Err(error.context(mismatch(name, &got, &wanted)?));
             }
         }
     }
@@ -259,6 +264,19 @@ impl Emulator {
         while self.line()?.is_some() {}
         Ok(self.qemu.wait()?)
     }
+}
+
+/// What differs between two screens, which are kept as PNGs under `target/board/`.
+///
+/// # Errors
+/// When they cannot be written.
+pub fn mismatch(name: &str, got: &Shot, wanted: &Shot) -> Result<String> {
+    let kept = target().join("board");
+    std::fs::create_dir_all(&kept)?;
+    got.write(&kept.join(format!("{name}-got.png")))?;
+    wanted.write(&kept.join(format!("{name}-wanted.png")))?;
+    let difference = difference(got, wanted).unwrap_or_default();
+    Ok(format!("{name}: {difference}\ngot:\n{}wanted:\n{}", got.text(), wanted.text()))
 }
 
 impl Drop for Emulator {

@@ -12,7 +12,7 @@ mod sizes;
 pub mod twin;
 
 pub use cards::Card;
-pub use emulator::{Emulator, Key, find_qemu, firmware, test_image};
+pub use emulator::{Emulator, Key, find_qemu, firmware, mismatch, test_image};
 pub use sample::sample_job;
 pub use screen::{Shot, difference};
 pub use sizes::{Budget, Running, Sizes, holds};

@@ -138,6 +138,15 @@ impl Twin {
         })
     }
 
+    /// Numbers of the checks that found something in the chosen job, notes left out.
+    #[must_use]
+    pub fn points(&self) -> Vec<u8> {
+        let report = self.app.chosen().map(|vetting| vetting.report());
+        let points =
+            report.into_iter().flat_map(|report| (0..report.points()).filter_map(|at| report.point(at)));
+        points.map(|finding| finding.check).collect()
+    }
+
     /// The screen.
     #[must_use]
     pub fn frame(&self) -> Frame {
