@@ -214,7 +214,8 @@ impl<B: Board> Device<'_, B> {
             }
             self.tend(now);
             let progress = self.app.step(now, card.as_deref_mut(), self.ledger.as_mut());
-            if LEDGER && self.app.grants_records()
+            if LEDGER
+                && self.app.grants_records()
                 && let Some(card) = card.as_deref_mut()
             {
                 self.take_records(card);

@@ -250,9 +250,11 @@ impl App {
             _ if self.checks_seal => self.step_seal(now, card),
             Phase::Waiting | Phase::Nothing | Phase::Fault | Phase::Away | Phase::Released(_) => Ok(()),
             Phase::Reading | Phase::Jobs { .. } => self.step_listing(now, card),
-            Phase::Verdict { .. } | Phase::Points { .. } | Phase::Key { .. } | Phase::Walk | Phase::Release => {
-                self.step_chosen(now, card)
-            }
+            Phase::Verdict { .. }
+            | Phase::Points { .. }
+            | Phase::Key { .. }
+            | Phase::Walk
+            | Phase::Release => self.step_chosen(now, card),
         };
         match outcome {
             Ok(()) => Progress::Idle,

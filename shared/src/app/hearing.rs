@@ -6,12 +6,12 @@ use crate::phase::{self, Action, Beep, Phase, Stage};
 use crate::units::Celsius;
 use crate::words::run::RunPage;
 
-use super::{LEDGER, Now, RUN};
 use super::device::{App, Event};
 use super::lead::Records;
 use super::notice::{Notice, is_mess, why};
 use super::plan::target;
 use super::warmth::{News, Targets};
+use super::{LEDGER, Now, RUN};
 
 impl App {
     /// Takes an event.
@@ -87,7 +87,9 @@ impl App {
             {
                 Some(RunPage::NotFree)
             }
-            (Some(Stage::CloseOut), None) if LEDGER && matches!(view.phase, Phase::Waiting) => Some(RunPage::Free),
+            (Some(Stage::CloseOut), None) if LEDGER && matches!(view.phase, Phase::Waiting) => {
+                Some(RunPage::Free)
+            }
             (None, None) if matches!(event, phase::Event::Held) && !view.key_fits => {
                 let held = matches!(before, Phase::Verdict { .. } | Phase::Points { .. });
                 let barred = self.vetting.is_done() && self.vetting.report().verdict == Verdict::Hold;

@@ -100,8 +100,10 @@ impl App {
         }
         if let Ok(Some(bytes)) = ledger.learned(TIME_KEY) {
             // Pairs of bytes, least first.
-            self.memory.ratios =
-                bytes.chunks_exact(2).filter_map(|pair| Some(u16::from_le_bytes(pair.try_into().ok()?))).collect();
+            self.memory.ratios = bytes
+                .chunks_exact(2)
+                .filter_map(|pair| Some(u16::from_le_bytes(pair.try_into().ok()?)))
+                .collect();
         }
         if let Ok(Some(bytes)) = ledger.learned(HEAT_KEY)
             && let Ok(learned) = postcard::from_bytes(bytes)
@@ -168,7 +170,9 @@ impl App {
         let error = spool.left_error.unwrap_or_default();
         match kept {
             // What it held when it was weighed is what is left and what was used since.
-            Some(kept) if Milligrams(kept.left.0.saturating_add(kept.used.0)) == left && kept.error == error => {
+            Some(kept)
+                if Milligrams(kept.left.0.saturating_add(kept.used.0)) == left && kept.error == error =>
+            {
                 spool.left = Some(kept.left);
                 self.setup.known.history.used_since_weighing = Some(kept.used);
             }
@@ -260,7 +264,8 @@ impl App {
         // Whoever closes out has answered for the spool as well, unless something went wrong with it.
         known.spool_answered = reason.is_none().then_some(now.instant);
         let history = &mut known.history;
-        history.same_failures = if same { history.same_failures.saturating_add(1) } else { u8::from(reason.is_some()) };
+        history.same_failures =
+            if same { history.same_failures.saturating_add(1) } else { u8::from(reason.is_some()) };
         history.last_came_off = reason == Some(FailReason::CameOff);
         let grade = known.told.sticker.or_else(|| Grade::parse(&self.row.grade));
         history.last_grade = grade;
@@ -270,7 +275,8 @@ impl App {
         let learned = self.warmth.hand_over();
         let Some(ledger) = kept(ledger) else { return };
         let mut bytes = [0; LEDGER_VALUE_BYTES];
-        let heat = postcard::to_slice(&learned, &mut bytes).is_ok_and(|bytes| ledger.learn(HEAT_KEY, bytes).is_ok());
+        let heat =
+            postcard::to_slice(&learned, &mut bytes).is_ok_and(|bytes| ledger.learn(HEAT_KEY, bytes).is_ok());
         let closed = ledger.machine().and_then(|mut state| {
             state.run = self.memory.run;
             state.result = last.outcome as u8;

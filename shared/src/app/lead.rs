@@ -12,9 +12,9 @@ use crate::phase::{Beep, CODE_DIGITS, Phase};
 use crate::records::{RecordError, RecordErrorKind};
 use crate::words::run::RunPage;
 
-use super::{LEDGER, Now};
 use super::device::App;
 use super::notice::{Notice, RefusedRecord};
+use super::{LEDGER, Now};
 
 /// What the key is asked for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -20,10 +20,10 @@ mod view;
 mod view_run;
 mod warmth;
 
-pub use device::{App, Event, Progress};
 use device::Opens;
-pub use warmth::Probe;
+pub use device::{App, Event, Progress};
 pub use vetting::{Depth, Report, Vetting};
+pub use warmth::Probe;
 
 use crate::checks::{History, Probes, Settlement, Settlements, Told};
 use crate::phase::FailReason;
@@ -90,13 +90,7 @@ impl Setup {
     /// The three records, with nothing settled.
     #[must_use]
     pub fn new(machine: Machine, spool: Option<Spool>, room: Room) -> Self {
-        Self {
-            machine,
-            spool,
-            room,
-            settled: Settlements::new(),
-            known: Known::default(),
-        }
+        Self { machine, spool, room, settled: Settlements::new(), known: Known::default() }
     }
 
     /// The settlement of a check that holds for this machine or the loaded spool.

@@ -425,7 +425,8 @@ impl Vetting {
             ..FileFacts::default()
         };
         input.now = now.wall;
-        (input.told, input.history, input.probes) = (setup.known.told, setup.known.history, setup.known.probes);
+        (input.told, input.history, input.probes) =
+            (setup.known.told, setup.known.history, setup.known.probes);
         input.settled = setup.settled.checks(&setup.machine.tag, setup.spool_id());
         input.unread = report.fault.map(|_| Unread::Job);
         if report.first.is_none() {

@@ -6,10 +6,10 @@ use crate::screens::{self, Item, Run, ScreenModel, Watch};
 use crate::survey::Survey;
 use crate::words::run::{RunPage, Term};
 
-use super::{LEDGER, Now};
 use super::device::App;
 use super::notice::{Notice, alarm_page};
 use super::page_items::about;
+use super::{LEDGER, Now};
 
 /// A pause is announced on the screen so long before, s (job catalogue, section 4: ten minutes).
 const PAUSE_SOON_S: u32 = 600;

@@ -152,9 +152,10 @@ impl Warmth {
                 self.air = match reading {
                     ProbeReading::At(air) => Some(air),
                     // A broken lead says nothing about the air; the room's own number holds again.
-                    ProbeReading::Open | ProbeReading::Shorted | ProbeReading::TooCold | ProbeReading::TooHot => {
-                        None
-                    }
+                    ProbeReading::Open
+                    | ProbeReading::Shorted
+                    | ProbeReading::TooCold
+                    | ProbeReading::TooHot => None,
                 }
             }
         }
@@ -316,7 +317,8 @@ impl Warmth {
         }
         // Only a probe can tell; by the clock alone the phases' own forecast does.
         if targets.warming && measured && !self.ready {
-            self.ready = reached(targets.plate, plate.temperature) && reached(targets.nozzle, nozzle.temperature);
+            self.ready =
+                reached(targets.plate, plate.temperature) && reached(targets.nozzle, nozzle.temperature);
             if self.ready {
                 let _ = news.push(HeatNews::Ready);
             }
