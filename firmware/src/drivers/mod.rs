@@ -8,6 +8,5 @@ pub mod grey_oled;
 pub mod knob;
 pub mod page_oled;
 pub mod press;
-pub mod ram_flash;
 pub mod sd_card;
 pub mod wall_clock;
