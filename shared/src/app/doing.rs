@@ -14,6 +14,7 @@ use crate::time::WallClock;
 use crate::units::Milligrams;
 
 use super::device::App;
+use super::keeping::{Logged, stored};
 use super::notice::Notice;
 use super::plan::{self, stickers};
 use super::vetting::Depth;
@@ -122,7 +123,11 @@ impl App {
         self.keep_settled(ledger);
         while let Some(action) = self.due.pop_front() {
             match action {
-                Action::Row(row) => self.fill_row(now, row, ledger),
+                Action::Row(row) => {
+                    self.fill_row(now, row, ledger);
+                    let rec = i32::try_from(self.memory.run).unwrap_or(i32::MAX);
+                    self.note(now, ledger, Logged::Row, [row as i32, rec]);
+                }
                 Action::Persist => self.save(now, ledger),
                 Action::ForgetRun => {
                     self.save(now, ledger);
@@ -132,6 +137,7 @@ impl App {
                 Action::Learn(ratio) => self.learn_time(ledger, ratio),
                 Action::Answered(_, _) if !EVENTS => {}
                 Action::Answered(question, answer) => {
+                    self.note(now, ledger, Logged::Answer, [stored(&question), stored(&answer)]);
                     let (question, answer) = (question.name(), self.answer_word(answer));
                     self.log(now, card, &What::Told { question, answer: &answer });
                 }
@@ -149,6 +155,7 @@ impl App {
         if self.gate_open != self.phase.gate() {
             self.gate_open = self.phase.gate();
             let open = self.gate_open == crate::phase::Gate::Open;
+            self.note(now, ledger, Logged::Gate, [open.into(), 0]);
             self.log(now, card, &What::Gate { open, by: None });
         }
         self.write_row(now, card, ledger);

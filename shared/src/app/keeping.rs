@@ -5,7 +5,7 @@ use heapless::Vec;
 use serde::{Deserialize, Serialize};
 
 use crate::daybook;
-use crate::ledger::{Ledger, MachineState};
+use crate::ledger::{Ledger, LoggedEvent, MachineState};
 use crate::limits::{LEDGER_VALUE_BYTES, RUN_STATE_BYTES};
 use crate::phase::{CloseOut, FailReason, LEARNED_RUNS, Learned, Outcome, Phase, RunState, Stage, learn};
 use crate::records::Grade;
@@ -21,6 +21,25 @@ const TIME_KEY: u8 = 0;
 
 /// What was learned of plate and hot end, the same.
 const HEAT_KEY: u8 = 1;
+
+/// What is logged among the ledger's last events; 1 is a fault of the board itself, logged by its firmware.
+#[derive(Clone, Copy, Debug)]
+pub(super) enum Logged {
+    /// An answer: question and answer, each as it is kept.
+    Answer = 2,
+    /// A row of the day book: which, and its record number.
+    Row = 3,
+    /// The gate: open or shut.
+    Gate = 4,
+}
+
+/// A value of the phases as it is kept, its first byte lowest: their order is stored, so that the number stays.
+pub(super) fn stored(value: &impl Serialize) -> i32 {
+    let mut bytes = [0; 4];
+    // Of what is logged none takes more.
+    let _ = postcard::to_slice(value, &mut bytes);
+    i32::from_le_bytes(bytes)
+}
 
 /// What the device remembers of its machine, as far as it is needed between two looks into the flash.
 #[derive(Clone, Debug, Default)]
@@ -213,6 +232,24 @@ impl App {
         if let Some(ledger) = kept(ledger)
             && ledger.learn(TIME_KEY, &bytes).is_err()
         {
+            self.notice = Some(Notice::Ledger);
+        }
+    }
+
+    /// Logs an event; the oldest of them makes room.
+    pub(super) fn note<S: NorFlash>(
+        &mut self,
+        now: Now,
+        ledger: &mut Option<&mut Ledger<S>>,
+        what: Logged,
+        numbers: [i32; 2],
+    ) {
+        let Some(ledger) = kept(ledger) else { return };
+        // 2000-01-01, in seconds since 1970.
+        const BEGINS: i64 = 946_684_800;
+        let time_s = now.wall.and_then(|wall| u32::try_from(wall.and_utc().timestamp() - BEGINS).ok());
+        let event = LoggedEvent { code: what as u16, numbers, time_s: time_s.unwrap_or(0) };
+        if ledger.log(event).is_err() {
             self.notice = Some(Notice::Ledger);
         }
     }
