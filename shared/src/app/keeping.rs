@@ -134,8 +134,7 @@ impl App {
             Err(_) => self.notice = Some(Notice::Ledger),
         }
         self.memory.run = ledger.run();
-        self.balance(ledger);
-        self.recall_settled(ledger);
+        self.records_changed(Some(ledger));
         let mut bytes = [0; RUN_STATE_BYTES];
         let kept = match ledger.saved_run(&mut bytes) {
             Ok(Some(length)) => postcard::from_bytes::<Kept>(bytes.get(..length).unwrap_or_default()).ok(),
@@ -153,7 +152,7 @@ impl App {
             let action = self.phase.resume(state, now.instant, now.wall);
             self.take(now, action);
             let targets = self.targets();
-            self.warmth.start_hot(&self.setup.machine, targets);
+            self.warmth.start_hot(targets);
             if matches!(self.phase.phase(), Phase::Released(Stage::WarmUp | Stage::FirstLayer | Stage::Run)) {
                 self.notice = Some(Notice::Due(RunPage::PowerBack));
             }

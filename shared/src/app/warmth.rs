@@ -70,7 +70,6 @@ pub(super) struct Warmth {
     stated_air: MilliCelsius,
     /// Newest reading of plate and nozzle since the last step.
     readings: [Option<ProbeReading>; 2],
-    /// Whether a probe of the plate was ever heard: without one there is nothing to estimate from but the clock.
     stepped_at: Instant,
     told_at: Instant,
     alarm: Option<Alarm>,
@@ -172,12 +171,13 @@ impl Warmth {
     }
 
     /// After a power cut a part may be as hot as its last target.
-    pub(super) fn start_hot(&mut self, machine: &Machine, targets: Targets) {
+    pub(super) fn start_hot(&mut self, targets: Targets) {
         let air = self.air();
-        let (nozzle, plate) = bodies(machine);
+        let [plate, nozzle] = self.sheet;
         let start = |target: Option<Celsius>| target.map_or(air, milli);
         self.plate = HeatModel::new(plate, start(targets.plate), air);
         self.nozzle = HeatModel::new(nozzle, start(targets.nozzle), air);
+        self.set_bodies();
     }
 
     /// The air as it was measured, or as the room states it.
