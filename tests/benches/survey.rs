@@ -46,14 +46,16 @@ fn main() {
     let bytes = text.as_bytes();
     let machine = sheet();
     println!("{} bytes, {} lines", bytes.len(), text.lines().count());
-    let whole = best("whole survey, blocks of 512", bytes.len(), PASSES, || {
+    // As the board reads a card.
+    best("whole survey, blocks of 512", bytes.len(), PASSES, || {
         let mut surveyor = Surveyor::new(&machine);
         for block in bytes.chunks(512) {
             surveyor.feed(block);
         }
         black_box(surveyor.close());
     });
-    best("whole survey, blocks of 64 KiB", bytes.len(), PASSES, || {
+    // As the desktop reads a file.
+    let whole = best("whole survey, blocks of 64 KiB", bytes.len(), PASSES, || {
         let mut surveyor = Surveyor::new(&machine);
         for block in bytes.chunks(65_536) {
             surveyor.feed(block);

@@ -34,9 +34,9 @@ impl Modal {
             Known::MotorsOff if words.has(b'S') => {}
             Known::MotorsOff => sink.applied(Applied::MotorsOff),
             Known::FeedMode { relative } => {
-                self.feed_relative = relative;
-                self.feed_mode_stated = true;
-                self.feed_mode_ambiguous = false;
+                self.step.wording.feed_relative = relative;
+                self.step.wording.feed_mode_stated = true;
+                self.step.wording.feed_mode_ambiguous = false;
             }
             Known::Heat(heater, waits) => self.heat(heater, waits, words, sink),
             Known::FanOn => {

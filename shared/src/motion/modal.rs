@@ -4,7 +4,7 @@ use crate::text::{MICRO, Words};
 use crate::units::{mul_div, product, wide_div};
 
 use super::command::{Known, known_g};
-use super::{Applied, MotionSink, Move, UnreadKind};
+use super::{Applied, MotionSink, Move, UnreadKind, Wording};
 
 /// A factor of one, in 10⁻⁶.
 pub(super) const ONE: i64 = MICRO;
@@ -12,35 +12,24 @@ pub(super) const ONE: i64 = MICRO;
 /// The state that words leave behind.
 #[derive(Clone, Debug)]
 pub struct Modal {
-    /// Machine position, nm.
-    pub(super) at: [i64; 3],
     /// Machine position less what words call it (G92), nm.
     pub(super) offset: [i64; 3],
     /// Filament position as words call it, nm.
     pub(super) feed_at: i64,
     /// Feed as written, 10⁻⁶ mm/min.
     pub(super) feed_word: i64,
-    /// Feed with its factor, nm/s.
-    speed_nm_s: u32,
     pub(super) feed_factor: i64,
     pub(super) flow_factor: i64,
     /// What the flow factor left over, 10⁻⁶ nm, so that nothing drifts.
     flow_rest: i64,
     motion: Known,
-    pub(super) inch: bool,
-    relative: bool,
-    pub(super) feed_relative: bool,
-    pub(super) feed_mode_stated: bool,
-    pub(super) feed_mode_ambiguous: bool,
-    /// Whether the next E word is the first after its number was set anew.
-    pub(super) feed_reset: bool,
-    pub(super) z_stated: bool,
     pub(super) plane_other: bool,
     feed_form_other: bool,
     pub(super) tool: u8,
     /// Whether G90 and G91 set the feed mode; `None` = the sheet does not say.
     absolute_resets_feed: Option<bool>,
-    /// The move under way.
+    /// The last move, then the one under way. Its end is the machine's position, its speed the feed in force, its
+    /// wording the modes: copying them into every move would cost as much as reading it.
     pub(super) step: Move,
 }
 
@@ -49,34 +38,25 @@ impl Modal {
     #[must_use]
     pub const fn new(absolute_resets_feed: Option<bool>) -> Self {
         Self {
-            at: [0; 3],
             offset: [0; 3],
             feed_at: 0,
             feed_word: 0,
-            speed_nm_s: 0,
             feed_factor: ONE,
             flow_factor: ONE,
             flow_rest: 0,
             motion: Known::Line,
-            inch: false,
-            relative: false,
-            feed_relative: false,
-            feed_mode_stated: false,
-            feed_mode_ambiguous: false,
-            feed_reset: true,
-            z_stated: false,
             plane_other: false,
             feed_form_other: false,
             tool: 0,
             absolute_resets_feed,
-            step: Move::NONE,
+            step: Move { wording: Wording { e_reset: true, ..Move::NONE.wording }, ..Move::NONE },
         }
     }
 
     /// Machine position, nm.
     #[must_use]
     pub const fn position(&self) -> [i64; 3] {
-        self.at
+        self.step.to
     }
 
     /// Takes the words of one line; gives `sink` what they come to, in the order of RS274/NGC Table 8 as far as it
@@ -137,7 +117,7 @@ impl Modal {
         for &code in g {
             match known_g(code) {
                 Known::Units { inch } => {
-                    self.inch = inch;
+                    self.step.wording.inch = inch;
                     if inch {
                         sink.applied(Applied::Inch);
                     }
@@ -166,14 +146,14 @@ impl Modal {
     }
 
     fn set_positions(&mut self, relative: bool) {
-        self.relative = relative;
+        self.step.wording.relative = relative;
         match self.absolute_resets_feed {
             Some(true) => {
-                self.feed_relative = relative;
-                self.feed_mode_stated = true;
+                self.step.wording.feed_relative = relative;
+                self.step.wording.feed_mode_stated = true;
             }
             Some(false) => {}
-            None => self.feed_mode_ambiguous = self.feed_relative != relative,
+            None => self.step.wording.feed_mode_ambiguous = self.step.wording.feed_relative != relative,
         }
     }
 
@@ -193,13 +173,13 @@ impl Modal {
         } else {
             mul_div(word, self.feed_factor.unsigned_abs(), 60 * ONE as u64).unwrap_or(u64::MAX)
         };
-        self.speed_nm_s = u32::try_from(nm_s).unwrap_or(u32::MAX).max(1);
+        self.step.speed_nm_s = u32::try_from(nm_s).unwrap_or(u32::MAX).max(1);
     }
 
     /// A value in millimetres or inches as nm (or nm/min).
     #[inline]
     pub(super) fn to_mm(&self, micro: i64) -> i64 {
-        if self.inch { inch_to_mm(micro) } else { micro }
+        if self.step.wording.inch { inch_to_mm(micro) } else { micro }
     }
 
     /// Begins a move from where the machine stands to where the words send it. The machine stands there at once.
@@ -207,22 +187,25 @@ impl Modal {
     /// All in place: on a small board a copy of a move costs as much as making it.
     #[inline(always)]
     pub(super) fn begin_move(&mut self, words: &Words) {
-        let (inch, relative) = (self.inch, self.relative);
-        self.step.from = self.at;
-        let ([x, y, z], [at_x, at_y, at_z], [dx, dy, dz]) = (&mut self.step.to, &mut self.at, self.offset);
-        // Each on its own: two values just written are waited for where they are read as one.
-        if words.has(b'X') {
-            go(at_x, words.raw(b'X'), [inch, relative], dx);
+        let Move { from, to, wording, .. } = &mut self.step;
+        let (inch, relative) = (wording.inch, wording.relative);
+        *from = *to;
+        if inch | relative {
+            go_otherwise(to, words, [inch, relative], self.offset);
+        } else {
+            // Each on its own: two values just written are waited for where they are read as one. Words have at most
+            // nine digits before the point, positions are held: no sum overflows.
+            let ([x, y, z], [dx, dy, dz]) = (to, self.offset);
+            if words.has(b'X') {
+                *x = held(words.raw(b'X') + dx);
+            }
+            if words.has(b'Y') {
+                *y = held(words.raw(b'Y') + dy);
+            }
+            if words.has(b'Z') {
+                *z = held(words.raw(b'Z') + dz);
+            }
         }
-        *x = *at_x;
-        if words.has(b'Y') {
-            go(at_y, words.raw(b'Y'), [inch, relative], dy);
-        }
-        *y = *at_y;
-        if words.has(b'Z') {
-            go(at_z, words.raw(b'Z'), [inch, relative], dz);
-        }
-        *z = *at_z;
         if self.step.arc.is_some() {
             self.step.arc = None;
         }
@@ -235,7 +218,7 @@ impl Modal {
             return (0, None);
         }
         let value = self.to_mm(words.raw(b'E'));
-        let fed = if self.feed_relative {
+        let fed = if self.step.wording.feed_relative {
             self.feed_at = held(self.feed_at + value);
             value
         } else {
@@ -268,42 +251,37 @@ impl Modal {
             sink.applied(Applied::Unread(UnreadKind::FeedForm));
         }
         let (feed_nm, e) = self.fed(words);
+        let Move { feed_nm: feed, wording, .. } = &mut self.step;
+        *feed = feed_nm;
         if words.has(b'Z') {
-            self.z_stated = true;
+            wording.z_stated = true;
         }
-        let step = &mut self.step;
-        step.feed_nm = feed_nm;
-        step.speed_nm_s = self.speed_nm_s;
-        let wording = &mut step.wording;
         wording.x = None;
         if words.has(b'X') {
             let raw = words.raw(b'X');
-            wording.x = Some(if self.inch { inch_to_mm(raw) } else { raw });
+            wording.x = Some(if wording.inch { inch_to_mm(raw) } else { raw });
         }
         wording.e = e;
-        wording.relative = self.relative;
-        wording.feed_relative = self.feed_relative;
-        wording.feed_mode_stated = self.feed_mode_stated;
-        wording.feed_mode_ambiguous = self.feed_mode_ambiguous;
-        wording.inch = self.inch;
-        wording.z_stated = self.z_stated;
-        wording.e_reset = self.feed_reset;
-        if e.is_some() {
-            self.feed_reset = false;
-        }
         sink.moved(&self.step);
+        if e.is_some() {
+            self.step.wording.e_reset = false;
+        }
     }
 }
 
 /// Positions that relative words add up to end here, nm: a million kilometres.
 const FARTHEST_NM: i64 = 1 << 60;
 
-/// Takes a position to where a word sends it, which is in inches or relative or neither.
-#[inline(always)]
-fn go(at: &mut i64, raw: i64, [inch, relative]: [bool; 2], offset: i64) {
-    let value = if inch { inch_to_mm(raw) } else { raw };
-    // Values have at most nine digits before the point, positions are held: no sum overflows.
-    *at = held(value + if relative { *at } else { offset });
+/// Takes positions to where words send them in inches or relative to where they are.
+#[inline(never)]
+fn go_otherwise(to: &mut [i64; 3], words: &Words, [inch, relative]: [bool; 2], offset: [i64; 3]) {
+    for ((letter, at), offset) in [b'X', b'Y', b'Z'].into_iter().zip(to).zip(offset) {
+        if words.has(letter) {
+            let raw = words.raw(letter);
+            let value = if inch { inch_to_mm(raw) } else { raw };
+            *at = held(value + if relative { *at } else { offset });
+        }
+    }
 }
 
 /// A position within [`FARTHEST_NM`].

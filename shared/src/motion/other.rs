@@ -33,10 +33,11 @@ impl Modal {
     }
 
     fn home(&mut self, words: &Words, sink: &mut impl MotionSink) {
-        let named =
-            |letter: u8| words.has(letter) || words.bare & (1 << (letter | 0x20).wrapping_sub(b'a')) != 0;
+        let named = |letter: u8| words.has(letter) || words.is_bare(letter);
         let all = ![b'X', b'Y', b'Z'].into_iter().any(named);
-        for ((letter, at), offset) in [b'X', b'Y', b'Z'].into_iter().zip(&mut self.at).zip(&mut self.offset) {
+        for ((letter, at), offset) in
+            [b'X', b'Y', b'Z'].into_iter().zip(&mut self.step.to).zip(&mut self.offset)
+        {
             if all || named(letter) {
                 *at = 0;
                 *offset = 0;
@@ -44,15 +45,15 @@ impl Modal {
         }
         let z = all || named(b'Z');
         if z {
-            self.z_stated = false;
+            self.step.wording.z_stated = false;
         }
         sink.applied(Applied::Home { z });
     }
 
     /// G92: no motion; where the machine stands is called by these numbers from now on.
     fn set_position(&mut self, words: &Words) {
-        let inch = self.inch;
-        for ((letter, at), offset) in [b'X', b'Y', b'Z'].into_iter().zip(self.at).zip(&mut self.offset) {
+        let inch = self.step.wording.inch;
+        for ((letter, at), offset) in [b'X', b'Y', b'Z'].into_iter().zip(self.step.to).zip(&mut self.offset) {
             if words.has(letter) {
                 let value = words.raw(letter);
                 *offset = at - if inch { inch_to_mm(value) } else { value };
@@ -60,14 +61,14 @@ impl Modal {
         }
         if words.has(b'E') {
             self.feed_at = self.to_mm(words.raw(b'E'));
-            self.feed_reset = true;
+            self.step.wording.e_reset = true;
         }
-        let bare = words.present & axis_bits() == 0;
+        let bare = ![b'X', b'Y', b'Z', b'E'].into_iter().any(|letter| words.has(letter));
         if bare {
             // Without words, all are called zero.
-            self.offset = self.at;
+            self.offset = self.step.to;
             self.feed_at = 0;
-            self.feed_reset = true;
+            self.step.wording.e_reset = true;
         }
     }
 
@@ -103,8 +104,4 @@ impl Modal {
         self.tool = u8::try_from(tool.clamp(0, 255)).unwrap_or(u8::MAX);
         sink.applied(Applied::Tool(self.tool));
     }
-}
-
-const fn axis_bits() -> u32 {
-    (1 << (b'x' - b'a')) | (1 << (b'y' - b'a')) | (1 << (b'z' - b'a')) | (1 << (b'e' - b'a'))
 }

@@ -15,14 +15,14 @@ use super::stretch::{Class, Settled, Stretch};
 use crate::records::Corner;
 
 /// A move that waits for the moves behind it.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, Default)]
 struct Waiting<T> {
     span: Span,
     tag: T,
 }
 
 /// A corner that may bound what comes before it.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, Default)]
 struct CornerAhead {
     /// Square of its speed, plus the running sum of reaches up to it (wrapping).
     key: u64,
@@ -97,7 +97,7 @@ struct Behind {
 /// assert_eq!(total_ns, 1_100_000_000);
 /// ```
 #[derive(Clone, Debug)]
-pub struct Clock<T: Copy, const N: usize> {
+pub struct Clock<T: Copy + Default, const N: usize> {
     limits: LimitsInForce,
     look_ahead: usize,
     moves: Ring<Waiting<T>, N>,
@@ -113,7 +113,7 @@ pub struct Clock<T: Copy, const N: usize> {
     divisor: Divisor,
 }
 
-impl<T: Copy, const N: usize> Clock<T, N> {
+impl<T: Copy + Default, const N: usize> Clock<T, N> {
     /// With each reach at most 2⁵³, running sums over the buffer stay below 2⁶³ and can be compared though they wrap.
     const HOLDS: () = assert!(N >= 1 && N <= 1023, "a clock holds 1 to 1023 moves");
 

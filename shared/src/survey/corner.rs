@@ -18,7 +18,9 @@ pub(super) fn axis_step(leaving: &[i32; 4], entering: &[i32; 4], steps: &[u32; 4
     let [to_x, to_y, to_z, to_e] = *entering;
     let [step_x, step_y, step_z, step_e] = *steps;
     let fits = |change: u32, step: u32| u64::from(change) * u64::from(cap) <= u64::from(step) << UNIT_SHIFT;
-    let [x, y, z] = [to_x.abs_diff(from_x), to_y.abs_diff(from_y), to_z.abs_diff(from_z)];
+    let [x, y] = [to_x.abs_diff(from_x), to_y.abs_diff(from_y)];
+    // Nearly always level.
+    let z = if from_z | to_z == 0 { 0 } else { to_z.abs_diff(from_z) };
     if fits(x, step_x) && fits(y, step_y) && fits(z, step_z) {
         // As along nearly straight walls.
         return stepped(to_e.abs_diff(from_e), u64::from(step_e) << FILAMENT_SHIFT, cap);

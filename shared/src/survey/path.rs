@@ -138,8 +138,7 @@ impl Path {
         stretch.length_nm = length_nm;
         stretch.enter = [x, y, z, e];
         stretch.exit = [x, y, z, e];
-        // Held at the type's upper end with their signs off: none is its lower one.
-        stretch.share = [x.wrapping_abs(), y.wrapping_abs(), z.wrapping_abs(), e.wrapping_abs()];
+        stretch.share = [x, y, z, e];
         stretch.feed_nm_s = speed(step);
         stretch.class = if step.feed_nm > 0 { Class::Print } else { Class::Travel };
         stretch.radius_nm = None;
@@ -237,7 +236,9 @@ fn directions(delta: [i64; 3], feed_nm: i64, length_nm: u64, inverse: u32) -> ([
     let inverse = if inverse == 0 { reciprocal(length << shift | 1 << 31) } else { inverse };
     let shares = (inverse, shift);
     let ratio = short(feed_nm, length, shares);
-    let [x, y, z] = [short(dx, length, shares), short(dy, length, shares), short(dz, length, shares)];
+    let [x, y] = [short(dx, length, shares), short(dy, length, shares)];
+    // Nearly always level.
+    let z = if dz == 0 { 0 } else { short(dz, length, shares) };
     ([x, y, z, ratio >> (30 - FILAMENT_SHIFT)], ratio)
 }
 

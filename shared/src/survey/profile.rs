@@ -4,7 +4,7 @@ use super::scale::{Divisor, INVERSE_SHIFT, root, square};
 use super::stretch::Settled;
 
 /// What a move needs for its profile.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Span {
     /// Path length, nm.
     pub(super) length_nm: u64,

@@ -3,20 +3,17 @@
 //! The library's hands its first item out by copying it, which on a small board costs as much as what is done with a
 //! move; here it stays where it is until another one is put there.
 
-use heapless::Vec;
-
 /// Up to `N` items; put behind all others, taken from both ends.
 #[derive(Clone, Debug)]
 pub(super) struct Ring<T, const N: usize> {
-    /// All places that were ever filled.
-    places: Vec<T, N>,
+    places: [T; N],
     first: usize,
     len: usize,
 }
 
-impl<T, const N: usize> Ring<T, N> {
-    pub(super) const fn new() -> Self {
-        Self { places: Vec::new(), first: 0, len: 0 }
+impl<T: Copy + Default, const N: usize> Ring<T, N> {
+    pub(super) fn new() -> Self {
+        Self { places: [T::default(); N], first: 0, len: 0 }
     }
 
     pub(super) const fn len(&self) -> usize {
@@ -26,7 +23,7 @@ impl<T, const N: usize> Ring<T, N> {
     /// The first item.
     #[inline(always)]
     pub(super) fn front(&self) -> Option<&T> {
-        if self.len == 0 { None } else { self.places.get(self.first) }
+        if self.len == 0 { None } else { self.places.get(self.place(0)) }
     }
 
     /// The first item goes.
@@ -34,18 +31,15 @@ impl<T, const N: usize> Ring<T, N> {
     pub(super) const fn drop_front(&mut self) {
         if self.len > 0 {
             self.len -= 1;
-            self.first += 1;
-            if self.first == N {
-                self.first = 0;
-            }
+            // Where `N` is a power of two, a mask.
+            self.first = (self.first + 1) % N;
         }
     }
 
     /// Where the item stands that is `after` the first one.
     #[inline(always)]
     const fn place(&self, after: usize) -> usize {
-        let place = self.first + after;
-        if place >= N { place - N } else { place }
+        (self.first + after) % N
     }
 
     /// The last item.
@@ -68,10 +62,8 @@ impl<T, const N: usize> Ring<T, N> {
         }
         let place = self.place(self.len);
         self.len += 1;
-        match self.places.get_mut(place) {
-            Some(old) => *old = item,
-            // The first round fills one place after the other.
-            None => drop(self.places.push(item)),
+        if let Some(old) = self.places.get_mut(place) {
+            *old = item;
         }
     }
 }

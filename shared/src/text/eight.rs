@@ -21,35 +21,55 @@ pub(super) fn words(bytes: &[u8], at: usize, words: &mut Words) -> usize {
     let mut at = at;
     let Some(&(mut letter)) = bytes.get(at) else { return at };
     if letter | 0x20 == b'g' {
-        // One digit, a blank, a letter.
-        let Some([digit @ b'0'..=b'9', b' ', next]) = bytes.get(at + 1..).and_then(<[u8]>::first_chunk)
-        else {
-            return at;
-        };
-        if !next.is_ascii_alphabetic() {
+        // One digit, a blank, a letter: the digit is looked at alone, the rest in one comparison.
+        let Some(four) = bytes.get(at..).and_then(<[u8]>::first_chunk) else { return at };
+        let four = u32::from_le_bytes(*four);
+        let digit = (four >> 8) as u8 & 0x0F;
+        let next = (four >> 24) as u8;
+        if four & 0x00FF_F0DF != u32::from_le_bytes(*b"G0 \0") || digit > 9 || !is_letter(next) {
             return at;
         }
         words.any = true;
-        words.g_code(Code::from(digit - b'0') * 10);
-        letter = *next;
+        words.g_code(Code::from(digit) * 10);
+        letter = next;
         at += 3;
     }
-    while bit(letter) & CODES == 0
-        && let Some((micro, end, next)) = number(bytes, at + 1)
-    {
-        words.any = true;
-        words.set(letter, micro);
+    // Kept aside: the values that are put in between might be where it stands, as far as the compiler can see.
+    let mut present = words.present;
+    let begun = at;
+    loop {
+        let bit = bit(letter);
+        if bit & CODES != 0 {
+            break;
+        }
+        let Some((micro, end, next)) = number(bytes, at + 1) else { break };
+        let goes_on = is_letter(next);
+        if !(goes_on || matches!(next, b'\n' | b'\r' | b';')) {
+            break;
+        }
+        if present & bit != 0 {
+            words.repeated = words.repeated.saturating_add(1);
+        }
+        present |= bit;
+        words.put(letter, micro);
         (at, letter) = (end, next);
-        if !letter.is_ascii_alphabetic() {
+        if !goes_on {
             break;
         }
     }
+    words.present = present;
+    words.any |= at != begun;
     at
 }
 
-/// A usual number: perhaps a minus, at most seven digits and perhaps a point and at most six digits, and then a blank
-/// and a letter, or something else that ends a number. Gives its value in 10⁻⁶, the place after it and what stands
-/// there.
+/// In one comparison.
+#[inline(always)]
+const fn is_letter(byte: u8) -> bool {
+    (byte | 0x20).wrapping_sub(b'a') < 26
+}
+
+/// A usual number: perhaps a minus, at most seven digits and perhaps a point and at most six digits, and then perhaps a
+/// blank. Gives its value in 10⁻⁶, the place after it and what stands there.
 #[inline(always)]
 fn number(bytes: &[u8], from: usize) -> Option<(i64, usize, u8)> {
     let mut from = from;
@@ -92,9 +112,6 @@ fn number(bytes: &[u8], from: usize) -> Option<(i64, usize, u8)> {
         next += 1;
         end = *bytes.get(next)?;
     }
-    if !end.is_ascii_alphabetic() && !matches!(end, b'\n' | b'\r' | b';') {
-        return None;
-    }
     let micro = micro as i64;
     Some((if negative { -micro } else { micro }, next, end))
 }
@@ -127,14 +144,13 @@ const fn first(digits: u64, bits: u32) -> Option<u64> {
     if bits == 0 { None } else { Some(value(digits << (bits.wrapping_neg() & 63))) }
 }
 
-/// The number that eight digits are: pairs, fours and all by a multiplication each.
+/// The number that eight digits are, the first one lowest: pairs, fours and all by a multiplication each.
 #[inline(always)]
 const fn value(digits: u64) -> u64 {
-    const LANES: u64 = 0x0000_00FF_0000_00FF;
-    let pairs = digits.wrapping_mul(10).wrapping_add(digits >> 8);
-    let upper = (pairs & LANES).wrapping_mul(100 + (1_000_000 << 32));
-    let lower = ((pairs >> 16) & LANES).wrapping_mul(1 + (10_000 << 32));
-    upper.wrapping_add(lower) >> 32
+    // In each lane the left half ten (a hundred, ten thousand) times and the right one once.
+    let pairs = digits.wrapping_mul((10 << 8) + 1) >> 8 & 0x00FF_00FF_00FF_00FF;
+    let fours = pairs.wrapping_mul((100 << 16) + 1) >> 16 & 0x0000_FFFF_0000_FFFF;
+    fours.wrapping_mul((10_000 << 32) + 1) >> 32
 }
 
 #[cfg(test)]

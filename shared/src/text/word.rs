@@ -14,7 +14,7 @@ const G_CODES: usize = 11;
 
 /// Bit of a letter in [`Words::present`].
 pub(super) const fn bit(letter: u8) -> u32 {
-    1 << ((letter | 0x20).wrapping_sub(b'a') & 31)
+    1 << (letter & 31)
 }
 
 /// A line check.
@@ -34,7 +34,7 @@ pub enum Checksum {
 #[derive(Clone, Debug, Default)]
 pub struct Words {
     values: [i64; 32],
-    /// Letters with a number, bit 0 = A. G, M and N are not among them.
+    /// Letters with a number, bit 1 = A as in its code. G, M and N are not among them.
     pub present: u32,
     /// Letters without a number.
     pub bare: u32,
@@ -99,6 +99,12 @@ impl Words {
         self.present & bit(letter) != 0
     }
 
+    /// Whether a letter stands without a number.
+    #[must_use]
+    pub const fn is_bare(&self, letter: u8) -> bool {
+        self.bare & bit(letter) != 0
+    }
+
     /// A letter's value, 10⁻⁶.
     #[inline]
     #[must_use]
@@ -111,7 +117,7 @@ impl Words {
     #[must_use]
     #[expect(clippy::indexing_slicing, reason = "the index is masked to the array's length")]
     pub const fn raw(&self, letter: u8) -> i64 {
-        self.values[((letter | 0x20).wrapping_sub(b'a') & 31) as usize]
+        self.values[(letter & 31) as usize]
     }
 
     /// Whether nothing but words that could be read stands on the line.
@@ -141,14 +147,20 @@ impl Words {
     }
 
     #[inline(always)]
-    #[expect(clippy::indexing_slicing, reason = "the index is masked to the array's length")]
     pub(super) fn set(&mut self, letter: u8, micro: i64) {
         let bit = bit(letter);
         if self.present & bit != 0 {
             self.repeated = self.repeated.saturating_add(1);
         }
         self.present |= bit;
-        self.values[((letter | 0x20).wrapping_sub(b'a') & 31) as usize] = micro;
+        self.put(letter, micro);
+    }
+
+    /// A value alone, without its mark in [`present`](Self::present).
+    #[inline(always)]
+    #[expect(clippy::indexing_slicing, reason = "the index is masked to the array's length")]
+    pub(super) const fn put(&mut self, letter: u8, micro: i64) {
+        self.values[(letter & 31) as usize] = micro;
     }
 
     /// A G word; nearly always the line's first.
@@ -211,6 +223,11 @@ pub(super) fn scan_by<const EIGHT: bool>(
                 let next = super::eight::words(bytes, at, words);
                 if next != at {
                     at = next;
+                    // Nearly always the line's end.
+                    if bytes.get(at) == Some(&b'\n') {
+                        words.end = at as u32;
+                        return at + 1;
+                    }
                     continue;
                 }
             }
