@@ -16,6 +16,8 @@ pub(super) const WORDS: Words = Words {
     note: "NOTIZ",
     settled: "GEKLÄRT",
     was: "war",
+    as_read: "wie",
+    before: "zuvor",
     notice: "HINWEIS",
     caution: "VORSICHT",
     warning: "WARNUNG",
