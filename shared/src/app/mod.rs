@@ -5,6 +5,7 @@
 
 mod device;
 mod doing;
+mod extremes;
 mod hearing;
 mod keeping;
 mod lead;
