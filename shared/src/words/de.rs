@@ -18,7 +18,8 @@ pub(super) const WORDS: Words = Words {
     was: "war",
     as_read: "wie",
     before: "zuvor",
-    notice: "HINWEIS",
+    // For property, as German labels after ANSI Z535 word it beside WARNUNG and VORSICHT (from memory).
+    notice: "ACHTUNG",
     caution: "VORSICHT",
     warning: "WARNUNG",
     actions: ActionWords {
