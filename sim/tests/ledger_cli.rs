@@ -249,7 +249,8 @@ fn findings_are_counted_with_what_became_of_them() {
     let judged = event(1, What::Judged { check: 76, right: false });
     let told = event(1, What::Told { question: "pins", answer: "2 pins" });
     // What a probe read is for whoever looks at the file; no sum uses it.
-    let read = event(1, What::Probe { phase: "RUN", probe: "plate", least_dc: Some(594), most_dc: Some(606) });
+    let read =
+        event(1, What::Probe { phase: "RUN", probe: "plate", least_dc: Some(594), most_dc: Some(606) });
     fs::write(here.path().join("a/HOLDPT/EVENTS.JSL"), [opened.clone(), told, read, judged, opened].concat())
         .unwrap();
     // From the card and from the file: the event beside it is found, and counts once.

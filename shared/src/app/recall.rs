@@ -8,9 +8,10 @@
 //! What it sees, with `b` blocks of 512 bytes between the ends: whatever changes the length or an end, as every byte put
 //! in or taken out does. A stretch of `n` changed blocks in place is seen for certain from `b / 32 + 1` blocks on, below
 //! that in `32 n / b` of the cases; two stretches that differ have one sum in one case of 2³². A single byte changed in
-//! place in a job of 3 MB, its length and its time kept, is seen in one case of 184 only: no editor keeps the time, but a
-//! card that decays does. The sum of every byte is taken and compared wherever a release depends on it: when the card
-//! comes back into a walk-round, a release or a start ([`Vetting::again`](super::Vetting)).
+//! place between the ends of a job of 3,000,000 bytes, its length and its time kept, is seen in one case of 181 only:
+//! who edits a file gives it another time, but a card that decays does not. The sum of every byte is taken and compared
+//! where the card was out of sight of a verdict that still counts: when it comes back into a walk-round, a release or a
+//! start ([`Vetting::again`](super::Vetting)). Nothing else re-reads a job before its release.
 
 use core::hash::{Hash, Hasher};
 
