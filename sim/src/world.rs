@@ -9,7 +9,7 @@ use chrono::NaiveDateTime;
 use holdpoint_shared::app::{App, Event, Now, Probe, Setup};
 use holdpoint_shared::heat::{self, Curve, MilliCelsius, ProbeReading};
 use holdpoint_shared::ledger::{Ledger, LedgerError, Refused};
-use holdpoint_shared::phase::{Beep, Gate};
+use holdpoint_shared::phase::{Beep, Gate, Stage};
 use holdpoint_shared::records::Machine;
 use holdpoint_shared::screens::{Frame, ScreenModel};
 use holdpoint_shared::time::Instant;
@@ -65,6 +65,19 @@ pub struct GateMove {
     pub nozzle_c: f64,
 }
 
+/// A reading as a probe gave it to the device.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Given {
+    /// When, milliseconds since the world began.
+    pub at_ms: u64,
+    /// The stage of the run in which the device was.
+    pub stage: Option<Stage>,
+    /// Which probe.
+    pub probe: Probe,
+    /// What it gave.
+    pub reading: ProbeReading,
+}
+
 /// Where the device's card is.
 #[derive(Debug)]
 enum Slot {
@@ -100,6 +113,8 @@ pub struct World {
     /// When the printer's heat went off for good, each time.
     ends: Vec<NaiveDateTime>,
     sounds: Vec<(NaiveDateTime, Beep)>,
+    /// What the probes gave, where it is kept.
+    given: Option<Vec<Given>>,
 }
 
 impl World {
@@ -127,6 +142,7 @@ impl World {
             gate: Vec::new(),
             ends: Vec::new(),
             sounds: Vec::new(),
+            given: None,
         };
         world.hang_card();
         world.flash = Some(flash.on(world.power.clone()));
@@ -213,6 +229,17 @@ impl World {
     #[must_use]
     pub fn sounds(&self) -> &[(NaiveDateTime, Beep)] {
         &self.sounds
+    }
+
+    /// From now on what the probes give is kept; a night of it takes megabytes.
+    pub fn keep_readings(&mut self) {
+        self.given = Some(Vec::new());
+    }
+
+    /// What the probes gave since then.
+    #[must_use]
+    pub fn readings(&self) -> &[Given] {
+        self.given.as_deref().unwrap_or_default()
     }
 
     /// Whether the card is in the device.
@@ -460,10 +487,18 @@ impl World {
                 Lead::Shorted => 0,
                 Lead::None => continue,
             };
-            self.handle(Event::Probe(probe, PROBE.read(counts)));
+            self.give(probe, PROBE.read(counts));
         }
         let air = MilliCelsius((self.plant.air_c() * 1000.0) as i32);
-        self.handle(Event::Probe(Probe::Air, ProbeReading::At(air)));
+        self.give(Probe::Air, ProbeReading::At(air));
+    }
+
+    fn give(&mut self, probe: Probe, reading: ProbeReading) {
+        let (at_ms, stage) = (self.now_ms(), self.app().and_then(|app| app.phase().stage()));
+        if let Some(given) = &mut self.given {
+            given.push(Given { at_ms, stage, probe, reading });
+        }
+        self.handle(Event::Probe(probe, reading));
     }
 
     fn device_now(&self) -> Now {

@@ -248,7 +248,10 @@ fn findings_are_counted_with_what_became_of_them() {
     let opened = event(1, What::Override { check: 76, by: None, why: "looked at" });
     let judged = event(1, What::Judged { check: 76, right: false });
     let told = event(1, What::Told { question: "pins", answer: "2 pins" });
-    fs::write(here.path().join("a/HOLDPT/EVENTS.JSL"), [opened.clone(), told, judged, opened].concat())
+    // What a probe read is for whoever looks at the file; no sum uses it.
+    let read =
+        event(1, What::Probe { phase: "RUN", probe: "plate", least_dc: Some(594), most_dc: Some(606) });
+    fs::write(here.path().join("a/HOLDPT/EVENTS.JSL"), [opened.clone(), told, read, judged, opened].concat())
         .unwrap();
     // From the card and from the file: the event beside it is found, and counts once.
     let (exit, sums) = json(&["a", "a/HOLDPT/DAYBOOK.CSV"], here.path());
@@ -265,7 +268,7 @@ fn findings_are_counted_with_what_became_of_them() {
     fs::write(&events, text).unwrap();
     let run = holdpoint(&["ledger", "a"], here.path());
     assert_eq!(code(&run), 3);
-    assert!(err(&run).contains("a, EVENTS.JSL, line 4 was cut short"), "{}", err(&run));
+    assert!(err(&run).contains("a, EVENTS.JSL, line 5 was cut short"), "{}", err(&run));
 }
 
 #[test]

@@ -1,5 +1,6 @@
 //! Helpers of the tests of the whole.
 
+pub mod avoided;
 pub mod canvas;
 pub mod cards;
 pub mod corpus;

@@ -14,6 +14,7 @@ use crate::phase::{self, Action, Beep, Gate, Phase};
 use crate::screens::{self, ScreenModel};
 use crate::time::WallClock;
 
+use super::extremes;
 use super::keeping::Memory;
 use super::lead::{Desk, Records};
 use super::notice::Notice;
@@ -109,6 +110,10 @@ pub struct App {
     pub(super) other_side: bool,
     /// When the plate came below what may be touched.
     pub(super) touch_from: Option<WallClock>,
+    /// The stage in which the probes are read at the moment.
+    pub(super) read_in: Option<phase::Stage>,
+    /// What the probes read in stages that were left, for a card.
+    pub(super) stages_left: extremes::Waiting,
 }
 
 /// Close-outs that wait for a card, besides the newest: a first layer that was run again with its card in the printer.
@@ -170,6 +175,8 @@ impl App {
             settle_due: None,
             other_side: false,
             touch_from: None,
+            read_in: None,
+            stages_left: Vec::new(),
             vetting: Vetting::new(),
         }
     }

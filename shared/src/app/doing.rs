@@ -159,6 +159,7 @@ impl App {
             self.log(now, card, &What::Gate { open, by: None });
         }
         self.write_row(now, card, ledger);
+        self.write_stage(now, card, ledger);
     }
 
     /// Fills the row of a start, its end, or a job that was not let through.
@@ -289,15 +290,27 @@ impl App {
     /// A line of the events' file: on the card that is in, if it takes it. The rows are what counts; nobody is held up
     /// for an event.
     pub(super) fn log<F: JobFiles>(&mut self, now: Now, card: &mut Option<&mut F>, what: &What<'_>) {
+        let rec = self.phase.phase().is_released().then_some(self.memory.run);
+        self.append_event(now.wall, rec, card, what);
+    }
+
+    /// The same, of another time.
+    pub(super) fn append_event<F: JobFiles>(
+        &mut self,
+        at: Option<WallClock>,
+        rec: Option<u32>,
+        card: &mut Option<&mut F>,
+        what: &What<'_>,
+    ) {
         let Some(card) = card else { return };
         if !EVENTS || self.events_refused {
             return;
         }
         let event = Event {
-            at: now.wall,
+            at,
             utc_offset_min: self.setup.room.utc_offset_min,
             machine: &self.setup.machine.tag,
-            rec: self.phase.phase().is_released().then_some(self.memory.run),
+            rec,
             what: *what,
         };
         let mut buffer = [0; EVENT_BYTES];

@@ -111,6 +111,7 @@ impl App {
         while let Some(action) = self.phase.poll_action() {
             self.act(now, action);
         }
+        self.follow_stage(now);
     }
 
     /// Lets time pass: what is due by the clock, and the heat.

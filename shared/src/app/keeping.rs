@@ -13,6 +13,7 @@ use crate::units::Milligrams;
 use crate::words::run::RunPage;
 
 use super::device::{App, WAITING_ROWS};
+use super::extremes;
 use super::notice::Notice;
 use super::{LEDGER, Now};
 
@@ -67,6 +68,7 @@ struct Kept {
     row: KeptRow,
     row_due: bool,
     waiting: Vec<KeptRow, WAITING_ROWS>,
+    stages_left: extremes::Waiting,
 }
 
 /// A row, with its words by their places.
@@ -148,6 +150,7 @@ impl App {
         self.row = kept.row.into_row();
         self.row_due = kept.row_due;
         self.waiting = kept.waiting.into_iter().map(KeptRow::into_row).collect();
+        self.stages_left = kept.stages_left;
         if let Some(state) = &kept.run {
             let action = self.phase.resume(state, now.instant, now.wall);
             self.take(now, action);
@@ -274,6 +277,7 @@ impl App {
             row: KeptRow::of(&self.row),
             row_due: self.row_due,
             waiting: self.waiting.iter().map(KeptRow::of).collect(),
+            stages_left: self.stages_left.clone(),
         };
         let mut bytes = [0; RUN_STATE_BYTES];
         let saved = match postcard::to_slice(&kept, &mut bytes) {
@@ -370,7 +374,8 @@ mod tests {
         let plan = postcard::to_slice(&plan, &mut bytes).unwrap().len();
         // All numbers of a run at five bytes, and its answers: less than this.
         const RUN_BYTES: usize = 150;
-        assert!(rows + plan + RUN_BYTES <= RUN_STATE_BYTES, "{rows} {plan}");
+        let stages = postcard::to_slice(&extremes::longest(), &mut bytes).unwrap().len();
+        assert!(rows + plan + stages + RUN_BYTES <= RUN_STATE_BYTES, "{rows} {plan} {stages}");
     }
 
     #[test]

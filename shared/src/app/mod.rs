@@ -5,12 +5,14 @@
 
 mod device;
 mod doing;
+mod extremes;
 mod hearing;
 mod keeping;
 mod lead;
 mod notice;
 mod page_items;
 mod plan;
+mod recall;
 mod reread;
 mod shelf;
 mod siblings;
@@ -40,6 +42,10 @@ pub const LEDGER: bool = RUN && cfg!(feature = "ledger");
 
 /// Whether answers and the gate's turns are written to the card.
 const EVENTS: bool = RUN && cfg!(feature = "events");
+
+/// Whether an unchanged job is known again without another survey: 3 KB of code, which a board too small for the ledger
+/// has not got either.
+const RECALLS: bool = LEDGER;
 
 /// What time it is, as whoever runs the core knows it.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]

@@ -52,6 +52,11 @@ impl Reread {
         }
     }
 
+    /// The ends' sum as they were read first.
+    pub(super) fn first_sum(&self) -> u32 {
+        self.first.value()
+    }
+
     /// Whether the two readings differ, once both are complete.
     pub(super) fn differs(&self) -> bool {
         self.first_bytes != self.second_bytes || self.first.value() != self.second.value()

@@ -9,12 +9,13 @@ use crate::header::{HeaderOutcome, HintReader, Hints, read_header};
 use crate::limits::{HEADER_WINDOW_BYTES, HINT_WINDOW_BYTES, NAME_BYTES};
 use crate::media::{Census, Entry, JobFiles, MediaError, MediaFault};
 use crate::survey::{Survey, Surveyor};
-use crate::time::Instant;
+use crate::time::{Instant, WallClock};
 use crate::units::Seconds;
 
+use super::recall::{Fingerprint, Recall};
 use super::reread::Reread;
 use super::siblings::Siblings;
-use super::{Now, Setup};
+use super::{Now, RECALLS, Setup};
 
 /// Whether a job's comments are read for what its header leaves out: a test image has its values from the header alone.
 const COMMENTS: bool = cfg!(feature = "every-check");
@@ -129,6 +130,8 @@ enum Stage {
     Head { filled: usize },
     /// The rest of a hint window is read.
     Comments { left: usize, tail: bool },
+    /// It may be the file whose survey stands: samples of it are compared.
+    Compare,
     /// The moves are read.
     Survey,
     /// All was read that there is to read.
@@ -157,6 +160,9 @@ pub struct Vetting {
     surveyor: Surveyor,
     report: Report,
     reread: Reread,
+    recall: Recall,
+    /// The survey stood, and was not made anew.
+    recalled: bool,
     /// What the card's listing says of the card as a whole, once it was walked for this job.
     census: Option<Census>,
     surveyed_bytes: u64,
@@ -185,6 +191,8 @@ impl Vetting {
             surveyor: Surveyor::asleep(),
             report: Report::new(),
             reread: Reread::new(0, 0),
+            recall: Recall::new(),
+            recalled: false,
             census: None,
             surveyed_bytes: 0,
             survey_began: None,
@@ -204,6 +212,7 @@ impl Vetting {
         // The ends are read for their comments: the first window, and the last where the file is longer.
         let window = HINT_WINDOW_BYTES as u64;
         self.reread = Reread::new(window, entry.size_bytes.saturating_sub(window).max(window));
+        self.recalled = false;
         self.census = None;
         self.surveyed_bytes = 0;
         self.survey_began = None;
@@ -218,6 +227,7 @@ impl Vetting {
         self.start(&entry, Depth::Whole);
         // Nobody asks about the card's other jobs now.
         self.stage = Stage::Open;
+        self.recall.forget();
     }
 
     /// Forgets the job.
@@ -253,6 +263,18 @@ impl Vetting {
     #[must_use]
     pub fn survey(&self) -> Option<&Survey> {
         (self.stage == Stage::Done { surveyed: true }).then(|| self.surveyor.so_far())
+    }
+
+    /// Whether the survey is that of an earlier insertion: the file was known again by its ends and by samples.
+    #[must_use]
+    pub fn is_recalled(&self) -> bool {
+        RECALLS && self.recalled
+    }
+
+    /// When the surveyed bytes were read to their end; `None` without a clock.
+    #[must_use]
+    pub fn read_at(&self) -> Option<WallClock> {
+        self.recall.read_at()
     }
 
     /// How much of the file was surveyed, percent.
@@ -315,10 +337,17 @@ impl Vetting {
             }
             Stage::Head { filled } => self.fill_head(card, filled)?,
             Stage::Comments { left, tail } => return self.read_comments(card, setup, now, left, tail),
+            Stage::Compare if !RECALLS => {}
+            Stage::Compare => return self.compare(card, setup, now),
             Stage::Survey => {
                 let read = card.poll_read(&mut self.window)?;
                 if read == 0 {
                     self.surveyor.close();
+                    if RECALLS {
+                        // A card that reads differently is surveyed each time, to be told of each time.
+                        let of = self.fingerprint(setup).filter(|_| !self.reread.differs());
+                        self.recall.complete(of, now.wall);
+                    }
                     self.stage = Stage::Done { surveyed: true };
                     self.judge(setup, now);
                     return Ok(());
@@ -326,6 +355,9 @@ impl Vetting {
                 let bytes = self.window.get(..read).unwrap_or_default();
                 self.surveyor.feed(bytes);
                 self.reread.feed_second(self.surveyed_bytes, bytes);
+                if RECALLS {
+                    self.recall.feed(self.surveyed_bytes, bytes);
+                }
                 self.surveyed_bytes = self.surveyed_bytes.saturating_add(read as u64);
             }
             Stage::Idle | Stage::Done { .. } => return Ok(()),
@@ -393,11 +425,48 @@ impl Vetting {
             self.judge(setup, now);
             return Ok(());
         }
+        if RECALLS && self.recall.may_be(self.fingerprint(setup)) {
+            self.stage = Stage::Compare;
+        } else {
+            self.begin_survey(card, setup, now)?;
+        }
+        self.judge(setup, now);
+        Err(nb::Error::WouldBlock)
+    }
+
+    fn begin_survey<F: JobFiles>(&mut self, card: &mut F, setup: &Setup, now: Now) -> Result<(), MediaError> {
         card.seek(0)?;
         self.surveyor.restart(&setup.machine);
+        if RECALLS {
+            self.recall.begin(self.entry.size_bytes);
+        }
         self.stage = Stage::Survey;
         self.survey_began = Some(now.instant);
-        self.judge(setup, now);
+        Ok(())
+    }
+
+    /// By what this file on this machine is known again, once its ends were read.
+    fn fingerprint(&self, setup: &Setup) -> Option<Fingerprint> {
+        Fingerprint::of(&self.entry, self.reread.first_sum(), &setup.machine)
+    }
+
+    /// Reads one sample more; after the last one the survey stands, or begins anew.
+    fn compare<F: JobFiles>(&mut self, card: &mut F, setup: &Setup, now: Now) -> nb::Result<(), MediaError> {
+        if let Some((at, length)) = self.recall.wanted() {
+            let part = self.window.get_mut(..length).unwrap_or_default();
+            card.seek(at)?;
+            let read = card.poll_read(part)?;
+            if read > 0 {
+                self.recall.feed(at, part.get(..read).unwrap_or_default());
+                return Err(nb::Error::WouldBlock);
+            }
+        } else if self.recall.is_same() {
+            self.recalled = true;
+            self.stage = Stage::Done { surveyed: true };
+            self.judge(setup, now);
+            return Ok(());
+        }
+        self.begin_survey(card, setup, now)?;
         Err(nb::Error::WouldBlock)
     }
 
@@ -421,7 +490,7 @@ impl Vetting {
             short_name: &self.entry.short_name,
             size_bytes: self.entry.size_bytes,
             saved: self.entry.saved,
-            reads_differ: survey.is_some() && self.reread.differs(),
+            reads_differ: survey.is_some() && !(RECALLS && self.recalled) && self.reread.differs(),
             ..FileFacts::default()
         };
         input.now = now.wall;

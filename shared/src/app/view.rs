@@ -166,6 +166,10 @@ fn with_verdict<R>(app: &App, now: Now, vetting: &Vetting, draw: impl FnOnce(&Sc
     draw(&ScreenModel::Confirmation(Confirmation {
         verdict: report.verdict,
         was: report.was(),
+        read: vetting.is_recalled().then(|| match vetting.read_at() {
+            Some(at) => Clock::new(at, now.wall),
+            None => Clock { at: WallClock::MIN, day: Day::NotKept },
+        }),
         name: &vetting.entry().name,
         job_mark: job_mark.as_deref(),
         spool_mark: spool_mark.as_deref(),

@@ -9,6 +9,9 @@ use crate::records::{Machine, Room};
 use crate::time::Instant;
 use crate::units::Celsius;
 
+use super::EVENTS;
+use super::extremes::Extremes;
+
 /// Between two steps of the models, ms.
 const STEP_MS: u64 = 1_000;
 
@@ -81,6 +84,8 @@ pub(super) struct Warmth {
     waits_ms: u32,
     /// Highest believed reading of the plate in this run, for the day book.
     highest: Option<MilliCelsius>,
+    /// What was read in this stage of it, the same.
+    pub(super) extremes: Extremes,
 }
 
 /// At most: a reading, a turn, ready, an alarm.
@@ -109,6 +114,7 @@ impl Warmth {
             coldest: None,
             waits_ms: 0,
             highest: None,
+            extremes: Extremes::default(),
         }
     }
 
@@ -143,6 +149,9 @@ impl Warmth {
 
     /// A probe was read.
     pub(super) fn read(&mut self, probe: Probe, reading: ProbeReading) {
+        if EVENTS {
+            self.extremes.read(probe, reading);
+        }
         let [plate, nozzle] = &mut self.readings;
         match probe {
             Probe::Plate => *plate = Some(reading),
@@ -274,6 +283,10 @@ impl Warmth {
         let [plate_lesson, nozzle_lesson] = &mut self.lessons;
         plate_lesson.step(elapsed, &plate, targets.plate.map(milli), air);
         nozzle_lesson.step(elapsed, &nozzle, nozzle_target.map(milli), air);
+        if EVENTS {
+            let wrong = [(Probe::Plate, plate.alarm), (Probe::Nozzle, nozzle.alarm), (Probe::Air, None)];
+            wrong.into_iter().for_each(|(probe, wrong)| self.extremes.prove(probe, wrong));
+        }
         let alarm = plate.alarm.or(nozzle.alarm);
         if alarm != self.alarm {
             self.alarm = alarm;

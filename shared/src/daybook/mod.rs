@@ -49,6 +49,7 @@ mod text;
 pub use event::{EVENT_BYTES, Event, What};
 pub use owner::OwnerCode;
 pub use read::{LineState, defused, event_state, plain, row_state};
+pub(crate) use row::wall;
 pub use row::{COLUMNS, HEADER, REFUSED, ROW_BYTES, Row};
 
 /// The rows' file in the card's own folder: an 8.3 name, so that any writer can make it.

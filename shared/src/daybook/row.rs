@@ -220,17 +220,17 @@ impl Row {
 }
 
 /// Wall clocks as they are kept: seconds since 1970 by local time.
-mod wall {
+pub(crate) mod wall {
     use chrono::DateTime;
     use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
     use crate::time::WallClock;
 
-    pub(super) fn serialize<S: Serializer>(wall: &Option<WallClock>, to: S) -> Result<S::Ok, S::Error> {
+    pub(crate) fn serialize<S: Serializer>(wall: &Option<WallClock>, to: S) -> Result<S::Ok, S::Error> {
         wall.map(|wall| wall.and_utc().timestamp()).serialize(to)
     }
 
-    pub(super) fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<Option<WallClock>, D::Error> {
+    pub(crate) fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<Option<WallClock>, D::Error> {
         let seconds = Option::<i64>::deserialize(from)?;
         Ok(seconds.and_then(|seconds| Some(DateTime::from_timestamp(seconds, 0)?.naive_utc())))
     }

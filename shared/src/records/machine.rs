@@ -6,7 +6,7 @@ use crate::limits::{KEEP_OUTS, LOOK_AHEAD_MOVES, MACHINE_ALIASES, PLATES, TAG_BY
 use crate::units::Celsius;
 
 /// What the nozzle is made of: soft metals wear under abrasive fillers.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum NozzleMetal {
     /// Brass: worn by glass, carbon, metal and mineral fillers.
@@ -19,7 +19,7 @@ pub enum NozzleMetal {
 }
 
 /// How the filament reaches the hot end.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum FeedPath {
     /// Drive on the head.
@@ -30,7 +30,7 @@ pub enum FeedPath {
 }
 
 /// The upper face of a build plate.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum PlateFace {
     /// Smooth polymer film or sheet.
@@ -49,7 +49,7 @@ pub enum PlateFace {
 }
 
 /// One build plate of the machine.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Hash)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Plate {
     /// The room's name for it.
@@ -61,7 +61,7 @@ pub struct Plate {
 }
 
 /// A place of the plate that the head must keep out of while it is low, such as a clip.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct KeepOut {
     /// Least and most X, mm, in the machine's own zero.
@@ -73,7 +73,7 @@ pub struct KeepOut {
 }
 
 /// Heater powers and the lumped heat model's parameters.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Heaters {
     /// Hot-end heater, W.
@@ -91,7 +91,7 @@ pub struct Heaters {
 }
 
 /// How the machine's controller limits the speed at a corner (motion, Time).
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Corner {
     /// A step in each axis's speed, µm/s, X Y Z E.
@@ -101,7 +101,7 @@ pub enum Corner {
 }
 
 /// Limits of motion.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Motion {
     /// Highest speed, mm/s, X Y Z E.
@@ -159,7 +159,7 @@ pub struct Motion {
 /// | overrun_mm | 0 to 200 mm | 0 |
 /// | time_permille | 200 to 5000 | 1000 |
 /// | lead_code | 0 to 9999: four digits on the knob | none: no key opens anything |
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Machine {
     /// The room's tag for it, such as `M2`.

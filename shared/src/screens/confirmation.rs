@@ -5,7 +5,7 @@ use core::fmt::Write;
 use embedded_graphics::pixelcolor::BinaryColor;
 use embedded_graphics::prelude::DrawTarget;
 
-use super::figures::Figure;
+use super::figures::{Clock, Day, Figure};
 use super::format::{self, Round};
 use super::layout::{ALWAYS, Align, Cell, Row, Sheet, row};
 use super::letters::DIFFERS;
@@ -21,10 +21,14 @@ pub(super) fn draw<D: DrawTarget<Color = BinaryColor>>(
     let words = sheet.words;
     let verdict = words.verdict(screen.verdict);
     let mut title = Line::new();
-    if let Some(was) = screen.was {
+    if cfg!(feature = "ledger")
+        && let Some(read) = &screen.read
+    {
+        as_read(&mut title, read, words);
+    } else if let Some(was) = screen.was {
         let _ = write!(title, "{} {} ", words.was, words.verdict(was));
     }
-    // What finds no room is the name's end, as it is without the verdict that was.
+    // What finds no room is the name's end, as it is without what stands before it.
     for letter in screen.name.chars() {
         if title.push(letter).is_err() {
             break;
@@ -39,6 +43,21 @@ pub(super) fn draw<D: DrawTarget<Color = BinaryColor>>(
     sheet.heat(34, heat(screen, words))?;
     sheet.row(53, end(screen, words))?;
     sheet.action(screen.action)
+}
+
+/// When the moves were read: `as 10:42`. It leaves no room for the verdict that the header alone had given.
+fn as_read(title: &mut Line, read: &Clock, words: &Words) {
+    let _ = write!(title, "{} ", words.as_read);
+    match read.day {
+        Day::NotKept => {
+            let _ = title.push_str(words.before);
+        }
+        Day::Today => format::time(title, &read.at),
+        // Yesterday is shorter by its weekday.
+        Day::Yesterday => format::day(title, &Clock { day: Day::Weekday, ..*read }, words),
+        Day::Tomorrow | Day::Weekday | Day::Date | Day::OtherYear => format::day(title, read, words),
+    }
+    let _ = title.push(' ');
 }
 
 fn marks(screen: &Confirmation<'_>, words: &Words) -> Row {

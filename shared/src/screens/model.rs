@@ -247,6 +247,8 @@ pub struct Confirmation<'a> {
     pub verdict: Verdict,
     /// What the header alone had promised, where all the moves made it worse.
     pub was: Option<Verdict>,
+    /// When the moves were read, where that was before this insertion ([`Day::NotKept`](super::Day::NotKept): no clock tells).
+    pub read: Option<Clock>,
     /// The job's name.
     pub name: &'a str,
     /// The job's material, as moulded on plastics, without `>` and `<`.

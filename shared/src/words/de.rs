@@ -16,7 +16,10 @@ pub(super) const WORDS: Words = Words {
     note: "NOTIZ",
     settled: "GEKLÄRT",
     was: "war",
-    notice: "HINWEIS",
+    as_read: "wie",
+    before: "zuvor",
+    // For property, as German labels after ANSI Z535 word it beside WARNUNG and VORSICHT (from memory).
+    notice: "ACHTUNG",
     caution: "VORSICHT",
     warning: "WARNUNG",
     actions: ActionWords {

@@ -16,6 +16,8 @@ pub(super) const WORDS: Words = Words {
     note: "NOTE",
     settled: "SETTLED",
     was: "was",
+    as_read: "as",
+    before: "before",
     notice: "NOTICE",
     caution: "CAUTION",
     warning: "WARNING",

@@ -159,6 +159,10 @@ pub struct Words {
     pub settled: &'static str,
     /// Small: before the verdict that the header alone had given, where the moves made it worse.
     pub was: &'static str,
+    /// Small: before the time at which an unchanged job was read; the screen then says what was read at that time.
+    pub as_read: &'static str,
+    /// Small: in that time's place, where no clock tells it.
+    pub before: &'static str,
     /// Signal word for property.
     pub notice: &'static str,
     /// Signal word for minor or moderate injury.

@@ -143,6 +143,7 @@ impl Content {
         show(&ScreenModel::Confirmation(Confirmation {
             verdict: self.verdict(),
             was: self.maybe(self.verdict()),
+            read: self.maybe(self.clock()),
             name: &self.texts[0],
             job_mark: self.maybe(&self.marks[0]),
             spool_mark: self.maybe(&self.marks[1]),

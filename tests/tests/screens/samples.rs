@@ -25,6 +25,7 @@ fn clear() -> Confirmation<'static> {
     Confirmation {
         verdict: Verdict::Clear,
         was: None,
+        read: None,
         name: "BRACKET_V3",
         job_mark: Some("PLA"),
         spool_mark: Some("PLA"),
@@ -52,6 +53,19 @@ fn confirmations(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
         "confirmation_look_was_clear",
         Confirmation { verdict: Verdict::Look, was, action: Action::ReadPoints(2), ..clear() },
     );
+    show("confirmation_as_read", Confirmation { read: Some(clock(25, 10, 42)), ..clear() });
+    let unknown = Clock { at: NaiveDateTime::MIN, day: Day::NotKept };
+    show(
+        "confirmation_as_read_before",
+        Confirmation {
+            verdict: Verdict::Look,
+            read: Some(unknown),
+            was,
+            action: Action::ReadPoints(2),
+            ..clear()
+        },
+    );
+    show("confirmation_as_read_on_a_day", Confirmation { read: Some(clock(24, 10, 42)), ..clear() });
     show(
         "confirmation_look",
         Confirmation {
@@ -98,6 +112,7 @@ fn confirmations(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
         Confirmation {
             verdict: Verdict::NoVerdict,
             was: Some(Verdict::Look),
+            read: Some(clock(22, 23, 50)),
             name: LONG_NAME,
             job_mark: Some("PA66-CF15"),
             spool_mark: Some("PA12-GF30"),
