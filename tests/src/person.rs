@@ -138,6 +138,7 @@ pub fn act(world: &mut World) {
         "Reason?" => say(world, "Other"),
         "Again?" => say(world, "Free"),
         "Lead?" => say(world, "LookedAt"),
+        "Use?" => say(world, "InUse"),
         "Vetting" | "Reading" | "CardBack" => world.pass(500),
         "CardAway" => world.pass(5_000),
         _ => match phase {

@@ -75,6 +75,8 @@ pub const fn of_page(page: RunPage) -> &'static [Kind] {
         RunPage::Release => &[JobName, Percent, Few],
         RunPage::MoveCard => &[ShortName, Place],
         RunPage::LeadKey => &[Place, Key],
+        RunPage::DeskKey => &[Key],
+        RunPage::KeyRests => &[Countdown],
         RunPage::WarmUp => &[JobName, NozzleRise, BedRise, Countdown],
         RunPage::WarmUpString => &[JobName, Nozzle],
         RunPage::WarmSlow => &[Short, Short],
@@ -103,7 +105,7 @@ pub const fn of_page(page: RunPage) -> &'static [Kind] {
         RunPage::NotFree => &[Machine],
         RunPage::Free => &[Machine, Mark, Left, Bore, Long, Long, Long],
         RunPage::PowerBack => &[JobName, Plate],
-        RunPage::OutOfUse => &[Reason, Kind::Clock],
+        RunPage::OutOfUse => &[Reason, Kind::Clock, Plate],
         RunPage::Settled | RunPage::Unsettled => &[Check],
         RunPage::DeviceFault => &[Code],
         RunPage::NoKey
@@ -165,6 +167,7 @@ pub fn questions() -> Vec<Question> {
         Question::Reason,
         Question::Lead,
         Question::Again,
+        Question::Use,
     ];
     hands.chain(before).chain(others).collect()
 }
@@ -187,7 +190,8 @@ pub const fn of_question(question: Question) -> &'static [Kind] {
         | Question::PartOff
         | Question::Outcome
         | Question::Reason
-        | Question::Again => &[],
+        | Question::Again
+        | Question::Use => &[],
     }
 }
 

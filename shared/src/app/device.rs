@@ -15,7 +15,7 @@ use crate::screens::{self, ScreenModel};
 use crate::time::WallClock;
 
 use super::keeping::Memory;
-use super::lead::{Desk, Records};
+use super::lead::{Records, Wanted};
 use super::notice::Notice;
 use super::shelf::Shelf;
 use super::slip::FirstVerdict;
@@ -98,8 +98,8 @@ pub struct App {
     pub(super) gate_open: Gate,
     pub(super) sounds: Option<Beep>,
     pub(super) notice: Option<Notice>,
-    /// The lead's key is being entered.
-    pub(super) desk: Option<Desk>,
+    /// What the lead's key is being entered for.
+    pub(super) desk: Option<Wanted>,
     pub(super) records: Records,
     /// Sums of the records in use, in the ledger's order; `None` = there is none.
     pub(super) sums: [Option<u32>; 3],

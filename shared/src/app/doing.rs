@@ -18,7 +18,7 @@ use super::keeping::{Logged, stored};
 use super::notice::Notice;
 use super::plan::{self, stickers};
 use super::vetting::Depth;
-use super::{EVENTS, Now, Opens, RUN};
+use super::{EVENTS, LEDGER, Now, Opens, RUN};
 
 /// The version that stands in each row.
 const FIRMWARE: &str = env!("CARGO_PKG_VERSION");
@@ -56,7 +56,14 @@ impl App {
                 self.told(question, answer);
                 self.put_off(action);
             }
-            Action::Row(_) | Action::Persist | Action::ForgetRun | Action::Deduct(_) | Action::Learn(_) => {
+            Action::Desk => self.desk_held(now),
+            Action::OutOfUse(_) if !LEDGER => {}
+            Action::Row(_)
+            | Action::Persist
+            | Action::ForgetRun
+            | Action::Deduct(_)
+            | Action::Learn(_)
+            | Action::OutOfUse(_) => {
                 self.put_off(action);
             }
         }
@@ -135,6 +142,7 @@ impl App {
                 }
                 Action::Deduct(mg) => self.deduct(ledger, Milligrams(mg.into())),
                 Action::Learn(ratio) => self.learn_time(ledger, ratio),
+                Action::OutOfUse(why) => self.keep_use(now, ledger, why),
                 Action::Answered(_, _) if !EVENTS => {}
                 Action::Answered(question, answer) => {
                     self.note(now, ledger, Logged::Answer, [stored(&question), stored(&answer)]);
@@ -149,7 +157,8 @@ impl App {
                 | Action::Vet(_)
                 | Action::CheckSeal
                 | Action::Beep(_)
-                | Action::Gate(_) => {}
+                | Action::Gate(_)
+                | Action::Desk => {}
             }
         }
         if self.gate_open != self.phase.gate() {

@@ -20,17 +20,19 @@ impl App {
             // It was read; the knob means the screen that was seen.
             let read = self.notice.take();
             if LEDGER && matches!((read, event), (Some(Notice::Records), Event::Press)) {
-                self.desk_opened();
+                self.desk_opened(now);
             }
             return;
         }
         match event {
             // The desk settles and takes over what is kept.
             _ if !LEDGER => {}
-            Event::Turn(detents) if self.desk.is_some() => return self.desk_turned(detents),
+            Event::Turn(detents) if self.desk.is_some() => return self.desk_turned(now, detents),
             Event::Press if self.desk.is_some() => return self.desk_pressed(now),
-            Event::Hold if self.desk.is_some() || self.settles() => return,
+            Event::Hold if self.desk.is_some() || self.settles(now) => return,
             Event::CardRemoved => (self.desk, self.records) = (None, Records::InUse),
+            // The next person has come.
+            Event::CardInserted => self.desk = None,
             _ => {}
         }
         if let (Event::Turn(_), Phase::Released(Stage::Run)) = (event, self.phase.phase())
@@ -93,7 +95,12 @@ impl App {
             (None, None) if matches!(event, phase::Event::Held) && !view.key_fits => {
                 let held = matches!(before, Phase::Verdict { .. } | Phase::Points { .. });
                 let barred = self.vetting.is_done() && self.vetting.report().verdict == Verdict::Hold;
-                (held && barred && self.setup.machine.lead_code.is_some()).then_some(RunPage::NoKey)
+                let rests = self.phase.key().rests_ms(now.instant) > 0;
+                (held && barred && self.setup.machine.lead_code.is_some()).then_some(if rests {
+                    RunPage::KeyRests
+                } else {
+                    RunPage::NoKey
+                })
             }
             _ => None,
         }
@@ -154,6 +161,9 @@ impl App {
             self.notice = Some(Notice::Due(RunPage::PlateOff));
         }
         self.note_touch(now);
+        if LEDGER {
+            self.desk_left(now);
+        }
     }
 
     /// What the machine heats for now.

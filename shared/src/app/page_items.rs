@@ -139,14 +139,17 @@ impl<'a> Scene<'a> {
             }
             RunPage::MoveCard => put(&[Item::Text(self.name_there()), Item::Unknown]),
             RunPage::LeadKey => {
-                let key = match (self.app.desk, view.phase) {
-                    (Some(desk), _) => Some((desk.entered, desk.digit)),
-                    (None, Phase::Key { entered, digit }) => Some((entered, digit)),
-                    (None, _) => None,
-                };
-                if let Some((entered, figure)) = key {
-                    put(&[Item::Unknown, Item::Key { entered, figure }]);
+                if let Phase::Key { entered, digit } = view.phase {
+                    put(&[Item::Unknown, Item::Key { entered, figure: digit }]);
                 }
+            }
+            RunPage::DeskKey => {
+                let key = self.app.phase.key();
+                put(&[Item::Key { entered: key.entered(), figure: key.digit() }]);
+            }
+            RunPage::KeyRests => {
+                let ms = self.app.phase.key().rests_ms(self.now.instant);
+                put(&[Self::timer(u32::try_from(ms.div_ceil(1000)).ok())]);
             }
             RunPage::WarmUp => {
                 let rise = |now: Figure<Celsius>, target: i16| Item::Rise {
@@ -271,7 +274,10 @@ impl<'a> Scene<'a> {
             }
             RunPage::DeviceFault => put(&[Item::Count(LEDGER_FAULT)]),
             RunPage::OutOfUse => {
-                put(&[view.out_of_use.map_or(Item::Unknown, Item::OutOfUse), Item::Unknown]);
+                let since = self.app.memory.held_since;
+                let since = since.map(|at| Item::Clock(Clock::new(at, self.now.wall)));
+                let reason = view.out_of_use.map_or(Item::Unknown, Item::OutOfUse);
+                put(&[reason, since.unwrap_or(Item::Unknown), plate]);
             }
             _ => {}
         }
@@ -293,8 +299,13 @@ impl<'a> Scene<'a> {
         let setup = &self.app.setup;
         *mark = setup.spool_grade().map(|grade| grade.mark()).unwrap_or_default();
         let left = setup.spool.as_ref().and_then(|spool| spool.left);
-        let hours = setup.known.history.nozzle_hours;
-        let hour = |hours: u32| Item::Span(Figure::known(Seconds(hours.saturating_mul(3600))));
+        let minutes = self.app.memory.nozzle_minutes;
+        // A new one has nothing to tell.
+        let nozzle = if minutes == 0 {
+            Item::Text("")
+        } else {
+            Item::Span(Figure::known(Seconds(minutes.saturating_mul(60))))
+        };
         let closing = super::plan::closing_in_s(setup, self.now);
         let longest = closing.map(|closing| longest_job_s(closing, self.app.phase.plan().time_permille));
         put(&[
@@ -302,7 +313,7 @@ impl<'a> Scene<'a> {
             Item::Mark(Some(mark).filter(|mark| !mark.is_empty()).map(|mark| mark.as_str())),
             left.map_or(Item::Unknown, |left| Item::Left(Figure::known(left))),
             Item::Length(Micrometres(setup.machine.bore_um.into())),
-            hours.map_or(Item::Unknown, hour),
+            nozzle,
             Self::span(closing),
             Self::span(longest),
         ]);
@@ -375,7 +386,8 @@ impl<'a> Scene<'a> {
             | Question::Outcome
             | Question::Reason
             | Question::Lead
-            | Question::Again => draw(&[]),
+            | Question::Again
+            | Question::Use => draw(&[]),
         }
     }
 }

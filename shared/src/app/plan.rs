@@ -64,7 +64,9 @@ pub(super) fn offer(vetting: &Vetting, setup: &Setup, learned: Learned, now: Now
     let holds_for_good = report
         .findings
         .iter()
-        .any(|finding| finding.level == Level::Hold && is_never_silenced(finding.check));
+        .any(|finding| finding.level == Level::Hold && is_never_silenced(finding.check))
+        // A key gives the machine back (the desk), and opens no job on it meanwhile.
+        || setup.known.history.machine_held;
     let code = setup.machine.lead_code.and_then(|code| u16::try_from(code).ok());
     let terms = Terms {
         verdict: vetting.is_done().then_some(report.verdict),

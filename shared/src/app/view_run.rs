@@ -72,7 +72,7 @@ impl<'a> Scene<'a> {
             });
         }
         if LEDGER && self.app.desk.is_some() {
-            return Screen::Page(RunPage::LeadKey);
+            return Screen::Page(RunPage::DeskKey);
         }
         let view = &self.view;
         if let Some(asked) = view.asked {
@@ -87,6 +87,7 @@ impl<'a> Scene<'a> {
         }
         match view.phase {
             Phase::Key { .. } => Screen::Page(RunPage::LeadKey),
+            Phase::Waiting if LEDGER => Screen::Page(RunPage::OutOfUse),
             Phase::Release => Screen::Page(RunPage::Release),
             Phase::Released(stage) => self.stage(stage),
             Phase::Away

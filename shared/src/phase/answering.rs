@@ -64,7 +64,8 @@ impl Machine {
             | Answer::Outcome(_)
             | Answer::Reason(_)
             | Answer::Lead(_)
-            | Answer::Again(_) => question,
+            | Answer::Again(_)
+            | Answer::Use(_) => question,
         };
         self.ask(now, next);
     }
@@ -143,6 +144,11 @@ impl Machine {
             Answer::Lead(reason) => {
                 self.walk.lead = Some(reason);
                 self.onward(now);
+            }
+            Answer::Use(why) => {
+                self.out_of_use = why;
+                self.ask = None;
+                self.push(Action::OutOfUse(why));
             }
             // Hand checks are answered before the release.
             Answer::Sticker(_) | Answer::Seen(_) => {}

@@ -7,10 +7,11 @@ use heapless::Deque;
 
 use super::answers::OutOfUse;
 use super::beeper::Beeper;
+use super::key::Key;
 use super::plan::Plan;
 use super::question::{Answer, Question};
 use super::run::{CloseOut, Run, RunClock, RunState, Stage, said, seconds};
-use super::walk::{Key, Terms, Walk};
+use super::walk::{Terms, Walk};
 use super::{Action, Beep, Event, Gate, Heat, Phase};
 use crate::time::{Instant, WallClock};
 
@@ -116,6 +117,12 @@ impl Machine {
         self.ask.map(|ask| ask.question)
     }
 
+    /// Why a lead holds the machine; `None` = nobody does.
+    #[must_use]
+    pub const fn out_of_use(&self) -> Option<OutOfUse> {
+        self.out_of_use
+    }
+
     /// The plate was lifted long ago and is not back.
     #[must_use]
     pub const fn misses_plate(&self) -> bool {
@@ -138,6 +145,18 @@ impl Machine {
     #[must_use]
     pub const fn was_keyed(&self) -> bool {
         self.walk.lead.is_some()
+    }
+
+    /// The entry of a lead's key: the same for a HOLD as for whatever else a lead may do at the device, so that wrong
+    /// ones count together.
+    #[must_use]
+    pub const fn key(&self) -> &Key {
+        &self.key
+    }
+
+    /// The same, for whoever asks for the key of something that is no phase.
+    pub const fn key_mut(&mut self) -> &mut Key {
+        &mut self.key
     }
 
     /// The seal of the job that was vetted or released last.
@@ -169,6 +188,7 @@ impl Machine {
                 self.out_of_use = why;
                 changed
             }
+            Event::Desk => self.desk(now),
             Event::Tick => false,
         };
         self.settle_gate(now);

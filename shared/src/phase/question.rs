@@ -3,8 +3,8 @@
 use serde::{Deserialize, Serialize};
 
 use super::answers::{
-    AfterFault, AfterTrouble, Again, Before, FailReason, FirstLayer, Hand, LeadReason, Left, Outcome,
-    PartOff, Running, Seen, Shown, StillRunning, Strip,
+    AfterFault, AfterTrouble, Again, Before, FailReason, FirstLayer, Hand, LeadReason, Left, OutOfUse,
+    Outcome, PartOff, Running, Seen, Shown, StillRunning, Strip,
 };
 
 /// One question of the run.
@@ -39,6 +39,8 @@ pub enum Question {
     Lead,
     /// Shall the same job run again?
     Again,
+    /// Is the machine out of use, and why?
+    Use,
 }
 
 /// One answer.
@@ -75,6 +77,8 @@ pub enum Answer {
     Lead(LeadReason),
     /// See [`Again`].
     Again(Again),
+    /// Why a lead takes the machine out of use; `None` = it is in use.
+    Use(Option<OutOfUse>),
 }
 
 /// Names each value of a list an answer.
@@ -107,6 +111,8 @@ impl Answer {
             Self::Reason(of) => of.name(),
             Self::Lead(of) => of.name(),
             Self::Again(of) => of.name(),
+            Self::Use(None) => "InUse",
+            Self::Use(Some(of)) => of.name(),
         }
     }
 }
@@ -130,6 +136,7 @@ impl Question {
             Self::Reason => "Reason",
             Self::Lead => "Lead",
             Self::Again => "Again",
+            Self::Use => "Use",
         }
     }
 
@@ -176,6 +183,14 @@ impl Question {
             }
             Self::Again => answers!(Again: Free, Again),
             Self::Lead => reasons!(Lead, LeadReason: LookedAt, SheetWrong, Attended, Trial, Other),
+            Self::Use => &[
+                Answer::Use(None),
+                Answer::Use(Some(OutOfUse::Nozzle)),
+                Answer::Use(Some(OutOfUse::Plate)),
+                Answer::Use(Some(OutOfUse::Heater)),
+                Answer::Use(Some(OutOfUse::Spool)),
+                Answer::Use(Some(OutOfUse::Other)),
+            ],
         }
     }
 
@@ -196,7 +211,8 @@ impl Question {
             | Self::Outcome
             | Self::Reason
             | Self::Lead
-            | Self::Again => false,
+            | Self::Again
+            | Self::Use => false,
         }
     }
 

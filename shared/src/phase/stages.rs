@@ -279,7 +279,7 @@ impl Machine {
             | Phase::Key { .. }
             | Phase::Walk
             | Phase::Release
-            | Phase::Away => self.turned_at_card(detents),
+            | Phase::Away => self.turned_at_card(now, detents),
         }
     }
 
@@ -307,7 +307,8 @@ impl Machine {
                 | Answer::Outcome(_)
                 | Answer::Reason(_)
                 | Answer::Lead(_)
-                | Answer::Again(_),
+                | Answer::Again(_)
+                | Answer::Use(_),
             )
             | None => FailReason::StoppedByPerson,
         }

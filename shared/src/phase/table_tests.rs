@@ -41,6 +41,9 @@ fn places() -> Vec<(String, Rig)> {
     };
     let mut rig = Rig::new();
     put("Waiting", rig.clone());
+    let mut desk = rig.clone();
+    desk.event(Event::Desk);
+    put("Waiting, desk", desk);
     rig.event(Event::CardIn);
     put("Reading", rig.clone());
     let mut none = rig.clone();
@@ -110,6 +113,7 @@ fn events() -> Vec<(&'static str, Event)> {
         ("seal same", Event::Seal(Seal::Same)),
         ("seal changed", Event::Seal(Seal::Changed)),
         ("out of use", Event::OutOfUse(Some(OutOfUse::Nozzle))),
+        ("desk", Event::Desk),
         ("tick", Event::Tick),
     ])
 }
@@ -234,6 +238,7 @@ fn free(rig: &mut Rig) -> bool {
             Question::Outcome => rig.answer(Answer::Outcome(Outcome::Usable)),
             Question::Reason => rig.answer(Answer::Reason(FailReason::Other)),
             Question::Again => rig.answer(Answer::Again(Again::Free)),
+            Question::Use => rig.answer(Answer::Use(None)),
         }
     }
     false
@@ -269,6 +274,7 @@ fn any_event() -> impl Strategy<Value = Event> {
             .prop_map(Event::Told),
         2 => proptest::bool::ANY.prop_map(|same| Event::Seal(if same { Seal::Same } else { Seal::Changed })),
         1 => proptest::option::of(Just(OutOfUse::Spool)).prop_map(Event::OutOfUse),
+        1 => Just(Event::Desk),
         1 => Just(Event::Tick),
     ]
 }

@@ -129,7 +129,8 @@ impl Machine {
             | Question::Outcome
             | Question::Reason
             | Question::Lead
-            | Question::Again => (0, 0),
+            | Question::Again
+            | Question::Use => (0, 0),
         };
         Some(Asked {
             question: ask.question,

@@ -51,6 +51,7 @@ impl Stage {
             }
             Step::Choose(name) => choose(world, name)?,
             Step::Answer(word) => answer(world, word)?,
+            Step::Key(digits) => key(world, digits)?,
             Step::Wait(ms) => world.pass(*ms),
             Step::Until(word, most_ms) => {
                 let came = world.pass_until(*most_ms, 250, |world| is(world, word));
@@ -175,6 +176,27 @@ fn choose(world: &mut World, name: &str) -> Result<()> {
         }
     }
     bail!("no job on the card has `{name}` in its name; write it as the list shows it")
+}
+
+/// Enters a lead's key.
+///
+/// # Errors
+/// When none is asked for.
+pub fn key(world: &mut World, digits: &str) -> Result<()> {
+    ensure!(
+        matches!(world.page().as_str(), "LeadKey" | "DeskKey"),
+        "no key is asked for; the screen is {}",
+        world.page()
+    );
+    for digit in digits.bytes().filter(u8::is_ascii_digit) {
+        for _ in b'0'..digit {
+            turn(world, 1);
+        }
+        world.pass(LOOK_MS);
+        world.knob(Event::Press);
+    }
+    settle(world);
+    Ok(())
 }
 
 /// What stands on the knob, and how many answers there are before it.

@@ -28,6 +28,8 @@ pub enum Step {
     Choose(String),
     /// To this answer, and press.
     Answer(String),
+    /// A lead's key, digit by digit.
+    Key(String),
     /// Milliseconds.
     Wait(u64),
     /// Until this screen or phase comes, within so many ms.
@@ -151,6 +153,11 @@ fn step(line: &str) -> Result<Step> {
         "hold" => Ok(Step::Hold(span(rest)?)),
         "choose" => Ok(Step::Choose(some()?)),
         "answer" => Ok(Step::Answer(some()?)),
+        "key" => {
+            let digits = rest.len() == 4 && rest.bytes().all(|byte| byte.is_ascii_digit());
+            ensure!(digits, "write a lead's key such as `key 4711`");
+            Ok(Step::Key(rest.to_owned()))
+        }
         "wait" => Ok(Step::Wait(span(rest)?)),
         "until" => match rest.split_once(" within ") {
             Some((word, most)) => Ok(Step::Until(word.trim().to_owned(), span(most.trim())?)),

@@ -1,6 +1,6 @@
 //! The words of a run in English.
 
-use super::{AnswerRows, QuestionRows, RunPage, RunWords, Term, rows};
+use super::{AnswerRows, QuestionRows, RunPage, RunWords, Term, kept, rows};
 use crate::phase::{
     AfterFault, AfterTrouble, Again, Before, FailReason, FirstLayer, Hand, LeadReason, Left, OutOfUse,
     Outcome, PartOff, Running, Seen, Shown, StillRunning, Strip,
@@ -13,7 +13,9 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         Release "RELEASE~{0}|Hand checks told: {2}. Hold the knob down till the bar is full.|={1}|Press and hold",
         MoveCard "GATE OPEN~{1}|Move the card to the printer. Pick there:|##{0}|Start it, then press",
         LeadKey "LEAD KEY~{0}|##{1}|Opens the gate for one point. It is logged.|Turn, then press",
-        KeyWrong "KEY IS WRONG|Nothing was changed. The gate stays as it is.|Press: back",
+        KeyWrong kept!("KEY IS WRONG|Nothing was changed. The gate stays as it is.|Press: back"),
+        KeyRests "KEY RESTS|#for~{0}|Three wrong ones in a row. No key is taken until then.|Press: back",
+        DeskKey kept!("LEAD KEY|##{0}|Nothing is done before all of it fits. It is logged.|Turn, then press"),
         NoKey "*HOLD~NO KEY HELPS|No key opens this point. Change the job or the machine sheet.|Press: back",
         OtherJob "*HOLD~OTHER JOB|That job was not vetted. Stop it at the printer, bring its card here.|Press: back",
         WarmUp "WARM-UP~{0}|!!~hot soon|plate~{2}|#prints in~{3}|^nozzle~{1}|Keep hands off",
@@ -60,16 +62,16 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         PartHolds "STILL HOLDS|!~blades cut|Cool on, bend again. No metal scraper. Any blade away from hand.|Press: bent again",
         PlateOff "PLATE NOT BACK|#off for~{0}|Wipe its underside. Flat on both pins.|Press: it is back",
         NotFree "NOT FREE~{0}|The last job was left open: how it went, and the plate.|Press: close it",
-        Free "FREE~{0}|##{1}~{2}|nozzle {3}~{4}|#longest job now~{6}|room shuts in~{5}|Put your card in",
+        Free kept!("FREE~{0}|##{1}~{2}|nozzle {3}~{4}|#longest job now~{6}|room shuts in~{5}|Put your card in"),
         HotMess "HOT MESS: STOP IT|!!~wait {0}|Fan and vent stay on. Tweezers and gloves. Smoke? Mains off, out|Press: it is cleared",
         PowerBack "POWER WAS OFF~{0}|The printer may stand still, hot. Look.|^{1}|Press: what it does",
         CardChanged "*HOLD~CARD CHANGED|The file is not the vetted one any more. It is vetted again.|Leave the card in",
         DayBookHere "DAY BOOK~NOTICE|The card is full or only read. The row stays in this device.|Press: seen",
-        OutOfUse "*HOLD~OUT OF USE|#reason~{0}|since~{1}|The room lead holds this machine.|Take another machine",
-        Settled "POINT SETTLED|The lead settled check {0} here. It is noted and weighs no more.|Press: back",
-        Unsettled "POINT WEIGHS AGAIN|The lead took back what was settled of check {0}.|Press: back",
-        TakeOver "RECORDS ON CARD|Machine sheet, spool ticket or room rules differ from those in use.|Press: lead key",
-        TakenOver "TAKEN OVER|The records of the card are in use now.|Press: back",
+        OutOfUse kept!("*HOLD~OUT OF USE|#reason~{0}|since~{1}|held by~room lead|^{2}|Take another machine"),
+        Settled kept!("POINT SETTLED|The lead settled check {0} here. It is noted and weighs no more.|Press: back"),
+        Unsettled kept!("POINT WEIGHS AGAIN|The lead took back what was settled of check {0}.|Press: back"),
+        TakeOver kept!("RECORDS ON CARD|Machine sheet, spool ticket or room rules differ from those in use.|Press: lead key"),
+        TakenOver kept!("TAKEN OVER|The records of the card are in use now.|Press: back"),
         DeviceFault "DEVICE FAULT|#code~{0}|Nothing is vetted here. Work by the sheet at the machine.|Fetch the room lead",
         SpoolSticks "SPOOL STICKS|Take one turn off, hang it again. 20 cm must pull off freely.|",
         PlateOccupied "PLATE NOT BARE|The head would strike it. Part and scrap off first.|",
@@ -123,6 +125,7 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         reason: "WHY DID IT FAIL?|",
         lead: "WHY OPEN IT?~{0}|",
         again: "RUN IT AGAIN?|The first layer failed. This machine:|",
+        in_use: kept!("OUT OF USE?|"),
     },
     answers: AnswerRows {
         seen: rows!(Seen:
@@ -171,6 +174,7 @@ pub(in crate::words) const RUN: RunWords = RunWords {
             Other "other, told",
         ),
         again: rows!(Again: Free "is free for others", Again "runs it once more",),
+        in_use: kept!("no, it is in use"),
     },
     terms: rows!(Term:
         FrontEdge "front edge", BackEdge "back edge", LeftEdge "left edge", RightEdge "right edge",

@@ -32,6 +32,10 @@ listed! {
         LeadKey,
         /// It was another key. No items.
         KeyWrong,
+        /// Too many were wrong. Time until one is taken again.
+        KeyRests,
+        /// A lead's key for anything but a HOLD. The key.
+        DeskKey,
         /// A point that no key opens. No items.
         NoKey,
         /// The printer shows a job that was not vetted. No items.
@@ -134,7 +138,7 @@ listed! {
         CardChanged,
         /// The day book's row stays in the device: the card is full or only read. No items.
         DayBookHere,
-        /// A lead holds the machine. Reason, since when.
+        /// A lead holds the machine. Reason, since when, the plate's heat.
         OutOfUse,
         /// A lead settled a point. The check's number.
         Settled,
@@ -292,7 +296,8 @@ impl RunPage {
             | Answer::Outcome(_)
             | Answer::Reason(_)
             | Answer::Lead(_)
-            | Answer::Again(_) => return None,
+            | Answer::Again(_)
+            | Answer::Use(_) => return None,
         })
     }
 }
