@@ -10,7 +10,7 @@ use crate::heat::ProbeReading;
 use crate::ledger::Ledger;
 use crate::limits::PAGE_ENTRIES;
 use crate::media::{JobFiles, MediaError, MediaFault};
-use crate::phase::{self, Action, Beep, Gate, Phase};
+use crate::phase::{self, Action, Beep, Gate, OutOfUse, Phase};
 use crate::screens::{self, ScreenModel};
 use crate::time::WallClock;
 
@@ -105,8 +105,10 @@ pub struct App {
     pub(super) sums: [Option<u32>; 3],
     /// A check that was settled, or no longer is, and is not kept yet.
     pub(super) settle_due: Option<(u8, bool)>,
-    /// The run's screen is turned to its other side.
-    pub(super) other_side: bool,
+    /// What a lead last said of the machine's use, and when: for the events of the next card.
+    pub(super) use_told: Option<(Option<WallClock>, Option<OutOfUse>)>,
+    /// The side that the run's screen is turned to, from 0.
+    pub(super) side: u8,
     /// When the plate came below what may be touched.
     pub(super) touch_from: Option<WallClock>,
 }
@@ -168,7 +170,8 @@ impl App {
             records: Records::InUse,
             sums: [None; 3],
             settle_due: None,
-            other_side: false,
+            use_told: None,
+            side: 0,
             touch_from: None,
             vetting: Vetting::new(),
         }

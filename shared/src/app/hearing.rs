@@ -35,10 +35,14 @@ impl App {
             Event::CardInserted => self.desk = None,
             _ => {}
         }
-        if let (Event::Turn(_), Phase::Released(Stage::Run)) = (event, self.phase.phase())
+        if let (Event::Turn(detents), Phase::Released(Stage::Run)) = (event, self.phase.phase())
             && self.phase.question().is_none()
         {
-            self.other_side = !self.other_side;
+            let sides = if self.knows_who(now) { 3 } else { 2 };
+            self.side = match detents {
+                ..=0 => self.side.checked_sub(1).unwrap_or(sides - 1),
+                1.. => (self.side + 1) % sides,
+            };
             return;
         }
         let event = match event {
@@ -95,7 +99,7 @@ impl App {
             (None, None) if matches!(event, phase::Event::Held) && !view.key_fits => {
                 let held = matches!(before, Phase::Verdict { .. } | Phase::Points { .. });
                 let barred = self.vetting.is_done() && self.vetting.report().verdict == Verdict::Hold;
-                let rests = self.phase.key().rests_ms(now.instant) > 0;
+                let rests = LEDGER && self.phase.key().rests_ms(now.instant) > 0;
                 (held && barred && self.setup.machine.lead_code.is_some()).then_some(if rests {
                     RunPage::KeyRests
                 } else {
@@ -104,6 +108,11 @@ impl App {
             }
             _ => None,
         }
+    }
+
+    /// Whether anybody was told for the run at hand: its owner, or who is in charge at its end.
+    pub(super) fn knows_who(&self, now: Now) -> bool {
+        LEDGER && (self.row.owner.is_some() || self.phase.run_view(now.instant).in_charge.is_some())
     }
 
     /// Tells the phases, and begins what they ask for.

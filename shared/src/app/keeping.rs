@@ -7,8 +7,10 @@ use serde::{Deserialize, Serialize};
 use crate::daybook;
 use crate::ledger::{Ledger, LoggedEvent, MachineState};
 use crate::limits::{LEDGER_VALUE_BYTES, RUN_STATE_BYTES};
-use crate::phase::{CloseOut, FailReason, LEARNED_RUNS, Learned, Outcome, Phase, RunState, Stage, learn};
-use crate::records::Grade;
+use crate::phase::{
+    CODES, CloseOut, FailReason, LEARNED_RUNS, Learned, Outcome, Phase, RunState, Stage, learn,
+};
+use crate::records::{Grade, OwnerCode};
 use crate::time::WallClock;
 use crate::units::Milligrams;
 use crate::words::run::RunPage;
@@ -23,10 +25,13 @@ const TIME_KEY: u8 = 0;
 /// What was learned of plate and hot end, the same.
 const HEAT_KEY: u8 = 1;
 
+/// The codes of owners who used this machine last, the same.
+const OWNERS_KEY: u8 = 2;
+
 /// What is logged among the ledger's last events; 1 is a fault of the board itself, logged by its firmware.
 #[derive(Clone, Copy, Debug)]
 pub(super) enum Logged {
-    /// An answer: question and answer, each as it is kept.
+    /// An answer: question and answer, each as it is kept; of a person the code's own number.
     Answer = 2,
     /// A row of the day book: which, and its record number.
     Row = 3,
@@ -53,6 +58,8 @@ pub(super) struct Memory {
     pub(super) nozzle_minutes: u32,
     /// Ratios of true to estimated time, permille, newest last.
     ratios: Vec<u16, LEARNED_RUNS>,
+    /// Codes of owners who started something here last, the newest first.
+    pub(super) owners: Vec<OwnerCode, CODES>,
     /// How the last run ended here; `None` = none is known.
     pub(super) last: Option<Outcome>,
     /// Since when a lead holds the machine; `None` = nobody does, or the clock was not set.
@@ -149,6 +156,11 @@ impl App {
             && let Ok(learned) = postcard::from_bytes(bytes)
         {
             self.warmth.recall(learned);
+        }
+        if let Ok(Some(bytes)) = ledger.learned(OWNERS_KEY)
+            && let Ok(owners) = postcard::from_bytes(bytes)
+        {
+            self.memory.owners = owners;
         }
         match ledger.machine() {
             Ok(state) => self.recall(&state),
@@ -254,6 +266,25 @@ impl App {
         if let Some(ledger) = kept(ledger)
             && ledger.learn(TIME_KEY, &bytes).is_err()
         {
+            self.notice = Some(Notice::Ledger);
+        }
+    }
+
+    /// Keeps the code of whoever starts something, the newest first and each once.
+    pub(super) fn keep_owner<S: NorFlash>(&mut self, ledger: &mut Option<&mut Ledger<S>>) {
+        let (Some(owner), Some(ledger)) = (self.row.owner, kept(ledger)) else { return };
+        let owners = &mut self.memory.owners;
+        if owners.first() == Some(&owner) {
+            return;
+        }
+        owners.retain(|other| *other != owner);
+        owners.truncate(CODES - 1);
+        let _ = owners.insert(0, owner);
+        let mut bytes = [0; 4 * CODES];
+        // A count, and at most three bytes each.
+        let learned =
+            postcard::to_slice(owners, &mut bytes).is_ok_and(|bytes| ledger.learn(OWNERS_KEY, bytes).is_ok());
+        if !learned {
             self.notice = Some(Notice::Ledger);
         }
     }

@@ -120,6 +120,7 @@ impl App {
     ) {
         self.setup.known.history.machine_held = why.is_some();
         self.memory.held_since = now.wall.filter(|_| why.is_some());
+        self.use_told = Some((now.wall, why));
         let Some(ledger) = ledger.as_deref_mut().filter(|_| LEDGER) else { return };
         let hold = why.map(|why| Hold { reason: why as u8, since_s: since_2000_s(now.wall) });
         if ledger.set_hold(hold).is_err() {

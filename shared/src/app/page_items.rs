@@ -1,7 +1,7 @@
 //! The items of each screen of the run: numbers, names and times, from phases, heat, survey and setup.
 
 use crate::heat::{Contact, MilliCelsius, Surface, burn_threshold, longest_contact};
-use crate::phase::{Asked, Before, Hand, Phase, Question};
+use crate::phase::{Asked, Before, CodeEntry, Hand, InCharge, Person, Phase, Question, Sign};
 use crate::records::MARK_BYTES;
 use crate::screens::{Clock, End, Figure, Item, PlateHeat};
 use crate::survey::PurgeStrip;
@@ -143,11 +143,11 @@ impl<'a> Scene<'a> {
                     put(&[Item::Unknown, Item::Key { entered, figure: digit }]);
                 }
             }
-            RunPage::DeskKey => {
+            RunPage::DeskKey if LEDGER => {
                 let key = self.app.phase.key();
                 put(&[Item::Key { entered: key.entered(), figure: key.digit() }]);
             }
-            RunPage::KeyRests => {
+            RunPage::KeyRests if LEDGER => {
                 let ms = self.app.phase.key().rests_ms(self.now.instant);
                 put(&[Self::timer(u32::try_from(ms.div_ceil(1000)).ok())]);
             }
@@ -204,6 +204,22 @@ impl<'a> Scene<'a> {
                 let layer = view.layer.map_or(Item::Unknown, |(layer, of)| Item::Of(layer, of));
                 let (at, left) = self.next_look();
                 put(&[name, layer, self.left_then(), self.at(left), Item::Term(at)]);
+            }
+            RunPage::RunningWho | RunPage::Closing if LEDGER => {
+                if let Some(InCharge::Person(code)) = view.in_charge {
+                    let _ = marks.0.push_str(code.as_str());
+                }
+                let in_charge = match view.in_charge {
+                    Some(InCharge::Person(_)) => Item::Text(marks.0),
+                    Some(InCharge::Nobody) => Item::Term(Term::Nobody),
+                    None => Item::Unknown,
+                };
+                put(&[name, self.owner(), in_charge, self.end(), plate]);
+            }
+            RunPage::CodeEntry if LEDGER => {
+                if let Some(entry) = view.asked.and_then(|asked| asked.entry) {
+                    put(&[Item::Text(written(&entry, marks.0))]);
+                }
             }
             RunPage::LookDue => {
                 let at = view.look_due.map_or(Item::Term(Term::HoldsOn), |at| Item::Term(at.into()));
@@ -266,14 +282,14 @@ impl<'a> Scene<'a> {
                 let wait = Self::timer(self.app.warmth.nozzle_cools_in(NOZZLE_HOT));
                 put(&[wait]);
             }
-            RunPage::PowerBack => put(&[name, plate]),
-            RunPage::Settled | RunPage::Unsettled => {
+            RunPage::PowerBack if LEDGER => put(&[name, plate]),
+            RunPage::Settled | RunPage::Unsettled if LEDGER => {
                 if let Some(Notice::Settled { check, .. }) = self.app.notice {
                     put(&[Item::Count(check.into())]);
                 }
             }
-            RunPage::DeviceFault => put(&[Item::Count(LEDGER_FAULT)]),
-            RunPage::OutOfUse => {
+            RunPage::DeviceFault if LEDGER => put(&[Item::Count(LEDGER_FAULT)]),
+            RunPage::OutOfUse if LEDGER => {
                 let since = self.app.memory.held_since;
                 let since = since.map(|at| Item::Clock(Clock::new(at, self.now.wall)));
                 let reason = view.out_of_use.map_or(Item::Unknown, Item::OutOfUse);
@@ -371,6 +387,17 @@ impl<'a> Scene<'a> {
                 *mark = app.vetting.report().facts.grade.map(|grade| grade.mark()).unwrap_or_default();
                 draw(&[place, Item::Text(mark)])
             }
+            Question::Owner | Question::InCharge if LEDGER => {
+                if let Some(Person::Code(code)) = asked.person {
+                    let _ = mark.push_str(code.as_str());
+                }
+                draw(&[match asked.person {
+                    Some(Person::Code(_)) => Item::Text(mark),
+                    Some(Person::Nobody) => Item::Term(Term::Nobody),
+                    Some(Person::Another) => Item::Term(Term::AnotherCode),
+                    None => Item::Unknown,
+                }])
+            }
             Question::Before(before) => draw(&[Item::Of(before as u16 + 1, Before::ALL.len() as u16)]),
             Question::Shown => {
                 let need = Item::Need(Figure::estimated(Milligrams(app.phase.plan().need_mg.into())));
@@ -387,9 +414,26 @@ impl<'a> Scene<'a> {
             | Question::Reason
             | Question::Lead
             | Question::Again
-            | Question::Use => draw(&[]),
+            | Question::Use
+            | Question::Owner
+            | Question::InCharge => draw(&[]),
         }
     }
+}
+
+/// A code as it is put in: its signs, and the one on the knob in brackets.
+fn written<'a>(entry: &CodeEntry, into: &'a mut heapless::String<{ MARK_BYTES }>) -> &'a str {
+    let mut sign = [0; 4];
+    let on_knob = match entry.on_knob() {
+        Sign::Is(sign_there) => sign_there.encode_utf8(&mut sign),
+        Sign::Back => "<",
+        Sign::End => "OK",
+    };
+    for part in [entry.text(), "[", on_knob, "]"] {
+        // Four signs and a bracket: there is room.
+        let _ = into.push_str(part);
+    }
+    into
 }
 
 /// What the plate is known to be, for the waiting screen and the heat line.

@@ -8,6 +8,7 @@ use heapless::Deque;
 use super::answers::OutOfUse;
 use super::beeper::Beeper;
 use super::key::Key;
+use super::owner::CodeEntry;
 use super::plan::Plan;
 use super::question::{Answer, Question};
 use super::run::{CloseOut, Run, RunClock, RunState, Stage, said, seconds};
@@ -64,6 +65,8 @@ pub struct Machine {
     pub(super) walk: Walk,
     pub(super) key: Key,
     pub(super) ask: Option<Ask>,
+    /// A code that is being put in, at a question for a person.
+    pub(super) entry: Option<CodeEntry>,
     /// The knob is held since.
     pub(super) fill: Option<Instant>,
     pub(super) run: Run,
@@ -246,6 +249,7 @@ impl Machine {
     pub(super) const fn go(&mut self, phase: Phase) {
         self.phase = phase;
         self.ask = None;
+        self.entry = None;
         self.fill = None;
     }
 
@@ -273,6 +277,7 @@ impl Machine {
     pub(super) const fn ask(&mut self, now: Instant, question: Question) {
         let place = if question.starts_blank() { None } else { Some(0) };
         self.ask = Some(Ask { question, place, since: now, again: false, wrong: None, lapses: false });
+        self.entry = None;
     }
 
     /// Whether anything may still be hot: a plate above what may be touched, a nozzle whose throat still wants its

@@ -36,6 +36,7 @@ mod event;
 mod hands;
 mod key;
 mod machine;
+mod owner;
 #[expect(clippy::module_inception, reason = "the phases themselves")]
 mod phase;
 mod plan;
@@ -61,6 +62,7 @@ pub use event::{Action, Beep, Event, Gate, Heat, HeatNews, Row, Seal, Stall, Tol
 pub use hands::{SPOOL_HOURS, Situation, hands_needed};
 pub use key::{CODE_DIGITS, Entered, Key};
 pub use machine::Machine;
+pub use owner::{CODES, CodeEntry, InCharge, Person, Sign};
 pub use phase::Phase;
 pub use plan::{LOOKS, Look, LookAt, MARKS, Mark, POINTS, Part, Plan, Point, STOPS};
 pub use question::{Answer, Question};

@@ -3,11 +3,13 @@
 use super::answers::{Hand, LeadReason};
 use super::key::Entered;
 use super::machine::Machine;
+use super::owner::{CODES, InCharge};
 use super::plan::Plan;
 use super::question::{Answer, Question};
 use super::run::{Run, RunClock, Stage};
 use super::{Action, Gate, Phase, QUICKEST_MS, Row};
 use crate::checks::Verdict;
+use crate::records::OwnerCode;
 use crate::time::Instant;
 
 /// How long the knob is held at the release and for a lead's key, ms: long enough that nobody does it by accident, and
@@ -20,7 +22,7 @@ pub const BREAK_MS: u64 = 600_000;
 pub const MUST_READ: u8 = 3;
 
 /// Whether a lead may take the machine out of use here: only what outlives a power cut may be taken so.
-const DESK: bool = cfg!(feature = "ledger");
+pub(super) const DESK: bool = cfg!(feature = "ledger");
 
 /// What the app says of the vetted job.
 #[derive(Clone, Debug)]
@@ -50,6 +52,14 @@ pub struct Terms {
     /// The grade that the job wants, by its place in that list; `None` = the file names none, and any sticker passes
     /// here (the temperatures are checked against the answer).
     pub wanted: Option<u8>,
+    /// The room wants to know whose job it is.
+    pub asks_owner: bool,
+    /// Codes used here last, the newest first.
+    pub codes: [Option<OwnerCode>; CODES],
+    /// The job may end after the room has closed, and is let through: who is in charge then is asked.
+    pub past_closing: bool,
+    /// By the room's rule it must be somebody.
+    pub attended: bool,
 }
 
 /// How far the walk-round is.
@@ -62,6 +72,10 @@ pub(super) struct Walk {
     /// When the last hand check was answered.
     pub(super) at: Instant,
     pub(super) lead: Option<LeadReason>,
+    /// Whose job it is.
+    pub(super) owner: Option<OwnerCode>,
+    /// Who is in charge when it ends after closing.
+    pub(super) in_charge: Option<InCharge>,
     /// When the plan was offered.
     pub(super) offered: Instant,
     /// The plate is asked about once more after a break.
@@ -106,6 +120,9 @@ impl Machine {
         let reads_remedy = self.ask.is_some_and(|ask| ask.wrong.is_some());
         if matches!(self.phase, Phase::Walk | Phase::Release) && !self.may_walk() && !reads_remedy {
             self.enter_verdict();
+        } else if self.phase == Phase::Release && self.person_left().is_some() {
+            // Only all of the moves told when it ends.
+            self.next_hand(now);
         }
         Action::Redraw
     }
@@ -135,6 +152,7 @@ impl Machine {
     pub(super) fn may_release(&self) -> bool {
         self.terms.is_some_and(|terms| terms.verdict.is_some())
             && self.may_walk()
+            && self.person_left().is_none()
             && self.out_of_use.is_none()
     }
 
@@ -155,6 +173,10 @@ impl Machine {
     }
 
     fn next_hand(&mut self, now: Instant) {
+        if let Some(question) = self.person_left() {
+            self.go(Phase::Walk);
+            return self.ask_person(now, question);
+        }
         let left = self.hands_left();
         match Hand::ALL.iter().find(|hand| left & hand.bit() != 0) {
             Some(&hand) => {
@@ -185,7 +207,10 @@ impl Machine {
             | Answer::Reason(_)
             | Answer::Lead(_)
             | Answer::Again(_)
-            | Answer::Use(_) => false,
+            | Answer::Use(_)
+            | Answer::Owner
+            | Answer::InCharge
+            | Answer::Nobody => false,
         };
         if let Some(ask) = &mut self.ask
             && hand.is_killer()
@@ -335,6 +360,7 @@ impl Machine {
         let waited = u32::try_from(now.since_ms(self.walk.offered) / 1000).unwrap_or(u32::MAX);
         self.run = Run {
             lead: self.walk.lead,
+            in_charge: self.walk.in_charge,
             closing_s: self.plan.closing_in_s.map(|span| span.saturating_sub(waited)),
             ..Run::default()
         };

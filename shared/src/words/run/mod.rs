@@ -94,6 +94,10 @@ pub struct QuestionRows {
     pub again: &'static str,
     /// No items.
     pub in_use: &'static str,
+    /// Item 0: who is on the knob.
+    pub owner: &'static str,
+    /// The same.
+    pub in_charge: &'static str,
 }
 
 /// The answers' rows, each list by the enum of its name; at most 18 characters each.
@@ -188,15 +192,17 @@ impl RunWords {
             Question::Lead => rows.lead,
             Question::Again => rows.again,
             Question::Use => rows.in_use,
+            Question::Owner => rows.owner,
+            Question::InCharge => rows.in_charge,
         }
     }
 
-    /// The words of an answer; empty for a sticker's grade, which is shown by its mark.
+    /// The words of an answer; empty for a sticker's grade and for a person, which are shown by mark and code.
     #[must_use]
     pub fn answer(&self, answer: Answer) -> &'static str {
         let rows = &self.answers;
         let (list, at) = match answer {
-            Answer::Sticker(_) => return "",
+            Answer::Sticker(_) | Answer::Owner | Answer::InCharge | Answer::Nobody => return "",
             Answer::Seen(of) => (rows.seen, of as usize),
             Answer::Shown(of) => (rows.shown, of as usize),
             Answer::Strip(of) => (rows.strip, of as usize),
