@@ -3,7 +3,9 @@
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
 
 use embedded_storage::nor_flash::NorFlash;
-use holdpoint_shared::ledger::{Balance, Ledger, LedgerError, LoggedEvent, MachineState, Record, Scope};
+use holdpoint_shared::ledger::{
+    Balance, Hold, Ledger, LedgerError, LoggedEvent, MachineState, Record, Scope,
+};
 use holdpoint_shared::limits::{
     LEARNED_VALUES, LEDGER_EVENTS, LEDGER_SPOOLS, RECORD_BYTES, RUN_STATE_BYTES, SEALED_VERDICTS,
 };
@@ -51,7 +53,7 @@ pub struct Kept {
     /// The machine's state.
     pub machine: MachineState,
     /// Why it is on hold.
-    pub hold: Option<u8>,
+    pub hold: Option<Hold>,
     /// The newest run.
     pub run: u32,
     /// The state of a run.
@@ -129,7 +131,7 @@ impl Kept {
                     self.machine = closed(self.run, result);
                 }
             }
-            Change::Hold(reason) => self.hold = reason,
+            Change::Hold(reason) => self.hold = reason.map(held),
             Change::Log(code) => {
                 self.events.push_front(event(code));
                 self.events.truncate(LEDGER_EVENTS.into());
@@ -167,7 +169,7 @@ pub fn make<F: NorFlash>(ledger: &mut Ledger<F>, change: &Change) -> Result<(), 
             ledger.settle(*check, spool.as_deref().map_or(Scope::Machine, Scope::Spool), *on)
         }
         Change::CloseRun(result) => ledger.close_run(&closed(run, *result)).map(drop),
-        Change::Hold(reason) => ledger.set_hold(*reason),
+        Change::Hold(reason) => ledger.set_hold(reason.map(held)),
         Change::Log(code) => ledger.log(event(*code)),
         Change::Learn(key, value) => ledger.learn(*key, value),
         Change::TakeOver(record, text) => ledger.take_over(RECORDS[*record], text),
@@ -178,6 +180,11 @@ pub fn make<F: NorFlash>(ledger: &mut Ledger<F>, change: &Change) -> Result<(), 
         Err(LedgerError::UnknownSpool) => Ok(()),
         done => done,
     }
+}
+
+/// A hold for this reason, each since a time of its own.
+fn held(reason: u8) -> Hold {
+    Hold { reason, since_s: 0x3200_0000 + u32::from(reason) * 0x0001_0101 }
 }
 
 /// What the ledger says of all that `like` has. Seals cannot be listed, and to look for what is not there takes long:

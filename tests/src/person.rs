@@ -9,7 +9,7 @@ use holdpoint_sim::flash::Flash;
 use holdpoint_sim::memory_card::MemoryCard;
 use holdpoint_sim::power::Power;
 use holdpoint_sim::printer::Doing;
-use holdpoint_sim::script::{answer, settle};
+use holdpoint_sim::script::{answer, code, settle};
 use holdpoint_sim::source::Source;
 use holdpoint_sim::world::World;
 
@@ -138,6 +138,13 @@ pub fn act(world: &mut World) {
         "Reason?" => say(world, "Other"),
         "Again?" => say(world, "Free"),
         "Lead?" => say(world, "LookedAt"),
+        "Use?" => say(world, "InUse"),
+        "Owner?" | "InCharge?" | "CodeEntry" => {
+            // As with `say`.
+            if code(world, "K7").is_err() {
+                world.pass(500);
+            }
+        }
         "Vetting" | "Reading" | "CardBack" => world.pass(500),
         "CardAway" => world.pass(5_000),
         _ => match phase {

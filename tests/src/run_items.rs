@@ -16,6 +16,7 @@ pub enum Kind {
     ShortName,
     Machine,
     Owner,
+    Signs,
     Face,
     File,
     Code,
@@ -51,7 +52,7 @@ pub enum Kind {
 use Kind::{
     Bed, BedRise, Bore, Check, Code, Contact, Countdown, Error, Face, Few, File, Grade, Is, JobName, Key,
     Layers, Left, Long, Machine, Mark, Need, NoReading, Nozzle, NozzleRise, Owner, Percent, Place, Plate,
-    Reason, Short, ShortName, Strip, Today,
+    Reason, Short, ShortName, Signs, Strip, Today,
 };
 
 /// Edges of the plate.
@@ -64,6 +65,8 @@ pub const LAID: &[Term] =
 pub const BEGINS: &[Term] =
     &[Term::Supports, Term::HoldsOn, Term::FirstLayerEnds, Term::QuarterDone, Term::Bridge, Term::RoomShuts];
 const AT_PAUSE: &[Term] = &[Term::ChangeSpool, Term::AsPlanned];
+const NOBODY: &[Term] = &[Term::Nobody];
+const PERSONS: &[Term] = &[Term::AnotherCode, Term::Nobody];
 const SURFACES: &[Term] = &[Term::Metal, Term::Glass];
 
 /// What a page takes.
@@ -75,6 +78,8 @@ pub const fn of_page(page: RunPage) -> &'static [Kind] {
         RunPage::Release => &[JobName, Percent, Few],
         RunPage::MoveCard => &[ShortName, Place],
         RunPage::LeadKey => &[Place, Key],
+        RunPage::DeskKey => &[Key],
+        RunPage::KeyRests => &[Countdown],
         RunPage::WarmUp => &[JobName, NozzleRise, BedRise, Countdown],
         RunPage::WarmUpString => &[JobName, Nozzle],
         RunPage::WarmSlow => &[Short, Short],
@@ -88,6 +93,8 @@ pub const fn of_page(page: RunPage) -> &'static [Kind] {
         RunPage::Running => &[JobName, Percent, Kind::End, Kind::Clock, Plate],
         RunPage::RunningNoClock => &[JobName, Percent, Long, Long, Plate],
         RunPage::RunningMore => &[JobName, Layers, Left, Kind::Clock, Is(BEGINS)],
+        RunPage::RunningWho | RunPage::Closing => &[JobName, Owner, Is(NOBODY), Kind::End, Plate],
+        RunPage::CodeEntry => &[Signs],
         RunPage::LookDue => &[JobName, Is(BEGINS), Plate],
         RunPage::PauseSoon => &[JobName, Kind::Clock, Is(AT_PAUSE), Short],
         RunPage::PauseNow => &[Is(AT_PAUSE), Today],
@@ -103,10 +110,11 @@ pub const fn of_page(page: RunPage) -> &'static [Kind] {
         RunPage::NotFree => &[Machine],
         RunPage::Free => &[Machine, Mark, Left, Bore, Long, Long, Long],
         RunPage::PowerBack => &[JobName, Plate],
-        RunPage::OutOfUse => &[Reason, Kind::Clock],
+        RunPage::OutOfUse => &[Reason, Kind::Clock, Plate],
         RunPage::Settled | RunPage::Unsettled => &[Check],
         RunPage::DeviceFault => &[Code],
         RunPage::NoKey
+        | RunPage::NobodyThere
         | RunPage::KeyWrong
         | RunPage::TakeOver
         | RunPage::TakenOver
@@ -165,6 +173,9 @@ pub fn questions() -> Vec<Question> {
         Question::Reason,
         Question::Lead,
         Question::Again,
+        Question::Use,
+        Question::Owner,
+        Question::InCharge,
     ];
     hands.chain(before).chain(others).collect()
 }
@@ -177,6 +188,7 @@ pub const fn of_question(question: Question) -> &'static [Kind] {
         Question::Hand(Hand::Face) => &[Place, Face],
         Question::Hand(Hand::Film | Hand::Vent | Hand::DoorShut | Hand::DoorOpen) => &[Place, Grade],
         Question::Hand(_) | Question::Before(_) | Question::Lead => &[Place],
+        Question::Owner | Question::InCharge => &[Is(PERSONS)],
         Question::Shown => &[ShortName, Long],
         Question::Strip => &[Is(EDGES), Strip],
         Question::FirstLayer
@@ -187,7 +199,8 @@ pub const fn of_question(question: Question) -> &'static [Kind] {
         | Question::PartOff
         | Question::Outcome
         | Question::Reason
-        | Question::Again => &[],
+        | Question::Again
+        | Question::Use => &[],
     }
 }
 
@@ -207,6 +220,7 @@ pub const fn usual(kind: Kind) -> Option<Item<'static>> {
         ShortName => Item::Text("BRACKE~2.GCO"),
         Machine => Item::Text("M2"),
         Owner => Item::Text("K7"),
+        Signs => Item::Text("K[7]"),
         Face => Item::Text("smooth"),
         File => Item::Text("SPOOL.JSN"),
         Code => Item::Text("D12"),
@@ -265,6 +279,7 @@ pub fn longest_items(kinds: &[Kind], language: Language) -> Vec<Item<'static>> {
         ShortName => Item::Text("WWWWWW~2.GCO"),
         Machine => Item::Text("Maschine-Nummer2"),
         Owner => Item::Text("WXYZ"),
+        Signs => Item::Text("WXY[OK]"),
         Face => Item::Text("textured"),
         File => Item::Text("MACHINE.JSN"),
         Code => Item::Text("D12-255"),

@@ -26,9 +26,10 @@ const ROOMS: &[(&str, &[&str])] = &[
     ("checks", &["survey", "header", "records"]),
     ("heat", &["records"]),
     ("ledger", &[]),
-    ("phase", &["checks", "heat"]),
+    // An owner's code is an answer.
+    ("phase", &["checks", "heat", "records"]),
     // A row names the verdict and its checks, an event a finding's values; neither calls a rule.
-    ("daybook", &["checks"]),
+    ("daybook", &["checks", "records"]),
     // Words put a finding, a question and its answers into a sentence.
     ("words", &["checks", "records", "header", "media", "phase"]),
     // A model holds values of these rooms, ready to print; it calls none of their rules.

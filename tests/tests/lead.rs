@@ -1,4 +1,5 @@
-//! A room's lead at the device: settles a point with the key, takes that back, and nothing without the key.
+//! A room's lead at the device: settles a point with the key, takes that back, holds the machine, and nothing without the
+//! key.
 
 use holdpoint_shared::app::Event;
 use holdpoint_shared::checks::Verdict;
@@ -6,7 +7,7 @@ use holdpoint_sim::args::Settings;
 use holdpoint_sim::flash::Flash;
 use holdpoint_sim::memory_card::MemoryCard;
 use holdpoint_sim::power::Power;
-use holdpoint_sim::script::settle;
+use holdpoint_sim::script::{answer, key as enter, settle};
 use holdpoint_sim::source::Source;
 use holdpoint_sim::world::World;
 use holdpoint_tests::images::{FileSpec, Kind, Table, card};
@@ -88,4 +89,102 @@ fn a_point_is_settled_with_the_key_kept_through_a_power_cut_and_taken_back() {
     key(&mut world, [4, 7, 1, 1]);
     assert_eq!((world.page().as_str(), verdict(&world)), ("Unsettled", Verdict::Look));
     assert!(world.app().unwrap().setup().settlement(8).is_none());
+}
+
+/// Holds the knob for as long as the desk wants it.
+fn hold(world: &mut World) {
+    world.knob(Event::Hold);
+    world.pass(1_600);
+    world.knob(Event::LetGo);
+}
+
+#[test]
+fn wrong_keys_count_together_and_the_rest_outlasts_leaving() {
+    let mut world = world();
+    choose_older(&mut world);
+    for tried in 0..2 {
+        key(&mut world, [4, 7, 1, 2]);
+        assert_eq!(world.page(), "KeyWrong", "{tried}");
+        world.knob(Event::Press);
+        world.knob(Event::Turn(-1));
+    }
+    world.pull().unwrap();
+    world.pass(1_000);
+    // The third at another door.
+    hold(&mut world);
+    enter(&mut world, "0000").unwrap();
+    assert_eq!(world.page(), "KeyWrong");
+    world.knob(Event::Press);
+    hold(&mut world);
+    assert_eq!(world.page(), "KeyRests");
+    world.knob(Event::Press);
+
+    choose_older(&mut world);
+    world.knob(Event::Turn(1));
+    world.knob(Event::Hold);
+    world.knob(Event::LetGo);
+    assert_eq!(world.page(), "KeyRests", "nor here");
+    world.knob(Event::Press);
+    world.knob(Event::Turn(-1));
+    world.pass(60_000);
+    key(&mut world, [4, 7, 1, 1]);
+    assert_eq!(world.page(), "Settled");
+}
+
+#[test]
+fn a_desk_that_nobody_goes_on_with_shuts() {
+    let mut world = world();
+    hold(&mut world);
+    assert_eq!(world.page(), "DeskKey");
+    world.pass(59_000);
+    assert_eq!(world.page(), "DeskKey");
+    world.pass(2_000);
+    assert_eq!(world.page(), "Waiting");
+}
+
+#[test]
+fn a_machine_is_taken_out_of_use_kept_so_through_a_power_cut_and_given_back() {
+    let mut world = world();
+    hold(&mut world);
+    enter(&mut world, "4711").unwrap();
+    assert_eq!(world.page(), "Use?");
+    answer(&mut world, "Heater").unwrap();
+    assert_eq!(world.page(), "OutOfUse");
+    let screen = holdpoint_sim::reading::read(&world.frame());
+    for said in ["heat, probe", "14:42", "room lead"] {
+        assert!(screen.contains(said), "{said}: {screen}");
+    }
+
+    world.power_off();
+    world.pass(60_000);
+    world.power_on().unwrap();
+    settle(&mut world);
+    assert_eq!(world.page(), "OutOfUse");
+    assert!(holdpoint_sim::reading::read(&world.frame()).contains("14:42"), "since when");
+
+    // No key of a HOLD opens it.
+    choose_older(&mut world);
+    assert_eq!(verdict(&world), Verdict::Hold);
+    let findings = &world.app().unwrap().chosen().unwrap().report().findings;
+    assert!(findings.iter().any(|finding| finding.check == 73));
+    hold(&mut world);
+    assert_eq!(world.page(), "NoKey");
+    world.knob(Event::Press);
+    world.pull().unwrap();
+    world.pass(1_000);
+    assert_eq!(world.page(), "OutOfUse");
+
+    hold(&mut world);
+    enter(&mut world, "4711").unwrap();
+    answer(&mut world, "InUse").unwrap();
+    assert_eq!(world.page(), "Waiting");
+    choose_older(&mut world);
+    assert_eq!(verdict(&world), Verdict::Look);
+}
+
+#[test]
+fn without_a_key_on_the_sheet_nobody_has_a_desk() {
+    let (mut world, _card) = holdpoint_tests::person::world(holdpoint_tests::person::short_card(&[]));
+    hold(&mut world);
+    assert_eq!(world.page(), "Waiting");
 }

@@ -30,6 +30,7 @@ fn longest(kind: Kind, words: &Words) -> String {
         Kind::JobName | Kind::Machine => "WWWW".into(),
         Kind::ShortName => "WWWWWW~2.GCO".into(),
         Kind::Owner => "WXYZ".into(),
+        Kind::Signs => "WXY[OK]".into(),
         Kind::Face => "textured".into(),
         Kind::File => "MACHINE.JSN".into(),
         Kind::Code => "D12-255".into(),

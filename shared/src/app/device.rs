@@ -10,13 +10,13 @@ use crate::heat::ProbeReading;
 use crate::ledger::Ledger;
 use crate::limits::PAGE_ENTRIES;
 use crate::media::{JobFiles, MediaError, MediaFault};
-use crate::phase::{self, Action, Beep, Gate, Phase};
+use crate::phase::{self, Action, Beep, Gate, OutOfUse, Phase};
 use crate::screens::{self, ScreenModel};
 use crate::time::WallClock;
 
 use super::extremes;
 use super::keeping::Memory;
-use super::lead::{Desk, Records};
+use super::lead::{Records, Wanted};
 use super::notice::Notice;
 use super::shelf::Shelf;
 use super::slip::FirstVerdict;
@@ -99,15 +99,17 @@ pub struct App {
     pub(super) gate_open: Gate,
     pub(super) sounds: Option<Beep>,
     pub(super) notice: Option<Notice>,
-    /// The lead's key is being entered.
-    pub(super) desk: Option<Desk>,
+    /// What the lead's key is being entered for.
+    pub(super) desk: Option<Wanted>,
     pub(super) records: Records,
     /// Sums of the records in use, in the ledger's order; `None` = there is none.
     pub(super) sums: [Option<u32>; 3],
     /// A check that was settled, or no longer is, and is not kept yet.
     pub(super) settle_due: Option<(u8, bool)>,
-    /// The run's screen is turned to its other side.
-    pub(super) other_side: bool,
+    /// What a lead last said of the machine's use, and when: for the events of the next card.
+    pub(super) use_told: Option<(Option<WallClock>, Option<OutOfUse>)>,
+    /// The side that the run's screen is turned to, from 0.
+    pub(super) side: u8,
     /// When the plate came below what may be touched.
     pub(super) touch_from: Option<WallClock>,
     /// The stage in which the probes are read at the moment.
@@ -173,7 +175,8 @@ impl App {
             records: Records::InUse,
             sums: [None; 3],
             settle_due: None,
-            other_side: false,
+            use_told: None,
+            side: 0,
             touch_from: None,
             read_in: None,
             stages_left: Vec::new(),

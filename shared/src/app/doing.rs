@@ -9,7 +9,8 @@ use crate::daybook::{EVENT_BYTES, EVENTS_FILE, Event, HEADER, REFUSED, ROW_BYTES
 use crate::heat::MilliCelsius;
 use crate::ledger::Ledger;
 use crate::media::{JobFiles, MediaFault};
-use crate::phase::{Action, Answer, Beep, Hand, Outcome, Phase, Question, Row, Seen, Stage};
+use crate::phase::{Action, Answer, Beep, Hand, InCharge, Outcome, Phase, Question, Row, Seen, Stage};
+use crate::records::OwnerCode;
 use crate::time::WallClock;
 use crate::units::Milligrams;
 
@@ -18,7 +19,7 @@ use super::keeping::{Logged, stored};
 use super::notice::Notice;
 use super::plan::{self, stickers};
 use super::vetting::Depth;
-use super::{EVENTS, Now, Opens, RUN};
+use super::{EVENTS, LEDGER, Now, Opens, RUN};
 
 /// The version that stands in each row.
 const FIRMWARE: &str = env!("CARGO_PKG_VERSION");
@@ -56,7 +57,14 @@ impl App {
                 self.told(question, answer);
                 self.put_off(action);
             }
-            Action::Row(_) | Action::Persist | Action::ForgetRun | Action::Deduct(_) | Action::Learn(_) => {
+            Action::Desk => self.desk_held(now),
+            Action::OutOfUse(_) if !LEDGER => {}
+            Action::Row(_)
+            | Action::Persist
+            | Action::ForgetRun
+            | Action::Deduct(_)
+            | Action::Learn(_)
+            | Action::OutOfUse(_) => {
                 self.put_off(action);
             }
         }
@@ -88,6 +96,10 @@ impl App {
                 self.setup.known.told.sticker = list.get(usize::from(at)).copied();
                 self.judge_again = true;
             }
+            (_, Answer::Owner) if LEDGER => {
+                self.setup.known.history.owner_running = self.phase.owner().map(|code| self.running_of(code));
+                self.judge_again = true;
+            }
             (Question::Hand(hand), Answer::Seen(seen)) => match hand {
                 Hand::OuterTurn => told.spool_free = Some(seen == Seen::TurnsFreely),
                 Hand::Plate => {
@@ -113,6 +125,12 @@ impl App {
         }
     }
 
+    /// Jobs of this owner that are on, as far as this device knows: on its own machine, which runs one at a time.
+    fn running_of(&self, owner: OwnerCode) -> u8 {
+        let is_on = self.row.rec != 0 && self.row.result.is_empty();
+        u8::from(is_on && self.row.owner == Some(owner))
+    }
+
     /// Does what was put off: first what must not be lost, then the card's lines.
     pub(super) fn do_due<F: JobFiles, S: NorFlash>(
         &mut self,
@@ -135,9 +153,13 @@ impl App {
                 }
                 Action::Deduct(mg) => self.deduct(ledger, Milligrams(mg.into())),
                 Action::Learn(ratio) => self.learn_time(ledger, ratio),
+                Action::OutOfUse(why) => self.keep_use(now, ledger, why),
                 Action::Answered(_, _) if !EVENTS => {}
                 Action::Answered(question, answer) => {
-                    self.note(now, ledger, Logged::Answer, [stored(&question), stored(&answer)]);
+                    // Of a person the code, as the number that it is kept as.
+                    let code = self.told_code(answer).and_then(|code| u32::from(code).try_into().ok());
+                    let answered = code.unwrap_or(stored(&answer));
+                    self.note(now, ledger, Logged::Answer, [stored(&question), answered]);
                     let (question, answer) = (question.name(), self.answer_word(answer));
                     self.log(now, card, &What::Told { question, answer: &answer });
                 }
@@ -149,8 +171,17 @@ impl App {
                 | Action::Vet(_)
                 | Action::CheckSeal
                 | Action::Beep(_)
-                | Action::Gate(_) => {}
+                | Action::Gate(_)
+                | Action::Desk => {}
             }
+        }
+        if EVENTS
+            && card.is_some()
+            && let Some((wall, why)) = self.use_told.take()
+        {
+            // Said while no card was in.
+            let (question, answer) = (Question::Use.name(), Answer::Use(why).name());
+            self.log(Now { wall, ..now }, card, &What::Told { question, answer });
         }
         if self.gate_open != self.phase.gate() {
             self.gate_open = self.phase.gate();
@@ -172,8 +203,9 @@ impl App {
                 if which == Row::Refusal {
                     self.row.result = REFUSED;
                 } else {
+                    self.keep_owner(ledger);
                     self.warmth.begin_job();
-                    self.touch_from = None;
+                    (self.touch_from, self.side) = (None, 0);
                     self.setup.known.started_on = now.wall.map(|wall| wall.date());
                 }
             }
@@ -208,6 +240,7 @@ impl App {
             left: setup.spool.as_ref().and_then(|spool| spool.left),
             left_error: report.outlook.left_error,
             watch_asked_s: Some(self.phase.plan().watch.stay_s.into()),
+            owner: self.phase.owner().filter(|_| LEDGER),
             settings_crc: self.settings_sum(),
             firmware: FIRMWARE,
             ..crate::daybook::Row::default()
@@ -330,10 +363,27 @@ impl App {
                 let _ = word.push_str(mark.as_deref().unwrap_or_default());
                 return word;
             }
+            Answer::Owner | Answer::InCharge => {
+                let code = self.told_code(answer);
+                let _ = word.push_str(code.as_ref().map_or("", OwnerCode::as_str));
+                return word;
+            }
             other => other.name(),
         };
         let _ = word.push_str(text);
         word
+    }
+
+    /// The code that was told last, where the answer is a person.
+    fn told_code(&self, answer: Answer) -> Option<OwnerCode> {
+        match answer {
+            Answer::Owner => self.phase.owner(),
+            Answer::InCharge => match self.phase.in_charge() {
+                Some(InCharge::Person(code)) => Some(code),
+                Some(InCharge::Nobody) | None => None,
+            },
+            _ => None,
+        }
     }
 
     /// Notes when the plate came below what may be touched.
@@ -354,7 +404,8 @@ impl App {
             // Nothing to walk round to: the verdict's screen offers the points.
             return;
         }
-        let offer = plan::offer(&self.vetting, &self.setup, self.memory.learned(), now);
+        let known = (self.memory.learned(), self.memory.owners.as_slice());
+        let offer = plan::offer(&self.vetting, &self.setup, known, now);
         let action = self.phase.offer(now.instant, &offer);
         self.take(now, action);
     }

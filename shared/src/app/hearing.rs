@@ -20,23 +20,29 @@ impl App {
             // It was read; the knob means the screen that was seen.
             let read = self.notice.take();
             if LEDGER && matches!((read, event), (Some(Notice::Records), Event::Press)) {
-                self.desk_opened();
+                self.desk_opened(now);
             }
             return;
         }
         match event {
             // The desk settles and takes over what is kept.
             _ if !LEDGER => {}
-            Event::Turn(detents) if self.desk.is_some() => return self.desk_turned(detents),
+            Event::Turn(detents) if self.desk.is_some() => return self.desk_turned(now, detents),
             Event::Press if self.desk.is_some() => return self.desk_pressed(now),
-            Event::Hold if self.desk.is_some() || self.settles() => return,
+            Event::Hold if self.desk.is_some() || self.settles(now) => return,
             Event::CardRemoved => (self.desk, self.records) = (None, Records::InUse),
+            // The next person has come.
+            Event::CardInserted => self.desk = None,
             _ => {}
         }
-        if let (Event::Turn(_), Phase::Released(Stage::Run)) = (event, self.phase.phase())
+        if let (Event::Turn(detents), Phase::Released(Stage::Run)) = (event, self.phase.phase())
             && self.phase.question().is_none()
         {
-            self.other_side = !self.other_side;
+            let sides = if self.knows_who(now) { 3 } else { 2 };
+            self.side = match detents {
+                ..=0 => self.side.checked_sub(1).unwrap_or(sides - 1),
+                1.. => (self.side + 1) % sides,
+            };
             return;
         }
         let event = match event {
@@ -93,10 +99,20 @@ impl App {
             (None, None) if matches!(event, phase::Event::Held) && !view.key_fits => {
                 let held = matches!(before, Phase::Verdict { .. } | Phase::Points { .. });
                 let barred = self.vetting.is_done() && self.vetting.report().verdict == Verdict::Hold;
-                (held && barred && self.setup.machine.lead_code.is_some()).then_some(RunPage::NoKey)
+                let rests = LEDGER && self.phase.key().rests_ms(now.instant) > 0;
+                (held && barred && self.setup.machine.lead_code.is_some()).then_some(if rests {
+                    RunPage::KeyRests
+                } else {
+                    RunPage::NoKey
+                })
             }
             _ => None,
         }
+    }
+
+    /// Whether anybody was told for the run at hand: its owner, or who is in charge at its end.
+    pub(super) fn knows_who(&self, now: Now) -> bool {
+        LEDGER && (self.row.owner.is_some() || self.phase.run_view(now.instant).in_charge.is_some())
     }
 
     /// Tells the phases, and begins what they ask for.
@@ -155,6 +171,9 @@ impl App {
             self.notice = Some(Notice::Due(RunPage::PlateOff));
         }
         self.note_touch(now);
+        if LEDGER {
+            self.desk_left(now);
+        }
     }
 
     /// What the machine heats for now.

@@ -7,8 +7,11 @@ use serde::{Deserialize, Serialize};
 use crate::daybook;
 use crate::ledger::{Ledger, LoggedEvent, MachineState};
 use crate::limits::{LEDGER_VALUE_BYTES, RUN_STATE_BYTES};
-use crate::phase::{CloseOut, FailReason, LEARNED_RUNS, Learned, Outcome, Phase, RunState, Stage, learn};
-use crate::records::Grade;
+use crate::phase::{
+    CODES, CloseOut, FailReason, LEARNED_RUNS, Learned, Outcome, Phase, RunState, Stage, learn,
+};
+use crate::records::{Grade, OwnerCode};
+use crate::time::WallClock;
 use crate::units::Milligrams;
 use crate::words::run::RunPage;
 
@@ -23,10 +26,13 @@ const TIME_KEY: u8 = 0;
 /// What was learned of plate and hot end, the same.
 const HEAT_KEY: u8 = 1;
 
+/// The codes of owners who used this machine last, the same.
+const OWNERS_KEY: u8 = 2;
+
 /// What is logged among the ledger's last events; 1 is a fault of the board itself, logged by its firmware.
 #[derive(Clone, Copy, Debug)]
 pub(super) enum Logged {
-    /// An answer: question and answer, each as it is kept.
+    /// An answer: question and answer, each as it is kept; of a person the code's own number.
     Answer = 2,
     /// A row of the day book: which, and its record number.
     Row = 3,
@@ -49,10 +55,16 @@ pub(super) struct Memory {
     pub(super) run: u32,
     /// Starts since the plate was washed.
     pub(super) starts_since_wash: u16,
+    /// Minutes that the nozzle has printed.
+    pub(super) nozzle_minutes: u32,
     /// Ratios of true to estimated time, permille, newest last.
     ratios: Vec<u16, LEARNED_RUNS>,
+    /// Codes of owners who started something here last, the newest first.
+    pub(super) owners: Vec<OwnerCode, CODES>,
     /// How the last run ended here; `None` = none is known.
     pub(super) last: Option<Outcome>,
+    /// Since when a lead holds the machine; `None` = nobody does, or the clock was not set.
+    pub(super) held_since: Option<WallClock>,
 }
 
 impl Memory {
@@ -108,6 +120,22 @@ impl KeptRow {
     }
 }
 
+/// 2000-01-01, in seconds since 1970: from there on the ledger counts.
+const BEGINS: i64 = 946_684_800;
+
+/// A time as the ledger keeps it; 0 without a clock.
+pub(super) fn since_2000_s(wall: Option<WallClock>) -> u32 {
+    wall.and_then(|wall| u32::try_from(wall.and_utc().timestamp() - BEGINS).ok()).unwrap_or(0)
+}
+
+/// The same, read back.
+pub(super) fn after_2000(seconds: u32) -> Option<WallClock> {
+    let since_1970_s = BEGINS + i64::from(seconds);
+    (seconds > 0)
+        .then(|| chrono::DateTime::from_timestamp(since_1970_s, 0).map(|at| at.naive_utc()))
+        .flatten()
+}
+
 /// The ledger, where there is one: a build without it carries nothing of it.
 fn kept<'l, S: NorFlash>(ledger: &'l mut Option<&mut Ledger<S>>) -> Option<&'l mut Ledger<S>> {
     if LEDGER { ledger.as_deref_mut() } else { None }
@@ -131,11 +159,17 @@ impl App {
         {
             self.warmth.recall(learned);
         }
+        if let Ok(Some(bytes)) = ledger.learned(OWNERS_KEY)
+            && let Ok(owners) = postcard::from_bytes(bytes)
+        {
+            self.memory.owners = owners;
+        }
         match ledger.machine() {
             Ok(state) => self.recall(&state),
             Err(_) => self.notice = Some(Notice::Ledger),
         }
         self.memory.run = ledger.run();
+        self.recall_use(now, ledger);
         self.records_changed(Some(ledger));
         let mut bytes = [0; RUN_STATE_BYTES];
         let kept = match ledger.saved_run(&mut bytes) {
@@ -165,6 +199,7 @@ impl App {
     fn recall(&mut self, state: &MachineState) {
         let known = &mut self.setup.known;
         self.memory.starts_since_wash = state.starts_since_wash;
+        self.memory.nozzle_minutes = state.nozzle_minutes;
         if state.run == 0 {
             return;
         }
@@ -238,6 +273,25 @@ impl App {
         }
     }
 
+    /// Keeps the code of whoever starts something, the newest first and each once.
+    pub(super) fn keep_owner<S: NorFlash>(&mut self, ledger: &mut Option<&mut Ledger<S>>) {
+        let (Some(owner), Some(ledger)) = (self.row.owner, kept(ledger)) else { return };
+        let owners = &mut self.memory.owners;
+        if owners.first() == Some(&owner) {
+            return;
+        }
+        owners.retain(|other| *other != owner);
+        owners.truncate(CODES - 1);
+        let _ = owners.insert(0, owner);
+        let mut bytes = [0; 4 * CODES];
+        // A count, and at most three bytes each.
+        let learned =
+            postcard::to_slice(owners, &mut bytes).is_ok_and(|bytes| ledger.learn(OWNERS_KEY, bytes).is_ok());
+        if !learned {
+            self.notice = Some(Notice::Ledger);
+        }
+    }
+
     /// Logs an event; the oldest of them makes room.
     pub(super) fn note<S: NorFlash>(
         &mut self,
@@ -247,10 +301,7 @@ impl App {
         numbers: [i32; 2],
     ) {
         let Some(ledger) = kept(ledger) else { return };
-        // 2000-01-01, in seconds since 1970.
-        const BEGINS: i64 = 946_684_800;
-        let time_s = now.wall.and_then(|wall| u32::try_from(wall.and_utc().timestamp() - BEGINS).ok());
-        let event = LoggedEvent { code: what as u16, numbers, time_s: time_s.unwrap_or(0) };
+        let event = LoggedEvent { code: what as u16, numbers, time_s: since_2000_s(now.wall) };
         if ledger.log(event).is_err() {
             self.notice = Some(Notice::Ledger);
         }
@@ -324,6 +375,7 @@ impl App {
             state.same_fault = history.same_failures;
             state.starts_since_wash = self.memory.starts_since_wash;
             state.nozzle_minutes = state.nozzle_minutes.saturating_add(last.actual_s / 60);
+            self.memory.nozzle_minutes = state.nozzle_minutes;
             history.nozzle_hours = Some(state.nozzle_minutes / 60);
             let mark = grade.map(|grade| grade.mark()).unwrap_or_default();
             state.grade = heapless::String::try_from(mark.as_str()).unwrap_or_default();

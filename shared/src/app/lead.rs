@@ -1,18 +1,20 @@
-//! What a room's lead does at the device with a key: settles a point for this machine or spool, undoes that, and takes
-//! records over from a card.
+//! What a room's lead does at the device with a key: settles a point for this machine or spool, undoes that, takes
+//! records over from a card, and takes the machine out of use or gives it back.
 //!
-//! The key is entered digit by digit; nothing is done before all of it fits. A card that goes out ends it.
+//! The key is entered digit by digit, at the one entry that the phases keep: wrong ones count together with those at a
+//! HOLD. Nothing is done before all of it fits. A card that goes out ends it, and so does a minute without a touch.
 
 use embedded_storage::nor_flash::NorFlash;
 
 use crate::checks::{Group, Level, Scope, Settlement, Settlements, find};
 use crate::header::HeaderErrorKind;
-use crate::ledger::{self, Ledger, Record};
-use crate::phase::{Beep, CODE_DIGITS, Phase};
+use crate::ledger::{self, Hold, Ledger, Record};
+use crate::phase::{self, Beep, Entered, OutOfUse, Phase};
 use crate::records::{RecordError, RecordErrorKind};
 use crate::words::run::RunPage;
 
 use super::device::App;
+use super::keeping::{after_2000, since_2000_s};
 use super::notice::{Notice, RefusedRecord};
 use super::{LEDGER, Now};
 
@@ -23,26 +25,25 @@ pub(super) enum Wanted {
     Settle(u8),
     /// To take over the records on the card in the slot.
     Records,
-}
-
-/// A key as it is entered.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Desk {
-    pub(super) wanted: Wanted,
-    pub(super) entered: u8,
-    pub(super) digit: u8,
-    code: u32,
-}
-
-impl Desk {
-    pub(super) const fn new(wanted: Wanted) -> Self {
-        Self { wanted, entered: 0, digit: 0, code: 0 }
-    }
+    /// To take the machine out of use, or to give it back.
+    Use,
 }
 
 impl App {
+    /// Asks for the key, unless it rests.
+    fn ask_key(&mut self, now: Now, wanted: Wanted) {
+        let key = self.phase.key_mut();
+        if key.rests_ms(now.instant) > 0 {
+            self.notice = Some(Notice::Due(RunPage::KeyRests));
+            return;
+        }
+        key.open(now.instant);
+        self.notice = None;
+        self.desk = Some(wanted);
+    }
+
     /// The knob is held on a point that may be settled: the key is asked for. Whether it was.
-    pub(super) fn settles(&mut self) -> bool {
+    pub(super) fn settles(&mut self, now: Now) -> bool {
         // What keeps nothing settles nothing.
         if !LEDGER {
             return false;
@@ -56,48 +57,91 @@ impl App {
         {
             return false;
         }
-        self.desk = Some(Desk::new(Wanted::Settle(check)));
+        self.ask_key(now, Wanted::Settle(check));
         true
     }
 
+    /// The knob was held with no card in: the machine is taken out of use, or given back. Where the sheet has no key,
+    /// nobody can.
+    pub(super) fn desk_held(&mut self, now: Now) {
+        if LEDGER && self.setup.machine.lead_code.is_some() {
+            self.ask_key(now, Wanted::Use);
+        }
+    }
+
     /// The card's records are wanted: by the lead's key, or at once where the machine has none.
-    pub(super) fn desk_opened(&mut self) {
+    pub(super) fn desk_opened(&mut self, now: Now) {
         if self.setup.machine.lead_code.is_some() {
-            self.desk = Some(Desk::new(Wanted::Records));
+            self.ask_key(now, Wanted::Records);
         } else {
             self.records = Records::Granted;
         }
     }
 
     /// The knob is turned at the desk.
-    pub(super) fn desk_turned(&mut self, detents: i8) {
-        if let Some(desk) = &mut self.desk {
-            let digit = (i16::from(desk.digit) + i16::from(detents)).rem_euclid(10);
-            desk.digit = u8::try_from(digit).unwrap_or(0);
+    pub(super) fn desk_turned(&mut self, now: Now, detents: i8) {
+        self.phase.key_mut().turn(now.instant, detents);
+    }
+
+    /// Whoever opened the desk and did not go on is gone.
+    pub(super) fn desk_left(&mut self, now: Now) {
+        if self.desk.is_some() && now.instant >= self.phase.key().open_until() {
+            self.desk = None;
         }
     }
 
     /// A digit is in; the last one decides.
     pub(super) fn desk_pressed(&mut self, now: Now) {
-        let Some(desk) = &mut self.desk else { return };
-        desk.code = desk.code.saturating_mul(10).saturating_add(desk.digit.into());
-        desk.digit = 0;
-        desk.entered += 1;
-        if desk.entered < CODE_DIGITS {
+        let code = self.setup.machine.lead_code.and_then(|code| u16::try_from(code).ok());
+        let entered = self.phase.key_mut().press(now.instant, code);
+        if entered == Entered::Part {
             return;
         }
-        let desk = *desk;
-        self.desk = None;
-        if self.setup.machine.lead_code != Some(desk.code) {
+        let wanted = self.desk.take();
+        if entered == Entered::Wrong {
             self.notice = Some(Notice::Due(RunPage::KeyWrong));
             self.sound(now, Beep::Attention);
             return;
         }
-        match desk.wanted {
-            Wanted::Settle(check) if LEDGER => self.settle(now, check),
-            Wanted::Settle(_) => {}
-            Wanted::Records => self.records = Records::Granted,
+        match wanted {
+            Some(Wanted::Settle(check)) if LEDGER => self.settle(now, check),
+            Some(Wanted::Settle(_)) | None => {}
+            Some(Wanted::Records) => self.records = Records::Granted,
+            Some(Wanted::Use) => self.tell(now, phase::Event::Desk),
         }
+    }
+
+    /// Keeps that a lead took the machine out of use, or gave it back.
+    pub(super) fn keep_use<S: NorFlash>(
+        &mut self,
+        now: Now,
+        ledger: &mut Option<&mut Ledger<S>>,
+        why: Option<OutOfUse>,
+    ) {
+        self.setup.known.history.machine_held = why.is_some();
+        self.memory.held_since = now.wall.filter(|_| why.is_some());
+        self.use_told = Some((now.wall, why));
+        let Some(ledger) = ledger.as_deref_mut().filter(|_| LEDGER) else { return };
+        let hold = why.map(|why| Hold { reason: why as u8, since_s: since_2000_s(now.wall) });
+        if ledger.set_hold(hold).is_err() {
+            self.notice = Some(Notice::Ledger);
+        }
+    }
+
+    /// What the ledger keeps of it.
+    pub(super) fn recall_use<S: NorFlash>(&mut self, now: Now, ledger: &mut Ledger<S>) {
+        let hold = match ledger.hold() {
+            Ok(hold) => hold,
+            Err(_) => {
+                self.notice = Some(Notice::Ledger);
+                None
+            }
+        };
+        let Some(hold) = hold else { return };
+        let why = OutOfUse::ALL.get(usize::from(hold.reason)).copied().unwrap_or(OutOfUse::Other);
+        self.setup.known.history.machine_held = true;
+        self.memory.held_since = after_2000(hold.since_s);
+        self.tell(now, phase::Event::OutOfUse(Some(why)));
     }
 
     /// Settles a check here, or undoes it where it was settled.

@@ -1,7 +1,7 @@
 //! The items of each screen of the run: numbers, names and times, from phases, heat, survey and setup.
 
 use crate::heat::{Contact, MilliCelsius, Surface, burn_threshold, longest_contact};
-use crate::phase::{Asked, Before, Hand, Phase, Question};
+use crate::phase::{Asked, Before, CodeEntry, Hand, InCharge, Person, Phase, Question, Sign};
 use crate::records::MARK_BYTES;
 use crate::screens::{Clock, End, Figure, Item, PlateHeat};
 use crate::survey::PurgeStrip;
@@ -139,14 +139,17 @@ impl<'a> Scene<'a> {
             }
             RunPage::MoveCard => put(&[Item::Text(self.name_there()), Item::Unknown]),
             RunPage::LeadKey => {
-                let key = match (self.app.desk, view.phase) {
-                    (Some(desk), _) => Some((desk.entered, desk.digit)),
-                    (None, Phase::Key { entered, digit }) => Some((entered, digit)),
-                    (None, _) => None,
-                };
-                if let Some((entered, figure)) = key {
-                    put(&[Item::Unknown, Item::Key { entered, figure }]);
+                if let Phase::Key { entered, digit } = view.phase {
+                    put(&[Item::Unknown, Item::Key { entered, figure: digit }]);
                 }
+            }
+            RunPage::DeskKey if LEDGER => {
+                let key = self.app.phase.key();
+                put(&[Item::Key { entered: key.entered(), figure: key.digit() }]);
+            }
+            RunPage::KeyRests if LEDGER => {
+                let ms = self.app.phase.key().rests_ms(self.now.instant);
+                put(&[Self::timer(u32::try_from(ms.div_ceil(1000)).ok())]);
             }
             RunPage::WarmUp => {
                 let rise = |now: Figure<Celsius>, target: i16| Item::Rise {
@@ -201,6 +204,22 @@ impl<'a> Scene<'a> {
                 let layer = view.layer.map_or(Item::Unknown, |(layer, of)| Item::Of(layer, of));
                 let (at, left) = self.next_look();
                 put(&[name, layer, self.left_then(), self.at(left), Item::Term(at)]);
+            }
+            RunPage::RunningWho | RunPage::Closing if LEDGER => {
+                if let Some(InCharge::Person(code)) = view.in_charge {
+                    let _ = marks.0.push_str(code.as_str());
+                }
+                let in_charge = match view.in_charge {
+                    Some(InCharge::Person(_)) => Item::Text(marks.0),
+                    Some(InCharge::Nobody) => Item::Term(Term::Nobody),
+                    None => Item::Unknown,
+                };
+                put(&[name, self.owner(), in_charge, self.end(), plate]);
+            }
+            RunPage::CodeEntry if LEDGER => {
+                if let Some(entry) = view.asked.and_then(|asked| asked.entry) {
+                    put(&[Item::Text(written(&entry, marks.0))]);
+                }
             }
             RunPage::LookDue => {
                 let at = view.look_due.map_or(Item::Term(Term::HoldsOn), |at| Item::Term(at.into()));
@@ -263,15 +282,18 @@ impl<'a> Scene<'a> {
                 let wait = Self::timer(self.app.warmth.nozzle_cools_in(NOZZLE_HOT));
                 put(&[wait]);
             }
-            RunPage::PowerBack => put(&[name, plate]),
-            RunPage::Settled | RunPage::Unsettled => {
+            RunPage::PowerBack if LEDGER => put(&[name, plate]),
+            RunPage::Settled | RunPage::Unsettled if LEDGER => {
                 if let Some(Notice::Settled { check, .. }) = self.app.notice {
                     put(&[Item::Count(check.into())]);
                 }
             }
-            RunPage::DeviceFault => put(&[Item::Count(LEDGER_FAULT)]),
-            RunPage::OutOfUse => {
-                put(&[view.out_of_use.map_or(Item::Unknown, Item::OutOfUse), Item::Unknown]);
+            RunPage::DeviceFault if LEDGER => put(&[Item::Count(LEDGER_FAULT)]),
+            RunPage::OutOfUse if LEDGER => {
+                let since = self.app.memory.held_since;
+                let since = since.map(|at| Item::Clock(Clock::new(at, self.now.wall)));
+                let reason = view.out_of_use.map_or(Item::Unknown, Item::OutOfUse);
+                put(&[reason, since.unwrap_or(Item::Unknown), plate]);
             }
             _ => {}
         }
@@ -293,8 +315,13 @@ impl<'a> Scene<'a> {
         let setup = &self.app.setup;
         *mark = setup.spool_grade().map(|grade| grade.mark()).unwrap_or_default();
         let left = setup.spool.as_ref().and_then(|spool| spool.left);
-        let hours = setup.known.history.nozzle_hours;
-        let hour = |hours: u32| Item::Span(Figure::known(Seconds(hours.saturating_mul(3600))));
+        let minutes = self.app.memory.nozzle_minutes;
+        // A new one has nothing to tell.
+        let nozzle = if minutes == 0 {
+            Item::Text("")
+        } else {
+            Item::Span(Figure::known(Seconds(minutes.saturating_mul(60))))
+        };
         let closing = super::plan::closing_in_s(setup, self.now);
         let longest = closing.map(|closing| longest_job_s(closing, self.app.phase.plan().time_permille));
         put(&[
@@ -302,7 +329,7 @@ impl<'a> Scene<'a> {
             Item::Mark(Some(mark).filter(|mark| !mark.is_empty()).map(|mark| mark.as_str())),
             left.map_or(Item::Unknown, |left| Item::Left(Figure::known(left))),
             Item::Length(Micrometres(setup.machine.bore_um.into())),
-            hours.map_or(Item::Unknown, hour),
+            nozzle,
             Self::span(closing),
             Self::span(longest),
         ]);
@@ -360,6 +387,17 @@ impl<'a> Scene<'a> {
                 *mark = app.vetting.report().facts.grade.map(|grade| grade.mark()).unwrap_or_default();
                 draw(&[place, Item::Text(mark)])
             }
+            Question::Owner | Question::InCharge if LEDGER => {
+                if let Some(Person::Code(code)) = asked.person {
+                    let _ = mark.push_str(code.as_str());
+                }
+                draw(&[match asked.person {
+                    Some(Person::Code(_)) => Item::Text(mark),
+                    Some(Person::Nobody) => Item::Term(Term::Nobody),
+                    Some(Person::Another) => Item::Term(Term::AnotherCode),
+                    None => Item::Unknown,
+                }])
+            }
             Question::Before(before) => draw(&[Item::Of(before as u16 + 1, Before::ALL.len() as u16)]),
             Question::Shown => {
                 let need = Item::Need(Figure::estimated(Milligrams(app.phase.plan().need_mg.into())));
@@ -375,9 +413,27 @@ impl<'a> Scene<'a> {
             | Question::Outcome
             | Question::Reason
             | Question::Lead
-            | Question::Again => draw(&[]),
+            | Question::Again
+            | Question::Use
+            | Question::Owner
+            | Question::InCharge => draw(&[]),
         }
     }
+}
+
+/// A code as it is put in: its signs, and the one on the knob in brackets.
+fn written<'a>(entry: &CodeEntry, into: &'a mut heapless::String<{ MARK_BYTES }>) -> &'a str {
+    let mut sign = [0; 4];
+    let on_knob = match entry.on_knob() {
+        Sign::Is(sign_there) => sign_there.encode_utf8(&mut sign),
+        Sign::Back => "<",
+        Sign::End => "OK",
+    };
+    for part in [entry.text(), "[", on_knob, "]"] {
+        // Four signs and a bracket: there is room.
+        let _ = into.push_str(part);
+    }
+    into
 }
 
 /// What the plate is known to be, for the waiting screen and the heat line.

@@ -2,19 +2,19 @@
 
 use heapless::Vec;
 
-use crate::checks::{Level, Opening, Verdict, is_never_silenced, opening};
+use crate::checks::{Finding, Level, Opening, Verdict, is_never_silenced, opening};
 use crate::heat::{BARE_HANDS, release, touch_limit};
 use crate::phase::{
     Ahead, FailReason, Learned, MARKS, Mark, Offer, POINTS, Part, Plan, Point, SPOOL_HOURS, Situation, Terms,
     hands_needed, looks, watch_time,
 };
-use crate::records::{Base, Grade};
+use crate::records::{Attended, Base, Grade, OwnerCode};
 use crate::survey::{MarkKind, Survey};
 use crate::units::Celsius;
 
 use super::vetting::Vetting;
 use super::warmth::{self, whole};
-use super::{Now, Setup};
+use super::{LEDGER, Now, Setup};
 
 /// Grades that the sticker's question offers: those of a shared room (common practice, no source), and the job's and
 /// the ticket's own where they are others.
@@ -58,13 +58,20 @@ fn place(list: &[Grade], grade: Grade) -> Option<u8> {
 }
 
 /// What the phases are offered for the vetted job: first while the survey still runs, then for good.
-pub(super) fn offer(vetting: &Vetting, setup: &Setup, learned: Learned, now: Now) -> Offer {
+pub(super) fn offer(
+    vetting: &Vetting,
+    setup: &Setup,
+    (learned, owners): (Learned, &[OwnerCode]),
+    now: Now,
+) -> Offer {
     let report = vetting.report();
     let list = stickers(setup, report.facts.grade);
     let holds_for_good = report
         .findings
         .iter()
-        .any(|finding| finding.level == Level::Hold && is_never_silenced(finding.check));
+        .any(|finding| finding.level == Level::Hold && is_never_silenced(finding.check))
+        // A key gives the machine back (the desk), and opens no job on it meanwhile.
+        || setup.known.history.machine_held;
     let code = setup.machine.lead_code.and_then(|code| u16::try_from(code).ok());
     let terms = Terms {
         verdict: vetting.is_done().then_some(report.verdict),
@@ -72,9 +79,18 @@ pub(super) fn offer(vetting: &Vetting, setup: &Setup, learned: Learned, now: Now
         code: code.filter(|_| !holds_for_good && report.verdict == Verdict::Hold),
         grades: u8::try_from(list.len()).unwrap_or(0),
         wanted: report.facts.grade.and_then(|grade| place(&list, grade)),
+        asks_owner: LEDGER && setup.room.owner_codes,
+        codes: core::array::from_fn(|at| owners.get(at).copied().filter(|_| LEDGER)),
+        past_closing: LEDGER && report.findings.iter().any(is_past_closing),
+        attended: setup.room.attended == Attended::Always,
     };
     let plan = plan(vetting, setup, learned, now);
     Offer { terms, seal: vetting.survey().map_or(0, |survey| survey.reading.body_crc32), plan }
+}
+
+/// The job may end after the room has closed: row 76, and of row 77 what starts in a shut room.
+fn is_past_closing(finding: &Finding) -> bool {
+    finding.check == 76 || (finding.check == 77 && finding.wording < 2)
 }
 
 fn plan(vetting: &Vetting, setup: &Setup, learned: Learned, now: Now) -> Plan {

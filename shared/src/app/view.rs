@@ -29,7 +29,10 @@ pub(super) fn with_model<R>(app: &App, now: Now, draw: impl FnOnce(&ScreenModel<
         let action = Action::Back;
         return draw(&ScreenModel::RecordRefused(RecordRefused { file, what, line, column, action }));
     }
-    if RUN && (app.notice.is_some() || (LEDGER && app.desk.is_some())) {
+    let at_desk = app.desk.is_some()
+        || (app.phase() == Phase::Waiting
+            && (app.phase.question().is_some() || app.phase.out_of_use().is_some()));
+    if RUN && (app.notice.is_some() || (LEDGER && at_desk)) {
         return with_run(app, now, draw);
     }
     match app.phase() {

@@ -1,7 +1,7 @@
 //! Run, heat and notices → the model of the screen, from the walk-round to the close-out.
 
 use crate::heat::MilliCelsius;
-use crate::phase::{Asked, Part, Phase, Question, RunView, Stage};
+use crate::phase::{Asked, LookAt, Part, Phase, Question, RunView, Stage};
 use crate::screens::{self, Item, Run, ScreenModel, Watch};
 use crate::survey::Survey;
 use crate::words::run::{RunPage, Term};
@@ -67,17 +67,25 @@ impl<'a> Scene<'a> {
                 Notice::Settled { undone: false, .. } => RunPage::Settled,
                 Notice::Settled { undone: true, .. } => RunPage::Unsettled,
                 Notice::Records => RunPage::TakeOver,
+                Notice::Due(RunPage::LookDue)
+                    if self.view.look_due == Some(LookAt::Closing) && self.app.knows_who(self.now) =>
+                {
+                    RunPage::Closing
+                }
                 Notice::Due(page) => page,
                 Notice::Heat(alarm) => alarm_page(alarm),
             });
         }
         if LEDGER && self.app.desk.is_some() {
-            return Screen::Page(RunPage::LeadKey);
+            return Screen::Page(RunPage::DeskKey);
         }
         let view = &self.view;
         if let Some(asked) = view.asked {
             if let Some(page) = asked.wrong.and_then(RunPage::remedy) {
                 return Screen::Page(page);
+            }
+            if LEDGER && asked.entry.is_some() {
+                return Screen::Page(RunPage::CodeEntry);
             }
             // The card first goes to the printer; the knob still stands on "this job".
             if asked.question == Question::Shown && view.card && asked.place == Some(0) {
@@ -87,6 +95,7 @@ impl<'a> Scene<'a> {
         }
         match view.phase {
             Phase::Key { .. } => Screen::Page(RunPage::LeadKey),
+            Phase::Waiting if LEDGER => Screen::Page(RunPage::OutOfUse),
             Phase::Release => Screen::Page(RunPage::Release),
             Phase::Released(stage) => self.stage(stage),
             Phase::Away
@@ -123,7 +132,8 @@ impl<'a> Scene<'a> {
             Stage::Run if view.paused_s.is_some() => RunPage::PauseNow,
             Stage::Run if view.leaving => self.by_clock(RunPage::MayLeave, RunPage::MayLeaveNoClock),
             Stage::Run if view.pause.is_some_and(|left| left <= PAUSE_SOON_S) => RunPage::PauseSoon,
-            Stage::Run if self.app.other_side => RunPage::RunningMore,
+            Stage::Run if self.app.side == 1 => RunPage::RunningMore,
+            Stage::Run if LEDGER && self.app.side == 2 => RunPage::RunningWho,
             Stage::Run => self.by_clock(RunPage::Running, RunPage::RunningNoClock),
             Stage::CoolDown if !self.measured() => {
                 self.by_clock(RunPage::CoolingByClock, RunPage::CoolingByTime)

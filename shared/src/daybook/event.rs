@@ -1,10 +1,10 @@
 //! An event of the day book: one JSON object a line.
 
 use super::line::{Line, SUM_DIGITS};
-use super::owner::OwnerCode;
 use super::text::Into;
 use crate::checks::{Finding, Value};
 use crate::limits::{MATERIAL_BYTES, TAG_BYTES};
+use crate::records::OwnerCode;
 use crate::time::WallClock;
 
 /// What stands before the sum.

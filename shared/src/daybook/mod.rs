@@ -41,13 +41,12 @@
 
 mod event;
 mod line;
-mod owner;
 mod read;
 mod row;
 mod text;
 
+pub use crate::records::OwnerCode;
 pub use event::{EVENT_BYTES, Event, What};
-pub use owner::OwnerCode;
 pub use read::{LineState, defused, event_state, plain, row_state};
 pub(crate) use row::wall;
 pub use row::{COLUMNS, HEADER, REFUSED, ROW_BYTES, Row};

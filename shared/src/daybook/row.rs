@@ -4,10 +4,10 @@ use heapless::{String, Vec};
 use serde::{Deserialize, Serialize};
 
 use super::line::{Line, SUM_DIGITS};
-use super::owner::OwnerCode;
 use super::text::Into;
 use crate::checks::{Findings, Verdict};
 use crate::limits::{FINDINGS, MATERIAL_BYTES, NAME_BYTES, TAG_BYTES, TEXT_BYTES};
+use crate::records::OwnerCode;
 use crate::time::WallClock;
 use crate::units::Milligrams;
 

@@ -11,6 +11,7 @@ use crate::limits::{
 
 use super::event::Ring;
 use super::long::long_bytes;
+use super::row::{RowReader, RowWriter};
 use super::settled::SETTLED_BYTES;
 use super::store::{Kind, Opening, Store, row_bytes};
 use super::{LedgerError, MachineState, Refused, Scope, Settled};
@@ -48,6 +49,16 @@ impl Record {
             Self::Room => Kind::RoomRules,
         }
     }
+}
+
+/// That the room's lead holds the machine.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Hold {
+    /// Why: the number of the answer that the phases define.
+    pub reason: u8,
+    /// Since when, in seconds since 2000-01-01 00:00 of the room's local time; 0 when the clock was not set.
+    pub since_s: u32,
 }
 
 /// What survives a power cut.
@@ -205,16 +216,22 @@ impl<F: NorFlash> Ledger<F> {
     ///
     /// # Errors
     /// The flash failed or is damaged.
-    pub fn hold(&mut self) -> Result<Option<u8>, LedgerError> {
-        Ok(self.store.get(Kind::Hold.key(0))?.and_then(|bytes| bytes.first().copied()))
+    pub fn hold(&mut self) -> Result<Option<Hold>, LedgerError> {
+        let Some(bytes) = self.store.get(Kind::Hold.key(0))? else { return Ok(None) };
+        let mut row = RowReader(bytes);
+        Ok(row.byte().map(|reason| Hold { reason, since_s: row.word().unwrap_or_default() }))
     }
 
-    /// Puts the machine on hold for a reason, or takes it off.
+    /// Puts the machine on hold, or takes it off.
     ///
     /// # Errors
     /// The flash failed, is damaged or full.
-    pub fn set_hold(&mut self, reason: Option<u8>) -> Result<(), LedgerError> {
-        self.store.put(Kind::Hold.key(0), reason.as_slice())
+    pub fn set_hold(&mut self, hold: Option<Hold>) -> Result<(), LedgerError> {
+        let mut row = RowWriter::default();
+        if let Some(Hold { reason, since_s }) = hold {
+            row.byte(reason).word(since_s);
+        }
+        self.store.put(Kind::Hold.key(0), row.row())
     }
 
     /// The checks that are settled for the machine, or for a spool; none for a spool without a balance.

@@ -56,7 +56,7 @@ mod spool;
 mod store;
 mod verdict;
 
-pub use book::{Ledger, Record};
+pub use book::{Hold, Ledger, Record};
 pub use error::{LedgerError, Refused};
 pub use event::LoggedEvent;
 pub use machine::MachineState;

@@ -5,8 +5,10 @@ use super::answers::{
     StillRunning, Strip,
 };
 use super::machine::Machine;
+use super::owner::ASKS;
 use super::question::{Answer, Question};
 use super::run::{Stage, said};
+use super::walk::DESK;
 use super::{Action, Beep, Hand, Phase, QUICKEST_MS};
 use crate::time::Instant;
 
@@ -25,6 +27,9 @@ impl Machine {
         if let Some(wrong) = ask.wrong {
             self.after_remedy(now, ask.question, wrong);
             return true;
+        }
+        if ASKS && matches!(ask.question, Question::Owner | Question::InCharge) {
+            return self.person_pressed(now, ask);
         }
         let Some(place) = ask.place else { return false };
         // It came up under the finger: the press was meant for the screen before.
@@ -64,7 +69,11 @@ impl Machine {
             | Answer::Outcome(_)
             | Answer::Reason(_)
             | Answer::Lead(_)
-            | Answer::Again(_) => question,
+            | Answer::Again(_)
+            | Answer::Use(_)
+            | Answer::Owner
+            | Answer::InCharge
+            | Answer::Nobody => question,
         };
         self.ask(now, next);
     }
@@ -144,8 +153,18 @@ impl Machine {
                 self.walk.lead = Some(reason);
                 self.onward(now);
             }
-            // Hand checks are answered before the release.
-            Answer::Sticker(_) | Answer::Seen(_) => {}
+            Answer::Use(why) if DESK => {
+                self.out_of_use = why;
+                self.ask = None;
+                self.push(Action::OutOfUse(why));
+            }
+            // Hand checks and persons are answered before the release.
+            Answer::Use(_)
+            | Answer::Sticker(_)
+            | Answer::Seen(_)
+            | Answer::Owner
+            | Answer::InCharge
+            | Answer::Nobody => {}
         }
     }
 

@@ -206,7 +206,7 @@ impl Machine {
     }
 
     /// The knob was turned in a phase without a question.
-    pub(super) fn turned_at_card(&mut self, detents: i8) -> bool {
+    pub(super) fn turned_at_card(&mut self, now: Instant, detents: i8) -> bool {
         match self.phase {
             Phase::Jobs { chosen, jobs } => {
                 let chosen = step(chosen, detents, jobs);
@@ -227,9 +227,9 @@ impl Machine {
                 let point = u8::try_from(to).unwrap_or(point);
                 self.phase = Phase::Points { chosen, jobs, points, point, remedy: false };
             }
-            Phase::Key { entered, digit } => {
-                let digit = i16::from(digit).saturating_add(i16::from(detents)).rem_euclid(10);
-                self.phase = Phase::Key { entered, digit: u8::try_from(digit).unwrap_or(0) };
+            Phase::Key { .. } => {
+                self.key.turn(now, detents);
+                self.show_key();
             }
             Phase::Release if detents < 0 => self.enter_verdict(),
             Phase::Waiting
@@ -268,7 +268,7 @@ impl Machine {
                 }
                 self.phase = Phase::Points { chosen, jobs, points, point, remedy: !remedy };
             }
-            Phase::Key { entered, digit } => self.key_pressed(now, entered, digit),
+            Phase::Key { .. } => self.key_pressed(now),
             // Press and hold, there.
             Phase::Release
             | Phase::Waiting

@@ -111,6 +111,13 @@ fn a_hold_opens_only_by_code_and_reason() {
     }
     rig.hold();
     assert!(matches!(rig.phase(), Phase::Verdict { .. }));
+    // Nor does it help to leave and to come back.
+    rig.event(Event::CardOut);
+    for event in [Event::CardIn, Event::Listed { jobs: 3 }, Event::Pressed, Event::Vetted { points: 1 }] {
+        rig.event(event);
+    }
+    rig.offer(&hold);
+    assert!(!rig.view().key_fits);
     rig.wait(60);
     enter(&mut rig, [4, 7, 1, 1]);
     assert_eq!(rig.question(), Some(Question::Lead));
@@ -248,6 +255,36 @@ fn a_machine_out_of_use_is_not_released() {
     rig.event(Event::OutOfUse(None));
     rig.hold();
     assert_eq!(rig.stage(), Some(Stage::Start));
+}
+
+#[test]
+fn at_the_desk_a_lead_takes_the_machine_out_of_use_and_gives_it_back() {
+    let mut rig = Rig::new();
+    rig.hold();
+    assert!(rig.done.contains(&Action::Desk), "the key is asked for");
+    rig.event(Event::Held);
+    rig.event(Event::LetGo);
+    assert_eq!(rig.done.iter().filter(|action| **action == Action::Desk).count(), 1, "a short hold is none");
+    rig.event(Event::Desk);
+    assert_eq!(rig.question(), Some(Question::Use));
+    rig.answer(Answer::Use(Some(OutOfUse::Heater)));
+    assert_eq!((rig.question(), rig.view().out_of_use), (None, Some(OutOfUse::Heater)));
+    assert!(rig.done.contains(&Action::OutOfUse(Some(OutOfUse::Heater))));
+    assert!(rig.done.contains(&Action::Answered(Question::Use, Answer::Use(Some(OutOfUse::Heater)))));
+
+    // The knob stands on what holds; who looks on changes nothing.
+    rig.event(Event::Desk);
+    rig.event(Event::Pressed);
+    assert_eq!(rig.view().out_of_use, Some(OutOfUse::Heater));
+    rig.event(Event::Desk);
+    rig.wait(60);
+    assert_eq!((rig.question(), rig.view().out_of_use), (None, Some(OutOfUse::Heater)), "nobody answered");
+    rig.event(Event::Desk);
+    rig.answer(Answer::Use(None));
+    assert_eq!(rig.view().out_of_use, None);
+
+    rig.event(Event::CardIn);
+    assert_eq!(rig.event(Event::Desk), Action::Refused, "a card is in: somebody else's turn");
 }
 
 #[test]

@@ -49,15 +49,15 @@ impl Machine {
     pub fn next_timeout(&self) -> Option<Instant> {
         let fill = self.fill.map(|since| since.after_ms(HOLD_MS));
         let lapse = self.ask.filter(|ask| ask.lapses).map(|ask| ask.since.after_ms(LAPSE_MS));
-        let waits = matches!(self.phase, Phase::Away | Phase::Key { .. });
-        let away = waits.then_some(self.walk.away_until);
+        let away = (self.phase == Phase::Away).then_some(self.walk.away_until);
+        let key = matches!(self.phase, Phase::Key { .. }).then(|| self.key.open_until());
         let stage = self.stage_due().map(|(at_s, _)| self.clock.instant(at_s));
         // Gone stale or cold: then the gate is looked at.
         let gate = (self.gate_open && !self.phase.is_released()).then(|| {
             let stale = self.heat_at.after_ms(STALE_MS);
             if self.heat.plate.is_some() { self.cold_at.max(stale) } else { self.cold_at }
         });
-        [fill, lapse, away, stage, gate, self.beeper.due()].into_iter().flatten().min()
+        [fill, lapse, away, key, stage, gate, self.beeper.due()].into_iter().flatten().min()
     }
 
     /// Does what has come due; whether there was anything.
@@ -79,7 +79,7 @@ impl Machine {
             }
             any = true;
         }
-        if matches!(self.phase, Phase::Key { .. }) && now >= self.walk.away_until {
+        if matches!(self.phase, Phase::Key { .. }) && now >= self.key.open_until() {
             // Whoever entered it is gone.
             self.enter_verdict();
             any = true;

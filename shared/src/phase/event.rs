@@ -39,8 +39,10 @@ pub enum Event {
     Told(Told),
     /// The answer to [`Action::CheckSeal`].
     Seal(Seal),
-    /// A lead takes the machine out of use, or gives it back.
+    /// A lead holds the machine, or no longer: as it was kept.
     OutOfUse(Option<OutOfUse>),
+    /// A lead's key fitted where no card is in: what the machine is to be used for is asked.
+    Desk,
     /// Time went by; the same as a timeout.
     Tick,
 }
@@ -133,6 +135,10 @@ pub enum Action {
     Beep(Beep),
     /// The gate's contact.
     Gate(Gate),
+    /// The knob was held where no card is in: ask for a lead's key, where there is one, then send [`Event::Desk`].
+    Desk,
+    /// A lead took the machine out of use, or gave it back: keep it.
+    OutOfUse(Option<OutOfUse>),
     /// A row for the day book.
     Row(Row),
     /// An event for the day book: what was answered.

@@ -7,10 +7,12 @@ use heapless::Deque;
 
 use super::answers::OutOfUse;
 use super::beeper::Beeper;
+use super::key::Key;
+use super::owner::CodeEntry;
 use super::plan::Plan;
 use super::question::{Answer, Question};
 use super::run::{CloseOut, Run, RunClock, RunState, Stage, said, seconds};
-use super::walk::{Key, Terms, Walk};
+use super::walk::{Terms, Walk};
 use super::{Action, Beep, Event, Gate, Heat, Phase};
 use crate::time::{Instant, WallClock};
 
@@ -63,6 +65,8 @@ pub struct Machine {
     pub(super) walk: Walk,
     pub(super) key: Key,
     pub(super) ask: Option<Ask>,
+    /// A code that is being put in, at a question for a person.
+    pub(super) entry: Option<CodeEntry>,
     /// The knob is held since.
     pub(super) fill: Option<Instant>,
     pub(super) run: Run,
@@ -116,6 +120,12 @@ impl Machine {
         self.ask.map(|ask| ask.question)
     }
 
+    /// Why a lead holds the machine; `None` = nobody does.
+    #[must_use]
+    pub const fn out_of_use(&self) -> Option<OutOfUse> {
+        self.out_of_use
+    }
+
     /// The plate was lifted long ago and is not back.
     #[must_use]
     pub const fn misses_plate(&self) -> bool {
@@ -138,6 +148,18 @@ impl Machine {
     #[must_use]
     pub const fn was_keyed(&self) -> bool {
         self.walk.lead.is_some()
+    }
+
+    /// The entry of a lead's key: the same for a HOLD as for whatever else a lead may do at the device, so that wrong
+    /// ones count together.
+    #[must_use]
+    pub const fn key(&self) -> &Key {
+        &self.key
+    }
+
+    /// The same, for whoever asks for the key of something that is no phase.
+    pub const fn key_mut(&mut self) -> &mut Key {
+        &mut self.key
     }
 
     /// The seal of the job that was vetted or released last.
@@ -169,6 +191,7 @@ impl Machine {
                 self.out_of_use = why;
                 changed
             }
+            Event::Desk => self.desk(now),
             Event::Tick => false,
         };
         self.settle_gate(now);
@@ -226,6 +249,7 @@ impl Machine {
     pub(super) const fn go(&mut self, phase: Phase) {
         self.phase = phase;
         self.ask = None;
+        self.entry = None;
         self.fill = None;
     }
 
@@ -253,6 +277,7 @@ impl Machine {
     pub(super) const fn ask(&mut self, now: Instant, question: Question) {
         let place = if question.starts_blank() { None } else { Some(0) };
         self.ask = Some(Ask { question, place, since: now, again: false, wrong: None, lapses: false });
+        self.entry = None;
     }
 
     /// Whether anything may still be hot: a plate above what may be touched, a nozzle whose throat still wants its

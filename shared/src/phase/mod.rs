@@ -34,7 +34,9 @@ mod closing;
 mod due;
 mod event;
 mod hands;
+mod key;
 mod machine;
+mod owner;
 #[expect(clippy::module_inception, reason = "the phases themselves")]
 mod phase;
 mod plan;
@@ -58,7 +60,9 @@ pub use answers::{
 pub use card::AWAY_MS;
 pub use event::{Action, Beep, Event, Gate, Heat, HeatNews, Row, Seal, Stall, Told};
 pub use hands::{SPOOL_HOURS, Situation, hands_needed};
+pub use key::{CODE_DIGITS, Entered, Key};
 pub use machine::Machine;
+pub use owner::{CODES, CodeEntry, InCharge, Person, Sign};
 pub use phase::Phase;
 pub use plan::{LOOKS, Look, LookAt, MARKS, Mark, POINTS, Part, Plan, Point, STOPS};
 pub use question::{Answer, Question};
@@ -68,7 +72,7 @@ pub use times::{
     PERMILLE_LIMITS, Watch, half_window_s, learn, looks, watch_time,
 };
 pub use view::{Asked, RunView};
-pub use walk::{BREAK_MS, CODE_DIGITS, HOLD_MS, MUST_READ, Offer, Terms};
+pub use walk::{BREAK_MS, HOLD_MS, MUST_READ, Offer, Terms};
 
 /// An answer to a killer that comes sooner than this after its question is asked for once more (job catalogue,
 /// section 6: below 0.4 s nobody looked); after the release such a press is refused. Milliseconds.

@@ -3,10 +3,9 @@
 use serde::{Deserialize, Serialize};
 
 use super::answers::{
-    AfterFault, AfterTrouble, Again, Before, FailReason, FirstLayer, Hand, LeadReason, Left, Outcome,
-    PartOff, Running, Seen, Shown, StillRunning, Strip,
+    AfterFault, AfterTrouble, Again, Before, FailReason, FirstLayer, Hand, LeadReason, Left, OutOfUse,
+    Outcome, PartOff, Running, Seen, Shown, StillRunning, Strip,
 };
-
 /// One question of the run.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
@@ -39,6 +38,12 @@ pub enum Question {
     Lead,
     /// Shall the same job run again?
     Again,
+    /// Is the machine out of use, and why?
+    Use,
+    /// Who prints?
+    Owner,
+    /// Who is in charge when it ends after closing?
+    InCharge,
 }
 
 /// One answer.
@@ -75,6 +80,14 @@ pub enum Answer {
     Lead(LeadReason),
     /// See [`Again`].
     Again(Again),
+    /// Why a lead takes the machine out of use; `None` = it is in use.
+    Use(Option<OutOfUse>),
+    /// Who prints: [`Machine::owner`](super::Machine::owner) has the code.
+    Owner,
+    /// Who is in charge: [`Machine::in_charge`](super::Machine::in_charge) has the code.
+    InCharge,
+    /// Nobody will be in charge.
+    Nobody,
 }
 
 /// Names each value of a list an answer.
@@ -107,6 +120,11 @@ impl Answer {
             Self::Reason(of) => of.name(),
             Self::Lead(of) => of.name(),
             Self::Again(of) => of.name(),
+            Self::Use(None) => "InUse",
+            Self::Use(Some(of)) => of.name(),
+            // In their place the app writes the code.
+            Self::Owner | Self::InCharge => "",
+            Self::Nobody => "Nobody",
         }
     }
 }
@@ -130,10 +148,13 @@ impl Question {
             Self::Reason => "Reason",
             Self::Lead => "Lead",
             Self::Again => "Again",
+            Self::Use => "Use",
+            Self::Owner => "Owner",
+            Self::InCharge => "InCharge",
         }
     }
 
-    /// The answers, in the order of the list; empty for the sticker, whose list the app supplies.
+    /// The answers, in the order of the list; empty for the sticker, whose list the app supplies, and for persons.
     ///
     /// The question shows them from another one on at each job: see [`Question::answer`].
     #[must_use]
@@ -176,6 +197,16 @@ impl Question {
             }
             Self::Again => answers!(Again: Free, Again),
             Self::Lead => reasons!(Lead, LeadReason: LookedAt, SheetWrong, Attended, Trial, Other),
+            // Codes, of which the machine knows the last few.
+            Self::Owner | Self::InCharge => &[],
+            Self::Use => &[
+                Answer::Use(None),
+                Answer::Use(Some(OutOfUse::Nozzle)),
+                Answer::Use(Some(OutOfUse::Plate)),
+                Answer::Use(Some(OutOfUse::Heater)),
+                Answer::Use(Some(OutOfUse::Spool)),
+                Answer::Use(Some(OutOfUse::Other)),
+            ],
         }
     }
 
@@ -184,6 +215,7 @@ impl Question {
     pub const fn starts_blank(self) -> bool {
         match self {
             Self::Hand(hand) => hand.is_killer() || matches!(hand, Hand::Sticker),
+            Self::Owner | Self::InCharge => true,
             Self::Shown
             | Self::Strip
             | Self::FirstLayer
@@ -196,7 +228,8 @@ impl Question {
             | Self::Outcome
             | Self::Reason
             | Self::Lead
-            | Self::Again => false,
+            | Self::Again
+            | Self::Use => false,
         }
     }
 

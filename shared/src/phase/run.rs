@@ -3,6 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::answers::{FailReason, LeadReason, Outcome};
+use super::owner::InCharge;
 use super::plan::{LookAt, Plan};
 use super::question::{Answer, Question};
 use super::times::scale;
@@ -68,6 +69,7 @@ pub(super) struct Run {
     pub(super) reason: Option<FailReason>,
     pub(super) outcome: Option<Outcome>,
     pub(super) lead: Option<LeadReason>,
+    pub(super) in_charge: Option<InCharge>,
     pub(super) stall: Option<Stall>,
     /// A look that is due.
     pub(super) look: Option<LookAt>,

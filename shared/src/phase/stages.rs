@@ -2,6 +2,7 @@
 
 use super::answers::{FailReason, FirstLayer, Hand, Running};
 use super::machine::{Ask, Machine};
+use super::owner::ASKS;
 use super::question::{Answer, Question};
 use super::run::{Stage, said};
 use super::{Beep, HeatNews, Phase, Told};
@@ -220,12 +221,21 @@ impl Machine {
     /// The knob was turned.
     pub(super) fn turned(&mut self, now: Instant, detents: i8) -> bool {
         let grades = self.terms.map_or(0, |terms| terms.grades);
-        if let Some(ask) = &mut self.ask {
+        if let Some(question) = self.question() {
+            if self.sign_turned(detents) {
+                return true;
+            }
+            let count = if ASKS && matches!(question, Question::Owner | Question::InCharge) {
+                self.person_count(question).into()
+            } else if question == Question::Hand(Hand::Sticker) {
+                grades.into()
+            } else {
+                question.answers().len()
+            };
+            let Some(ask) = &mut self.ask else { return false };
             if ask.wrong.is_some() || detents == 0 {
                 return false;
             }
-            let sticker = ask.question == Question::Hand(Hand::Sticker);
-            let count = if sticker { grades.into() } else { ask.question.answers().len() };
             let Some(last) = count.checked_sub(1).and_then(|last| u8::try_from(last).ok()) else {
                 return false;
             };
@@ -279,7 +289,7 @@ impl Machine {
             | Phase::Key { .. }
             | Phase::Walk
             | Phase::Release
-            | Phase::Away => self.turned_at_card(detents),
+            | Phase::Away => self.turned_at_card(now, detents),
         }
     }
 
@@ -307,7 +317,11 @@ impl Machine {
                 | Answer::Outcome(_)
                 | Answer::Reason(_)
                 | Answer::Lead(_)
-                | Answer::Again(_),
+                | Answer::Again(_)
+                | Answer::Use(_)
+                | Answer::Owner
+                | Answer::InCharge
+                | Answer::Nobody,
             )
             | None => FailReason::StoppedByPerson,
         }

@@ -9,6 +9,7 @@ use std::vec::Vec;
 use super::tests::{Rig, offer, wall};
 use super::*;
 use crate::checks::Verdict;
+use crate::records::OwnerCode;
 use crate::time::Instant;
 use crate::units::Celsius;
 
@@ -41,6 +42,9 @@ fn places() -> Vec<(String, Rig)> {
     };
     let mut rig = Rig::new();
     put("Waiting", rig.clone());
+    let mut desk = rig.clone();
+    desk.event(Event::Desk);
+    put("Waiting, desk", desk);
     rig.event(Event::CardIn);
     put("Reading", rig.clone());
     let mut none = rig.clone();
@@ -68,6 +72,19 @@ fn places() -> Vec<(String, Rig)> {
     let mut walk = Rig::at_verdict(&offer(Some(Verdict::Clear)));
     walk.event(Event::Pressed);
     put("Walk", walk.clone());
+    let mut asks = offer(Some(Verdict::Clear));
+    (asks.terms.asks_owner, asks.terms.codes[0]) = (true, OwnerCode::new("K7"));
+    let mut owner = Rig::at_verdict(&asks);
+    owner.event(Event::Pressed);
+    put("Walk, owner", owner.clone());
+    owner.event(Event::Turned(1));
+    owner.event(Event::Turned(1));
+    owner.event(Event::Pressed);
+    put("Walk, owner's code", owner);
+    (asks.terms.asks_owner, asks.terms.past_closing, asks.terms.attended) = (false, true, true);
+    let mut in_charge = Rig::at_verdict(&asks);
+    in_charge.event(Event::Pressed);
+    put("Walk, in charge", in_charge);
     walk.answer(Answer::Sticker(1));
     put("Walk, wrong spool", walk.clone());
     let mut release = Rig::at_release();
@@ -110,6 +127,7 @@ fn events() -> Vec<(&'static str, Event)> {
         ("seal same", Event::Seal(Seal::Same)),
         ("seal changed", Event::Seal(Seal::Changed)),
         ("out of use", Event::OutOfUse(Some(OutOfUse::Nozzle))),
+        ("desk", Event::Desk),
         ("tick", Event::Tick),
     ])
 }
@@ -217,7 +235,7 @@ fn free(rig: &mut Rig) -> bool {
             continue;
         }
         match asked.question {
-            Question::Hand(_) | Question::Lead => {
+            Question::Hand(_) | Question::Lead | Question::Owner | Question::InCharge => {
                 rig.event(Event::CardIn);
                 rig.event(Event::CardFault);
                 rig.event(Event::CardOut);
@@ -234,6 +252,7 @@ fn free(rig: &mut Rig) -> bool {
             Question::Outcome => rig.answer(Answer::Outcome(Outcome::Usable)),
             Question::Reason => rig.answer(Answer::Reason(FailReason::Other)),
             Question::Again => rig.answer(Answer::Again(Again::Free)),
+            Question::Use => rig.answer(Answer::Use(None)),
         }
     }
     false
@@ -269,6 +288,7 @@ fn any_event() -> impl Strategy<Value = Event> {
             .prop_map(Event::Told),
         2 => proptest::bool::ANY.prop_map(|same| Event::Seal(if same { Seal::Same } else { Seal::Changed })),
         1 => proptest::option::of(Just(OutOfUse::Spool)).prop_map(Event::OutOfUse),
+        1 => Just(Event::Desk),
         1 => Just(Event::Tick),
     ]
 }
@@ -290,7 +310,10 @@ fn any_offer() -> impl Strategy<Value = Offer> {
     (verdict, any::<u8>(), proptest::option::of(0..10_u16), 0..3_u8, numbers).prop_map(
         |(verdict, looks, code, grades, (hands, end_s, warm_s, permille, time))| {
             let mut offer = offer(verdict);
-            offer.terms = Terms { verdict, looks, code, grades, wanted: Some(1) };
+            offer.terms = Terms { verdict, looks, code, grades, wanted: Some(1), ..Terms::default() };
+            (offer.terms.asks_owner, offer.terms.past_closing, offer.terms.attended) =
+                (looks & 1 != 0, looks & 2 != 0, looks & 4 != 0);
+            offer.terms.codes[0] = OwnerCode::new("K7").filter(|_| looks & 8 != 0);
             offer.plan.hands = hands;
             offer.plan.end_s = end_s;
             offer.plan.warm_s = warm_s;
@@ -336,7 +359,7 @@ fn holds(rig: &Rig) -> Result<(), TestCaseError> {
     }
     // A question that stands can be answered: its knob has places.
     if let Some(asked) = view.asked
-        && asked.question != Question::Hand(Hand::Sticker)
+        && !matches!(asked.question, Question::Hand(Hand::Sticker) | Question::Owner | Question::InCharge)
     {
         prop_assert!(asked.question.answer(asked.order, 0).is_some());
     }

@@ -2,6 +2,7 @@
 
 use super::answers::{FailReason, Hand, OutOfUse};
 use super::machine::Machine;
+use super::owner::{ASKS, CodeEntry, InCharge, Person};
 use super::plan::{LookAt, Part};
 use super::question::{Answer, Question};
 use super::run::{Stage, said};
@@ -32,6 +33,10 @@ pub struct Asked {
     pub of: u8,
     /// The last chance after a break.
     pub last_chance: bool,
+    /// Who is on the knob, at a question for a person.
+    pub person: Option<Person>,
+    /// The code that is being put in there.
+    pub entry: Option<CodeEntry>,
 }
 
 /// Everything a screen of the run shows that the machine knows. Spans are seconds from now; whoever draws adds them to
@@ -95,6 +100,8 @@ pub struct RunView {
     pub reason: Option<FailReason>,
     /// What was seen that ended it or is being seen to.
     pub fault: Option<Answer>,
+    /// Who is in charge when it ends after closing, as told.
+    pub in_charge: Option<InCharge>,
     /// Filament used by now, mg.
     pub used_mg: u32,
     /// The last reading or estimate of the heat; `None` = none, or too old to be believed.
@@ -129,7 +136,10 @@ impl Machine {
             | Question::Outcome
             | Question::Reason
             | Question::Lead
-            | Question::Again => (0, 0),
+            | Question::Again
+            | Question::Use
+            | Question::Owner
+            | Question::InCharge => (0, 0),
         };
         Some(Asked {
             question: ask.question,
@@ -140,6 +150,11 @@ impl Machine {
             number,
             of,
             last_chance: self.walk.last_chance,
+            person: ask
+                .place
+                .filter(|_| ASKS && matches!(ask.question, Question::Owner | Question::InCharge))
+                .and_then(|place| self.person(ask.question, place)),
+            entry: self.entry.filter(|_| ASKS),
         })
     }
 
@@ -176,6 +191,7 @@ impl Machine {
             cooling_early: false,
             reason: None,
             fault: None,
+            in_charge: None,
             used_mg: 0,
             heat: self.is_fresh(now).then_some(self.heat).filter(|heat| *heat != Heat::default()),
             hot: self.is_hot(now),
@@ -201,6 +217,7 @@ impl Machine {
 
         view.reason = run.reason;
         view.fault = run.fault;
+        view.in_charge = run.in_charge.filter(|_| ASKS);
         view.power_cut = run.has_said(said::POWER_CUT);
         let missed = run.lifted_s.filter(|_| stage == Stage::Plate && run.has_said(said::CHASE));
         view.lifted_s = missed.map(|at| run_s.saturating_sub(at));

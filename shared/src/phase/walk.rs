@@ -1,12 +1,15 @@
 //! From the verdict to the release: a lead's key, the walk-round, press and hold.
 
 use super::answers::{Hand, LeadReason};
+use super::key::Entered;
 use super::machine::Machine;
+use super::owner::{CODES, InCharge};
 use super::plan::Plan;
 use super::question::{Answer, Question};
 use super::run::{Run, RunClock, Stage};
 use super::{Action, Gate, Phase, QUICKEST_MS, Row};
 use crate::checks::Verdict;
+use crate::records::OwnerCode;
 use crate::time::Instant;
 
 /// How long the knob is held at the release and for a lead's key, ms: long enough that nobody does it by accident, and
@@ -14,15 +17,12 @@ use crate::time::Instant;
 pub const HOLD_MS: u64 = 1_500;
 /// After a break this long the plate is asked about once more, ms (job catalogue, S5).
 pub const BREAK_MS: u64 = 600_000;
-/// Digits of a lead's code.
-pub const CODE_DIGITS: u8 = 4;
 /// LOOK points that must be read before the walk-round, at most: never more than three are shown unasked (job
 /// catalogue, S3).
 pub const MUST_READ: u8 = 3;
-/// After so many wrong codes in a row the key is refused for [`KEY_REST_MS`] (judgement).
-const WRONG_CODES: u8 = 3;
-/// Also how long an open key waits for its next touch.
-const KEY_REST_MS: u64 = 60_000;
+
+/// Whether a lead may take the machine out of use here: only what outlives a power cut may be taken so.
+pub(super) const DESK: bool = cfg!(feature = "ledger");
 
 /// What the app says of the vetted job.
 #[derive(Clone, Debug)]
@@ -52,6 +52,14 @@ pub struct Terms {
     /// The grade that the job wants, by its place in that list; `None` = the file names none, and any sticker passes
     /// here (the temperatures are checked against the answer).
     pub wanted: Option<u8>,
+    /// The room wants to know whose job it is.
+    pub asks_owner: bool,
+    /// Codes used here last, the newest first.
+    pub codes: [Option<OwnerCode>; CODES],
+    /// The job may end after the room has closed, and is let through: who is in charge then is asked.
+    pub past_closing: bool,
+    /// By the room's rule it must be somebody.
+    pub attended: bool,
 }
 
 /// How far the walk-round is.
@@ -64,22 +72,18 @@ pub(super) struct Walk {
     /// When the last hand check was answered.
     pub(super) at: Instant,
     pub(super) lead: Option<LeadReason>,
+    /// Whose job it is.
+    pub(super) owner: Option<OwnerCode>,
+    /// Who is in charge when it ends after closing.
+    pub(super) in_charge: Option<InCharge>,
     /// When the plan was offered.
     pub(super) offered: Instant,
     /// The plate is asked about once more after a break.
     pub(super) last_chance: bool,
-    /// When a card that went out, or the next touch of an open key, is no longer waited for.
+    /// When a card that went out is no longer waited for.
     pub(super) away_until: Instant,
     /// Shifts the lists of the killers; see [`Question::answer`].
     pub(super) order: u8,
-}
-
-/// A lead's key as it is entered.
-#[derive(Clone, Copy, Debug, Default)]
-pub(super) struct Key {
-    pub(super) code: u16,
-    pub(super) wrong: u8,
-    pub(super) rests_until: Instant,
 }
 
 impl Machine {
@@ -116,6 +120,9 @@ impl Machine {
         let reads_remedy = self.ask.is_some_and(|ask| ask.wrong.is_some());
         if matches!(self.phase, Phase::Walk | Phase::Release) && !self.may_walk() && !reads_remedy {
             self.enter_verdict();
+        } else if self.phase == Phase::Release && self.person_left().is_some() {
+            // Only all of the moves told when it ends.
+            self.next_hand(now);
         }
         Action::Redraw
     }
@@ -145,6 +152,7 @@ impl Machine {
     pub(super) fn may_release(&self) -> bool {
         self.terms.is_some_and(|terms| terms.verdict.is_some())
             && self.may_walk()
+            && self.person_left().is_none()
             && self.out_of_use.is_none()
     }
 
@@ -165,6 +173,10 @@ impl Machine {
     }
 
     fn next_hand(&mut self, now: Instant) {
+        if let Some(question) = self.person_left() {
+            self.go(Phase::Walk);
+            return self.ask_person(now, question);
+        }
         let left = self.hands_left();
         match Hand::ALL.iter().find(|hand| left & hand.bit() != 0) {
             Some(&hand) => {
@@ -194,7 +206,11 @@ impl Machine {
             | Answer::Outcome(_)
             | Answer::Reason(_)
             | Answer::Lead(_)
-            | Answer::Again(_) => false,
+            | Answer::Again(_)
+            | Answer::Use(_)
+            | Answer::Owner
+            | Answer::InCharge
+            | Answer::Nobody => false,
         };
         if let Some(ask) = &mut self.ask
             && hand.is_killer()
@@ -242,11 +258,11 @@ impl Machine {
             }
             Phase::Verdict { .. } | Phase::Points { .. } => self.key_fits(now),
             Phase::Walk => true,
+            Phase::Waiting => DESK && self.ask.is_none(),
             Phase::Released(
                 Stage::WarmUp | Stage::FirstLayer | Stage::Run | Stage::Plate | Stage::CloseOut,
             ) => true,
             Phase::Released(Stage::Start | Stage::CoolDown)
-            | Phase::Waiting
             | Phase::Reading
             | Phase::Nothing
             | Phase::Jobs { .. }
@@ -265,7 +281,7 @@ impl Machine {
             Some(Verdict::Hold | Verdict::NoVerdict) => true,
             Some(Verdict::Clear | Verdict::Look) | None => false,
         };
-        holds && terms.code.is_some() && self.walk.lead.is_none() && now >= self.key.rests_until
+        holds && terms.code.is_some() && self.walk.lead.is_none() && self.key.rests_ms(now) == 0
     }
 
     /// The knob was held long enough.
@@ -274,8 +290,7 @@ impl Machine {
         match self.phase {
             Phase::Release => self.release(now),
             Phase::Verdict { .. } | Phase::Points { .. } => {
-                self.key.code = 0;
-                self.walk.away_until = now.after_ms(KEY_REST_MS);
+                self.key.open(now);
                 self.go(Phase::Key { entered: 0, digit: 0 });
             }
             Phase::Walk => self.enter_verdict(),
@@ -292,6 +307,7 @@ impl Machine {
                     ask.lapses = true;
                 }
             }
+            Phase::Waiting if DESK => self.push(Action::Desk),
             // No fill begins there.
             Phase::Waiting
             | Phase::Reading
@@ -303,28 +319,40 @@ impl Machine {
         }
     }
 
+    /// A lead stands before a machine that waits: in use or not, and why not. The knob stands on what holds now.
+    pub(super) fn desk(&mut self, now: Instant) -> bool {
+        if !DESK || self.phase != Phase::Waiting {
+            return false;
+        }
+        self.ask(now, Question::Use);
+        let holds = Answer::Use(self.out_of_use);
+        let place = Question::Use.answers().iter().position(|answer| *answer == holds);
+        if let Some(ask) = &mut self.ask {
+            ask.place = place.and_then(|place| u8::try_from(place).ok()).or(ask.place);
+            // Whoever opened it may be called away.
+            ask.lapses = true;
+        }
+        true
+    }
+
+    /// Shows the key as far as it is entered.
+    pub(super) const fn show_key(&mut self) {
+        self.phase = Phase::Key { entered: self.key.entered(), digit: self.key.digit() };
+    }
+
     /// A digit of the code is in.
-    pub(super) fn key_pressed(&mut self, now: Instant, entered: u8, digit: u8) {
-        self.key.code = self.key.code.saturating_mul(10).saturating_add(digit.into());
-        let entered = entered.saturating_add(1);
-        self.walk.away_until = now.after_ms(KEY_REST_MS);
-        if entered < CODE_DIGITS {
-            self.phase = Phase::Key { entered, digit: 0 };
-            return;
+    pub(super) fn key_pressed(&mut self, now: Instant) {
+        match self.key.press(now, self.terms.and_then(|terms| terms.code)) {
+            Entered::Part => self.show_key(),
+            Entered::Fits => {
+                self.show_key();
+                self.ask(now, Question::Lead);
+            }
+            Entered::Wrong => {
+                self.push(Action::Row(Row::Refusal));
+                self.enter_verdict();
+            }
         }
-        if self.terms.and_then(|terms| terms.code) == Some(self.key.code) {
-            self.key.wrong = 0;
-            self.phase = Phase::Key { entered, digit: 0 };
-            self.ask(now, Question::Lead);
-            return;
-        }
-        self.key.wrong += 1;
-        if self.key.wrong >= WRONG_CODES {
-            self.key.wrong = 0;
-            self.key.rests_until = now.after_ms(KEY_REST_MS);
-        }
-        self.push(Action::Row(Row::Refusal));
-        self.enter_verdict();
     }
 
     /// The hold point is over.
@@ -332,6 +360,7 @@ impl Machine {
         let waited = u32::try_from(now.since_ms(self.walk.offered) / 1000).unwrap_or(u32::MAX);
         self.run = Run {
             lead: self.walk.lead,
+            in_charge: self.walk.in_charge,
             closing_s: self.plan.closing_in_s.map(|span| span.saturating_sub(waited)),
             ..Run::default()
         };

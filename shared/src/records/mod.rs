@@ -13,6 +13,7 @@ mod machine_keys;
 mod material;
 mod material_table;
 mod material_words;
+mod owner;
 mod room;
 mod room_keys;
 mod spool;
@@ -21,6 +22,7 @@ pub use error::{RecordError, RecordErrorKind, RecordName};
 pub use machine::{Corner, FeedPath, Heaters, KeepOut, Machine, Motion, NozzleMetal, Plate, PlateFace};
 pub use material::{Drying, Filler, Fume, Grade, GradeRow, Hold, MARK_BYTES};
 pub use material_table::Base;
+pub use owner::OwnerCode;
 pub use room::{AgeGroup, Attended, Language, OpenHours, OwnMaterial, Room, Staffed};
 pub use spool::Spool;
 

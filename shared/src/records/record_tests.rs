@@ -223,7 +223,7 @@ fn every_key_of_the_room_rules() {
     let rules = room(
         r#"{"opens":{"mon":"09:00","sun":"22:00"},"closes":{"mon":"18:30","sun":"24:00"},"utc_offset_min":-210,
         "attended_rule":"always","ambient_c":-5,"vented":false,"language":"de","hint_words":["Werkstoff","kind of plastic"],
-        "staffed":["mon 09:00-12:30","sun 22:00-24:00"],"longest_job_min":480,"most_running":2,"banned":["ABS","PLA-CF"],
+        "staffed":["mon 09:00-12:30","sun 22:00-24:00"],"longest_job_min":480,"most_running":2,"owner_codes":true,"banned":["ABS","PLA-CF"],
         "age_group":"adults","byte_mark_holds":true,"clock_changes":["2027-03-28T02:00"],
         "materials":[{"symbol":"PLA","words":["Lindenplast"],"density_mg_cm3":1250,"nozzle_c":[195,225],"bed_c":[45,65],
         "tg_c":58,"release_c":42,"open_hours":500},{"symbol":"PETG"}]}"#,
@@ -250,6 +250,7 @@ fn every_key_of_the_room_rules() {
         .collect(),
         longest_job_min: Some(480),
         most_running: Some(2),
+        owner_codes: true,
         banned: ["ABS", "PLA-CF"].map(|words| Grade::parse(words).unwrap()).into_iter().collect(),
         age_group: Some(AgeGroup::Adults),
         byte_mark_holds: true,

@@ -33,6 +33,7 @@ static STAFFED: Key =
 /// Caps of 4 to 48 h are on record; from ten minutes to two weeks (judgement).
 static LONGEST: Key = Key::whole("longest_job_min", 10, 20_160, "min");
 static RUNNING: Key = Key::whole("most_running", 1, 20, "");
+static OWNERS: Key = Key::new("owner_codes", Expected::Flag);
 static BANNED: Key = Key::new("banned", Expected::Forms { count: BANNED_GRADES as u8, form: "ABS" });
 static AGE: Key = Key::new("age_group", Expected::OneOf(&["children", "adults"]));
 static MARK_HOLDS: Key = Key::new("byte_mark_holds", Expected::Flag);
@@ -86,6 +87,7 @@ pub(super) static KEYS: &[&Key] = {
         &STAFFED,
         &LONGEST,
         &RUNNING,
+        &OWNERS,
         &BANNED,
         &AGE,
         &MARK_HOLDS,
@@ -121,7 +123,7 @@ const MATERIAL_MEMBERS: usize = 1 + 5 + OWN_MATERIAL_WORDS + 2 * 2;
 
 /// One for each key outside the materials and each further entry of a list; of the materials one more than fit, so that
 /// it is refused as a whole.
-const MEMBERS: usize = 29
+const MEMBERS: usize = 30
     + (HINT_WORDS - 1)
     + (STAFFED_SPANS - 1)
     + (BANNED_GRADES - 1)
@@ -155,6 +157,7 @@ fn values(stated: &Stated<'_, '_>) -> Room {
         language: stated.choice(&LANGUAGE, &LANGUAGES).unwrap_or_default(),
         longest_job_min: stated.whole(&LONGEST),
         most_running: stated.whole(&RUNNING),
+        owner_codes: stated.flag_or(&OWNERS, false),
         age_group: stated.choice(&AGE, &GROUPS),
         byte_mark_holds: stated.flag_or(&MARK_HOLDS, false),
         ..Room::default()

@@ -2,8 +2,9 @@
 
 use anyhow::{Context, Result, bail, ensure};
 use holdpoint_shared::app::Event;
-use holdpoint_shared::phase::{Gate, Phase};
-use holdpoint_shared::screens::{Item, ScreenModel};
+use holdpoint_shared::phase::{Gate, Phase, Question};
+use holdpoint_shared::screens::{Item, Run, ScreenModel};
+use holdpoint_shared::words::run::{RunPage, Term};
 
 use super::parse::{Hand, Step};
 use super::{Snap, Stage, demo_bytes, memory};
@@ -51,6 +52,8 @@ impl Stage {
             }
             Step::Choose(name) => choose(world, name)?,
             Step::Answer(word) => answer(world, word)?,
+            Step::Code(text) => code(world, text)?,
+            Step::Key(digits) => key(world, digits)?,
             Step::Wait(ms) => world.pass(*ms),
             Step::Until(word, most_ms) => {
                 let came = world.pass_until(*most_ms, 250, |world| is(world, word));
@@ -177,6 +180,78 @@ fn choose(world: &mut World, name: &str) -> Result<()> {
     bail!("no job on the card has `{name}` in its name; write it as the list shows it")
 }
 
+/// Enters a lead's key.
+///
+/// # Errors
+/// When none is asked for.
+pub fn key(world: &mut World, digits: &str) -> Result<()> {
+    ensure!(
+        matches!(world.page().as_str(), "LeadKey" | "DeskKey"),
+        "no key is asked for; the screen is {}",
+        world.page()
+    );
+    for digit in digits.bytes().filter(u8::is_ascii_digit) {
+        for _ in b'0'..digit {
+            turn(world, 1);
+        }
+        world.pass(LOOK_MS);
+        world.knob(Event::Press);
+    }
+    settle(world);
+    Ok(())
+}
+
+/// The answer that leads to a code put in sign by sign.
+const ANOTHER: &str = "Another";
+
+/// The sign on the knob while a code is put in.
+fn sign(world: &World) -> Option<String> {
+    world.model(|model| {
+        let ScreenModel::Run(Run { page: RunPage::CodeEntry, items: [Item::Text(text), ..] }) = model else {
+            return None;
+        };
+        Some(text.split_once('[')?.1.trim_end_matches(']').to_owned())
+    })?
+}
+
+/// Answers who it is: from the list, or sign by sign.
+///
+/// # Errors
+/// When nobody is asked for.
+pub fn code(world: &mut World, text: &str) -> Result<()> {
+    for _ in 0..MOST_DETENTS {
+        if sign(world).is_some() {
+            break;
+        }
+        match on_the_knob(world) {
+            Some(Knob::Word(now)) if now == text || now == ANOTHER => {
+                world.pass(LOOK_MS);
+                world.knob(Event::Press);
+                settle(world);
+                if now == text {
+                    return Ok(());
+                }
+            }
+            Some(_) => turn(world, 1),
+            None => bail!("no code is asked for; the screen is {}", world.page()),
+        }
+    }
+    let signs = text.chars().map(String::from).chain((text.len() < 4).then(|| "OK".to_owned()));
+    for wanted in signs {
+        for _ in 0..MOST_DETENTS {
+            if sign(world).is_none_or(|now| now == wanted) {
+                break;
+            }
+            turn(world, 1);
+        }
+        ensure!(sign(world).as_deref() == Some(&wanted), "`{wanted}` is not on the knob");
+        world.pass(LOOK_MS);
+        world.knob(Event::Press);
+    }
+    settle(world);
+    Ok(())
+}
+
 /// What stands on the knob, and how many answers there are before it.
 enum Knob {
     Word(String),
@@ -188,8 +263,12 @@ fn on_the_knob(world: &World) -> Option<Knob> {
         let ScreenModel::Asked(asked) = model else { return None };
         let Some(place) = asked.place else { return Some(Knob::Blank) };
         let answer = asked.question.answer(asked.order, place).map(|answer| answer.name().to_owned());
+        let person = matches!(asked.question, Question::Owner | Question::InCharge);
         let mark = asked.items.iter().find_map(|item| match item {
             Item::Mark(Some(mark)) => Some((*mark).to_owned()),
+            Item::Text(code) if person => Some((*code).to_owned()),
+            Item::Term(Term::Nobody) => Some("Nobody".to_owned()),
+            Item::Term(Term::AnotherCode) => Some(ANOTHER.to_owned()),
             _ => None,
         });
         Some(answer.or(mark).map_or(Knob::Blank, Knob::Word))

@@ -15,7 +15,7 @@ use crate::memory_card::MemoryCard;
 use crate::source::Source;
 use crate::world::World;
 
-pub use act::{answer, settle};
+pub use act::{answer, code, key, settle};
 pub use parse::{Script, Step};
 
 /// How a script is written, for `--help` and for messages.
@@ -30,6 +30,8 @@ A script has one instruction a line; what stands after # is a remark. Spans: 90 
   hold SPAN                  the knob, for so long
   choose NAME                turns to the job whose name contains NAME
   answer WORD                turns to this answer and presses: Bare, TwoPins, Good ..., a sticker's mark
+  code CODE                  says whose code it is: from the list, or sign by sign
+  key DIGITS                 enters a lead's key of four digits
   wait SPAN                  time goes by
   until WORD [within SPAN]   time goes by until this screen or phase comes [24 h]
   printer start | stop | pause | go | end | fail

@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, bail, ensure};
+use holdpoint_shared::records::OwnerCode;
 
 use crate::plant::Part;
 use crate::world::Lead;
@@ -28,6 +29,10 @@ pub enum Step {
     Choose(String),
     /// To this answer, and press.
     Answer(String),
+    /// A person's code.
+    Code(String),
+    /// A lead's key, digit by digit.
+    Key(String),
     /// Milliseconds.
     Wait(u64),
     /// Until this screen or phase comes, within so many ms.
@@ -151,6 +156,18 @@ fn step(line: &str) -> Result<Step> {
         "hold" => Ok(Step::Hold(span(rest)?)),
         "choose" => Ok(Step::Choose(some()?)),
         "answer" => Ok(Step::Answer(some()?)),
+        "code" => {
+            ensure!(
+                OwnerCode::new(rest).is_some(),
+                "write a code of two to four letters or digits: `code K7`"
+            );
+            Ok(Step::Code(rest.to_ascii_uppercase()))
+        }
+        "key" => {
+            let digits = rest.len() == 4 && rest.bytes().all(|byte| byte.is_ascii_digit());
+            ensure!(digits, "write a lead's key such as `key 4711`");
+            Ok(Step::Key(rest.to_owned()))
+        }
         "wait" => Ok(Step::Wait(span(rest)?)),
         "until" => match rest.split_once(" within ") {
             Some((word, most)) => Ok(Step::Until(word.trim().to_owned(), span(most.trim())?)),
@@ -243,6 +260,8 @@ mod tests {
         assert_eq!(step("hold 1.6 s").unwrap(), Step::Hold(1_600));
         assert_eq!(step("printer takes 105 %").unwrap(), Step::Printer(Hand::Takes(1050)));
         assert_eq!(step("probe plate open").unwrap(), Step::Probe(Part::Bed, Lead::Open));
+        assert_eq!(step("code k7").unwrap(), Step::Code("K7".into()));
+        assert_eq!(step("key 4711").unwrap(), Step::Key("4711".into()));
         assert_eq!(step("expect gate shut").unwrap(), Step::ExpectGate(false));
         assert_eq!(step("expect gate").unwrap(), Step::ExpectText("gate".into()));
     }
@@ -255,6 +274,8 @@ mod tests {
         for (line, remedy) in [
             ("wait 5", "unit"),
             ("press 2", "takes nothing"),
+            ("code KARLA", "two to four"),
+            ("key 47", "key 4711"),
             ("turn", "detents"),
             ("power 3 min", "power off"),
             ("probe bed open", "plate and nozzle"),

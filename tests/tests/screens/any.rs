@@ -191,9 +191,13 @@ impl Content {
         let plates = [PlateHeat::NoReading, PlateHeat::Hot(heat[1]), PlateHeat::BelowLimit(heat[0])];
         let any = |kind: &Kind| match *kind {
             Kind::JobName | Kind::Machine => Item::Text(&self.texts[0]),
-            Kind::ShortName | Kind::Owner | Kind::Face | Kind::File | Kind::Code | Kind::Grade => {
-                Item::Text(&self.marks[1])
-            }
+            Kind::ShortName
+            | Kind::Owner
+            | Kind::Signs
+            | Kind::Face
+            | Kind::File
+            | Kind::Code
+            | Kind::Grade => Item::Text(&self.marks[1]),
             Kind::Mark => Item::Mark(self.maybe(self.marks[0].as_str())),
             Kind::Few | Kind::Check => Item::Count(self.span),
             Kind::Place | Kind::Layers => Item::Of(self.small[0], self.small[1]),

@@ -1,6 +1,6 @@
 //! The words of a run in German.
 
-use super::{AnswerRows, QuestionRows, RunPage, RunWords, Term, rows};
+use super::{AnswerRows, QuestionRows, RunPage, RunWords, Term, kept, rows};
 use crate::phase::{
     AfterFault, AfterTrouble, Again, Before, FailReason, FirstLayer, Hand, LeadReason, Left, OutOfUse,
     Outcome, PartOff, Running, Seen, Shown, StillRunning, Strip,
@@ -10,10 +10,14 @@ use crate::phase::{
 pub(in crate::words) const RUN: RunWords = RunWords {
     pages: rows!(RunPage:
         WrongSpool "*HALT~FALSCHE SPULE|#Datei~{0}|#Aufkleber~{1}|Spule wechseln oder dafür neu slicen.|Drücken: neu lesen",
+        CodeEntry kept!("CODE|##{0}|2 bis 4 Zeichen, nie ein Name. [<] nimmt eins zurück.|Drehen, dann drücken"),
+        NobodyThere kept!("*SPERRE BLEIBT ZU|Am Ende muss jemand da sein, nach den Raumregeln. Frag die Leitung.|Drücken: neu"),
         Release "FREIGABE~{0}|Antworten: {2}. Knopf halten, bis der Balken voll ist.|={1}|Drücken und halten",
         MoveCard "SPERRE AUF~{1}|Karte in den Drucker stecken. Dort wählen:|##{0}|Start, dann drücken",
         LeadKey "LEITUNGSCODE~{0}|##{1}|Öffnet die Sperre für einen Punkt, mit Eintrag.|Drehen, dann drücken",
-        KeyWrong "CODE IST FALSCH|Nichts wurde geändert. Die Sperre bleibt wie sie ist.|Drücken: zurück",
+        KeyWrong kept!("CODE IST FALSCH|Nichts wurde geändert. Die Sperre bleibt wie sie ist.|Drücken: zurück"),
+        KeyRests kept!("CODE RUHT|#für~{0}|Dreimal falsch. So lange gilt kein Code.|Drücken: zurück"),
+        DeskKey kept!("LEITUNGSCODE|##{0}|Erst wenn er ganz stimmt, geschieht etwas. Mit Eintrag.|Drehen, dann drücken"),
         NoKey "*HALT~KEIN CODE HILFT|Diesen Punkt öffnet kein Code. Job oder Maschinenblatt ändern.|Drücken: zurück",
         OtherJob "*HALT~ANDERER JOB|Der Job ist ungeprüft. Am Drucker stoppen, Karte hier einstecken.|Drücken: zurück",
         WarmUp "AUFHEIZEN~{0}|!!~gleich heiß|Platte~{2}|#druckt in~{3}|^Düse~{1}|Hände weghalten",
@@ -40,6 +44,8 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         Running "LÄUFT~{0}|#zeitlich~{1}|#Ende~{2}|nächster Blick~{3}|^{4}|Drücken: ich sehe",
         RunningNoClock "LÄUFT~{0}|#zeitlich~{1}|#Ende in~{2}|nächster Blick in~{3}|^{4}|Drücken: ich sehe",
         RunningMore "LÄUFT~{0}|#nächster Blick~{3}|{4}|Schicht~{1}|Spule dann~{2}|Drücken: ich sehe",
+        RunningWho kept!("LÄUFT~{0}|#von~{1}|#zuständig~{2}|Ende~{3}|^{4}|Drücken: ich sehe"),
+        Closing kept!("BALD ZU~{0}|#Ende~{3}|von~{1}|zuständig~{2}|^{4}|Drücken: ich sehe"),
         LookDue "HINSEHEN~{0}|{1}|Teil hält? Bahnen da? Spule dreht?|^{2}|Drücken: ich sehe",
         Strands "TEIL LÖSTE SICH|!~Fäden heiß|Am Drucker stoppen. Finger weg, Lüftung an.|",
         Shifted "SCHICHTVERSATZ|Es stieß an oder rutschte: stoppen. Teil lose? Kabel? Leitung fragen.|",
@@ -60,17 +66,17 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         PartHolds "HÄLT NOCH: KÜHLEN|!~Klinge|Kein Metallspachtel. Klinge immer von der Hand weg führen.|Drücken: neu gebogen",
         PlateOff "PLATTE FEHLT|#weg seit~{0}|Unterseite wischen, flach auf beide Stifte.|Drücken: liegt drauf",
         NotFree "NICHT FREI~{0}|Der letzte Job ist offen: wie er wurde, und die Platte.|Drücken: abschließen",
-        Free "FREI~{0}|##{1}~{2}|Düse {3}~{4}|#längster Job~{6}|Raum zu in~{5}|Karte einstecken",
+        Free kept!("FREI~{0}|##{1}~{2}|Düse {3}~{4}|#längster Job~{6}|Raum zu in~{5}|Karte einstecken"),
         HotMess "HEISS: STOPPEN|!!~noch {0}|Lüfter, Lüftung an. Pinzette, Handschuhe. Rauch? Strom aus.|Drücken: ist weg",
-        PowerBack "STROM WAR WEG~{0}|Drucker steht heiß? Hingehen, nachsehen.|^{1}|Drücken: was es tut",
+        PowerBack kept!("STROM WAR WEG~{0}|Drucker steht heiß? Hingehen, nachsehen.|^{1}|Drücken: was es tut"),
         CardChanged "*HALT~ANDERE DATEI|Das ist nicht mehr die geprüfte Datei. Sie wird neu geprüft.|Karte stecken lassen",
         DayBookHere "TAGEBUCH~ACHTUNG|Karte ist voll oder nur lesbar. Die Zeile bleibt im Gerät.|Drücken: gesehen",
-        OutOfUse "*HALT~GESPERRT|#Grund~{0}|seit~{1}|Die Leitung hat sie gesperrt.|Nimm eine andere",
-        Settled "PUNKT GEKLÄRT|Die Leitung hat Prüfung {0} hier geklärt: notiert, wiegt nicht mehr.|Drücken: zurück",
-        Unsettled "PUNKT ZÄHLT WIEDER|Die Leitung nahm die Klärung von Prüfung {0} zurück.|Drücken: zurück",
-        TakeOver "BLATT AUF KARTE|Maschinenblatt, Spulenschein oder Raumregeln sind andere als hier.|Drücken: Leitung",
-        TakenOver "ÜBERNOMMEN|Die Blätter der Karte gelten jetzt.|Drücken: zurück",
-        DeviceFault "GERÄT DEFEKT|#Code~{0}|Keine Prüfung hier. Das Blatt an der Maschine gilt.|Leitung holen",
+        OutOfUse kept!("*HALT~GESPERRT|#Grund~{0}|seit~{1}|gesperrt~von der Leitung|^{2}|Nimm eine andere"),
+        Settled kept!("PUNKT GEKLÄRT|Die Leitung hat Prüfung {0} hier geklärt: notiert, wiegt nicht mehr.|Drücken: zurück"),
+        Unsettled kept!("PUNKT ZÄHLT WIEDER|Die Leitung nahm die Klärung von Prüfung {0} zurück.|Drücken: zurück"),
+        TakeOver kept!("BLATT AUF KARTE|Maschinenblatt, Spulenschein oder Raumregeln sind andere als hier.|Drücken: Leitung"),
+        TakenOver kept!("ÜBERNOMMEN|Die Blätter der Karte gelten jetzt.|Drücken: zurück"),
+        DeviceFault kept!("GERÄT DEFEKT|#Code~{0}|Keine Prüfung hier. Das Blatt an der Maschine gilt.|Leitung holen"),
         SpoolSticks "SPULE KLEMMT|Eine Windung ab, neu einhängen. 20 cm müssen frei ablaufen.|",
         PlateOccupied "PLATTE NICHT LEER|Der Kopf stößt daran. Teil und Reste erst abnehmen.|",
         PlateMissing "KEINE PLATTE|Die Düse fährt auf. Platte auflegen, flach auf beide Stifte.|",
@@ -123,6 +129,9 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         reason: "WARUM MISSLUNGEN?|",
         lead: "WARUM ÖFFNEN?~{0}|",
         again: "NOCH EINMAL?|1. Schicht misslang. Diese Maschine:|",
+        in_use: kept!("GESPERRT?|"),
+        owner: kept!("WER DRUCKT?|Code der Person, nie ein Name:|##{0}|"),
+        in_charge: kept!("RAUM IST DANN ZU|Wer ist am Ende dafür zuständig?|##{0}|"),
     },
     answers: AnswerRows {
         seen: rows!(Seen:
@@ -171,6 +180,7 @@ pub(in crate::words) const RUN: RunWords = RunWords {
             Other "anderes, gesagt",
         ),
         again: rows!(Again: Free "ist frei", Again "macht es noch mal",),
+        in_use: kept!("nein, in Betrieb"),
     },
     terms: rows!(Term:
         FrontEdge "vorne", BackEdge "hinten", LeftEdge "links", RightEdge "rechts",
@@ -181,6 +191,7 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         Supports "Stützen beginnen", Bridge "Brücke beginnt", RoomShuts "Raum schließt bald", ItEnds "Es ist am Ende",
         ChangeSpool "Spule wechseln", AsPlanned "Wie geplant handeln",
         Metal "Metall", Glass "Glas",
+        Nobody kept!("niemand"), AnotherCode kept!("anderer Code"),
     ),
     out_of_use: rows!(OutOfUse:
         Nozzle "Düse", Plate "Platte", Spool "Spule", Heater "Hitze, Fühler", Other "anderes",

@@ -1,6 +1,6 @@
 //! The words of a run in English.
 
-use super::{AnswerRows, QuestionRows, RunPage, RunWords, Term, rows};
+use super::{AnswerRows, QuestionRows, RunPage, RunWords, Term, kept, rows};
 use crate::phase::{
     AfterFault, AfterTrouble, Again, Before, FailReason, FirstLayer, Hand, LeadReason, Left, OutOfUse,
     Outcome, PartOff, Running, Seen, Shown, StillRunning, Strip,
@@ -10,10 +10,14 @@ use crate::phase::{
 pub(in crate::words) const RUN: RunWords = RunWords {
     pages: rows!(RunPage:
         WrongSpool "*HOLD~WRONG SPOOL|#file says~{0}|#sticker~{1}|Change the spool, or slice again for it.|Press: read again",
+        CodeEntry kept!("CODE|##{0}|2 to 4 letters or digits, never a name. [<] takes one back.|Turn, then press"),
+        NobodyThere kept!("*GATE STAYS SHUT|Somebody must be there when it ends: the room rules. Ask the room lead.|Press: answer again"),
         Release "RELEASE~{0}|Hand checks told: {2}. Hold the knob down till the bar is full.|={1}|Press and hold",
         MoveCard "GATE OPEN~{1}|Move the card to the printer. Pick there:|##{0}|Start it, then press",
         LeadKey "LEAD KEY~{0}|##{1}|Opens the gate for one point. It is logged.|Turn, then press",
-        KeyWrong "KEY IS WRONG|Nothing was changed. The gate stays as it is.|Press: back",
+        KeyWrong kept!("KEY IS WRONG|Nothing was changed. The gate stays as it is.|Press: back"),
+        KeyRests kept!("KEY RESTS|#for~{0}|Three wrong ones in a row. No key is taken until then.|Press: back"),
+        DeskKey kept!("LEAD KEY|##{0}|Nothing is done before all of it fits. It is logged.|Turn, then press"),
         NoKey "*HOLD~NO KEY HELPS|No key opens this point. Change the job or the machine sheet.|Press: back",
         OtherJob "*HOLD~OTHER JOB|That job was not vetted. Stop it at the printer, bring its card here.|Press: back",
         WarmUp "WARM-UP~{0}|!!~hot soon|plate~{2}|#prints in~{3}|^nozzle~{1}|Keep hands off",
@@ -40,6 +44,8 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         Running "RUNNING~{0}|#by time~{1}|#ends~{2}|next look~{3}|^{4}|Press: what I see",
         RunningNoClock "RUNNING~{0}|#by time~{1}|#ends in~{2}|next look in~{3}|^{4}|Press: what I see",
         RunningMore "RUNNING~{0}|#next look~{3}|{4}|layer~{1}|spool then~{2}|Press: what I see",
+        RunningWho kept!("RUNNING~{0}|#owner~{1}|#in charge~{2}|ends~{3}|^{4}|Press: what I see"),
+        Closing kept!("SHUTS SOON~{0}|#ends~{3}|owner~{1}|in charge~{2}|^{4}|Press: what I see"),
         LookDue "LOOK NOW~{0}|{1}|Part holds on? Lines laid? Spool turns?|^{2}|Press: what I see",
         Strands "PART LET GO|!~hot strands|Stop it at the printer. Fingers off, vent on.|",
         Shifted "LAYERS SHIFTED|It struck or slipped. Stop it. Part loose? Cable caught? Tell the lead.|",
@@ -60,17 +66,17 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         PartHolds "STILL HOLDS|!~blades cut|Cool on, bend again. No metal scraper. Any blade away from hand.|Press: bent again",
         PlateOff "PLATE NOT BACK|#off for~{0}|Wipe its underside. Flat on both pins.|Press: it is back",
         NotFree "NOT FREE~{0}|The last job was left open: how it went, and the plate.|Press: close it",
-        Free "FREE~{0}|##{1}~{2}|nozzle {3}~{4}|#longest job now~{6}|room shuts in~{5}|Put your card in",
+        Free kept!("FREE~{0}|##{1}~{2}|nozzle {3}~{4}|#longest job now~{6}|room shuts in~{5}|Put your card in"),
         HotMess "HOT MESS: STOP IT|!!~wait {0}|Fan and vent stay on. Tweezers and gloves. Smoke? Mains off, out|Press: it is cleared",
-        PowerBack "POWER WAS OFF~{0}|The printer may stand still, hot. Look.|^{1}|Press: what it does",
+        PowerBack kept!("POWER WAS OFF~{0}|The printer may stand still, hot. Look.|^{1}|Press: what it does"),
         CardChanged "*HOLD~CARD CHANGED|The file is not the vetted one any more. It is vetted again.|Leave the card in",
         DayBookHere "DAY BOOK~NOTICE|The card is full or only read. The row stays in this device.|Press: seen",
-        OutOfUse "*HOLD~OUT OF USE|#reason~{0}|since~{1}|The room lead holds this machine.|Take another machine",
-        Settled "POINT SETTLED|The lead settled check {0} here. It is noted and weighs no more.|Press: back",
-        Unsettled "POINT WEIGHS AGAIN|The lead took back what was settled of check {0}.|Press: back",
-        TakeOver "RECORDS ON CARD|Machine sheet, spool ticket or room rules differ from those in use.|Press: lead key",
-        TakenOver "TAKEN OVER|The records of the card are in use now.|Press: back",
-        DeviceFault "DEVICE FAULT|#code~{0}|Nothing is vetted here. Work by the sheet at the machine.|Fetch the room lead",
+        OutOfUse kept!("*HOLD~OUT OF USE|#reason~{0}|since~{1}|held by~room lead|^{2}|Take another machine"),
+        Settled kept!("POINT SETTLED|The lead settled check {0} here. It is noted and weighs no more.|Press: back"),
+        Unsettled kept!("POINT WEIGHS AGAIN|The lead took back what was settled of check {0}.|Press: back"),
+        TakeOver kept!("RECORDS ON CARD|Machine sheet, spool ticket or room rules differ from those in use.|Press: lead key"),
+        TakenOver kept!("TAKEN OVER|The records of the card are in use now.|Press: back"),
+        DeviceFault kept!("DEVICE FAULT|#code~{0}|Nothing is vetted here. Work by the sheet at the machine.|Fetch the room lead"),
         SpoolSticks "SPOOL STICKS|Take one turn off, hang it again. 20 cm must pull off freely.|",
         PlateOccupied "PLATE NOT BARE|The head would strike it. Part and scrap off first.|",
         PlateMissing "NO PLATE|The nozzle would dig in. Put it on, flat on both pins.|",
@@ -123,6 +129,9 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         reason: "WHY DID IT FAIL?|",
         lead: "WHY OPEN IT?~{0}|",
         again: "RUN IT AGAIN?|The first layer failed. This machine:|",
+        in_use: kept!("OUT OF USE?|"),
+        owner: kept!("WHO PRINTS THIS?|The owner's code, never a name:|##{0}|"),
+        in_charge: kept!("ROOM SHUT BY THEN|Who is in charge when it ends?|##{0}|"),
     },
     answers: AnswerRows {
         seen: rows!(Seen:
@@ -171,6 +180,7 @@ pub(in crate::words) const RUN: RunWords = RunWords {
             Other "other, told",
         ),
         again: rows!(Again: Free "is free for others", Again "runs it once more",),
+        in_use: kept!("no, it is in use"),
     },
     terms: rows!(Term:
         FrontEdge "front edge", BackEdge "back edge", LeftEdge "left edge", RightEdge "right edge",
@@ -181,6 +191,7 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         Supports "Supports begin", Bridge "A bridge begins", RoomShuts "The room shuts soon", ItEnds "It is at its end",
         ChangeSpool "Change the spool", AsPlanned "Do what was planned",
         Metal "metal", Glass "glass",
+        Nobody kept!("nobody"), AnotherCode kept!("another code"),
     ),
     out_of_use: rows!(OutOfUse:
         Nozzle "nozzle", Plate "plate", Spool "spool", Heater "heat, probe", Other "other",

@@ -30,7 +30,7 @@ use crate::phase::{Answer, Before, Hand, OutOfUse, Question};
 
 /// Rows of one enum, in its order; it does not compile where one is missing or stands elsewhere.
 macro_rules! rows {
-    ($of:ident: $($name:ident $text:literal,)+) => {{
+    ($of:ident: $($name:ident $text:expr,)+) => {{
         const _: () = {
             let mut at = 0;
             $(
@@ -43,6 +43,21 @@ macro_rules! rows {
     }};
 }
 use rows;
+
+/// A row that only a device that keeps something ever shows: without a ledger its words are left out.
+#[cfg(feature = "ledger")]
+macro_rules! kept {
+    ($text:literal) => {
+        $text
+    };
+}
+#[cfg(not(feature = "ledger"))]
+macro_rules! kept {
+    ($text:literal) => {
+        ""
+    };
+}
+use kept;
 
 /// The questions' rows: title, text and action; the answers are listed between text and action.
 ///
@@ -77,6 +92,12 @@ pub struct QuestionRows {
     pub lead: &'static str,
     /// No items.
     pub again: &'static str,
+    /// No items.
+    pub in_use: &'static str,
+    /// Item 0: who is on the knob.
+    pub owner: &'static str,
+    /// The same.
+    pub in_charge: &'static str,
 }
 
 /// The answers' rows, each list by the enum of its name; at most 18 characters each.
@@ -97,6 +118,7 @@ pub struct AnswerRows {
     pub reason: &'static str,
     pub lead: &'static str,
     pub again: &'static str,
+    pub in_use: &'static str,
 }
 
 /// The words of a run's screens in one language.
@@ -169,15 +191,18 @@ impl RunWords {
             Question::Reason => rows.reason,
             Question::Lead => rows.lead,
             Question::Again => rows.again,
+            Question::Use => rows.in_use,
+            Question::Owner => rows.owner,
+            Question::InCharge => rows.in_charge,
         }
     }
 
-    /// The words of an answer; empty for a sticker's grade, which is shown by its mark.
+    /// The words of an answer; empty for a sticker's grade and for a person, which are shown by mark and code.
     #[must_use]
     pub fn answer(&self, answer: Answer) -> &'static str {
         let rows = &self.answers;
         let (list, at) = match answer {
-            Answer::Sticker(_) => return "",
+            Answer::Sticker(_) | Answer::Owner | Answer::InCharge | Answer::Nobody => return "",
             Answer::Seen(of) => (rows.seen, of as usize),
             Answer::Shown(of) => (rows.shown, of as usize),
             Answer::Strip(of) => (rows.strip, of as usize),
@@ -192,6 +217,8 @@ impl RunWords {
             Answer::Reason(of) => (rows.reason, of as usize),
             Answer::Lead(of) => (rows.lead, of as usize),
             Answer::Again(of) => (rows.again, of as usize),
+            Answer::Use(None) => return rows.in_use,
+            Answer::Use(Some(of)) => (self.out_of_use, of as usize),
         };
         nth(list, at)
     }

@@ -24,6 +24,10 @@ listed! {
     RunPage {
         /// HOLD: file and sticker differ. Job's mark, sticker's mark.
         WrongSpool,
+        /// A code is put in. Its signs, the one on the knob last.
+        CodeEntry,
+        /// Somebody must be there when it ends, and nobody will. No items.
+        NobodyThere,
         /// Press and hold. Name, percent of the holding, hand checks told.
         Release,
         /// The gate is open. Name as the printer shows it, place of the last hand check.
@@ -32,6 +36,10 @@ listed! {
         LeadKey,
         /// It was another key. No items.
         KeyWrong,
+        /// Too many were wrong. Time until one is taken again.
+        KeyRests,
+        /// A lead's key for anything but a HOLD. The key.
+        DeskKey,
         /// A point that no key opens. No items.
         NoKey,
         /// The printer shows a job that was not vetted. No items.
@@ -84,6 +92,10 @@ listed! {
         RunningNoClock,
         /// Its other side. Name, layer of layers, spool then, next look, what begins then.
         RunningMore,
+        /// Its third side, where a person was told. Name, owner's code, who is in charge at its end, end, the plate's heat.
+        RunningWho,
+        /// The room shuts soon. The same.
+        Closing,
         /// A look is due. Name, what begins, the plate's heat.
         LookDue,
         /// The part let go. No items.
@@ -134,7 +146,7 @@ listed! {
         CardChanged,
         /// The day book's row stays in the device: the card is full or only read. No items.
         DayBookHere,
-        /// A lead holds the machine. Reason, since when.
+        /// A lead holds the machine. Reason, since when, the plate's heat.
         OutOfUse,
         /// A lead settled a point. The check's number.
         Settled,
@@ -234,6 +246,10 @@ listed! {
         Metal,
         /// A plate's surface: glass or ceramic.
         Glass,
+        /// A person: nobody.
+        Nobody,
+        /// A person: a code that is not in the list.
+        AnotherCode,
     }
 }
 
@@ -275,6 +291,7 @@ impl RunPage {
                 Self::StoodStill
             }
             Answer::Running(Running::Smoke) => Self::Smoke,
+            Answer::Nobody => Self::NobodyThere,
             Answer::PartOff(PartOff::Holds) => Self::PartHolds,
             Answer::Left(Left::SomeThere) => Self::BitsLeft,
             Answer::Left(Left::NotSure) => Self::GetHelp,
@@ -292,7 +309,10 @@ impl RunPage {
             | Answer::Outcome(_)
             | Answer::Reason(_)
             | Answer::Lead(_)
-            | Answer::Again(_) => return None,
+            | Answer::Again(_)
+            | Answer::Use(_)
+            | Answer::Owner
+            | Answer::InCharge => return None,
         })
     }
 }
