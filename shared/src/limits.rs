@@ -76,8 +76,9 @@ pub const PAUSES: usize = 8;
 /// Heat targets kept; later ones are counted only.
 pub const HEAT_STEPS: usize = 24;
 
-/// Ends of layers kept: when full, every second one is dropped and the stride doubles.
-pub const LAYER_POINTS: usize = 144;
+/// Ends of layers kept: when full, every second one is dropped and the stride doubles. Three for each point that a run's
+/// plan takes of them. 12 bytes each.
+pub const LAYER_POINTS: usize = 96;
 
 /// Parts of a job printed one after the other that are kept with their boxes; later ones are counted only.
 pub const PARTS: usize = 12;

@@ -180,23 +180,21 @@ impl<'a> Scene<'a> {
             plate_um: machine.bed_um,
             round: machine.round,
             purged: !self.view.now.is_some_and(laid),
-            done: self.first_layer_done(),
+            done_permille: self.first_layer_done(),
             stay: self.view.countdown_s.map(about),
             now: self.view.now.map_or(Term::Walls, Term::from),
             next: self.view.next.map(|(part, _)| part.into()),
         }
     }
 
-    /// How much of the first layer is laid, percent by time.
-    pub(super) fn first_layer_done(&self) -> u8 {
-        let marks = &self.app.phase.plan().marks;
-        let begin = |part: Part| marks.iter().find(|mark| mark.part == part).map(|mark| mark.at_s);
-        let (Some(from), Some(to)) = (begin(Part::Walls), begin(Part::SecondLayer)) else { return 100 };
-        let Some((Part::SecondLayer, left)) = self.view.next else {
-            return if self.view.now == Some(Part::SecondLayer) { 100 } else { 0 };
-        };
-        let whole = to.saturating_sub(from).max(1);
-        let done = whole.saturating_sub(left).saturating_mul(100) / whole;
-        u8::try_from(done).unwrap_or(100)
+    /// How much of the first layer's time is over, permille.
+    fn first_layer_done(&self) -> u16 {
+        let plan = self.app.phase.plan();
+        let begin = |part: Part| plan.marks.iter().find(|mark| mark.part == part).map(|mark| mark.at_s);
+        let Some(from) = begin(Part::Walls) else { return 1000 };
+        // A job of one layer ends with it.
+        let whole = begin(Part::SecondLayer).unwrap_or(plan.end_s).saturating_sub(from).max(1);
+        let done = self.view.job_s.saturating_sub(from).min(whole);
+        u16::try_from(done.saturating_mul(1000) / whole).unwrap_or(1000)
     }
 }

@@ -23,6 +23,7 @@ mod seal;
 mod settle;
 mod smoothing;
 mod spiral;
+mod steps;
 mod stretch;
 mod strip;
 mod surveyor;

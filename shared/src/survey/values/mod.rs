@@ -3,6 +3,7 @@
 //! Lengths are whole nanometres (`_nm`, exact: the words' own 10⁻⁶ mm) or micrometres (`_um`), times are seconds
 //! from the job's first line (`_s`, the machine sheet's factor on time already applied), lines count from 1.
 
+mod footprint;
 mod heat;
 mod matter;
 mod motion;
@@ -11,14 +12,14 @@ mod run;
 mod shape;
 
 pub use crate::motion::{Heater, PauseKind, UnreadKind, Wait};
+pub(super) use footprint::FOR_RUN;
+pub use footprint::{FOOTPRINT_CELLS, FOOTPRINT_STEPS, Footprint, Laid};
 pub use heat::{FanUse, HeatStep, HeaterUse};
 pub use matter::{BEAD_BANDS, BEADS_PER_OCTAVE, Beads, Filament, Flow, Pull, ToolUse};
 pub use motion::{FeedMode, MotionFacts, PositionUse, Trespass};
 pub use reading::{BlankRun, Checksums, NameTally, Reading, Tally, Unread};
 pub use run::{Mark, MarkKind, Pause, Tail, TimeUse};
-pub use shape::{
-    Bounds, FOOTPRINT_CELLS, FirstLayer, Footprint, LayerPoint, Layers, Part, Parts, Plane, PurgeStrip,
-};
+pub use shape::{Bounds, FirstLayer, LayerPoint, Layers, Part, Parts, Plane, PurgeStrip};
 
 /// All that the moves of a job say.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
