@@ -171,6 +171,7 @@ impl App {
                 if which == Row::Refusal {
                     self.row.result = REFUSED;
                 } else {
+                    self.keep_picture(ledger);
                     self.warmth.begin_job();
                     self.touch_from = None;
                     self.setup.known.started_on = now.wall.map(|wall| wall.date());

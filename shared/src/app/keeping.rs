@@ -107,7 +107,7 @@ impl KeptRow {
 }
 
 /// The ledger, where there is one: a build without it carries nothing of it.
-fn kept<'l, S: NorFlash>(ledger: &'l mut Option<&mut Ledger<S>>) -> Option<&'l mut Ledger<S>> {
+pub(super) fn kept<'l, S: NorFlash>(ledger: &'l mut Option<&mut Ledger<S>>) -> Option<&'l mut Ledger<S>> {
     if LEDGER { ledger.as_deref_mut() } else { None }
 }
 
@@ -151,6 +151,7 @@ impl App {
         if let Some(state) = &kept.run {
             let action = self.phase.resume(state, now.instant, now.wall);
             self.take(now, action);
+            self.recall_picture(ledger);
             let targets = self.targets();
             self.warmth.start_hot(targets);
             if matches!(self.phase.phase(), Phase::Released(Stage::WarmUp | Stage::FirstLayer | Stage::Run)) {

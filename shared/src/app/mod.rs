@@ -10,6 +10,7 @@ mod keeping;
 mod lead;
 mod notice;
 mod page_items;
+mod picture;
 mod plan;
 mod reread;
 mod shelf;

@@ -8,7 +8,7 @@ use crate::checks::{
 use crate::header::{HeaderOutcome, HintReader, Hints, read_header};
 use crate::limits::{HEADER_WINDOW_BYTES, HINT_WINDOW_BYTES, NAME_BYTES};
 use crate::media::{Census, Entry, JobFiles, MediaError, MediaFault};
-use crate::survey::{Survey, Surveyor};
+use crate::survey::{Footprint, Survey, Surveyor};
 use crate::time::Instant;
 use crate::units::Seconds;
 
@@ -155,6 +155,8 @@ pub struct Vetting {
     hints: HintReader,
     siblings: Siblings,
     surveyor: Surveyor,
+    /// No job was vetted since power-up, but the surveyor holds the picture of one that was before.
+    recalled: bool,
     report: Report,
     reread: Reread,
     /// What the card's listing says of the card as a whole, once it was walked for this job.
@@ -183,6 +185,7 @@ impl Vetting {
             hints: HintReader::new(&[]),
             siblings: Siblings::new(),
             surveyor: Surveyor::asleep(),
+            recalled: false,
             report: Report::new(),
             reread: Reread::new(0, 0),
             census: None,
@@ -195,6 +198,7 @@ impl Vetting {
     pub fn start(&mut self, entry: &Entry, depth: Depth) {
         self.entry.clone_from(entry);
         self.depth = depth;
+        self.recalled = false;
         self.stage = match depth {
             Depth::Ends => Stage::Open,
             Depth::Whole => Stage::Siblings,
@@ -223,6 +227,7 @@ impl Vetting {
     /// Forgets the job.
     pub fn stop(&mut self) {
         self.stage = Stage::Idle;
+        self.recalled = false;
     }
 
     /// Whether no job was given.
@@ -253,6 +258,22 @@ impl Vetting {
     #[must_use]
     pub fn survey(&self) -> Option<&Survey> {
         (self.stage == Stage::Done { surveyed: true }).then(|| self.surveyor.so_far())
+    }
+
+    /// The first layer's picture: of the job that was surveyed, or of one that was before a power cut.
+    pub(super) fn picture(&self) -> Option<&Footprint> {
+        let survey = self.surveyor.so_far();
+        (self.recalled || self.survey().is_some()).then_some(&survey.footprint)
+    }
+
+    /// The picture and the window, to keep it or to recall it with; both are idle then.
+    pub(super) fn picture_and_window(&mut self) -> (&mut Footprint, &mut [u8]) {
+        (self.surveyor.picture(), &mut self.window)
+    }
+
+    /// The picture was recalled.
+    pub(super) fn has_recalled(&mut self) {
+        self.recalled = self.is_idle();
     }
 
     /// How much of the file was surveyed, percent.

@@ -3,7 +3,7 @@
 use crate::heat::MilliCelsius;
 use crate::phase::{Asked, Part, Phase, Question, RunView, Stage};
 use crate::screens::{self, Item, Run, ScreenModel, Watch};
-use crate::survey::Survey;
+use crate::survey::Footprint;
 use crate::words::run::{RunPage, Term};
 
 use super::device::App;
@@ -45,7 +45,7 @@ pub(super) fn with_run<R>(app: &App, now: Now, draw: impl FnOnce(&ScreenModel<'_
                 items,
             }))
         }),
-        Screen::Watch(survey) => draw(&ScreenModel::Watch(scene.watch(survey))),
+        Screen::Watch(picture) => draw(&ScreenModel::Watch(scene.watch(picture))),
     }
 }
 
@@ -53,7 +53,7 @@ pub(super) fn with_run<R>(app: &App, now: Now, draw: impl FnOnce(&ScreenModel<'_
 enum Screen<'a> {
     Page(RunPage),
     Question(Asked),
-    Watch(&'a Survey),
+    Watch(&'a Footprint),
 }
 
 impl<'a> Scene<'a> {
@@ -112,9 +112,9 @@ impl<'a> Scene<'a> {
                 Some(Part::Probing) => RunPage::Probing,
                 Some(Part::Purge) => RunPage::PurgeLine,
                 Some(Part::Skirt | Part::Walls | Part::Infill | Part::SecondLayer) | None => {
-                    return match self.app.vetting.survey() {
-                        Some(survey) => Screen::Watch(survey),
-                        // Vetted before a power cut: the picture is gone, the watch is not.
+                    return match self.app.vetting.picture() {
+                        Some(picture) => Screen::Watch(picture),
+                        // Vetted before a power cut, and the picture was not kept: the watch is.
                         None => Screen::Page(RunPage::LookDue),
                     };
                 }
@@ -171,12 +171,12 @@ impl<'a> Scene<'a> {
         }
     }
 
-    fn watch(&self, survey: &'a Survey) -> Watch<'a> {
+    fn watch(&self, picture: &'a Footprint) -> Watch<'a> {
         let machine = &self.app.setup.machine;
         let laid = |part: Part| part == Part::Purge;
         Watch {
             name: self.name(),
-            picture: &survey.footprint,
+            picture,
             plate_um: machine.bed_um,
             round: machine.round,
             purged: !self.view.now.is_some_and(laid),

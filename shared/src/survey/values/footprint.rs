@@ -108,11 +108,16 @@ impl Footprint {
 
     /// A bead of what may be the purge strip crosses the cell. What it is shows later: its step is kept as well.
     pub(in crate::survey) fn lead(&mut self, x: usize, y: usize, step: u8) {
-        if let Some(row) = self.purge.get_mut(y) {
-            put::<1>(row, x, 1);
-        }
+        self.strip(x, y);
         if FOR_RUN {
             self.lay(x, y, step);
+        }
+    }
+
+    /// A bead of the purge strip crosses the cell.
+    pub(super) fn strip(&mut self, x: usize, y: usize) {
+        if let Some(row) = self.purge.get_mut(y) {
+            put::<1>(row, x, 1);
         }
     }
 
@@ -128,10 +133,8 @@ impl Footprint {
     pub(in crate::survey) fn all_is_purge(&mut self) {
         for y in 0..FOOTPRINT_CELLS {
             for x in 0..FOOTPRINT_CELLS {
-                if self.layer_at(x, y)
-                    && let Some(row) = self.purge.get_mut(y)
-                {
-                    put::<1>(row, x, 1);
+                if self.layer_at(x, y) {
+                    self.strip(x, y);
                 }
             }
         }

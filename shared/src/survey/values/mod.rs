@@ -7,6 +7,7 @@ mod footprint;
 mod heat;
 mod matter;
 mod motion;
+mod packed;
 mod reading;
 mod run;
 mod shape;
