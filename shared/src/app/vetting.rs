@@ -17,7 +17,7 @@ use super::siblings::Siblings;
 use super::{Now, Setup};
 
 /// Whether a job's comments are read for what its header leaves out: a test image has its values from the header alone.
-const COMMENTS: bool = cfg!(feature = "every-check");
+pub(super) const COMMENTS: bool = cfg!(feature = "every-check");
 
 /// How much of the file a vetting reads.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

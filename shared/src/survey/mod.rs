@@ -17,6 +17,7 @@ mod path;
 mod planes;
 mod profile;
 mod reach;
+mod remarks;
 mod ring;
 mod scale;
 mod seal;

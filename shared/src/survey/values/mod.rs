@@ -19,7 +19,7 @@ pub use heat::{FanUse, HeatStep, HeaterUse};
 pub use matter::{BEAD_BANDS, BEADS_PER_OCTAVE, Beads, Filament, Flow, Pull, ToolUse};
 pub use motion::{FeedMode, MotionFacts, PositionUse, Trespass};
 pub use reading::{BlankRun, Checksums, NameTally, Reading, Tally, Unread};
-pub use run::{Mark, MarkKind, Pause, Tail, TimeUse};
+pub use run::{Mark, MarkKind, Named, NamedThings, Pause, Tail, TimeUse};
 pub use shape::{Bounds, FirstLayer, LayerPoint, Layers, Part, Parts, Plane, PurgeStrip};
 
 /// All that the moves of a job say.
@@ -58,6 +58,8 @@ pub struct Survey {
     pub time: TimeUse,
     /// The first moments that a person can see, in order.
     pub marks: heapless::Vec<Mark, { crate::limits::MARKS }>,
+    /// What comments between the moves name.
+    pub named: NamedThings,
     /// Places where the machine stops for a person: the first ones, in order.
     pub pauses: heapless::Vec<Pause, { crate::limits::PAUSES }>,
     /// All pauses, with those that `pauses` had no room for.

@@ -76,6 +76,27 @@ pub struct Mark {
     pub line: u32,
 }
 
+/// A moment that a comment between the moves names, which the moves do not tell.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Named {
+    /// Begin of the first bead behind the comment, s.
+    pub at_s: u32,
+    /// Line of the comment.
+    pub line: u32,
+}
+
+/// What comments name above the first layer, each when it first begins; `None` = no comment names it, which does not
+/// say that there is none.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct NamedThings {
+    /// Supports.
+    pub support: Option<Named>,
+    /// A bridge or an overhang.
+    pub bridge: Option<Named>,
+}
+
 /// A stop for a person.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
