@@ -14,7 +14,7 @@ use crate::units::Seconds;
 
 use super::reread::Reread;
 use super::siblings::Siblings;
-use super::{Now, Setup};
+use super::{LEDGER, Now, Setup};
 
 /// Whether a job's comments are read for what its header leaves out: a test image has its values from the header alone.
 pub(super) const COMMENTS: bool = cfg!(feature = "every-check");
@@ -198,7 +198,7 @@ impl Vetting {
     pub fn start(&mut self, entry: &Entry, depth: Depth) {
         self.entry.clone_from(entry);
         self.depth = depth;
-        self.recalled = false;
+        self.forget_picture();
         self.stage = match depth {
             Depth::Ends => Stage::Open,
             Depth::Whole => Stage::Siblings,
@@ -227,7 +227,15 @@ impl Vetting {
     /// Forgets the job.
     pub fn stop(&mut self) {
         self.stage = Stage::Idle;
-        self.recalled = false;
+        self.forget_picture();
+    }
+
+    /// What is not kept is not recalled either.
+    #[inline(always)]
+    fn forget_picture(&mut self) {
+        if LEDGER {
+            self.recalled = false;
+        }
     }
 
     /// Whether no job was given.
@@ -263,7 +271,7 @@ impl Vetting {
     /// The first layer's picture: of the job that was surveyed, or of one that was before a power cut.
     pub(super) fn picture(&self) -> Option<&Footprint> {
         let survey = self.surveyor.so_far();
-        (self.recalled || self.survey().is_some()).then_some(&survey.footprint)
+        (LEDGER && self.recalled || self.survey().is_some()).then_some(&survey.footprint)
     }
 
     /// The picture and the window, to keep it or to recall it with; both are idle then.
