@@ -26,6 +26,9 @@ const KEPT_FREE: u32 = LEDGER_SPOOLS as u32 * row_bytes(55)
     + row_bytes(50)
     + 8 * row_bytes(16);
 
+/// Flash that the longest picture takes, each piece in both its places.
+const TWO_PICTURES: u32 = 2 * long_bytes(PICTURE_BYTES);
+
 /// A record taken over from a card: the file's bytes as they are.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
@@ -183,7 +186,7 @@ impl<F: NorFlash> Ledger<F> {
         }
         let (others, room) = (self.kept_bytes()?, self.store.room_bytes());
         // Each piece has two places. To look which of them are taken is worth it in little flash alone: it takes long.
-        if others.saturating_add(2 * long_bytes(PICTURE_BYTES)) > room {
+        if others.saturating_add(TWO_PICTURES) > room {
             let needed = others.saturating_add(long_bytes(picture.len()));
             if needed > room {
                 return Err(LedgerError::Full);
@@ -338,9 +341,7 @@ impl<F: NorFlash> Ledger<F> {
             return Err(LedgerError::Full);
         }
         // A record is worth more than the last run's picture.
-        if needed.saturating_add(2 * long_bytes(PICTURE_BYTES)) > room
-            && self.store.long_length(Kind::Picture)? > 0
-        {
+        if needed.saturating_add(TWO_PICTURES) > room && self.store.long_length(Kind::Picture)? > 0 {
             self.store.put_long(Kind::Picture, &[])?;
             self.store.tidy_long(Kind::Picture)?;
         }

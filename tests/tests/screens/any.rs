@@ -238,7 +238,7 @@ impl Content {
             items: &items,
         }));
         let mut picture = Footprint { cell_um: self.span, known: self.pick, ..Footprint::default() };
-        picture.begins.iter_mut().zip(self.small).for_each(|(begin, any)| *begin = any as u16);
+        picture.begins.iter_mut().zip(self.small).for_each(|(begin, any)| *begin = any);
         picture.layer.iter_mut().zip(self.texts[0].bytes().cycle()).for_each(|(row, byte)| row[3] = byte);
         picture.purge.iter_mut().zip(self.texts[1].bytes().cycle()).for_each(|(row, byte)| row[0] = byte);
         show(&ScreenModel::Watch(Watch {
