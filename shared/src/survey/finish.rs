@@ -1,7 +1,7 @@
 //! The survey's last step: what only the whole job tells.
 
 use super::measure::Measure;
-use super::values::{FOR_RUN, FirstLayer, Mark, MarkKind, Plane, PurgeStrip};
+use super::values::{FirstLayer, Mark, MarkKind, Plane, PurgeStrip};
 use crate::units::mul_div;
 
 impl Measure {
@@ -50,9 +50,9 @@ impl Measure {
         let Some(start_ns) = settling.first.start_ns else { return };
         let first = settling.first;
         let end_ns = settling.second.map_or(first.end_ns, |second| second.at_ns);
-        if FOR_RUN {
+        for steps in &settling.steps {
             let picture = &mut self.survey.footprint;
-            (picture.begins, picture.known) = settling.steps.begins(start_ns, end_ns);
+            (picture.begins, picture.known) = steps.begins(start_ns, end_ns);
         }
         let second_end_ns = settling
             .second

@@ -19,7 +19,7 @@ use super::smoothing::Smoothing;
 use super::stretch::Class;
 use super::strip::{Strip, WATCHED_LAYERS, add_bead};
 use super::surveyor::BYTE_ORDER_MARK;
-use super::values::{BEADS_PER_OCTAVE, Beads, BlankRun, FOR_RUN, MarkKind, Pull, Survey};
+use super::values::{BEADS_PER_OCTAVE, Beads, BlankRun, FOR_RUN, ForRun, MarkKind, Pull, Survey};
 
 /// Nanoseconds of a second and of a millisecond.
 const SECOND_NS: u64 = 1_000_000_000;
@@ -73,7 +73,7 @@ pub(super) struct Measure {
     /// Whether the line's words could all be read.
     pub(super) readable: bool,
     run: BlankRun,
-    pub(super) remarks: Remarks,
+    pub(super) remarks: ForRun<Remarks>,
 }
 
 /// As before the first byte. Part by part, because a whole one beside it is the most that would ever stand on the stack.
@@ -127,7 +127,7 @@ impl Measure {
             since_bead: SinceBead::default(),
             readable: true,
             run: BlankRun::default(),
-            remarks: Remarks::default(),
+            remarks: Default::default(),
         }
     }
 
@@ -186,7 +186,7 @@ impl Measure {
         (*homed, *chained, *closed, *motors_off, *readable) = (false, false, false, false, true);
         *since_bead = SinceBead::default();
         *run = BlankRun::default();
-        *remarks = Remarks::default();
+        *remarks = Default::default();
     }
 
     /// A byte that no text holds.
@@ -289,8 +289,7 @@ impl Measure {
         let mut lead = false;
         if pass <= WATCHED_LAYERS {
             if pass <= 1 {
-                let amount = [length_nm, laid_nm.into()];
-                lead = self.strip.bead(step, amount, self.line, &self.pen, &mut self.survey.footprint);
+                lead = self.strip.bead(step, length_nm, self.line, &self.pen, &mut self.survey.footprint);
                 flags |= if lead { LEAD } else { FIRST };
             } else {
                 add_bead(&mut self.survey.first_layer.above, step);

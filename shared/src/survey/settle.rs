@@ -5,7 +5,7 @@ use super::notes::Notes;
 use super::scale::quotient;
 use super::steps::StepTimes;
 use super::stretch::Settled;
-use super::values::{FOR_RUN, LayerPoint, Layers, Mark, MarkKind, Survey};
+use super::values::{ForRun, LayerPoint, Layers, Mark, MarkKind, Survey};
 use crate::units::mul_div;
 
 /// A bead of the group that may be a purge strip.
@@ -86,7 +86,7 @@ pub(super) struct Settling {
     pub(super) first: Span,
     pub(super) first_line: u32,
     /// When each step of the first layer's order begins.
-    pub(super) steps: StepTimes,
+    pub(super) steps: ForRun<StepTimes>,
     passes: u32,
     pass_z_um: i32,
     /// Begin of the second and of the third layer.
@@ -117,7 +117,7 @@ impl Settling {
             lead: Span::default(),
             first: Span::default(),
             first_line: 0,
-            steps: StepTimes::default(),
+            steps: Default::default(),
             passes: 0,
             pass_z_um: 0,
             second: None,
@@ -238,7 +238,7 @@ impl Settling {
             // All before was the strip.
             self.lead.merge(&self.first);
             self.first = Span::default();
-            self.steps = StepTimes::default();
+            self.steps = Default::default();
             self.passes = 0;
             survey.layers.ends.clear();
         }
@@ -257,8 +257,8 @@ impl Settling {
         if tag.flags & BEGINS_PART != 0 {
             survey.mark(Mark { kind: MarkKind::NextPart, at_s: self.s(start_ns), line: tag.line });
         }
-        if FOR_RUN && tag.flags & (LEAD | FIRST) != 0 {
-            self.steps.bead(tag.laid_nm, start_ns, settled.duration_ns);
+        for steps in self.steps.iter_mut().filter(|_| tag.flags & (LEAD | FIRST) != 0) {
+            steps.bead(tag.laid_nm, start_ns, settled.duration_ns);
         }
         if tag.flags & LEAD != 0 {
             self.lead.add(start_ns, settled);

@@ -8,7 +8,7 @@ use crate::motion::Move;
 
 use super::footprint::{Ink, Pen};
 use super::steps::Steps;
-use super::values::{Bounds, Footprint};
+use super::values::{Bounds, Footprint, ForRun};
 
 /// How near to its beads' box a bead begins that belongs to the strip, nm. Chosen here: more than the gap between
 /// two lines of a strip, less than that to anything printed on purpose.
@@ -80,7 +80,7 @@ pub(super) struct Strip {
     /// A later bead came over it.
     crossed: bool,
     /// Filament of both, from which the picture's order is told.
-    steps: Steps,
+    steps: ForRun<Steps>,
 }
 
 impl Default for Strip {
@@ -91,7 +91,7 @@ impl Default for Strip {
             open: true,
             other_plane: false,
             crossed: false,
-            steps: Steps::default(),
+            steps: Default::default(),
         }
     }
 }
@@ -104,23 +104,24 @@ impl Strip {
         self.open = false;
         self.other_plane = true;
         picture.all_is_purge();
-        self.steps = Steps::default();
+        self.steps = Default::default();
     }
 
-    /// A bead of the first layer, with its path and its filament, nm; gives whether it is one of the lead.
+    /// A bead of the first layer, with its path, nm; gives whether it is one of the lead.
     pub(super) fn bead(
         &mut self,
         step: &Move,
-        amount: [u64; 2],
+        path_nm: u64,
         line: u32,
         pen: &Pen,
         picture: &mut Footprint,
     ) -> bool {
         self.open = self.open && (self.lead.bounds.is_empty() || near(&self.lead.bounds, step.from));
         let group = if self.open { &mut self.lead } else { &mut self.first };
-        let [path_nm, _] = amount;
         group.add(step, path_nm, line);
-        pen.draw(step, Ink::new(picture, &mut self.steps, self.open, amount));
+        // As the time model takes it along.
+        let laid_nm = u32::try_from(step.feed_nm).unwrap_or(u32::MAX);
+        pen.draw(step, Ink::new(picture, &mut self.steps, self.open, [path_nm, laid_nm.into()]));
         self.open
     }
 

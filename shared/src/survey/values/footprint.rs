@@ -4,6 +4,9 @@
 /// between the moves name. A constant, so that the images without a run, and those for tests, carry nothing of it.
 pub(in crate::survey) const FOR_RUN: bool = cfg!(all(feature = "run", feature = "every-check"));
 
+/// State that only such a build has: elsewhere it takes no place among what each move touches.
+pub(in crate::survey) type ForRun<T> = [T; FOR_RUN as usize];
+
 /// Cells along each side of the footprint: one for each pixel of the watch's screen.
 pub const FOOTPRINT_CELLS: usize = 48;
 
@@ -100,7 +103,7 @@ impl Footprint {
     /// A bead of the first layer crosses the cell in a step; one that crossed it before counts.
     pub(in crate::survey) fn lay(&mut self, x: usize, y: usize, step: u8) {
         if let Some(row) = self.layer.get_mut(y)
-            && get::<CELL_BITS>(row, x) == 0
+            && (!FOR_RUN || get::<CELL_BITS>(row, x) == 0)
         {
             put::<CELL_BITS>(row, x, step);
         }
@@ -151,7 +154,12 @@ impl Footprint {
                 let Some(row) = self.layer.get_mut(y) else { continue };
                 match (FOR_RUN, is_strip) {
                     // Its steps were kept in case it belongs to the layer.
-                    (true, true) => put::<CELL_BITS>(row, x, 0),
+                    (true, true) => {
+                        let step = get::<CELL_BITS>(row, x);
+                        if let Some(byte) = row.get_mut(x * CELL_BITS / 8) {
+                            *byte ^= step << (x * CELL_BITS % 8);
+                        }
+                    }
                     (false, false) => put::<CELL_BITS>(row, x, 1),
                     (true, false) | (false, true) => {}
                 }
@@ -169,11 +177,10 @@ fn get<const BITS: usize>(row: &[u8], x: usize) -> u8 {
     row.get(x / each).map_or(0, |byte| (byte >> (x % each * BITS)) & (0xFF >> (8 - BITS)))
 }
 
+/// Sets them in a cell that has none, or has the same.
 fn put<const BITS: usize>(row: &mut [u8], x: usize, value: u8) {
     let each = 8 / BITS;
     if let Some(byte) = row.get_mut(x / each) {
-        let at = x % each * BITS;
-        let mask = 0xFF >> (8 - BITS);
-        *byte = (*byte & !(mask << at)) | ((value & mask) << at);
+        *byte |= (value & (0xFF >> (8 - BITS))) << (x % each * BITS);
     }
 }

@@ -13,8 +13,8 @@ mod run;
 mod shape;
 
 pub use crate::motion::{Heater, PauseKind, UnreadKind, Wait};
-pub(super) use footprint::FOR_RUN;
 pub use footprint::{FOOTPRINT_CELLS, FOOTPRINT_STEPS, Footprint, Laid};
+pub(super) use footprint::{FOR_RUN, ForRun};
 pub use heat::{FanUse, HeatStep, HeaterUse};
 pub use matter::{BEAD_BANDS, BEADS_PER_OCTAVE, Beads, Filament, Flow, Pull, ToolUse};
 pub use motion::{FeedMode, MotionFacts, PositionUse, Trespass};
