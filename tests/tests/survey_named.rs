@@ -49,7 +49,7 @@ fn the_first_support_and_the_first_bridge_with_their_lines() {
     let begins = |layer: usize| ends[layer - 2].end_s;
     let support = Named { at_s: begins(4), line: line_of(&text, "; supports begin") };
     let bridge = Named { at_s: begins(7), line: line_of(&text, "(Bridging)") };
-    assert_eq!((survey.named.support, survey.named.bridge), (Some(support), Some(bridge)));
+    assert_eq!((survey.named.support(), survey.named.bridge()), (Some(support), Some(bridge)));
     assert!(support.at_s < bridge.at_s && support.at_s > 20);
 }
 
@@ -58,7 +58,7 @@ fn the_first_support_and_the_first_bridge_with_their_lines() {
 fn cut_anywhere_it_is_the_same() {
     let text = job(|layer| if layer == 4 { "; supports begin\n".to_owned() } else { String::new() }, "");
     let whole = survey(&text).named;
-    assert!(whole.support.is_some());
+    assert!(whole.support().is_some());
     for size in [1, 7, 64, 512] {
         let mut surveyor = Surveyor::new(&sheet());
         text.as_bytes().chunks(size).for_each(|chunk| surveyor.feed(chunk));
@@ -88,7 +88,7 @@ fn what_is_no_begin_names_nothing() {
         ("no bead behind it", job(|_| String::new(), "; bridge\n")),
     ] {
         let named = survey(&text).named;
-        assert_eq!((named.support, named.bridge), (None, None), "{what}");
+        assert_eq!((named.support(), named.bridge()), (None, None), "{what}");
     }
 }
 
@@ -98,7 +98,7 @@ fn it_changes_nothing_else() {
     let comment =
         |text: &'static str| job(move |layer| if layer == 4 { text.to_owned() } else { String::new() }, "");
     let (with, without) = (survey(&comment("; supports begin\n")), survey(&comment("; walls come next\n")));
-    assert!(with.named.support.is_some());
+    assert!(with.named.support().is_some());
     let mut same = Survey { named: without.named, ..with };
     // Their bytes differ, of course.
     same.reading.body_crc32 = without.reading.body_crc32;

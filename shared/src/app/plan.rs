@@ -147,8 +147,8 @@ fn surveyed(plan: &mut Plan, survey: &Survey, may_lift: bool) {
         leave_s: begins.saturating_add(plan.watch.stay_s.into()),
         end_s: plan.end_s,
         layer_one_end_s: plan.watch.look_at_layer_one.then(|| job_s(layer.end_s)),
-        support_s: named(survey.named.support),
-        bridge_s: named(survey.named.bridge),
+        support_s: named(survey.named.support()),
+        bridge_s: named(survey.named.bridge()),
         may_lift,
     });
 }

@@ -4,7 +4,7 @@ use heapless::Deque;
 
 use super::remarks::Thing;
 use super::settle::Settling;
-use super::values::{FOR_RUN, Mark, MarkKind, Named, Survey};
+use super::values::{Mark, MarkKind, Named, Survey};
 
 /// Words that may stand among the moves that the machine looks ahead at. When there are more, the first one is told
 /// where the moves that have settled end.
@@ -100,15 +100,7 @@ impl Settling {
                 }
             }
             Noted::HeatersOff => self.heat_off_ns = Some(at_ns),
-            // None comes where no comment is read.
-            Noted::Thing(_) if !FOR_RUN => {}
-            Noted::Thing(thing) => {
-                let place = match thing {
-                    Thing::Support => &mut survey.named.support,
-                    Thing::Bridge => &mut survey.named.bridge,
-                };
-                place.get_or_insert(Named { at_s, line: note.line });
-            }
+            Noted::Thing(thing) => survey.named.name(thing == Thing::Bridge, Named { at_s, line: note.line }),
         }
     }
 }

@@ -99,8 +99,8 @@ impl Measure {
         }
         let Some(thing) = named(text) else { return };
         let known = match thing {
-            Thing::Support => self.survey.named.support,
-            Thing::Bridge => self.survey.named.bridge,
+            Thing::Support => self.survey.named.support(),
+            Thing::Bridge => self.survey.named.bridge(),
         };
         if known.is_none() {
             remarks.waiting = Some((thing, self.line));

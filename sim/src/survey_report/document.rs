@@ -56,7 +56,7 @@ pub fn document(surveyed: &Surveyed<'_>) -> Value {
         "marks": survey.marks.iter().map(|mark| json!({
             "what": mark_key(mark.kind), "at_s": mark.at_s, "line": mark.line,
         })).collect::<Vec<_>>(),
-        "named": { "support": named(survey.named.support), "bridge": named(survey.named.bridge) },
+        "named": { "support": named(survey.named.support()), "bridge": named(survey.named.bridge()) },
         "heat": heat(&survey.heat),
         "fan": {
             "first_layer_permille": survey.fan.first_layer_permille,

@@ -37,7 +37,7 @@ pub(super) fn write(page: &mut Page<'_>, survey: &Survey) -> io::Result<()> {
 }
 
 fn named(page: &mut Page<'_>, survey: &Survey) -> io::Result<()> {
-    let things = [(survey.named.support, "supports begin"), (survey.named.bridge, "a bridge begins")];
+    let things = [(survey.named.support(), "supports begin"), (survey.named.bridge(), "a bridge begins")];
     if things.iter().all(|(moment, _)| moment.is_none()) {
         return Ok(());
     }
