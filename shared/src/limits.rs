@@ -76,8 +76,9 @@ pub const PAUSES: usize = 8;
 /// Heat targets kept; later ones are counted only.
 pub const HEAT_STEPS: usize = 24;
 
-/// Ends of layers kept: when full, every second one is dropped and the stride doubles.
-pub const LAYER_POINTS: usize = 144;
+/// Ends of layers kept: when full, every second one is dropped and the stride doubles. Three for each point that a run's
+/// plan takes of them. 12 bytes each.
+pub const LAYER_POINTS: usize = 96;
 
 /// Parts of a job printed one after the other that are kept with their boxes; later ones are counted only.
 pub const PARTS: usize = 12;
@@ -130,6 +131,10 @@ pub const SETTLED_CHECKS: u8 = 128;
 
 /// Bytes of the state of a run that is taken up again after a power cut. A longer one is refused.
 pub const RUN_STATE_BYTES: usize = 1536;
+
+/// Bytes of the first layer's picture, kept from a release to the next. A longer one is refused; a layer of which every
+/// cell comes at another time than the one beside it takes almost so many, a usual one a tenth.
+pub const PICTURE_BYTES: usize = 19 * LEDGER_VALUE_BYTES;
 
 /// Verdicts kept, so that an unchanged file is not surveyed again; the oldest makes room.
 pub const SEALED_VERDICTS: u8 = 4;

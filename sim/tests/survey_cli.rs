@@ -141,6 +141,21 @@ fn the_document_has_the_same_values_in_whole_numbers() {
 }
 
 /// No number with a point, at any depth.
+/// The comment stands on line 18, before the second layer's bead, which begins at 17.46 s.
+#[test]
+fn what_a_comment_names_is_told_with_its_line_and_its_source() {
+    let folder = folder();
+    let at = JOB.rfind("G1 X70").unwrap();
+    fs::write(folder.path().join("job.gcode"), format!("{}; supports begin\n{}", &JOB[..at], &JOB[at..]))
+        .unwrap();
+    let text = out(&holdpoint(folder.path(), &["survey", "job.gcode", "--machine", "t9.jsn"]));
+    assert!(text.contains("0:00:17  ") && text.contains("supports begin, from a comment, line 18"), "{text}");
+    let job = json(folder.path(), &["job.gcode", "--machine", "t9.jsn"]);
+    let support = serde_json::json!({"at_s": 17, "line": 18, "source": "comment"});
+    assert_eq!(job["named"], serde_json::json!({"support": support, "bridge": null}));
+    assert_whole(&job);
+}
+
 fn assert_whole(value: &Value) {
     match value {
         Value::Number(number) => assert!(number.is_i64() || number.is_u64(), "{number}"),
@@ -189,9 +204,12 @@ fn pictures_are_to_scale_and_have_their_units() {
     };
     assert_eq!(run("a.svg").status.code(), Some(0));
     let svg = fs::read_to_string(folder.path().join("a.svg")).unwrap();
-    // 480 units for 200 mm, 64 cells of 3.125 mm = 7.5 units: the bead from X 20 to 70 at Y 0 crosses cells 6 to 22 of
-    // row 0, so 70 + 45 to 70 + 172.5, and from 472.5 to 480 below the plot's top at 90.
-    assert!(svg.contains(r##"<rect x="115" y="562" width="127" height="8" fill="#0072b2"/>"##), "{svg}");
+    // 480 units for 200 mm, 48 cells of 4.167 mm = 10.0 units: the bead from X 20 to 70 at Y 0 crosses cells 4 to 16 of
+    // row 0, from 469.99 to 480 below the plot's top at 90. Its 2.5 mm of filament are the first half of 5 mm, which are
+    // ten steps of 2¹⁹ nm: of the 13 cells three fall into the first step, two into the fifth, which is 5/9 of the first
+    // step's colour and 4/9 of the tenth's.
+    assert!(svg.contains(r##"<rect x="110" y="559" width="30" height="11" fill="#b3d9f2"/>"##), "{svg}");
+    assert!(svg.contains(r##"<rect x="220" y="559" width="20" height="11" fill="#63abd5"/>"##), "{svg}");
     for label in ["X, mm", "Y, mm", "t, s", "layer, in the order of printing", "plate of T9, 200 x 200 mm"] {
         assert!(svg.contains(label), "{label}");
     }
@@ -215,8 +233,8 @@ fn with_no_sheet_the_picture_is_framed_round_the_beads() {
     assert_eq!(run.status.code(), Some(0), "{}", err(&run));
     let svg = fs::read_to_string(folder.path().join("a.svg")).unwrap();
     assert!(svg.contains("no machine sheet"), "{svg}");
-    // X 70 rounds up to a frame of 80 mm: 1.25 mm or 7.5 units a cell, cells 16 to 56.
-    assert!(svg.contains(r##"<rect x="190" y="562" width="307" height="8" fill="#0072b2"/>"##), "{svg}");
+    // X 70 rounds up to a frame of 80 mm: 1.667 mm or 10.0 units a cell, cells 11 to 41, of which the first step has 7.
+    assert!(svg.contains(r##"<rect x="180" y="559" width="70" height="11" fill="#b3d9f2"/>"##), "{svg}");
 }
 
 #[test]

@@ -39,6 +39,8 @@ pub enum Change {
     TakeOver(usize, Vec<u8>),
     /// The state of a run; empty when there is none.
     SaveRun(Vec<u8>),
+    /// The picture of a run's first layer.
+    SavePicture(Vec<u8>),
     /// A job, and its verdict's summary.
     Seal(u8, Vec<u8>),
 }
@@ -58,6 +60,8 @@ pub struct Kept {
     pub run: u32,
     /// The state of a run.
     pub saved: Vec<u8>,
+    /// The picture of the first layer.
+    pub picture: Vec<u8>,
     /// Machine sheet, spool ticket, room rules.
     pub records: [Vec<u8>; 3],
     /// The newest event first.
@@ -141,6 +145,7 @@ impl Kept {
             }
             Change::TakeOver(record, text) => self.records[record] = text,
             Change::SaveRun(state) => self.saved = state,
+            Change::SavePicture(picture) => self.picture = picture,
             Change::Seal(job, summary) => {
                 self.seals.retain(|(other, _)| *other != job);
                 self.seals.push((job, summary));
@@ -174,6 +179,7 @@ pub fn make<F: NorFlash>(ledger: &mut Ledger<F>, change: &Change) -> Result<(), 
         Change::Learn(key, value) => ledger.learn(*key, value),
         Change::TakeOver(record, text) => ledger.take_over(RECORDS[*record], text),
         Change::SaveRun(state) => ledger.save_run(state),
+        Change::SavePicture(picture) => ledger.save_picture(picture),
         Change::Seal(job, summary) => ledger.seal(&[*job; 16], summary),
     };
     match done {
@@ -205,6 +211,9 @@ pub fn read<F: NorFlash>(ledger: &mut Ledger<F>, like: &Kept) -> Result<Kept, Le
     let mut buffer = vec![0; RECORD_BYTES.max(RUN_STATE_BYTES)];
     if let Some(length) = ledger.saved_run(&mut buffer)? {
         kept.saved = buffer[..length].to_vec();
+    }
+    if let Some(length) = ledger.saved_picture(&mut buffer)? {
+        kept.picture = buffer[..length].to_vec();
     }
     for (record, text) in RECORDS.into_iter().zip(&mut kept.records) {
         if let Some(length) = ledger.record(record, &mut buffer)? {

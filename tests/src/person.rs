@@ -40,6 +40,24 @@ pub fn short_job() -> String {
     text + "G1 E-0.8 F1800\nM104 S0\nM140 S0\nG0 Z40 F600\nG0 X0 Y200 F9000\nM84\n"
 }
 
+/// The short job with a first layer that takes four minutes: its square is filled, slowly.
+///
+/// # Panics
+/// When the short job has no second layer.
+#[must_use]
+pub fn watched_job() -> String {
+    let job = short_job();
+    let second = job.find("G0 Z0.4").expect("a second layer");
+    let (first, rest) = job.split_at(second);
+    let mut text = first.to_owned();
+    for line in 0..36 {
+        // Writing to a String cannot fail.
+        let y = 91 + line;
+        let _ = write!(text, "G0 X91 Y{y} F9000\nG1 X129 Y{y} E1.26000 F360\n");
+    }
+    text + rest
+}
+
 /// A card with the short job and, above it, what else is wanted.
 #[must_use]
 pub fn short_card(more: &[FileSpec]) -> Vec<u8> {

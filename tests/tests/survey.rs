@@ -116,7 +116,7 @@ fn the_purge_strip_stands_apart() {
         assert!(place(MarkKind::Homing) < place(MarkKind::Purge), "{kinds:?}");
         assert!(place(MarkKind::Purge) < place(MarkKind::FirstLayer), "{kinds:?}");
         assert!(place(MarkKind::FirstLayer) < place(MarkKind::SecondLayer), "{kinds:?}");
-        assert!(survey.footprint.purge_at(60_000 / 3907, 1) && !survey.footprint.layer_at(60_000 / 3907, 1));
+        assert!(survey.footprint.purge_at(60_000 / 5209, 0) && !survey.footprint.layer_at(60_000 / 5209, 0));
     }
 }
 

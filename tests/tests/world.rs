@@ -5,6 +5,8 @@
 mod any;
 #[path = "world/card.rs"]
 mod card;
+#[path = "world/looks.rs"]
+mod looks;
 #[path = "world/power.rs"]
 mod power;
 

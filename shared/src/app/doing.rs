@@ -204,6 +204,7 @@ impl App {
                     self.row.result = REFUSED;
                 } else {
                     self.keep_owner(ledger);
+                    self.keep_picture(ledger);
                     self.warmth.begin_job();
                     (self.touch_from, self.side) = (None, 0);
                     self.setup.known.started_on = now.wall.map(|wall| wall.date());

@@ -137,7 +137,7 @@ pub(super) fn after_2000(seconds: u32) -> Option<WallClock> {
 }
 
 /// The ledger, where there is one: a build without it carries nothing of it.
-fn kept<'l, S: NorFlash>(ledger: &'l mut Option<&mut Ledger<S>>) -> Option<&'l mut Ledger<S>> {
+pub(super) fn kept<'l, S: NorFlash>(ledger: &'l mut Option<&mut Ledger<S>>) -> Option<&'l mut Ledger<S>> {
     if LEDGER { ledger.as_deref_mut() } else { None }
 }
 
@@ -188,6 +188,7 @@ impl App {
         if let Some(state) = &kept.run {
             let action = self.phase.resume(state, now.instant, now.wall);
             self.take(now, action);
+            self.recall_picture(ledger);
             let targets = self.targets();
             self.warmth.start_hot(targets);
             if matches!(self.phase.phase(), Phase::Released(Stage::WarmUp | Stage::FirstLayer | Stage::Run)) {

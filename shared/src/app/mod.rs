@@ -11,6 +11,7 @@ mod keeping;
 mod lead;
 mod notice;
 mod page_items;
+mod picture;
 mod plan;
 mod recall;
 mod reread;

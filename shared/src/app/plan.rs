@@ -9,10 +9,10 @@ use crate::phase::{
     hands_needed, looks, watch_time,
 };
 use crate::records::{Attended, Base, Grade, OwnerCode};
-use crate::survey::{MarkKind, Survey};
+use crate::survey::{MarkKind, Named, Survey};
 use crate::units::Celsius;
 
-use super::vetting::Vetting;
+use super::vetting::{COMMENTS, Vetting};
 use super::warmth::{self, whole};
 use super::{LEDGER, Now, Setup};
 
@@ -158,12 +158,13 @@ fn surveyed(plan: &mut Plan, survey: &Survey, may_lift: bool) {
     plan.stops = survey.pauses.iter().map(|pause| job_s(pause.at_s)).take(crate::phase::STOPS).collect();
     plan.layers = u16::try_from(survey.layers.passes).unwrap_or(u16::MAX);
     points(plan, survey, job_s);
+    let named = |moment: Option<Named>| moment.filter(|_| COMMENTS).map(|moment| job_s(moment.at_s));
     plan.looks = looks(&Ahead {
         leave_s: begins.saturating_add(plan.watch.stay_s.into()),
         end_s: plan.end_s,
         layer_one_end_s: plan.watch.look_at_layer_one.then(|| job_s(layer.end_s)),
-        support_s: None,
-        bridge_s: None,
+        support_s: named(survey.named.support()),
+        bridge_s: named(survey.named.bridge()),
         may_lift,
     });
 }

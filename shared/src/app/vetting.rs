@@ -8,17 +8,17 @@ use crate::checks::{
 use crate::header::{HeaderOutcome, HintReader, Hints, read_header};
 use crate::limits::{HEADER_WINDOW_BYTES, HINT_WINDOW_BYTES, NAME_BYTES};
 use crate::media::{Census, Entry, JobFiles, MediaError, MediaFault};
-use crate::survey::{Survey, Surveyor};
+use crate::survey::{Footprint, Survey, Surveyor};
 use crate::time::{Instant, WallClock};
 use crate::units::Seconds;
 
 use super::recall::{Fingerprint, Recall};
 use super::reread::Reread;
 use super::siblings::Siblings;
-use super::{Now, RECALLS, Setup};
+use super::{LEDGER, Now, RECALLS, Setup};
 
 /// Whether a job's comments are read for what its header leaves out: a test image has its values from the header alone.
-const COMMENTS: bool = cfg!(feature = "every-check");
+pub(super) const COMMENTS: bool = cfg!(feature = "every-check");
 
 /// How much of the file a vetting reads.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -158,6 +158,8 @@ pub struct Vetting {
     hints: HintReader,
     siblings: Siblings,
     surveyor: Surveyor,
+    /// No job was vetted since power-up, but the surveyor holds the picture of one that was before.
+    picture_kept: bool,
     report: Report,
     reread: Reread,
     recall: Recall,
@@ -189,6 +191,7 @@ impl Vetting {
             hints: HintReader::new(&[]),
             siblings: Siblings::new(),
             surveyor: Surveyor::asleep(),
+            picture_kept: false,
             report: Report::new(),
             reread: Reread::new(0, 0),
             recall: Recall::new(),
@@ -203,6 +206,7 @@ impl Vetting {
     pub fn start(&mut self, entry: &Entry, depth: Depth) {
         self.entry.clone_from(entry);
         self.depth = depth;
+        self.forget_picture();
         self.stage = match depth {
             Depth::Ends => Stage::Open,
             Depth::Whole => Stage::Siblings,
@@ -233,6 +237,15 @@ impl Vetting {
     /// Forgets the job.
     pub fn stop(&mut self) {
         self.stage = Stage::Idle;
+        self.forget_picture();
+    }
+
+    /// What is not kept is not recalled either.
+    #[inline(always)]
+    fn forget_picture(&mut self) {
+        if LEDGER {
+            self.picture_kept = false;
+        }
     }
 
     /// Whether no job was given.
@@ -275,6 +288,22 @@ impl Vetting {
     #[must_use]
     pub fn read_at(&self) -> Option<WallClock> {
         self.recall.read_at()
+    }
+
+    /// The first layer's picture: of the job that was surveyed, or of one that was before a power cut.
+    pub(super) fn picture(&self) -> Option<&Footprint> {
+        let survey = self.surveyor.so_far();
+        (LEDGER && self.picture_kept || self.survey().is_some()).then_some(&survey.footprint)
+    }
+
+    /// The picture and the window, to keep it or to recall it with; both are idle then.
+    pub(super) fn picture_and_window(&mut self) -> (&mut Footprint, &mut [u8]) {
+        (self.surveyor.picture(), &mut self.window)
+    }
+
+    /// The picture was recalled.
+    pub(super) fn has_recalled(&mut self) {
+        self.picture_kept = self.is_idle();
     }
 
     /// How much of the file was surveyed, percent.

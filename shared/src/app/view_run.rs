@@ -3,7 +3,7 @@
 use crate::heat::MilliCelsius;
 use crate::phase::{Asked, LookAt, Part, Phase, Question, RunView, Stage};
 use crate::screens::{self, Item, Run, ScreenModel, Watch};
-use crate::survey::Survey;
+use crate::survey::Footprint;
 use crate::words::run::{RunPage, Term};
 
 use super::device::App;
@@ -45,7 +45,7 @@ pub(super) fn with_run<R>(app: &App, now: Now, draw: impl FnOnce(&ScreenModel<'_
                 items,
             }))
         }),
-        Screen::Watch(survey) => draw(&ScreenModel::Watch(scene.watch(survey))),
+        Screen::Watch(picture) => draw(&ScreenModel::Watch(scene.watch(picture))),
     }
 }
 
@@ -53,7 +53,7 @@ pub(super) fn with_run<R>(app: &App, now: Now, draw: impl FnOnce(&ScreenModel<'_
 enum Screen<'a> {
     Page(RunPage),
     Question(Asked),
-    Watch(&'a Survey),
+    Watch(&'a Footprint),
 }
 
 impl<'a> Scene<'a> {
@@ -121,9 +121,9 @@ impl<'a> Scene<'a> {
                 Some(Part::Probing) => RunPage::Probing,
                 Some(Part::Purge) => RunPage::PurgeLine,
                 Some(Part::Skirt | Part::Walls | Part::Infill | Part::SecondLayer) | None => {
-                    return match self.app.vetting.survey() {
-                        Some(survey) => Screen::Watch(survey),
-                        // Vetted before a power cut: the picture is gone, the watch is not.
+                    return match self.app.vetting.picture() {
+                        Some(picture) => Screen::Watch(picture),
+                        // Vetted before a power cut, and the picture was not kept: the watch is.
                         None => Screen::Page(RunPage::LookDue),
                     };
                 }
@@ -181,32 +181,30 @@ impl<'a> Scene<'a> {
         }
     }
 
-    fn watch(&self, survey: &'a Survey) -> Watch<'a> {
+    fn watch(&self, picture: &'a Footprint) -> Watch<'a> {
         let machine = &self.app.setup.machine;
         let laid = |part: Part| part == Part::Purge;
         Watch {
             name: self.name(),
-            picture: &survey.footprint,
+            picture,
             plate_um: machine.bed_um,
             round: machine.round,
             purged: !self.view.now.is_some_and(laid),
-            done: self.first_layer_done(),
+            done_permille: self.first_layer_done(),
             stay: self.view.countdown_s.map(about),
             now: self.view.now.map_or(Term::Walls, Term::from),
             next: self.view.next.map(|(part, _)| part.into()),
         }
     }
 
-    /// How much of the first layer is laid, percent by time.
-    pub(super) fn first_layer_done(&self) -> u8 {
-        let marks = &self.app.phase.plan().marks;
-        let begin = |part: Part| marks.iter().find(|mark| mark.part == part).map(|mark| mark.at_s);
-        let (Some(from), Some(to)) = (begin(Part::Walls), begin(Part::SecondLayer)) else { return 100 };
-        let Some((Part::SecondLayer, left)) = self.view.next else {
-            return if self.view.now == Some(Part::SecondLayer) { 100 } else { 0 };
-        };
-        let whole = to.saturating_sub(from).max(1);
-        let done = whole.saturating_sub(left).saturating_mul(100) / whole;
-        u8::try_from(done).unwrap_or(100)
+    /// How much of the first layer's time is over, permille.
+    fn first_layer_done(&self) -> u16 {
+        let plan = self.app.phase.plan();
+        let begin = |part: Part| plan.marks.iter().find(|mark| mark.part == part).map(|mark| mark.at_s);
+        let Some(from) = begin(Part::Walls) else { return 1000 };
+        // A job of one layer ends with it.
+        let whole = begin(Part::SecondLayer).unwrap_or(plan.end_s).saturating_sub(from).max(1);
+        let done = self.view.job_s.saturating_sub(from).min(whole);
+        u16::try_from(done.saturating_mul(1000) / whole).unwrap_or(1000)
     }
 }

@@ -5,8 +5,8 @@ use core::fmt;
 use embedded_storage::nor_flash::NorFlash;
 
 use crate::limits::{
-    LEARNED_VALUES, LEDGER_EVENTS, LEDGER_SPOOLS, LEDGER_VALUE_BYTES, RECORD_BYTES, RUN_STATE_BYTES,
-    SEALED_VERDICTS,
+    LEARNED_VALUES, LEDGER_EVENTS, LEDGER_SPOOLS, LEDGER_VALUE_BYTES, PICTURE_BYTES, RECORD_BYTES,
+    RUN_STATE_BYTES, SEALED_VERDICTS,
 };
 
 use super::event::Ring;
@@ -23,9 +23,12 @@ const KEPT_FREE: u32 = LEDGER_SPOOLS as u32 * row_bytes(55)
     + SEALED_VERDICTS as u32 * row_bytes(LEDGER_VALUE_BYTES)
     // Each piece of a run's state has two places.
     + 2 * long_bytes(RUN_STATE_BYTES)
-    // Machine, hold, settled, run number, version, the records' heads.
+    // Machine, hold, settled, run number, version, the heads of records and picture.
     + row_bytes(50)
-    + 7 * row_bytes(16);
+    + 8 * row_bytes(16);
+
+/// Flash that the longest picture takes, each piece in both its places.
+const TWO_PICTURES: u32 = 2 * long_bytes(PICTURE_BYTES);
 
 /// A record taken over from a card: the file's bytes as they are.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -183,6 +186,49 @@ impl<F: NorFlash> Ledger<F> {
         self.store.get_long(Kind::RunState, into)
     }
 
+    /// Keeps the picture of the first layer that a run begins with, in place of the last one's.
+    ///
+    /// # Errors
+    /// [`LedgerError::TooLong`] beyond [`PICTURE_BYTES`]; [`LedgerError::Full`] when it would take the place that
+    /// balances, runs and the records need: then nothing was changed; the flash failed or is damaged.
+    pub fn save_picture(&mut self, picture: &[u8]) -> Result<(), LedgerError> {
+        if picture.len() > PICTURE_BYTES {
+            return Err(LedgerError::TooLong);
+        }
+        let (others, room) = (self.kept_bytes()?, self.store.room_bytes());
+        // Each piece has two places. To look which of them are taken is worth it in little flash alone: it takes long.
+        if others.saturating_add(TWO_PICTURES) > room {
+            let needed = others.saturating_add(long_bytes(picture.len()));
+            if needed > room {
+                return Err(LedgerError::Full);
+            }
+            // The old one stays until the new one counts, where there is room for both.
+            let old = long_bytes(self.store.long_length(Kind::Picture)?);
+            if needed.saturating_add(old) > room {
+                self.store.put_long(Kind::Picture, &[])?;
+            }
+            self.store.tidy_long(Kind::Picture)?;
+        }
+        self.store.put_long(Kind::Picture, picture)
+    }
+
+    /// The picture that was kept last, at the beginning of `into`: its length. `None` when there is none.
+    ///
+    /// # Errors
+    /// [`LedgerError::TooLong`] when `into` is too short; the flash failed or is damaged.
+    pub fn saved_picture(&mut self, into: &mut [u8]) -> Result<Option<usize>, LedgerError> {
+        self.store.get_long(Kind::Picture, into)
+    }
+
+    /// Flash that the records take and all that is not theirs may.
+    fn kept_bytes(&mut self) -> Result<u32, LedgerError> {
+        let mut needed = KEPT_FREE;
+        for kept in Record::ALL {
+            needed = needed.saturating_add(long_bytes(self.store.long_length(kept.kind())?));
+        }
+        Ok(needed)
+    }
+
     /// What the machine was left with; all zero before the first run.
     ///
     /// # Errors
@@ -302,14 +348,19 @@ impl<F: NorFlash> Ledger<F> {
         if text.len() > RECORD_BYTES {
             return Err(LedgerError::TooLong);
         }
-        // The old text stays until the new one counts.
-        let mut needed = KEPT_FREE.saturating_add(long_bytes(text.len()));
         for kept in Record::ALL {
             self.store.tidy_long(kept.kind())?;
-            needed = needed.saturating_add(long_bytes(self.store.long_length(kept.kind())?));
         }
-        if needed > self.store.room_bytes() {
+        // The old text stays until the new one counts.
+        let needed = self.kept_bytes()?.saturating_add(long_bytes(text.len()));
+        let room = self.store.room_bytes();
+        if needed > room {
             return Err(LedgerError::Full);
+        }
+        // A record is worth more than the last run's picture.
+        if needed.saturating_add(TWO_PICTURES) > room && self.store.long_length(Kind::Picture)? > 0 {
+            self.store.put_long(Kind::Picture, &[])?;
+            self.store.tidy_long(Kind::Picture)?;
         }
         self.store.put_long(record.kind(), text)?;
         self.store.tidy_long(record.kind())

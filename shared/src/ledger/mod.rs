@@ -1,5 +1,5 @@
 //! What survives a power cut: balances, what is settled and learned, how the last run ended, the run to be taken up,
-//! the records taken over, the last events and verdicts.
+//! its first layer's picture, the records taken over, the last events and verdicts.
 //!
 //! Takes NOR flash (any [`embedded_storage::nor_flash::NorFlash`] with words of up to 8 bytes and pages of 256 bytes
 //! and more); gives typed values. What confirms is written before it is shown, and after any power cut the ledger is
@@ -24,7 +24,7 @@
 //!
 //! # Room
 //! 44 KiB in pages of 4 KiB, or 36 KiB in pages of 1 KiB, hold the most of everything: one page stays free, two hold
-//! notes. In less, down to 16 KiB, records are refused before they take what balances and runs need. In still less
+//! notes. In less, down to 16 KiB, records and pictures are refused before they take what balances and runs need. In still less
 //! (RAM in the place of flash) 8 events are kept, no records, and what is too much is told as [`LedgerError::Full`].
 //!
 //! # Cost

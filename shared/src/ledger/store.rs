@@ -42,6 +42,7 @@ pub(super) enum Kind {
     MachineSheet = 17,
     SpoolTicket = 18,
     RoomRules = 19,
+    Picture = 20,
 }
 
 impl Kind {

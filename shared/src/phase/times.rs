@@ -21,6 +21,9 @@ pub const LEARNED_RUNS: usize = 15;
 /// The end's window is never narrower than this to each side, seconds (the same: ±3 min).
 pub const NARROWEST_S: u32 = 180;
 
+/// Whether anything names what there is to see: a test image reads no comments, and its looks go by the clock.
+const NAMED: bool = cfg!(feature = "every-check");
+
 /// How long to stay at a first layer.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
@@ -136,7 +139,8 @@ pub struct Ahead {
 
 /// The moments to look again, in their order: after 15 minutes (30 as well where it may lift), at a quarter, at the
 /// end of a large first layer, at the first support and bridge (job catalogue, section 4). What would come within 10
-/// minutes of an earlier one or of the end is left out: nobody comes twice (judgement).
+/// minutes of an earlier one or of the end is left out: nobody comes twice (judgement). One that goes by the clock alone
+/// gives way to one that has something to see within those minutes.
 #[must_use]
 pub fn looks(ahead: &Ahead) -> Vec<Look, LOOKS> {
     const APART_S: u32 = 10 * 60;
@@ -152,12 +156,18 @@ pub fn looks(ahead: &Ahead) -> Vec<Look, LOOKS> {
     let mut looks: Vec<Look, LOOKS> = Vec::new();
     let mut earliest = ahead.leave_s;
     let latest = ahead.end_s.saturating_sub(APART_S);
+    let by_clock = |at: LookAt| matches!(at, LookAt::Soon | LookAt::HalfHour | LookAt::Quarter);
+    let better = |from_s: u32| {
+        let mut seen = wanted.iter().filter(|(_, at)| !by_clock(*at)).filter_map(|(at_s, _)| *at_s);
+        seen.any(|at_s| at_s < latest && (from_s..=from_s.saturating_add(APART_S)).contains(&at_s))
+    };
     loop {
         // The next in time; of two at one time the first of the list.
         let next = wanted
             .iter()
             .filter_map(|&(at_s, at)| Some(Look { at_s: at_s?, at }))
             .filter(|look| look.at_s > earliest && look.at_s < latest)
+            .filter(|look| !(NAMED && by_clock(look.at) && better(look.at_s)))
             .min_by_key(|look| look.at_s);
         let Some(look) = next else { return looks };
         if looks.push(look).is_err() {
@@ -216,5 +226,34 @@ mod tests {
         assert!(looks(&Ahead { end_s: 1_800, ..ahead }).is_empty());
         let large = Ahead { layer_one_end_s: Some(1_400), ..ahead };
         assert_eq!(at(&looks(&large))[0], (1_400, LookAt::LayerOne), "instead of the one 100 s later");
+    }
+
+    #[test]
+    fn a_look_by_the_clock_gives_way_to_one_with_something_to_see() {
+        let at = |ahead: &Ahead| {
+            looks(ahead).iter().map(|look| (look.at_s, look.at)).collect::<std::vec::Vec<_>>()
+        };
+        let ahead = Ahead { leave_s: 600, end_s: 14_400, ..Ahead::default() };
+        let bridge = Ahead { bridge_s: Some(1_800), ..ahead };
+        assert_eq!(
+            at(&bridge),
+            [(1_800, LookAt::Bridge), (3_600, LookAt::Quarter)],
+            "5 min after a look by the clock"
+        );
+        let both = Ahead { support_s: Some(3_650), bridge_s: Some(4_100), ..ahead };
+        assert_eq!(
+            at(&both),
+            [(1_500, LookAt::Soon), (3_650, LookAt::Support)],
+            "the bridge comes 450 s later"
+        );
+        let late = Ahead { support_s: Some(4_201), ..ahead };
+        assert_eq!(
+            at(&late)[1..],
+            [(3_600, LookAt::Quarter), (4_201, LookAt::Support)],
+            "more than ten minutes apart"
+        );
+        // Begun while somebody still watches, or right before the end: no reason to come.
+        let none = Ahead { support_s: Some(500), bridge_s: Some(14_000), ..ahead };
+        assert_eq!(at(&none), at(&ahead));
     }
 }

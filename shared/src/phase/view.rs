@@ -75,6 +75,8 @@ pub struct RunView {
     pub leaving: bool,
     /// Earliest and latest end; the same twice from 85 % on. `None` before the release and after the end.
     pub end_s: Option<(u32, u32)>,
+    /// Job seconds, from the first move on; 0 before it.
+    pub job_s: u32,
     /// How far, by time.
     pub percent: u8,
     /// The layer that is being laid and how many there are; by time.
@@ -179,6 +181,7 @@ impl Machine {
             stall: None,
             leaving: false,
             end_s: None,
+            job_s: 0,
             percent: 0,
             layer: None,
             look_due: None,
@@ -271,6 +274,7 @@ impl Machine {
             return;
         }
         let job_s = run.job_s(plan, run_s);
+        view.job_s = job_s;
         let progress = plan.progress(job_s);
         view.used_mg = plan.mass_mg(progress.share);
         if plan.layers > 0 && job_s >= plan.lead_s() {

@@ -107,8 +107,8 @@ pub struct Watch<'a> {
     pub round: bool,
     /// Whether the purge strip is laid.
     pub purged: bool,
-    /// How much of the first layer is laid, percent by time.
-    pub done: u8,
+    /// How much of the first layer's time is over, permille.
+    pub done_permille: u16,
     /// How long to stay; `None` = not known.
     pub stay: Option<Figure<Seconds>>,
     /// What is laid now.

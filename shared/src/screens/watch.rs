@@ -12,18 +12,20 @@ use super::letters::ABOUT;
 use super::run::countdown;
 use super::run_model::Watch;
 use super::text::{Face, Line};
-use crate::survey::FOOTPRINT_CELLS;
+use crate::survey::{FOOTPRINT_CELLS, Laid};
 
-/// Most pixels of the plate's inside along a side: three for four cells.
-const MOST: i32 = FOOTPRINT_CELLS as i32 * 3 / 4;
+/// Most pixels of the plate's inside along a side: one for each cell.
+const MOST: i32 = FOOTPRINT_CELLS as i32;
 /// Last row of the picture.
 const FOOT: i32 = 63;
 /// Where the picture begins at the earliest; what is written ends before it.
 const TEXT_END: i32 = WIDTH - MOST - 4;
 /// Order in which a tile of four by four is filled, evenly (Bayer 1973); its lower half is a chessboard.
 const ORDER: [[u8; 4]; 4] = [[0, 8, 2, 10], [12, 4, 14, 6], [3, 11, 1, 9], [15, 7, 13, 5]];
-/// Of sixteen: what is still to come.
-const TO_COME: u32 = 8;
+/// Of sixteen: what is still to come, what is being laid, what is laid.
+const TO_COME: u16 = 8;
+const UNDER_WAY: u16 = 12;
+const DONE: u16 = 16;
 
 pub(super) fn draw<D: DrawTarget<Color = BinaryColor>>(
     screen: &Watch<'_>,
@@ -34,7 +36,7 @@ pub(super) fn draw<D: DrawTarget<Color = BinaryColor>>(
     let stay = format::figure(screen.stay, countdown);
     let mut done = Line::new();
     // A sign and three figures fit any line.
-    let _ = write!(done, "{ABOUT}{} %", screen.done.min(100));
+    let _ = write!(done, "{ABOUT}{} %", screen.done_permille.min(1000) / 10);
     let next = screen.next.map_or("", |next| words.term(next));
     let rows = [
         (24, Cell::left(Face::Small, words.stay), Cell::right(Face::Large, &stay)),
@@ -60,7 +62,7 @@ fn picture<D: DrawTarget<Color = BinaryColor>>(
 ) -> Result<(), D::Error> {
     let side = |um: i64| {
         let cells = um.max(0) / i64::from(screen.picture.cell_um.max(1)) + 1;
-        i32::try_from(cells * 3 / 4).unwrap_or(MOST).clamp(4, MOST)
+        i32::try_from(cells).unwrap_or(MOST).clamp(4, MOST)
     };
     let [across, deep] = screen.plate_um.map(side);
     let left = WIDTH - across - 2;
@@ -96,23 +98,28 @@ impl Plate {
 
 /// Whether the pixel, from the plate's near left corner, is drawn as a bead.
 ///
-/// Beads to come are dotted, laid ones solid. The picture does not know the order of the beads, so the layer gets
-/// denser all over as it grows, rather than say of a place that it is done.
+/// Beads to come are dotted, those of the step that is under way denser, laid ones solid. Where the picture does not know
+/// the order of the beads, the layer gets denser all over as it grows, rather than say of a place that it is done.
 fn bead(screen: &Watch<'_>, x: i32, y: i32) -> bool {
     let (Ok(x), Ok(y)) = (usize::try_from(x), usize::try_from(y)) else { return false };
-    let span = |pixel: usize| pixel * 4 / 3..(pixel * 4 + 6) / 3;
-    let crossed = |at: &dyn Fn(usize, usize) -> bool| span(y).any(|y| span(x).any(|x| at(x, y)));
-    let filled = if crossed(&|x, y| screen.picture.purge_at(x, y)) && screen.purged {
-        16
-    } else if crossed(&|x, y| screen.picture.layer_at(x, y)) {
-        TO_COME + TO_COME * u32::from(screen.done.min(100)) / 100
-    } else if crossed(&|x, y| screen.picture.purge_at(x, y)) {
+    let (picture, done) = (screen.picture, screen.done_permille.min(1000));
+    let purge = picture.purge_at(x, y);
+    let filled = if purge && screen.purged {
+        DONE
+    } else if picture.layer_at(x, y) {
+        match picture.laid_at(x, y, done) {
+            Some(Laid::Done) => DONE,
+            Some(Laid::Now) => UNDER_WAY,
+            Some(Laid::ToCome) => TO_COME,
+            None => TO_COME + (DONE - TO_COME) * done / 1000,
+        }
+    } else if purge {
         TO_COME
     } else {
         0
     };
     let order = ORDER.get(y % 4).and_then(|row| row.get(x % 4)).copied().unwrap_or_default();
-    u32::from(order) < filled
+    u16::from(order) < filled
 }
 
 #[cfg(test)]
@@ -121,47 +128,73 @@ mod tests {
     use crate::survey::Footprint;
     use crate::words::run::Term;
 
-    fn lit(picture: &Footprint, purged: bool, done: u8) -> usize {
-        let screen = Watch {
+    fn watch(picture: &Footprint, purged: bool, done_permille: u16) -> Watch<'_> {
+        Watch {
             name: "",
             picture,
-            plate_um: [64_000, 64_000],
+            plate_um: [48_000, 48_000],
             round: false,
             purged,
-            done,
+            done_permille,
             stay: None,
             now: Term::Walls,
             next: None,
-        };
+        }
+    }
+
+    fn lit(picture: &Footprint, purged: bool, done: u16) -> usize {
+        let screen = watch(picture, purged, done);
         (0..MOST * MOST).filter(|at| bead(&screen, at % MOST, at / MOST)).count()
     }
 
     #[test]
     fn a_layer_to_come_is_half_dotted_and_a_laid_one_solid() {
-        let full = Footprint { layer: [[0xFF; 8]; 64], cell_um: 1000, ..Footprint::default() };
+        let full = Footprint { layer: [[0x11; 24]; 48], cell_um: 1000, ..Footprint::default() };
         let all = 48 * 48;
         assert_eq!(lit(&full, true, 0), all / 2);
-        assert_eq!(lit(&full, true, 50), all * 3 / 4);
-        assert_eq!(lit(&full, true, 100), all);
-        assert_eq!(lit(&full, true, u8::MAX), all);
-        assert_eq!(lit(&Footprint::default(), true, 100), 0);
+        assert_eq!(lit(&full, true, 500), all * 3 / 4);
+        assert_eq!(lit(&full, true, 1000), all);
+        assert_eq!(lit(&full, true, u16::MAX), all);
+        assert_eq!(lit(&Footprint::default(), true, 1000), 0);
     }
 
     #[test]
     fn a_purge_strip_is_solid_once_it_is_laid() {
         let mut strip = Footprint { cell_um: 1000, ..Footprint::default() };
-        strip.purge[3] = [0xFF; 8];
+        strip.purge[3] = [0xFF; 6];
         assert_eq!(lit(&strip, true, 0), 48);
-        assert_eq!(lit(&strip, false, 100), 24);
+        assert_eq!(lit(&strip, false, 1000), 24);
     }
 
-    /// Three pixels for four cells: no cell is left out, at the far edge neither.
+    /// Four columns a step, each step as long as any other.
     #[test]
-    fn every_cell_is_seen() {
-        for cell in 0..64 {
+    fn cells_are_filled_in_the_order_of_their_steps() {
+        let mut picture = Footprint { cell_um: 1000, known: 4, ..Footprint::default() };
+        picture.begins[..4].copy_from_slice(&[0, 250, 500, 750]);
+        let steps = [0x11, 0x11, 0x22, 0x22, 0x33, 0x33, 0x44, 0x44];
+        picture.layer.iter_mut().for_each(|row| row[..8].copy_from_slice(&steps));
+        let row = 4 * 48;
+        for (done, wanted) in [
+            // Of each step: a half to come, three quarters under way, all of it done.
+            (0, 4 * row / 2),
+            (1, row * 3 / 4 + 3 * row / 2),
+            (249, row * 3 / 4 + 3 * row / 2),
+            (250, row + row * 3 / 4 + 2 * row / 2),
+            (999, 3 * row + row * 3 / 4),
+            (1000, 4 * row),
+            (u16::MAX, 4 * row),
+        ] {
+            assert_eq!(lit(&picture, true, done), wanted, "{done}");
+        }
+        assert!(bead(&watch(&picture, true, 250), 0, 1) && bead(&watch(&picture, true, 250), 0, 2));
+    }
+
+    #[test]
+    fn every_cell_is_a_pixel() {
+        for cell in 0..48 {
             let mut one = Footprint { cell_um: 1000, ..Footprint::default() };
-            one.layer[cell][cell / 8] = 1 << (cell % 8);
-            assert!((1..=4).contains(&lit(&one, true, 100)), "cell {cell}");
+            one.layer[cell][cell / 2] = 1 << (cell % 2 * 4);
+            assert_eq!(lit(&one, true, 1000), 1, "cell {cell}");
         }
     }
 }

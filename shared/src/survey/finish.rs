@@ -50,6 +50,10 @@ impl Measure {
         let Some(start_ns) = settling.first.start_ns else { return };
         let first = settling.first;
         let end_ns = settling.second.map_or(first.end_ns, |second| second.at_ns);
+        for steps in &settling.steps {
+            let picture = &mut self.survey.footprint;
+            (picture.begins, picture.known) = steps.begins(start_ns, end_ns);
+        }
         let second_end_ns = settling
             .second
             .map(|_| settling.third.map_or(settling.last_bead_ns.unwrap_or(end_ns), |third| third.at_ns));

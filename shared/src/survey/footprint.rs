@@ -1,9 +1,10 @@
 //! The first layer's beads as a picture.
 
-use crate::motion::{Arc, hypot2};
+use crate::motion::{Arc, Move, hypot2};
 
-use super::values::{FOOTPRINT_CELLS, Footprint};
-use crate::units::signed_mul_div;
+use super::steps::Steps;
+use super::values::{FOOTPRINT_CELLS, FOOTPRINT_STEPS, FOR_RUN, Footprint, ForRun};
+use crate::units::{mul_div, signed_mul_div};
 
 /// Cells of one bead that are drawn at most; twice around the picture.
 const MOST_CELLS: u32 = 512;
@@ -41,16 +42,29 @@ impl Pen {
         }
     }
 
-    /// A straight bead.
-    pub(super) fn line(&self, from: [i64; 2], to: [i64; 2], rows: &mut Rows) {
+    /// A bead.
+    pub(super) fn draw(&self, step: &Move, mut ink: Ink<'_>) {
+        let ([x0, y0, _], [x1, y1, _]) = (step.from, step.to);
+        match &step.arc {
+            Some(arc) => self.arc(arc, &mut ink),
+            None => {
+                let whole = ink.laid_nm;
+                self.line([x0, y0], [x1, y1], &mut ink, whole);
+            }
+        }
+    }
+
+    /// A straight bead; `share` is what was laid at its begin and at its end, see [`Ink`].
+    fn line(&self, from: [i64; 2], to: [i64; 2], ink: &mut Ink<'_>, share: [u64; 2]) {
         let ([mut x, mut y], end) = (self.cell(from), self.cell(to));
         let [x1, y1] = end;
         // Bresenham 1965.
         let (dx, dy) = ((x1 - x).abs(), -(y1 - y).abs());
         let (sx, sy) = ((x1 - x).signum(), (y1 - y).signum());
         let mut error = dx + dy;
+        let mut steps = StepsAlong::new(ink, share, dx.max(-dy));
         for _ in 0..MOST_CELLS * 4 {
-            set(rows, x, y);
+            ink.set(x, y, steps.next(ink));
             if [x, y] == end {
                 break;
             }
@@ -67,7 +81,7 @@ impl Pen {
     }
 
     /// A bead along an arc, as a chain of chords that leave it by less than a cell.
-    pub(super) fn arc(&self, arc: &Arc, rows: &mut Rows) {
+    fn arc(&self, arc: &Arc, ink: &mut Ink<'_>) {
         let [cx, cy] = arc.centre;
         let at = |[x, y]: [i64; 2]| [cx.saturating_add(x), cy.saturating_add(y)];
         // By quarters: corner points at the directions it passes, in the order of travel.
@@ -81,10 +95,10 @@ impl Pen {
                 continue;
             }
             let Some(&axis) = axes.get(k as usize) else { continue };
-            self.bow(arc, last, axis, 3, &at, rows);
+            self.bow(arc, last, axis, 3, &at, ink);
             last = axis;
         }
-        self.bow(arc, last, arc.end, 3, &at, rows);
+        self.bow(arc, last, arc.end, 3, &at, ink);
     }
 
     /// Up to a quarter turn between two points, halved `depth` times.
@@ -95,28 +109,95 @@ impl Pen {
         to: [i64; 2],
         depth: u32,
         at: &impl Fn([i64; 2]) -> [i64; 2],
-        rows: &mut Rows,
+        ink: &mut Ink<'_>,
     ) {
         let ([x0, y0], [x1, y1]) = (from, to);
         let middle = [x0.saturating_add(x1), y0.saturating_add(y1)];
         let [mx, my] = middle;
         let length = hypot2(mx, my);
         if depth == 0 || length == 0 {
-            self.line(at(from), at(to), rows);
+            let share = if FOR_RUN { ink.chord(hypot2(x1 - x0, y1 - y0)) } else { ink.laid_nm };
+            self.line(at(from), at(to), ink, share);
             return;
         }
         let on = middle.map(|part| signed_mul_div(part, arc.radius_nm, length));
-        self.bow(arc, from, on, depth - 1, at, rows);
-        self.bow(arc, on, to, depth - 1, at, rows);
+        self.bow(arc, from, on, depth - 1, at, ink);
+        self.bow(arc, on, to, depth - 1, at, ink);
     }
 }
 
-/// Rows of a picture.
-pub(super) type Rows = [[u8; FOOTPRINT_CELLS / 8]; FOOTPRINT_CELLS];
+/// What one bead is drawn with: into which picture, and when it is laid, in filament of lead and first layer, nm.
+pub(super) struct Ink<'a> {
+    picture: &'a mut Footprint,
+    steps: ForRun<Steps>,
+    /// A bead of what may be the purge strip.
+    lead: bool,
+    /// Laid before the bead, and with it.
+    laid_nm: [u64; 2],
+    /// The bead's path: so far, and in all, nm.
+    path_nm: [u64; 2],
+}
 
-fn set(rows: &mut Rows, x: i32, y: i32) {
-    let (Ok(x), Ok(y)) = (usize::try_from(x), usize::try_from(y)) else { return };
-    if let Some(byte) = rows.get_mut(y).and_then(|row| row.get_mut(x / 8)) {
-        *byte |= 1 << (x % 8);
+impl<'a> Ink<'a> {
+    /// For a bead of `path_nm` with `laid_nm` of filament.
+    pub(super) fn new(
+        picture: &'a mut Footprint,
+        steps: &mut ForRun<Steps>,
+        lead: bool,
+        [path_nm, laid_nm]: [u64; 2],
+    ) -> Self {
+        let laid = u32::try_from(laid_nm).unwrap_or(u32::MAX);
+        let laid_nm = match steps.first_mut() {
+            Some(steps) => steps.bead(laid, || picture.halve()),
+            None => [0; 2],
+        };
+        Self { picture, steps: *steps, lead, laid_nm, path_nm: [0, path_nm] }
     }
+
+    /// The next chord's part of the bead's filament, from its begin to its end.
+    fn chord(&mut self, length_nm: u64) -> [u64; 2] {
+        let ([from, to], [gone, path]) = (self.laid_nm, self.path_nm);
+        let end = gone.saturating_add(length_nm).min(path);
+        let at = |along: u64| from.saturating_add(mul_div(to - from, along, path.max(1)).unwrap_or(0));
+        let share = [at(gone), at(end)];
+        self.path_nm = [end, path];
+        share
+    }
+
+    fn set(&mut self, x: i32, y: i32, step: u8) {
+        let (Ok(x), Ok(y)) = (usize::try_from(x), usize::try_from(y)) else { return };
+        if self.lead { self.picture.lead(x, y, step) } else { self.picture.lay(x, y, step) }
+    }
+}
+
+/// The steps of a line's cells, one after the other: its filament is laid evenly along them.
+struct StepsAlong {
+    from_nm: u64,
+    /// Filament a cell; `None` = all of it falls into one step.
+    cell_nm: Option<u64>,
+    /// From 1.
+    step: u8,
+}
+
+impl StepsAlong {
+    fn new(ink: &Ink<'_>, [from_nm, to_nm]: [u64; 2], farthest: i32) -> Self {
+        let Some(steps) = ink.steps.first() else { return Self { from_nm, cell_nm: None, step: 1 } };
+        let (first, last) = (steps.index(from_nm), steps.index(to_nm.saturating_sub(1)));
+        let cells = u64::try_from(farthest).unwrap_or(0).saturating_add(1);
+        let cell_nm = (first < last).then(|| to_nm.saturating_sub(from_nm) / cells);
+        Self { from_nm, cell_nm, step: number(first) }
+    }
+
+    fn next(&mut self, ink: &Ink<'_>) -> u8 {
+        if let (Some(cell_nm), Some(steps)) = (self.cell_nm, ink.steps.first()) {
+            self.step = number(steps.index(self.from_nm));
+            self.from_nm = self.from_nm.saturating_add(cell_nm);
+        }
+        self.step
+    }
+}
+
+/// A step's number, from 1.
+fn number(index: u64) -> u8 {
+    u8::try_from(index.saturating_add(1)).unwrap_or(FOOTPRINT_STEPS).min(FOOTPRINT_STEPS)
 }

@@ -13,12 +13,13 @@ use super::heat_use::{HeatWatch, Place};
 use super::layers::{LayerFinder, um};
 use super::notes::Noted;
 use super::path::Path;
+use super::remarks::Remarks;
 use super::settle::{BEAD, BEGINS_PART, BEGINS_PASS, FEEDS, FIRST, FIRST_AGAIN, LEAD, Settling, Tag};
 use super::smoothing::Smoothing;
 use super::stretch::Class;
 use super::strip::{Strip, WATCHED_LAYERS, add_bead};
 use super::surveyor::BYTE_ORDER_MARK;
-use super::values::{BEADS_PER_OCTAVE, Beads, BlankRun, MarkKind, Pull, Survey};
+use super::values::{BEADS_PER_OCTAVE, Beads, BlankRun, FOR_RUN, ForRun, MarkKind, Pull, Survey};
 
 /// Nanoseconds of a second and of a millisecond.
 const SECOND_NS: u64 = 1_000_000_000;
@@ -72,6 +73,7 @@ pub(super) struct Measure {
     /// Whether the line's words could all be read.
     pub(super) readable: bool,
     run: BlankRun,
+    pub(super) remarks: ForRun<Remarks>,
 }
 
 /// As before the first byte. Part by part, because a whole one beside it is the most that would ever stand on the stack.
@@ -86,7 +88,7 @@ fn renew(survey: &mut Survey) {
     }
     renew!(
         reading motion filament reached printed layers first_layer purge parts footprint flow beads heat fan time marks
-        pauses pause_count tail
+        named pauses pause_count tail
     );
     survey.time.heat_wait_known = true;
     survey.tail.last_line_ended = true;
@@ -125,6 +127,7 @@ impl Measure {
             since_bead: SinceBead::default(),
             readable: true,
             run: BlankRun::default(),
+            remarks: Default::default(),
         }
     }
 
@@ -159,6 +162,7 @@ impl Measure {
             since_bead,
             readable,
             run,
+            remarks,
         } = self;
         renew(survey);
         *clock = Clock::new(&ClockLimits::from(&machine.motion));
@@ -182,6 +186,7 @@ impl Measure {
         (*homed, *chained, *closed, *motors_off, *readable) = (false, false, false, false, true);
         *since_bead = SinceBead::default();
         *run = BlankRun::default();
+        *remarks = Default::default();
     }
 
     /// A byte that no text holds.
@@ -311,6 +316,9 @@ impl Measure {
         }
         if self.heat.fresh_bead {
             self.heat.lays(pass, &mut self.survey.heat, &mut self.survey.fan);
+            if FOR_RUN {
+                self.remarked(pass);
+            }
         }
         if self.closed {
             self.survey.tail.beads_after_end.add(self.line);

@@ -2,8 +2,9 @@
 
 use heapless::Deque;
 
+use super::remarks::Thing;
 use super::settle::Settling;
-use super::values::{Mark, MarkKind, Survey};
+use super::values::{Mark, MarkKind, Named, Survey};
 
 /// Words that may stand among the moves that the machine looks ahead at. When there are more, the first one is told
 /// where the moves that have settled end.
@@ -18,6 +19,8 @@ pub(super) enum Noted {
     HeatStep(usize),
     /// All heaters are off.
     HeatersOff,
+    /// A comment named it, and its bead begins.
+    Thing(Thing),
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -57,7 +60,12 @@ impl Settling {
     /// A word behind all moves read so far.
     #[cold]
     pub(super) fn note(&mut self, what: Noted, line: u32, survey: &mut Survey) {
-        let note = Note { after: survey.reading.moves, line, what };
+        self.note_behind(survey.reading.moves, what, line, survey);
+    }
+
+    /// A word behind so many moves.
+    pub(super) fn note_behind(&mut self, after: u32, what: Noted, line: u32, survey: &mut Survey) {
+        let note = Note { after, line, what };
         if self.notes.settled >= note.after {
             self.tell(note, survey);
             return;
@@ -92,6 +100,7 @@ impl Settling {
                 }
             }
             Noted::HeatersOff => self.heat_off_ns = Some(at_ns),
+            Noted::Thing(thing) => survey.named.name(thing == Thing::Bridge, Named { at_s, line: note.line }),
         }
     }
 }

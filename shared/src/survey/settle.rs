@@ -3,8 +3,9 @@
 use super::flow::{FlowGauge, STEP_NS};
 use super::notes::Notes;
 use super::scale::quotient;
+use super::steps::StepTimes;
 use super::stretch::Settled;
-use super::values::{LayerPoint, Layers, Mark, MarkKind, Survey};
+use super::values::{ForRun, LayerPoint, Layers, Mark, MarkKind, Survey};
 use crate::units::mul_div;
 
 /// A bead of the group that may be a purge strip.
@@ -84,6 +85,8 @@ pub(super) struct Settling {
     pub(super) lead: Span,
     pub(super) first: Span,
     pub(super) first_line: u32,
+    /// When each step of the first layer's order begins.
+    pub(super) steps: ForRun<StepTimes>,
     passes: u32,
     pass_z_um: i32,
     /// Begin of the second and of the third layer.
@@ -114,6 +117,7 @@ impl Settling {
             lead: Span::default(),
             first: Span::default(),
             first_line: 0,
+            steps: Default::default(),
             passes: 0,
             pass_z_um: 0,
             second: None,
@@ -234,6 +238,7 @@ impl Settling {
             // All before was the strip.
             self.lead.merge(&self.first);
             self.first = Span::default();
+            self.steps = Default::default();
             self.passes = 0;
             survey.layers.ends.clear();
         }
@@ -251,6 +256,9 @@ impl Settling {
         }
         if tag.flags & BEGINS_PART != 0 {
             survey.mark(Mark { kind: MarkKind::NextPart, at_s: self.s(start_ns), line: tag.line });
+        }
+        for steps in self.steps.iter_mut().filter(|_| tag.flags & (LEAD | FIRST) != 0) {
+            steps.bead(tag.laid_nm, start_ns, settled.duration_ns);
         }
         if tag.flags & LEAD != 0 {
             self.lead.add(start_ns, settled);

@@ -6,8 +6,9 @@
 
 use crate::motion::Move;
 
-use super::footprint::{Pen, Rows};
-use super::values::{Bounds, FOOTPRINT_CELLS, Footprint};
+use super::footprint::{Ink, Pen};
+use super::steps::Steps;
+use super::values::{Bounds, Footprint, ForRun};
 
 /// How near to its beads' box a bead begins that belongs to the strip, nm. Chosen here: more than the gap between
 /// two lines of a strip, less than that to anything printed on purpose.
@@ -78,6 +79,8 @@ pub(super) struct Strip {
     other_plane: bool,
     /// A later bead came over it.
     crossed: bool,
+    /// Filament of both, from which the picture's order is told.
+    steps: ForRun<Steps>,
 }
 
 impl Default for Strip {
@@ -88,6 +91,7 @@ impl Default for Strip {
             open: true,
             other_plane: false,
             crossed: false,
+            steps: Default::default(),
         }
     }
 }
@@ -99,11 +103,11 @@ impl Strip {
         self.first = Group::default();
         self.open = false;
         self.other_plane = true;
-        merge_rows(&mut picture.purge, &picture.layer);
-        picture.layer = [[0; FOOTPRINT_CELLS / 8]; FOOTPRINT_CELLS];
+        picture.all_is_purge();
+        self.steps = Default::default();
     }
 
-    /// A bead of the first layer; gives whether it is one of the lead.
+    /// A bead of the first layer, with its path, nm; gives whether it is one of the lead.
     pub(super) fn bead(
         &mut self,
         step: &Move,
@@ -112,15 +116,13 @@ impl Strip {
         pen: &Pen,
         picture: &mut Footprint,
     ) -> bool {
-        if self.open && (self.lead.bounds.is_empty() || near(&self.lead.bounds, step.from)) {
-            self.lead.add(step, path_nm, line);
-            draw(pen, step, &mut picture.purge);
-            return true;
-        }
-        self.open = false;
-        self.first.add(step, path_nm, line);
-        draw(pen, step, &mut picture.layer);
-        false
+        self.open = self.open && (self.lead.bounds.is_empty() || near(&self.lead.bounds, step.from));
+        let group = if self.open { &mut self.lead } else { &mut self.first };
+        group.add(step, path_nm, line);
+        // As the time model takes it along.
+        let laid_nm = u32::try_from(step.feed_nm).unwrap_or(u32::MAX);
+        pen.draw(step, Ink::new(picture, &mut self.steps, self.open, [path_nm, laid_nm.into()]));
+        self.open
     }
 
     /// Whether the second layer's first bead shows that all before was a strip, purged lower than the first layer:
@@ -158,27 +160,12 @@ impl Strip {
 
     /// Whether the lead is a purge strip; if not, it joins the first layer.
     pub(super) fn finish(&mut self, picture: &mut Footprint) -> bool {
-        if self.is_strip() {
-            return true;
+        let is_strip = self.is_strip();
+        picture.settle_lead(is_strip);
+        if !is_strip {
+            self.first.merge(&self.lead);
         }
-        self.first.merge(&self.lead);
-        merge_rows(&mut picture.layer, &picture.purge);
-        picture.purge = [[0; FOOTPRINT_CELLS / 8]; FOOTPRINT_CELLS];
-        false
-    }
-}
-
-fn draw(pen: &Pen, step: &Move, rows: &mut Rows) {
-    let ([x0, y0, _], [x1, y1, _]) = (step.from, step.to);
-    match &step.arc {
-        Some(arc) => pen.arc(arc, rows),
-        None => pen.line([x0, y0], [x1, y1], rows),
-    }
-}
-
-fn merge_rows(into: &mut Rows, from: &Rows) {
-    for (into, from) in into.iter_mut().flatten().zip(from.iter().flatten()) {
-        *into |= from;
+        is_strip
     }
 }
 

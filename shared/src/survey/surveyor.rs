@@ -9,7 +9,7 @@ use crate::text::{Checksum, LineAt, LineSink, Lines, Words};
 
 use super::measure::Measure;
 use super::seal::Seal;
-use super::values::Survey;
+use super::values::{FOR_RUN, Footprint, Survey};
 
 /// UTF-8's byte-order mark.
 pub(super) const BYTE_ORDER_MARK: [u8; 3] = [0xEF, 0xBB, 0xBF];
@@ -115,6 +115,11 @@ impl Surveyor {
     #[must_use]
     pub const fn so_far(&self) -> &Survey {
         &self.core.measure.survey
+    }
+
+    /// The first layer's picture, to recall another one in its place.
+    pub(crate) const fn picture(&mut self) -> &mut Footprint {
+        &mut self.core.measure.survey.footprint
     }
 
     /// The end of the file. The survey stays in place, so that a small board needs no second copy of it.
@@ -225,6 +230,9 @@ impl LineSink for Core {
             return;
         }
         if !words.any {
+            if FOR_RUN {
+                self.measure.wordless(bytes.get(at.start..words.end as usize).unwrap_or_default());
+            }
             return;
         }
         self.measure.readable = true;

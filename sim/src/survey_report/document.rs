@@ -2,8 +2,8 @@
 
 use holdpoint_shared::header::HeaderOutcome;
 use holdpoint_shared::survey::{
-    BEAD_BANDS, Beads, Bounds, Filament, Heater, HeaterUse, MarkKind, MotionFacts, NameTally, PauseKind,
-    Pull, Reading, Survey, Tally, ToolUse, UnreadKind, Wait,
+    BEAD_BANDS, Beads, Bounds, Filament, Heater, HeaterUse, MarkKind, MotionFacts, NameTally, Named,
+    PauseKind, Pull, Reading, Survey, Tally, ToolUse, UnreadKind, Wait,
 };
 use holdpoint_shared::units::Celsius;
 use serde_json::{Value, json};
@@ -56,6 +56,7 @@ pub fn document(surveyed: &Surveyed<'_>) -> Value {
         "marks": survey.marks.iter().map(|mark| json!({
             "what": mark_key(mark.kind), "at_s": mark.at_s, "line": mark.line,
         })).collect::<Vec<_>>(),
+        "named": { "support": named(survey.named.support()), "bridge": named(survey.named.bridge()) },
         "heat": heat(&survey.heat),
         "fan": {
             "first_layer_permille": survey.fan.first_layer_permille,
@@ -338,6 +339,14 @@ fn not_read(reading: &Reading) -> Value {
     })
 }
 
+/// A moment that a comment names.
+fn named(moment: Option<Named>) -> Value {
+    moment.map_or(
+        Value::Null,
+        |moment| json!({ "at_s": moment.at_s, "line": moment.line, "source": "comment" }),
+    )
+}
+
 const fn mark_key(kind: MarkKind) -> &'static str {
     match kind {
         MarkKind::NozzleWait => "nozzle wait",
@@ -395,6 +404,8 @@ The JSON document (--json):
     time         total_s, and of it moves_ms, dwell_ms, heat_wait_s (null = not known),
                  home_s, probe_s; look_ahead: the moves that they are reckoned with
     marks        [{what, at_s, line}]: what a person sees begin
+    named        support, bridge: the first of each above the first layer that a comment between
+                 the moves names, {at_s, line, source}; null = none does
     heat         steps [{heater, tool, target_c, wait, at_s, layer, line}] and what follows
     fan          first_layer_permille, highest_permille, mean_permille, on_at_layer
     pauses       [{what, at_s, layer, line}], pause_count

@@ -5,7 +5,7 @@ use std::io::{BufWriter, Write};
 use std::path::Path;
 
 use anyhow::{Context, Result};
-use holdpoint_shared::survey::FOOTPRINT_CELLS;
+use holdpoint_shared::survey::{FOOTPRINT_CELLS, FOOTPRINT_STEPS};
 
 use super::scene::{Anchor, CHAR_WIDTH, Colour, Scene, Shape};
 use super::{LayerTime, Surveyed, layer_times, raster, svg};
@@ -26,6 +26,8 @@ const GREY: Colour = [0xC8, 0xC8, 0xC8];
 // Blue and vermilion of a palette that most colour-blind readers tell apart (Okabe and Ito 2008); the purge strip has
 // edges besides.
 const BEAD: Colour = [0x00, 0x72, 0xB2];
+/// The first beads of the layer; the last ones are [`BEAD`].
+const FIRST_BEAD: Colour = [0xB3, 0xD9, 0xF2];
 const PURGE: Colour = [0xD5, 0x5E, 0x00];
 
 /// A picture's file format.
@@ -141,7 +143,11 @@ fn plate(scene: &mut Scene, surveyed: &Surveyed<'_>) {
     }
     scene.text((left + right) / 2, bottom + 42, Anchor::Middle, "X, mm".to_owned());
     scene.text(left, top - 12, Anchor::End, "Y, mm".to_owned());
-    cells(scene, scale, footprint.cell_um.into(), |x, y| footprint.layer_at(x, y), BEAD, BEAD);
+    let steps = footprint.known;
+    for step in 1..=FOOTPRINT_STEPS {
+        let fill = shade(step, steps);
+        cells(scene, scale, footprint.cell_um.into(), |x, y| footprint.step_at(x, y) == step, fill, fill);
+    }
     cells(scene, scale, footprint.cell_um.into(), |x, y| footprint.purge_at(x, y), PURGE, BLACK);
     let frame = [left, top, right - left, bottom - top];
     let [x, y, width, height] = frame;
@@ -152,15 +158,31 @@ fn plate(scene: &mut Scene, surveyed: &Surveyed<'_>) {
         scene.shapes.push(Shape::Frame { x, y, width, height, stroke: BLACK });
     }
     let row = bottom + 68;
-    scene.shapes.push(Shape::Area { x: left, y: row - 11, width: 12, height: 12, fill: BEAD });
+    for (x, fill) in [(0, shade(1, steps)), (12, shade(steps.div_ceil(2), steps)), (24, BEAD)] {
+        scene.shapes.push(Shape::Area { x: left + x, y: row - 11, width: 12, height: 12, fill });
+    }
     let cell = decimals(footprint.cell_um.into(), 3);
-    scene.text(left + 20, row, Anchor::Start, format!("bead, in cells of {cell} mm"));
+    scene.text(left + 44, row, Anchor::Start, format!("beads, first to last, in cells of {cell} mm"));
     scene.text(left, row + 22, Anchor::Start, whose);
     if survey.purge.is_some() {
-        scene.shapes.push(Shape::Area { x: left + 280, y: row - 11, width: 12, height: 12, fill: PURGE });
-        scene.shapes.push(Shape::Frame { x: left + 280, y: row - 11, width: 12, height: 12, stroke: BLACK });
-        scene.text(left + 300, row, Anchor::Start, "purge strip".to_owned());
+        scene.shapes.push(Shape::Area { x: left + 440, y: row - 11, width: 12, height: 12, fill: PURGE });
+        scene.shapes.push(Shape::Frame { x: left + 440, y: row - 11, width: 12, height: 12, stroke: BLACK });
+        scene.text(left + 460, row, Anchor::Start, "purge strip".to_owned());
     }
+}
+
+/// Colour of a step of the layer, of so many; the last one where no order is known.
+fn shade(step: u8, steps: u8) -> Colour {
+    let (part, whole) = (u32::from(step.max(1)) - 1, u32::from(steps.max(2)) - 1);
+    let mut colour = BEAD;
+    if steps > 1 {
+        for (to, from) in colour.iter_mut().zip(FIRST_BEAD) {
+            let mixed =
+                (u32::from(from) * (whole - part.min(whole)) + u32::from(*to) * part.min(whole)) / whole;
+            *to = u8::try_from(mixed).unwrap_or(*to);
+        }
+    }
+    colour
 }
 
 /// Draws the cells that are set: each run of a row as one area.
@@ -266,6 +288,14 @@ mod tests {
         assert_eq!(steps(0, 6), [0, 1, 2, 3, 4, 5, 6]);
         assert_eq!(steps(0, 7), [0, 2, 4, 6]);
         assert_eq!(steps(0, 0), [0]);
+    }
+
+    #[test]
+    fn later_beads_are_darker() {
+        let shades: Vec<_> = (1..=9).map(|step| shade(step, 9)).collect();
+        assert_eq!((shades[0], shades[8]), (FIRST_BEAD, BEAD));
+        assert!(shades.windows(2).all(|pair| pair[0].iter().zip(pair[1]).all(|(a, b)| *a >= b)));
+        assert_eq!((shade(1, 0), shade(1, 1)), (BEAD, BEAD), "no order");
     }
 
     #[test]

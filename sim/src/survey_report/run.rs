@@ -18,6 +18,7 @@ pub(super) fn write(page: &mut Page<'_>, survey: &Survey) -> io::Result<()> {
     for mark in &survey.marks {
         page.row(&clock(mark.at_s), &format!("{}, line {}", mark_words(mark.kind), mark.line))?;
     }
+    named(page, survey)?;
     heat(page, &survey.heat)?;
     fan(page, &survey.fan)?;
     if survey.pause_count > 0 {
@@ -33,6 +34,20 @@ pub(super) fn write(page: &mut Page<'_>, survey: &Survey) -> io::Result<()> {
         page.row("further ones", &more.to_string())?;
     }
     tail(page, &survey.tail)
+}
+
+fn named(page: &mut Page<'_>, survey: &Survey) -> io::Result<()> {
+    let things = [(survey.named.support(), "supports begin"), (survey.named.bridge(), "a bridge begins")];
+    if things.iter().all(|(moment, _)| moment.is_none()) {
+        return Ok(());
+    }
+    page.section("What a comment between the moves names, clock from the start")?;
+    for (moment, words) in things {
+        if let Some(moment) = moment {
+            page.row(&clock(moment.at_s), &format!("{words}, from a comment, line {}", moment.line))?;
+        }
+    }
+    Ok(())
 }
 
 fn time(page: &mut Page<'_>, time: &TimeUse) -> io::Result<()> {

@@ -64,7 +64,7 @@ fn history<const P: usize, const W: usize>(
     let few = P * pages < 16 * 1024;
     for number in 0..days.end {
         for change in day(number) {
-            if few && matches!(change, Change::TakeOver(..)) {
+            if few && matches!(change, Change::TakeOver(..) | Change::SavePicture(_)) {
                 continue;
             }
             let before = kept.clone();

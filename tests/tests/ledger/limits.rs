@@ -2,8 +2,8 @@
 
 use holdpoint_shared::ledger::{Ledger, LedgerError, MachineState, Record, SUMMARY_BYTES, Scope};
 use holdpoint_shared::limits::{
-    LEARNED_VALUES, LEDGER_EVENTS, LEDGER_SPOOLS, LEDGER_VALUE_BYTES, MATERIAL_BYTES, RECORD_BYTES,
-    RUN_STATE_BYTES, SEALED_VERDICTS, SETTLED_CHECKS, TAG_BYTES,
+    LEARNED_VALUES, LEDGER_EVENTS, LEDGER_SPOOLS, LEDGER_VALUE_BYTES, MATERIAL_BYTES, PICTURE_BYTES,
+    RECORD_BYTES, RUN_STATE_BYTES, SEALED_VERDICTS, SETTLED_CHECKS, TAG_BYTES,
 };
 use holdpoint_shared::units::Milligrams;
 use holdpoint_tests::kept::{Change, Kept, RECORDS, make, read_all};
@@ -36,7 +36,7 @@ fn make_all<const P: usize, const W: usize>(
 ) {
     for change in changes {
         let done = make(ledger, change);
-        assert!(done.is_ok(), "{done:?} for {change:.40?}");
+        assert!(done.is_ok(), "{done:?} for {:.60}", format!("{change:?}"));
         kept.make(change);
     }
 }
@@ -57,6 +57,10 @@ fn holds_everything<const P: usize>(pages: usize) {
             make_all(&mut ledger, &mut kept, &[change]);
         }
         make_all(&mut ledger, &mut kept, &most_of_everything(seed));
+        // Two, so that each piece has both its places.
+        for seed in [seed, seed ^ 0x40] {
+            make_all(&mut ledger, &mut kept, &[Change::SavePicture(text(PICTURE_BYTES, seed))]);
+        }
     }
     let mut ledger = Ledger::open(ledger.close()).expect("whole");
     same(read_all(&mut ledger, &kept).expect("readable"), kept);
@@ -89,6 +93,25 @@ fn records_never_take_what_balances_and_runs_need() {
     same(read_all(&mut ledger, &kept).expect("readable"), kept);
 }
 
+/// Little flash keeps the pictures that it has room for; a record that is taken over may cost the last one.
+#[test]
+fn a_picture_never_takes_what_records_and_runs_need() {
+    let mut ledger = begun::<1024, 4>(18);
+    ledger.save_picture(&text(300, 1)).expect("room");
+    ledger.take_over(Record::Room, &text(1200, 1)).expect("the picture makes room");
+    let mut buffer = [0; RECORD_BYTES];
+    assert_eq!(ledger.saved_picture(&mut buffer), Ok(None));
+    ledger.save_picture(&text(300, 2)).expect("room");
+    ledger.save_picture(&text(1000, 2)).expect("room without the old one");
+    ledger.save_picture(&text(300, 2)).expect("room without the old one");
+    assert_eq!(ledger.save_picture(&text(PICTURE_BYTES, 3)), Err(LedgerError::Full));
+    assert_eq!(ledger.saved_picture(&mut buffer), Ok(Some(300)), "the old one stays");
+    let mut kept = Kept::default();
+    make_all(&mut ledger, &mut kept, &most_of_everything(4));
+    assert_eq!(ledger.saved_picture(&mut buffer), Ok(Some(300)));
+    assert_eq!(buffer[..300], text(300, 2)[..]);
+}
+
 #[test]
 fn what_is_too_long_is_refused() {
     let mut ledger = begun::<1024, 4>(18);
@@ -96,6 +119,7 @@ fn what_is_too_long_is_refused() {
     assert_eq!(ledger.learn(0, &text(LEDGER_VALUE_BYTES + 1, 0)), long);
     assert_eq!(ledger.learn(LEARNED_VALUES, &[1]), long);
     assert_eq!(ledger.save_run(&text(RUN_STATE_BYTES + 1, 0)), long);
+    assert_eq!(ledger.save_picture(&text(PICTURE_BYTES + 1, 0)), long);
     assert_eq!(ledger.take_over(Record::Room, &text(RECORD_BYTES + 1, 0)), long);
     assert_eq!(ledger.seal(&[0; 16], &text(SUMMARY_BYTES + 1, 0)), long);
     assert_eq!(ledger.settle(SETTLED_CHECKS, Scope::Machine, true), long);

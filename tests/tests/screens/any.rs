@@ -242,7 +242,8 @@ impl Content {
             last_chance: self.pick & 8 == 0,
             items: &items,
         }));
-        let mut picture = Footprint { cell_um: self.span, ..Footprint::default() };
+        let mut picture = Footprint { cell_um: self.span, known: self.pick, ..Footprint::default() };
+        picture.begins.iter_mut().zip(self.small).for_each(|(begin, any)| *begin = any);
         picture.layer.iter_mut().zip(self.texts[0].bytes().cycle()).for_each(|(row, byte)| row[3] = byte);
         picture.purge.iter_mut().zip(self.texts[1].bytes().cycle()).for_each(|(row, byte)| row[0] = byte);
         show(&ScreenModel::Watch(Watch {
@@ -251,7 +252,7 @@ impl Content {
             plate_um: [self.big[0], self.big[1]],
             round: self.pick & 1 == 0,
             purged: self.pick & 2 == 0,
-            done: self.pick,
+            done_permille: u16::from(self.pick) * 5,
             stay: self.figure(Seconds(self.span)),
             now: self.one(Term::ALL),
             next: self.maybe(self.one(Term::ALL)),

@@ -86,20 +86,28 @@ fn asked(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
     show("ask_pins_last_chance", &ScreenModel::Asked(Asked { last_chance: true, ..pins }));
 }
 
-/// An L of beads with a skirt round it, and a purge strip along the front.
+/// An L of beads with a skirt round it, and a purge strip along the front: the skirt first, then the walls, then the
+/// filling at a slant, in steps of which each takes as long.
 fn picture() -> Footprint {
-    let mut picture = Footprint { cell_um: 3907, ..Footprint::default() };
-    let mut bead = |x: usize, y: usize| picture.layer[y][x / 8] |= 1 << (x % 8);
-    for y in 20..44 {
-        for x in 18..46 {
-            let skirt = matches!(x, 18 | 45) || matches!(y, 20 | 43);
-            let part = (x > 20 && x < 30 && y > 22 && y < 41) || (x > 20 && x < 43 && y > 22 && y < 31);
-            if skirt || part {
-                bead(x, y);
+    let mut picture = Footprint { cell_um: 5209, known: 12, ..Footprint::default() };
+    for (step, begin) in picture.begins.iter_mut().enumerate() {
+        *begin = step as u16 * 1000 / 12;
+    }
+    let mut bead = |x: usize, y: usize, step: usize| picture.layer[y][x / 2] |= (step as u8) << (x % 2 * 4);
+    let part = |x: usize, y: usize| {
+        (15..23).contains(&x) && (17..31).contains(&y) || (15..32).contains(&x) && (17..24).contains(&y)
+    };
+    for y in 14..34 {
+        for x in 12..35 {
+            let wall = !(part(x - 1, y) && part(x + 1, y) && part(x, y - 1) && part(x, y + 1));
+            if matches!(x, 12 | 34) || matches!(y, 14 | 33) {
+                bead(x, y, 1);
+            } else if part(x, y) {
+                bead(x, y, if wall { 2 + x / 24 } else { 4 + (x + y - 34) / 3 });
             }
         }
     }
-    for x in 3..48 {
+    for x in 2..36 {
         picture.purge[2][x / 8] |= 1 << (x % 8);
     }
     picture
@@ -113,7 +121,7 @@ fn watches(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
         plate_um: [250_000, 210_000],
         round: false,
         purged: true,
-        done: 43,
+        done_permille: 437,
         stay: Some(Figure::known(Seconds(400))),
         now: Term::Walls,
         next: Some(Term::SecondLayer),
@@ -124,22 +132,30 @@ fn watches(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
         "watch_homing",
         Watch {
             purged: false,
-            done: 0,
+            done_permille: 0,
             stay: Some(Figure::estimated(Seconds(900))),
             now: Term::Homing,
             next: Some(Term::Probing),
             ..usual
         },
     );
-    show("watch_purge", Watch { purged: false, done: 0, now: Term::Purge, next: Some(Term::Skirt), ..usual });
-    show("watch_done", Watch { done: 100, next: None, stay: Some(Figure::known(Seconds(20))), ..usual });
+    show(
+        "watch_purge",
+        Watch { purged: false, done_permille: 0, now: Term::Purge, next: Some(Term::Skirt), ..usual },
+    );
+    show(
+        "watch_done",
+        Watch { done_permille: 1000, next: None, stay: Some(Figure::known(Seconds(20))), ..usual },
+    );
+    let unordered = Footprint { known: 0, ..picture };
+    show("watch_no_order", Watch { picture: &unordered, ..usual });
     show("watch_round", Watch { round: true, plate_um: [250_000; 2], ..usual });
     show("watch_unknown", Watch { stay: None, next: None, plate_um: [0, i64::MAX], ..usual });
     show(
         "watch_worst",
         Watch {
             name: "Gehäuse_für_Fußschalter_Mœbius_ęß_v12_endgültig_2.gco",
-            done: u8::MAX,
+            done_permille: u16::MAX,
             stay: Some(Figure::estimated(Seconds(u32::MAX))),
             now: Term::Walls,
             next: Some(Term::Walls),

@@ -2,13 +2,21 @@
 
 use std::str::FromStr;
 
+use holdpoint_shared::app::Event;
 use holdpoint_shared::daybook::{LineState, row_state};
+use holdpoint_shared::ledger::Ledger;
 use holdpoint_shared::phase::{Phase, Stage};
 use holdpoint_shared::screens::{End, Item, ScreenModel};
+use holdpoint_shared::survey::{FOOTPRINT_CELLS, Footprint, Laid};
+use holdpoint_sim::args::Settings;
 use holdpoint_sim::memory_card::MemoryCard;
+use holdpoint_sim::power::Power;
+use holdpoint_sim::script::answer;
+use holdpoint_sim::source::Source;
 use holdpoint_sim::world::World;
 use holdpoint_tests::cards::{in_memory, read_record};
-use holdpoint_tests::person::{act, act_until, short_card, stage, world};
+use holdpoint_tests::images::FileSpec;
+use holdpoint_tests::person::{act, act_until, short_card, stage, watched_job, world};
 use rust_decimal::Decimal;
 
 /// More than a run takes anybody.
@@ -126,4 +134,100 @@ fn without_a_clock_the_run_goes_on_and_says_that_it_does_not_know_when_it_ends()
     assert!(act_until(&mut world, 10, |world| world.page() == "RunningNoClock"), "{}", world.page());
     whole_run(&mut world, "no clock");
     assert_eq!(rows(&card, "no clock").last().map(|row| row[RESULT].to_owned()).as_deref(), Some("good"));
+}
+
+/// A card whose first job has a first layer of some four minutes.
+fn watched_card() -> Vec<u8> {
+    short_card(&[FileSpec::new("watched.gcode", watched_job(), 9, 30)])
+}
+
+/// The watch's picture and how much of the layer's time is over, permille.
+fn watched(world: &World) -> Option<(Footprint, u16)> {
+    world.model(|model| match model {
+        ScreenModel::Watch(watch) => Some((*watch.picture, watch.done_permille)),
+        _ => None,
+    })?
+}
+
+/// Pixels of the right part of the screen, where the picture stands: lit or not.
+fn pixels(world: &World) -> Vec<bool> {
+    let frame = world.frame();
+    (0..64).flat_map(|y| (78..128).map(move |x| (x, y))).map(|(x, y)| frame.is_lit(x, y)).collect()
+}
+
+#[test]
+fn the_first_layers_picture_comes_back_with_the_power() {
+    for (from_s, off_s) in [(1, 2), (60, 30), (150, 1)] {
+        let what = format!("{off_s} s without power after {from_s} s");
+        let (mut calm, _) = world(watched_card());
+        assert!(act_until(&mut calm, ACTS, |world| world.page() == "Watch"), "{}", calm.page());
+        let (mut cut, _) = world(watched_card());
+        assert!(act_until(&mut cut, ACTS, |world| world.page() == "Watch"));
+        assert_eq!(calm.now_ms(), cut.now_ms(), "two of a kind");
+        cut.pass(from_s * 1000);
+        cut.power_off();
+        cut.pass(off_s * 1000);
+        act(&mut cut);
+        assert_eq!(stage(&cut), Some(Stage::FirstLayer), "{what}");
+        assert_eq!(cut.page(), "PowerBack", "{what}");
+        assert!(act_until(&mut cut, 10, |world| world.page() == "Watch"), "{what}: {}", cut.page());
+        for more_s in [0, 20, 45] {
+            cut.pass(more_s * 1000);
+            let (picture, done) = watched(&cut).unwrap_or_else(|| panic!("{what}: {}", cut.page()));
+            let shown = pixels(&cut);
+            // The run's second was kept whole: the same moment is found within two of it.
+            calm.pass((cut.now_ms() - calm.now_ms()).saturating_sub(2_000));
+            let mut same = false;
+            for _ in 0..17 {
+                same |= pixels(&calm) == shown;
+                calm.pass(250);
+            }
+            assert!(same, "{what}, {more_s} s on: the picture is another one");
+            let (own, _) = watched(&calm).unwrap_or_else(|| panic!("{what}: {}", calm.page()));
+            let cells = || (0..FOOTPRINT_CELLS).flat_map(|y| (0..FOOTPRINT_CELLS).map(move |x| (x, y)));
+            assert!(cells().all(|(x, y)| own.purge_at(x, y) == picture.purge_at(x, y)), "{what}");
+            assert!(
+                cells().all(|(x, y)| own.purge_at(x, y) || own.step_at(x, y) == picture.step_at(x, y)),
+                "{what}"
+            );
+            assert_eq!((own.begins, own.known), (picture.begins, picture.known), "{what}");
+            // It says something: some of the layer is laid, some is not.
+            let laid = |laid| cells().any(|(x, y)| picture.laid_at(x, y, done) == Some(laid));
+            assert!(laid(Laid::ToCome) && (from_s < 60 || laid(Laid::Done)), "{what}: {done}");
+            cut.pass(calm.now_ms() - cut.now_ms());
+        }
+    }
+}
+
+/// What an earlier build, or one of another layout, left in the flash: the watch goes on, without a picture.
+#[test]
+fn a_ledger_without_a_picture_that_is_known_goes_on_without_one() {
+    for (kept, page) in [
+        (None, "Watch"),
+        (Some(&[][..]), "LookDue"),
+        (Some(&[2, 0, 0]), "LookDue"),
+        (Some(&[1, 1]), "LookDue"),
+    ] {
+        let (mut before, _) = world(watched_card());
+        assert!(act_until(&mut before, ACTS, |world| world.page() == "Watch"));
+        before.pass(30_000);
+        before.power_off();
+        let now = before.wall();
+        let flash = before.into_flash().expect("a flash").on(Power::new());
+        let mut ledger = Ledger::open(flash).expect("a ledger");
+        if let Some(kept) = kept {
+            ledger.save_picture(kept).expect("room");
+        }
+        let source = Source::of_card("the card", MemoryCard::new(watched_card(), Power::new()));
+        let mut after = World::new(Settings::default(), source, ledger.close(), now).expect("a world");
+        assert_eq!(stage(&after), Some(Stage::FirstLayer), "{kept:?}");
+        assert_eq!(after.page(), "PowerBack", "{kept:?}");
+        after.knob(Event::Press);
+        after.pass(100);
+        // The plate of this other world is cold.
+        assert_eq!(after.page(), "StillRunning?", "{kept:?}");
+        answer(&mut after, "Prints").expect("an answer");
+        after.pass(100);
+        assert_eq!(after.page(), page, "{kept:?}");
+    }
 }

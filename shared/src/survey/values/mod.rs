@@ -3,22 +3,24 @@
 //! Lengths are whole nanometres (`_nm`, exact: the words' own 10⁻⁶ mm) or micrometres (`_um`), times are seconds
 //! from the job's first line (`_s`, the machine sheet's factor on time already applied), lines count from 1.
 
+mod footprint;
 mod heat;
 mod matter;
 mod motion;
+mod packed;
 mod reading;
 mod run;
 mod shape;
 
 pub use crate::motion::{Heater, PauseKind, UnreadKind, Wait};
+pub use footprint::{FOOTPRINT_CELLS, FOOTPRINT_STEPS, Footprint, Laid};
+pub(super) use footprint::{FOR_RUN, ForRun};
 pub use heat::{FanUse, HeatStep, HeaterUse};
 pub use matter::{BEAD_BANDS, BEADS_PER_OCTAVE, Beads, Filament, Flow, Pull, ToolUse};
 pub use motion::{FeedMode, MotionFacts, PositionUse, Trespass};
 pub use reading::{BlankRun, Checksums, NameTally, Reading, Tally, Unread};
-pub use run::{Mark, MarkKind, Pause, Tail, TimeUse};
-pub use shape::{
-    Bounds, FOOTPRINT_CELLS, FirstLayer, Footprint, LayerPoint, Layers, Part, Parts, Plane, PurgeStrip,
-};
+pub use run::{Mark, MarkKind, Named, NamedThings, Pause, Tail, TimeUse};
+pub use shape::{Bounds, FirstLayer, LayerPoint, Layers, Part, Parts, Plane, PurgeStrip};
 
 /// All that the moves of a job say.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -56,6 +58,8 @@ pub struct Survey {
     pub time: TimeUse,
     /// The first moments that a person can see, in order.
     pub marks: heapless::Vec<Mark, { crate::limits::MARKS }>,
+    /// What comments between the moves name.
+    pub named: NamedThings,
     /// Places where the machine stops for a person: the first ones, in order.
     pub pauses: heapless::Vec<Pause, { crate::limits::PAUSES }>,
     /// All pauses, with those that `pauses` had no room for.

@@ -1,5 +1,6 @@
 //! Times, marks, pauses and the end of the job.
 
+use super::footprint::ForRun;
 use crate::motion::PauseKind;
 
 use super::reading::Tally;
@@ -74,6 +75,45 @@ pub struct Mark {
     pub at_s: u32,
     /// Line.
     pub line: u32,
+}
+
+/// A moment that a comment between the moves names, which the moves do not tell.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Named {
+    /// Begin of the first bead behind the comment, s.
+    pub at_s: u32,
+    /// Line of the comment.
+    pub line: u32,
+}
+
+/// What comments name above the first layer, each when it first begins; `None` = no comment names it, which does not
+/// say that there is none.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct NamedThings {
+    first: ForRun<[Option<Named>; 2]>,
+}
+
+impl NamedThings {
+    /// Supports.
+    #[must_use]
+    pub fn support(&self) -> Option<Named> {
+        self.first.iter().find_map(|[support, _]| *support)
+    }
+
+    /// A bridge or an overhang.
+    #[must_use]
+    pub fn bridge(&self) -> Option<Named> {
+        self.first.iter().find_map(|[_, bridge]| *bridge)
+    }
+
+    /// Supports begin, or (`bridge`) a bridge does; what was named before stays.
+    pub(in crate::survey) fn name(&mut self, bridge: bool, named: Named) {
+        for place in self.first.iter_mut().filter_map(|first| first.get_mut(usize::from(bridge))) {
+            place.get_or_insert(named);
+        }
+    }
 }
 
 /// A stop for a person.
