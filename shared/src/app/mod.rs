@@ -6,6 +6,7 @@
 mod device;
 mod doing;
 mod extremes;
+mod figures;
 mod hearing;
 mod keeping;
 mod lead;
@@ -14,6 +15,7 @@ mod page_items;
 mod picture;
 mod plan;
 mod recall;
+mod report;
 mod reread;
 mod shelf;
 mod siblings;
@@ -25,7 +27,8 @@ mod warmth;
 
 use device::Opens;
 pub use device::{App, Event, Progress};
-pub use vetting::{Depth, Report, Vetting};
+pub use report::Report;
+pub use vetting::{Depth, Vetting};
 pub use warmth::Probe;
 
 use crate::checks::{History, Probes, Settlement, Settlements, Told};

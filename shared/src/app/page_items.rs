@@ -3,13 +3,13 @@
 use crate::heat::{Contact, MilliCelsius, Surface, burn_threshold, longest_contact};
 use crate::phase::{Asked, Before, CodeEntry, Hand, InCharge, Person, Phase, Question, Sign};
 use crate::records::MARK_BYTES;
-use crate::screens::{Clock, End, Figure, Item, PlateHeat};
-use crate::survey::PurgeStrip;
+use crate::screens::{Clock, Figure, Item, PlateHeat};
 use crate::units::{Celsius, Micrometres, Milligrams, Seconds};
 use crate::words::run::{RunPage, Term};
 
 use super::LEDGER;
 use super::device::App;
+use super::figures::about;
 use super::notice::Notice;
 use super::plan::stickers;
 use super::view_run::Scene;
@@ -22,90 +22,7 @@ const LEDGER_FAULT: u32 = 1;
 /// from memory: 67 °C; the long-contact threshold of 43 °C is used as anywhere else).
 const NOZZLE_HOT: MilliCelsius = MilliCelsius(43_000);
 
-/// Seconds as a figure that was reckoned.
-pub(super) const fn about(seconds: u32) -> Figure<Seconds> {
-    Figure::estimated(Seconds(seconds))
-}
-
 impl<'a> Scene<'a> {
-    pub(super) fn plate(&self) -> Figure<Celsius> {
-        let (plate, measured) = self.app.warmth.plate();
-        Figure { value: whole(plate), estimated: !measured }
-    }
-
-    pub(super) fn nozzle(&self) -> Figure<Celsius> {
-        let (nozzle, measured) = self.app.warmth.nozzle();
-        Figure { value: whole(nozzle), estimated: !measured }
-    }
-
-    pub(super) fn plate_heat(&self) -> PlateHeat {
-        plate_heat(self.app, self.view.hot)
-    }
-
-    /// The clock `seconds` from now.
-    fn at(&self, seconds: u32) -> Item<'a> {
-        let at = self
-            .now
-            .wall
-            .and_then(|wall| wall.checked_add_signed(chrono::TimeDelta::seconds(seconds.into())));
-        at.map_or(Item::Unknown, |at| Item::Clock(Clock::new(at, self.now.wall)))
-    }
-
-    fn end(&self) -> Item<'a> {
-        let Some((from, to)) = self.view.end_s else { return Item::Unknown };
-        match (self.at(from), self.at(to)) {
-            (Item::Clock(from), Item::Clock(to)) => Item::End(End::Window { from, to: to.at }),
-            _ => Item::End(End::ClockNotSet),
-        }
-    }
-
-    fn countdown(&self) -> Item<'a> {
-        self.view.countdown_s.map_or(Item::Unknown, |left| Item::Countdown(about(left)))
-    }
-
-    /// Until what comes now in the first minutes is over.
-    fn until_next(&self) -> Item<'a> {
-        self.view.next.map_or(Item::Unknown, |(_, left)| Item::Countdown(about(left)))
-    }
-
-    fn span(seconds: Option<u32>) -> Item<'a> {
-        seconds.map_or(Item::Unknown, |seconds| Item::Span(about(seconds)))
-    }
-
-    /// The next look and when it is, seconds; after the last one its end is looked at.
-    fn next_look(&self) -> (Term, u32) {
-        match self.view.look {
-            Some((at, left)) => (at.into(), left),
-            None => (Term::ItEnds, self.view.end_s.map_or(0, |(_, to)| to)),
-        }
-    }
-
-    fn strip(&self) -> Option<&'a PurgeStrip> {
-        self.app.vetting.survey()?.purge.as_ref()
-    }
-
-    /// The edge that the purge strip lies nearest to.
-    fn edge(&self) -> Item<'a> {
-        let Some(strip) = self.strip() else { return Item::Unknown };
-        Item::Term(edge(strip, self.app.setup.machine.bed_um, self.app.setup.machine.origin_centre))
-    }
-
-    fn strip_length(&self) -> Item<'a> {
-        let nm = self.strip().map(|strip| strip.path_nm / 1000);
-        nm.and_then(|um| i64::try_from(um).ok()).map_or(Item::Unknown, |um| Item::Length(Micrometres(um)))
-    }
-
-    /// Left on the spool at the job's end.
-    fn left_then(&self) -> Item<'a> {
-        let left = self.app.setup.spool.as_ref().and_then(|spool| spool.left);
-        let need = Milligrams(self.app.phase.plan().need_mg.into());
-        left.map_or(Item::Unknown, |left| Item::Left(Figure::estimated(left.saturating_sub(need))))
-    }
-
-    fn owner(&self) -> Item<'a> {
-        self.app.row.owner.as_ref().map_or(Item::Unknown, |owner| Item::Text(owner.as_str()))
-    }
-
     /// The items of a page, in the order that [`RunPage`] states.
     pub(super) fn fill<R>(
         &self,
@@ -464,26 +381,6 @@ fn contact<'a>(surface: Surface, temperature: MilliCelsius) -> Item<'a> {
         Contact::AtMost(ms) => Item::Contact(Some(Seconds(ms / 1000))),
         // The standard's longest contact; it states nothing beyond.
         Contact::NoLimitStated => Item::Contact(Some(Seconds(LONGEST_MS / 1000))),
-    }
-}
-
-/// The edge that a strip lies nearest to: within a tenth of the plate, or beyond it.
-fn edge(strip: &PurgeStrip, bed_um: [i64; 2], origin_centre: bool) -> Term {
-    let [width, depth] = bed_um.map(|um| um.saturating_mul(1000));
-    let (x0, y0) = if origin_centre { (-width / 2, -depth / 2) } else { (0, 0) };
-    let ([min_x, min_y, _], [max_x, max_y, _]) = (strip.bounds.min_nm, strip.bounds.max_nm);
-    let middle = |least: i64, most: i64| least / 2 + most / 2;
-    let (x, y) = (middle(min_x, max_x) - x0, middle(min_y, max_y) - y0);
-    if y <= depth / 10 {
-        Term::FrontEdge
-    } else if y >= depth - depth / 10 {
-        Term::BackEdge
-    } else if x <= width / 10 {
-        Term::LeftEdge
-    } else if x >= width - width / 10 {
-        Term::RightEdge
-    } else {
-        Term::OnThePlate
     }
 }
 

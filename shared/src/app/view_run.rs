@@ -7,8 +7,8 @@ use crate::survey::Footprint;
 use crate::words::run::{RunPage, Term};
 
 use super::device::App;
+use super::figures::about;
 use super::notice::{Notice, alarm_page};
-use super::page_items::about;
 use super::{LEDGER, Now};
 
 /// A pause is announced on the screen so long before, s (job catalogue, section 4: ten minutes).
