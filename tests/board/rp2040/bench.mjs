@@ -8,8 +8,8 @@ import { both, same, text } from './picture.mjs';
 import { Twins } from './twin.mjs';
 
 const ROOT = fileURLToPath(new URL('../../../', import.meta.url));
-const TARGET = process.env.CARGO_TARGET_DIR ?? `${ROOT}target`;
-export const elf = readElf(`${TARGET}/thumbv6m-none-eabi/firmware/rp2040`);
+export const TARGET = process.env.CARGO_TARGET_DIR ?? `${ROOT}target`;
+const elf = readElf(`${TARGET}/thumbv6m-none-eabi/firmware/rp2040`);
 const TWIN = `${TARGET}/debug/device-twin`;
 
 /** A screen is looked at so long before it is answered: nobody could call that too quick. */
@@ -133,6 +133,11 @@ export class Bench {
     await this.wait(LOOK_MS);
     await this.press();
     await this.expect(`after ${word}`);
+  }
+
+  /** The board has just started anew: so do the twins. */
+  async restarted() {
+    await this.twins.ask(`restart ${this.module.clockChip.wall()}`);
   }
 
   /** Looks at the screen, and presses. */

@@ -2,7 +2,7 @@
 // SH1106 data sheet, the same chapters).
 //
 // What the glass shows goes by the controller's memory, and by whether panel and charge pump are on. Its memory holds noise at
-// power-up. Not modelled: contrast and timing, scrolling, addressing by rows, reading back.
+// power-up. Not modelled: contrast and timing, scrolling, addressing by rows, reading its memory.
 
 export const WIDTH = 128;
 export const HEIGHT = 64;
@@ -42,7 +42,7 @@ export class Display {
   }
 
   gives() {
-    throw new Error('the display is read from');
+    return this.isOn ? 0x00 : 0x40; // its status
   }
 
   stops() {

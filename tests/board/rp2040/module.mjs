@@ -48,7 +48,7 @@ export class Module {
       if (to !== this.gate) this.gateMoves.push({ ms: this.chip.allMs, to });
       this.gate = to;
     });
-    this.bus.wire(mcu.i2c[0]);
+    this.bus.wire(mcu.i2c[0], mcu.clock);
     this.slot.wire(mcu.spi[0], gpio[PIN.select]);
   }
 

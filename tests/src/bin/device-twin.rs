@@ -9,7 +9,7 @@
 //! | `card PATH` | puts in the card of this image: a copy, nothing is written to the file |
 //! | `pull` | takes it out |
 //! | `turn DETENTS`, `press`, `hold`, `let-go` | works the knob |
-//! | `restart` | power off and on; time begins anew, and the card is out |
+//! | `restart WALL` | power off and on; time begins anew, and the card is out |
 //! | `lines A\|B\|C\|D\|E\|F` | draws six lines as a board tells something of its own, and does nothing |
 
 use std::io::{BufRead as _, Write as _};
@@ -157,13 +157,16 @@ fn parsed<T: std::str::FromStr>(word: Option<&str>) -> Result<T> {
     word.and_then(|word| word.parse().ok()).context("a number is missing")
 }
 
+fn wall(word: Option<&str>) -> Result<Option<WallClock>> {
+    Ok(word.filter(|wall| *wall != "-").map(str::parse).transpose()?)
+}
+
 fn act(twin: &mut Twin, settings: &Settings, line: &str) -> Result<()> {
     let mut words = line.split_whitespace();
     match words.next() {
         Some("time") => {
             let until = parsed(words.next())?;
-            let wall = words.next().filter(|wall| *wall != "-").map(str::parse).transpose()?;
-            twin.pass(until, wall)
+            twin.pass(until, wall(words.next())?)
         }
         Some("probes") => {
             twin.counts = Some([parsed(words.next())?, parsed(words.next())?, parsed(words.next())?]);
@@ -176,7 +179,7 @@ fn act(twin: &mut Twin, settings: &Settings, line: &str) -> Result<()> {
         Some("hold") => twin.handle(Event::Hold),
         Some("let-go") => twin.handle(Event::LetGo),
         Some("restart") => {
-            let now = Now { instant: Instant(0), wall: twin.now.wall };
+            let now = Now { instant: Instant(0), wall: wall(words.next())? };
             let old = std::mem::replace(twin, Twin::new(settings, Flash::blank(), now)?);
             *twin = Twin { counts: old.counts, ..Twin::with(old.records, old.device.power_off(), now)? };
             twin.work()
