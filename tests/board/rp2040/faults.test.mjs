@@ -23,11 +23,11 @@ async function device(t, options, ...cards) {
 }
 
 /** The screen after a fault of this code, until it is pressed away. */
-async function restarted(bench, code) {
+async function restarted(bench, code, times = 1) {
   await bench.restarted();
   const lines = ['RESTARTED BY A FAULT', code, 'Look at the machine:', 'it may be hot or run.', 'Note the code.', 'Press: go on'];
   await bench.tells(lines, 4_000);
-  assert.equal(bench.chip.restarts, 1);
+  assert.equal(bench.chip.restarts, times);
   bench.module.press();
   await bench.wait(500);
   await bench.at('Waiting');
@@ -43,14 +43,19 @@ test('a fault of the processor: its code, then it goes on', async (t) => {
   await restarted(bench, `F-${at.toString(16).toUpperCase().padStart(8, '0')}`);
 });
 
-test('a bus that hangs at a press of the knob: its code, then it goes on', async (t) => {
+test('a bus that hangs: anew every eight seconds until it is free, then its code', async (t) => {
   const [bench] = await device(t, {});
+  const { module, chip } = bench;
   await bench.wait(1_500);
-  bench.module.bus.hangs = true;
-  while (bench.module.bus.waiting === 0) bench.chip.run(5);
-  for (let n = 0; n < 200 && bench.chip.restarts === 0; n++) bench.chip.spin(50);
-  bench.module.bus.hangs = false;
-  await restarted(bench, 'W-00000000');
+  module.bus.hangs = true;
+  while (chip.restarts < 2) {
+    assert.ok(chip.allMs < 30_000, `${chip.restarts} restarts`);
+    module.bus.waiting = 0;
+    while (module.bus.waiting === 0) chip.run(5);
+    for (const before = chip.restarts; chip.restarts === before && chip.allMs < 30_000; ) chip.spin(50);
+  }
+  module.bus.hangs = false;
+  await restarted(bench, 'W-00000000', 2);
 });
 
 test('no display: all else goes on, and one that comes back shows the next change', async (t) => {

@@ -181,6 +181,13 @@ step('closes out, and writes to the card', async () => {
   await bench.pull();
   await bench.wait(1_000);
   await bench.at('Waiting');
+  assert.equal(bench.gate, 'open', 'the hot end is hot');
+});
+
+step('shuts the gate once nothing is hot', async () => {
+  await bench.heatTo({ plate: 24, nozzle: 24 }, { plate: 1, nozzle: 5 });
+  await bench.until('shut', ({ gate }) => gate === 'Shut', 900);
+  await bench.wait(200);
   assert.equal(bench.gate, 'shut');
 });
 
