@@ -204,6 +204,8 @@ step('the card holds two rows and the events, and is sound', () => {
   assert.deepEqual([begun.closed_out, ended.closed_out, ended.result], ['0', '1', 'good']);
   const all = events(card.read('HOLDPT/EVENTS.JSL'));
   assert.ok(all.length > 0);
+  const left = (LEFT_MG - job.milligrams) / 1_000;
+  assert.ok(Math.abs(Number(ended.left_g) - left) < 0.1, `${ended.left_g} g of ${left.toFixed(2)} g are left`);
   card.check();
 });
 
