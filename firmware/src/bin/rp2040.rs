@@ -134,6 +134,8 @@ fn main() -> ! {
     let (wall, beeper) = ((None, Instant::default()), Beeper::default());
     let mut module = Module { timer, display, clock, wall, knob, probes, gate, beeper, tone, watchdog };
     let mut ledger = ledger(flash);
+    // From here on what hangs starts the chip anew: the clock's bus may be what did.
+    module.watchdog.start();
     if let Some(fault) = fault {
         defmt::error!("started anew after {}", fault);
         let event = fault.event(module.wall());
@@ -141,7 +143,5 @@ fn main() -> ! {
             defmt::error!("ledger: {}", error);
         }
     }
-    // From here on the loop goes round.
-    module.watchdog.start();
     run(&mut module, slot, &mut app, ledger, fault)
 }

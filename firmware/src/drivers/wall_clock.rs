@@ -12,7 +12,7 @@ pub struct WallClockChip<I> {
 /// The clock chip does not answer, or holds no date.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, defmt::Format)]
 pub enum ClockFault {
-    /// Nothing answers on the bus.
+    /// Nothing answers on the bus, or what was written did not reach it.
     Away,
     /// What it holds is no date, or what it was to hold is not between 2000 and 2099.
     NoDate,
@@ -45,13 +45,22 @@ impl<I: I2c> WallClockChip<I> {
         Ok(Some(self.chip.datetime()?))
     }
 
-    /// Sets it, and takes back the mark that it stood still: last, so that a power cut in between leaves it unset.
+    /// Sets it, and takes back the mark that it stood still: last, so that a power cut in between leaves it unset. Then
+    /// reads it: only what it says itself was taken.
     ///
     /// # Errors
-    /// When it does not answer, or the year is not between 2000 and 2099.
+    /// When it does not answer or does not go by the new time, or the year is not between 2000 and 2099.
     pub fn set(&mut self, wall: WallClock) -> Result<(), ClockFault> {
+        /// It may have gone on to the next second; judgement: to the one after it, when the bus was slow.
+        const GONE_ON_S: core::ops::RangeInclusive<i64> = 0..=2;
         self.chip.set_datetime(&wall)?;
-        Ok(self.chip.clear_has_been_stopped_flag()?)
+        self.chip.clear_has_been_stopped_flag()?;
+        let read = self.read()?.ok_or(ClockFault::Away)?;
+        if GONE_ON_S.contains(&read.signed_duration_since(wall).num_seconds()) {
+            Ok(())
+        } else {
+            Err(ClockFault::Away)
+        }
     }
 }
 
@@ -117,6 +126,16 @@ mod tests {
         let time = Transaction::write(0x68, vec![0, 0x07, 0x42, 0x14, 4, 0x25, 0x11, 0x26]);
         // The two alarms' flags are cleared by a 0, so they are written as 1; bit 3 is the 32 kHz output, as at power-up.
         let clear = Transaction::write(0x68, vec![0x0F, 0x0B]);
-        with(&[time, clear], |chip| assert_eq!(chip.set(wall()), Ok(())));
+        let gone_on =
+            |second| Transaction::write_read(0x68, vec![0], vec![second, 0x42, 0x14, 4, 0x25, 0x11, 0x26]);
+        for second in [0x07, 0x08] {
+            let expected = [time.clone(), clear.clone(), ask(0), gone_on(second)];
+            with(&expected, |chip| assert_eq!(chip.set(wall()), Ok(())));
+        }
+        // It goes by another time: what was written did not reach it.
+        let expected = [time.clone(), clear.clone(), ask(0), gone_on(0x59)];
+        with(&expected, |chip| assert_eq!(chip.set(wall()), Err(ClockFault::Away)));
+        let expected = [time, clear, ask(0x80)];
+        with(&expected, |chip| assert_eq!(chip.set(wall()), Err(ClockFault::Away)));
     }
 }

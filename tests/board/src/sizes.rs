@@ -15,6 +15,8 @@ pub struct Budget {
     pub flash_bytes: u64,
     /// Bytes of statics in RAM.
     pub static_ram_bytes: u64,
+    /// Bytes of stack that a whole job may use, on a board whose tests watch it from outside.
+    pub job_stack_bytes: Option<u64>,
     /// What only running it tells; `None` for a board that is not emulated.
     pub running: Option<Running>,
 }

@@ -3,6 +3,7 @@
 //! One Cortex-M0+ at 125 MHz with 264 KiB of RAM; the second core is never started. Card slot on SPI, one-bit OLED and
 //! clock chip on I2C, rotary knob, beeper, thermistors, the gate's contact. Never run on hardware.
 
+mod bus;
 mod card;
 mod flash;
 mod outputs;
@@ -16,7 +17,6 @@ use core::cell::RefCell;
 use defmt_rtt as _;
 use embedded_hal::delay::DelayNs as _;
 use embedded_hal::digital::{InputPin as _, PinState};
-use embedded_hal_bus::i2c::RefCellDevice;
 use holdpoint_shared::app::Event;
 use holdpoint_shared::time::Instant;
 use rp2040_hal::adc::{Adc, AdcPin};
@@ -28,6 +28,8 @@ use rp2040_hal::timer::Timer;
 use rp2040_hal::watchdog::Watchdog;
 use rp2040_hal::{I2C, Sio, pac};
 
+use bus::Bus;
+pub use bus::OnBus;
 pub use card::CardDevice;
 pub use flash::LedgerFlash;
 pub(crate) use outputs::to_rest as outputs_to_rest;
@@ -52,10 +54,6 @@ const WATCHDOG_MS: u32 = 8_000;
 
 /// A contact to ground, with the pull-up of its pin.
 type Contact = Pin<DynPinId, FunctionSioInput, PullUp>;
-/// The bus of display and clock chip.
-type Bus = I2C<pac::I2C0, (wiring::Sda, wiring::Scl)>;
-/// One of the two on it.
-pub type OnBus = RefCellDevice<'static, Bus>;
 
 /// All that this board has.
 pub struct Parts {
@@ -143,8 +141,8 @@ impl Parts {
         Some(Self {
             timer,
             card,
-            display: PageOled::new(RefCellDevice::new(bus), panel),
-            clock: WallClockChip::new(RefCellDevice::new(bus)),
+            display: PageOled::new(OnBus::new(bus), panel),
+            clock: WallClockChip::new(OnBus::new(bus)),
             knob,
             probes,
             gate,

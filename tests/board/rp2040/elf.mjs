@@ -1,0 +1,38 @@
+// The linked firmware: what goes into flash, and where its symbols lie (System V ABI, "Object Files").
+
+import { readFileSync } from 'node:fs';
+
+const LOADED = 1; // PT_LOAD
+const SYMBOLS = 2; // SHT_SYMTAB
+
+/** Reads a 32-bit little-endian ELF file. */
+export function readElf(path) {
+  const bytes = readFileSync(path);
+  const half = (at) => bytes.readUInt16LE(at);
+  const word = (at) => bytes.readUInt32LE(at);
+  if (bytes.toString('latin1', 0, 4) !== '\x7fELF') throw new Error(`${path} is no ELF file`);
+
+  const segments = [];
+  for (let n = 0; n < half(44); n++) {
+    const at = word(28) + n * half(42);
+    const [offset, address, size] = [word(at + 4), word(at + 12), word(at + 16)];
+    if (word(at) === LOADED && size > 0) segments.push({ address, bytes: bytes.subarray(offset, offset + size) });
+  }
+
+  const symbols = new Map();
+  for (let n = 0; n < half(48); n++) {
+    const at = word(32) + n * half(46);
+    if (word(at + 4) !== SYMBOLS) continue;
+    const [offset, size, names] = [word(at + 16), word(at + 20), word(word(32) + word(at + 24) * half(46) + 16)];
+    for (let entry = offset; entry < offset + size; entry += 16) {
+      const from = names + word(entry);
+      symbols.set(bytes.toString('latin1', from, bytes.indexOf(0, from)), word(entry + 4));
+    }
+  }
+  const symbol = (name) => {
+    const address = symbols.get(name);
+    if (address === undefined) throw new Error(`the firmware has no symbol ${name}`);
+    return address;
+  };
+  return { segments, symbol };
+}
