@@ -134,6 +134,7 @@ pub const fn of_page(page: RunPage) -> &'static [Kind] {
         | RunPage::MayLiftByClock
         | RunPage::PartHolds
         | RunPage::CardChanged
+        | RunPage::CardEarly
         | RunPage::DayBookHere
         | RunPage::SpoolSticks
         | RunPage::PlateOccupied

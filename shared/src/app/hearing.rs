@@ -48,7 +48,9 @@ impl App {
         let event = match event {
             Event::CardInserted => {
                 // The next person has come.
-                self.notice = self.notice.filter(|notice| !matches!(notice, Notice::Due(RunPage::Free)));
+                self.notice = self
+                    .notice
+                    .filter(|notice| !matches!(notice, Notice::Due(RunPage::Free | RunPage::CardEarly)));
                 (self.card_refuses, self.events_refused) = (false, false);
                 phase::Event::CardIn
             }
@@ -117,8 +119,14 @@ impl App {
 
     /// Tells the phases, and begins what they ask for.
     pub(super) fn tell(&mut self, now: Now, event: phase::Event) {
+        let unread = matches!(self.phase.phase(), Phase::Reading)
+            || !(self.vetting.is_idle() || self.vetting.is_done());
         let action = self.phase.handle(now.instant, event);
         self.take(now, action);
+        let gone = matches!((event, self.phase.phase()), (phase::Event::CardOut, Phase::Waiting));
+        if LEDGER && unread && gone {
+            self.notice = Some(Notice::Due(RunPage::CardEarly));
+        }
     }
 
     /// Begins what the phases ask for.

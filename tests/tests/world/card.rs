@@ -2,12 +2,14 @@
 
 use std::io::Cursor;
 
+use holdpoint_shared::app::Event;
 use holdpoint_shared::phase::Stage;
 use holdpoint_sim::memory_card::MemoryCard;
 use holdpoint_sim::reading;
 use holdpoint_sim::script::settle;
 use holdpoint_sim::world::World;
 use holdpoint_tests::cards::{in_memory, read_record};
+use holdpoint_tests::generate::{Plan, job};
 use holdpoint_tests::images::FileSpec;
 use holdpoint_tests::person::{act, act_until, short_card, short_job, world};
 
@@ -76,6 +78,32 @@ fn a_card_that_is_pulled_leads_to_a_place_that_is_defined_and_the_work_can_be_do
         settle(&mut world);
         assert_eq!(book(&card).matches(",good,").count(), 1, "{name}: {}", book(&card));
     }
+}
+
+#[test]
+fn a_card_that_leaves_before_its_verdict_is_asked_for_again() {
+    let long = job(&Plan { bytes: 400_000, layers: 4_000, ..Plan::default() });
+    let (mut world, _card) = world(short_card(&[FileSpec::new("long.gcode", long, 12, 59)]));
+    world.insert().unwrap();
+    assert!(world.pass_until(60_000, 1, |world| phase(world) == "Jobs"), "{}", world.page());
+    world.knob(Event::Press);
+    assert!(world.pass_until(60_000, 1, |world| world.page() == "Vetting"), "{}", world.page());
+    world.pull().unwrap();
+    world.pass(1_000);
+    assert_eq!(world.page(), "CardEarly");
+    let text = reading::read(&world.frame());
+    assert!(text.contains("TOO SOON") && text.contains("verdict yet."), "{text}");
+    // It goes with the card's return, and the verdict comes.
+    world.insert().unwrap();
+    world.pass(1_000);
+    assert_ne!(world.page(), "CardEarly");
+    assert!(act_until(&mut world, ACTS, |world| phase(world) == "Walk"), "{}", world.page());
+    // With its verdict told, it may leave without a word.
+    let (mut world, _card) = in_phase("Verdict");
+    settle(&mut world);
+    world.pull().unwrap();
+    world.pass(1_000);
+    assert_ne!(world.page(), "CardEarly");
 }
 
 #[test]

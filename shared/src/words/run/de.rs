@@ -70,6 +70,7 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         HotMess "HEISS: STOPPEN|!!~noch {0}|Lüfter, Lüftung an. Pinzette, Handschuhe. Rauch? Strom aus.|Drücken: ist weg",
         PowerBack kept!("STROM WAR WEG~{0}|Drucker steht heiß? Hingehen, nachsehen.|^{1}|Drücken: was es tut"),
         CardChanged "*HALT~ANDERE DATEI|Das ist nicht mehr die geprüfte Datei. Sie wird neu geprüft.|Karte stecken lassen",
+        CardEarly kept!("ZU FRÜH GEZOGEN|Sie ist nicht zu Ende gelesen: es gibt noch kein Urteil.|Karte wieder stecken"),
         DayBookHere "TAGEBUCH~ACHTUNG|Karte ist voll oder nur lesbar. Die Zeile bleibt im Gerät.|Drücken: gesehen",
         OutOfUse kept!("*HALT~GESPERRT|#Grund~{0}|seit~{1}|gesperrt~von der Leitung|^{2}|Nimm eine andere"),
         Settled kept!("PUNKT GEKLÄRT|Die Leitung hat Prüfung {0} hier geklärt: notiert, wiegt nicht mehr.|Drücken: zurück"),

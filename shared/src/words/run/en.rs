@@ -70,6 +70,7 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         HotMess "HOT MESS: STOP IT|!!~wait {0}|Fan and vent stay on. Tweezers and gloves. Smoke? Mains off, out|Press: it is cleared",
         PowerBack kept!("POWER WAS OFF~{0}|The printer may stand still, hot. Look.|^{1}|Press: what it does"),
         CardChanged "*HOLD~CARD CHANGED|The file is not the vetted one any more. It is vetted again.|Leave the card in",
+        CardEarly kept!("CARD OUT TOO SOON|It was not read to its end: there is no verdict yet.|Put the card back"),
         DayBookHere "DAY BOOK~NOTICE|The card is full or only read. The row stays in this device.|Press: seen",
         OutOfUse kept!("*HOLD~OUT OF USE|#reason~{0}|since~{1}|held by~room lead|^{2}|Take another machine"),
         Settled kept!("POINT SETTLED|The lead settled check {0} here. It is noted and weighs no more.|Press: back"),

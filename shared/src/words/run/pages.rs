@@ -144,6 +144,8 @@ listed! {
         PowerBack,
         /// The file is not the vetted one. No items.
         CardChanged,
+        /// The card left before its verdict. No items.
+        CardEarly,
         /// The day book's row stays in the device: the card is full or only read. No items.
         DayBookHere,
         /// A lead holds the machine. Reason, since when, the plate's heat.
