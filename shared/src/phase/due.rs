@@ -147,7 +147,9 @@ impl Machine {
                         put(true, at, Due::Pause);
                     }
                     put(!run.has_said(said::SHOULD_END), latest, Due::ShouldEnd);
-                    put(!run.has_said(said::OVERDUE), latest.saturating_add(OVERDUE_S), Due::Overdue);
+                    // Who saw it run late is asked again: heat that stays on is nobody's to forget.
+                    let seen = latest.max(run.seen_s.unwrap_or(0));
+                    put(!run.has_said(said::OVERDUE), seen.saturating_add(OVERDUE_S), Due::Overdue);
                 }
             }
             Stage::CoolDown => {

@@ -90,6 +90,8 @@ pub(super) struct Run {
     pub(super) watched_s: u32,
     /// When the room closes.
     pub(super) closing_s: Option<u32>,
+    /// When somebody last said that it runs.
+    pub(super) seen_s: Option<u32>,
 }
 
 impl Run {

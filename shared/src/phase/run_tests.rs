@@ -127,6 +127,23 @@ fn a_wrong_answer_about_the_end_is_taken_back() {
     assert!(rig.view().end_s.is_some());
 }
 
+/// Found by a random sequence: a probe that was away while the job ended, and "still running" as the last word.
+#[test]
+fn who_saw_it_run_late_is_asked_again_every_twenty_minutes() {
+    let mut rig = Rig::at(Stage::Run);
+    let (_, latest) = rig.view().end_s.unwrap();
+    rig.wait(u64::from(latest) + 1_201);
+    for _ in 0..5 {
+        assert_eq!(rig.question(), Some(Question::StillRunning));
+        rig.answer(Answer::StillRunning(StillRunning::Prints));
+        rig.wait(1_190);
+        assert_eq!(rig.question(), None);
+        rig.wait(11);
+    }
+    rig.answer(Answer::StillRunning(StillRunning::Ended));
+    assert_eq!(rig.stage(), Some(Stage::CoolDown));
+}
+
 #[test]
 fn an_end_that_nobody_saw_is_overdue_and_teaches_nothing() {
     let mut rig = Rig::at(Stage::Run);

@@ -132,7 +132,8 @@ impl Machine {
         if let Some(since) = self.run.paused_at.take() {
             self.run.paused_s = self.run.paused_s.saturating_add(self.run_s(now).saturating_sub(since));
         }
-        self.run.unsay(said::COOLING_EARLY | said::POWER_CUT);
+        self.run.unsay(said::COOLING_EARLY | said::POWER_CUT | said::OVERDUE);
+        self.run.seen_s = Some(self.run_s(now));
         self.run.fault = None;
         self.settle();
     }
