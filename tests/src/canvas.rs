@@ -13,6 +13,9 @@ pub const WIDTH: usize = 128;
 /// Pixels down.
 pub const HEIGHT: usize = 64;
 
+/// A filled area of at least so many rows holds text, below a margin of one row.
+const BAR_ROWS: u32 = 9;
+
 /// The canvas.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Canvas {
@@ -98,10 +101,12 @@ impl DrawTarget for Canvas {
     }
 
     fn fill_solid(&mut self, area: &Rectangle, color: BinaryColor) -> Result<(), Infallible> {
+        // The tails of the letters above may reach into a bar's upper margin: both stay readable.
+        let margin = if area.size.height >= BAR_ROWS { usize::try_from(area.top_left.y).ok() } else { None };
         for y in area.rows() {
             for x in area.columns() {
                 let (x, y) = place(Point::new(x, y));
-                if self.lit[y][x] {
+                if self.lit[y][x] && Some(y) != margin {
                     self.clashes.push((x, y));
                 }
                 self.lit[y][x] = color.is_on();

@@ -143,7 +143,7 @@ fn what_ends_after_closing_has_somebody_in_charge() {
     assert!(events.contains("\"question\":\"InCharge\",\"answer\":\"Nobody\""), "{events}");
     assert!(act_until(&mut world, 2_000, |world| world.page() == "Closing"), "{}", world.page());
     let shown = screen(&world);
-    assert!(shown.contains("LE") && shown.contains("nobody"), "{shown}");
+    assert!(shown.contains("LE") && shown.contains("no one"), "{shown}");
 }
 
 #[test]

@@ -229,8 +229,9 @@ impl Content {
     }
 
     fn run(&self, show: &mut impl FnMut(&ScreenModel<'_>)) {
-        let page = self.one(RunPage::ALL);
-        show(&ScreenModel::Run(Run { page, items: &self.items(of_page(page)) }));
+        for &page in RunPage::ALL {
+            show(&ScreenModel::Run(Run { page, items: &self.items(of_page(page)) }));
+        }
         let question = self.one(&questions());
         let items = self.items(of_question(question));
         let place = self.maybe(self.small[0] as u8);

@@ -192,7 +192,7 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         Supports "Supports begin", Bridge "A bridge begins", RoomShuts "The room shuts soon", ItEnds "It is at its end",
         ChangeSpool "Change the spool", AsPlanned "Do what was planned",
         Metal "metal", Glass "glass",
-        Nobody kept!("nobody"), AnotherCode kept!("another code"),
+        Nobody kept!("no one"), AnotherCode kept!("another code"),
     ),
     out_of_use: rows!(OutOfUse:
         Nozzle "nozzle", Plate "plate", Spool "spool", Heater "heat, probe", Other "other",
