@@ -237,9 +237,9 @@ impl Measure {
             Some(tool) => tool,
             None => &mut filament.beyond,
         };
-        tool.net_nm = tool.net_nm.saturating_add(feed_nm);
+        tool.net_nm = sum(tool.net_nm, feed_nm);
         if feed_nm > 0 {
-            tool.forward_nm = tool.forward_nm.saturating_add(feed_nm);
+            tool.forward_nm = sum(tool.forward_nm, feed_nm);
             if tool.net_nm > tool.highest_net_nm {
                 tool.highest_net_nm = tool.net_nm;
             }
@@ -247,7 +247,7 @@ impl Measure {
                 tool.first_line = self.line;
                 filament.highest_tool = filament.highest_tool.max(self.tool);
             }
-            self.forward_nm = self.forward_nm.saturating_add(feed_nm);
+            self.forward_nm = sum(self.forward_nm, feed_nm);
             if usize::from(self.tool) >= TOOLS {
                 // Those beyond share a first line.
                 filament.highest_tool = filament.highest_tool.max(self.tool);
@@ -359,6 +359,19 @@ impl Measure {
         }
         (flags, um(z))
     }
+}
+
+/// A sum that stays at its type's end, as `saturating_add`, for sums that never come near it: that one reckons the end
+/// each time.
+#[inline(always)]
+fn sum(so_far: i64, more: i64) -> i64 {
+    so_far.checked_add(more).unwrap_or_else(|| at_the_end(more))
+}
+
+#[cold]
+#[inline(never)]
+const fn at_the_end(more: i64) -> i64 {
+    if more < 0 { i64::MIN } else { i64::MAX }
 }
 
 impl MotionSink for Measure {
