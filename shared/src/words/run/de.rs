@@ -18,7 +18,7 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         KeyWrong kept!("CODE IST FALSCH|Nichts wurde geändert. Die Sperre bleibt wie sie ist.|Drücken: zurück"),
         KeyRests kept!("CODE RUHT|#für~{0}|Dreimal falsch. So lange gilt kein Code.|Drücken: zurück"),
         DeskKey kept!("LEITUNGSCODE|##{0}|Erst wenn er ganz stimmt, geschieht etwas. Mit Eintrag.|Drehen, dann drücken"),
-        NoKey "*HALT~KEIN CODE HILFT|Diesen Punkt öffnet kein Code. Job oder Maschinenblatt ändern.|Drücken: zurück",
+        NoKey "*HALT~KEIN CODE HILFT|Diesen Punkt öffnet kein Code. Job, Blatt oder Maschine ändern.|Drücken: zurück",
         OtherJob "*HALT~ANDERER JOB|Der Job ist ungeprüft. Am Drucker stoppen, Karte hier einstecken.|Drücken: zurück",
         WarmUp "AUFHEIZEN~{0}|!!~gleich heiß|Platte~{2}|#druckt in~{3}|^Düse~{1}|Hände weghalten",
         WarmUpString "AUFHEIZEN~{0}|!!~{1}|Faden mit Pinzette abziehen, nie mit den Fingern.|Drücken: Faden ab",

@@ -18,7 +18,7 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         KeyWrong kept!("KEY IS WRONG|Nothing was changed. The gate stays as it is.|Press: back"),
         KeyRests kept!("KEY RESTS|#for~{0}|Three wrong ones in a row. No key is taken until then.|Press: back"),
         DeskKey kept!("LEAD KEY|##{0}|Nothing is done before all of it fits. It is logged.|Turn, then press"),
-        NoKey "*HOLD~NO KEY HELPS|No key opens this point. Change the job or the machine sheet.|Press: back",
+        NoKey "*HOLD~NO KEY HELPS|No key opens this point. Job, sheet or machine must change.|Press: back",
         OtherJob "*HOLD~OTHER JOB|That job was not vetted. Stop it at the printer, bring its card here.|Press: back",
         WarmUp "WARM-UP~{0}|!!~hot soon|plate~{2}|#prints in~{3}|^nozzle~{1}|Keep hands off",
         WarmUpString "WARM-UP~{0}|!!~{1}|Pull the string off with tweezers, never with fingers.|Press: string is off",
