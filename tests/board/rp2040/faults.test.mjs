@@ -98,6 +98,10 @@ test('a card that is pulled while it is read makes room for another', async (t) 
   await bench.sync();
   await bench.twins.ask('press');
   await bench.pull();
+  // The twin reads a card at once, and had its verdict. The device had not: it says so until a press.
+  await assert.rejects(bench.expect('no card'), 'it says that the card left too soon');
+  bench.module.press();
+  bench.chip.run(500);
   await bench.expect('no card');
   await bench.insert(second);
   await bench.at('Jobs');
