@@ -9,7 +9,7 @@
 //!
 //! blocks → bytes → words → moves → survey → findings → phase → screen. A room imports only rooms before it
 //! (`tests/tests/architecture.rs` holds the table and fails on any other arrow).
-
+//!
 //! # Features
 //!
 //! All on by default; a board that is short of flash leaves some out.

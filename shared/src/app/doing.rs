@@ -96,10 +96,6 @@ impl App {
                 self.setup.known.told.sticker = list.get(usize::from(at)).copied();
                 self.judge_again = true;
             }
-            (_, Answer::Owner) if LEDGER => {
-                self.setup.known.history.owner_running = self.phase.owner().map(|code| self.running_of(code));
-                self.judge_again = true;
-            }
             (Question::Hand(hand), Answer::Seen(seen)) => match hand {
                 Hand::OuterTurn => told.spool_free = Some(seen == Seen::TurnsFreely),
                 Hand::Plate => {
@@ -123,12 +119,6 @@ impl App {
             },
             _ => {}
         }
-    }
-
-    /// Jobs of this owner that are on, as far as this device knows: on its own machine, which runs one at a time.
-    fn running_of(&self, owner: OwnerCode) -> u8 {
-        let is_on = self.row.rec != 0 && self.row.result.is_empty();
-        u8::from(is_on && self.row.owner == Some(owner))
     }
 
     /// Does what was put off: first what must not be lost, then the card's lines.

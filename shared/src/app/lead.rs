@@ -14,8 +14,9 @@ use crate::records::{RecordError, RecordErrorKind};
 use crate::words::run::RunPage;
 
 use super::device::App;
-use super::keeping::{after_2000, since_2000_s};
+use super::keeping::{after_2000, kept, since_2000_s};
 use super::notice::{Notice, RefusedRecord};
+use super::plan::lead_key;
 use super::{LEDGER, Now};
 
 /// What the key is asked for.
@@ -92,7 +93,7 @@ impl App {
 
     /// A digit is in; the last one decides.
     pub(super) fn desk_pressed(&mut self, now: Now) {
-        let code = self.setup.machine.lead_code.and_then(|code| u16::try_from(code).ok());
+        let code = lead_key(&self.setup);
         let entered = self.phase.key_mut().press(now.instant, code);
         if entered == Entered::Part {
             return;
@@ -121,7 +122,7 @@ impl App {
         self.setup.known.history.machine_held = why.is_some();
         self.memory.held_since = now.wall.filter(|_| why.is_some());
         self.use_told = Some((now.wall, why));
-        let Some(ledger) = ledger.as_deref_mut().filter(|_| LEDGER) else { return };
+        let Some(ledger) = kept(ledger) else { return };
         let hold = why.map(|why| Hold { reason: why as u8, since_s: since_2000_s(now.wall) });
         if ledger.set_hold(hold).is_err() {
             self.notice = Some(Notice::Ledger);
@@ -167,7 +168,7 @@ impl App {
     /// Keeps what was just settled.
     pub(super) fn keep_settled<S: NorFlash>(&mut self, ledger: &mut Option<&mut Ledger<S>>) {
         let Some((check, on)) = self.settle_due.take() else { return };
-        let Some(ledger) = ledger.as_deref_mut().filter(|_| LEDGER) else { return };
+        let Some(ledger) = kept(ledger) else { return };
         let spool = self.setup.spool.as_ref().map(|spool| spool.id.as_str());
         let of = match (scope(check, &self.setup), spool) {
             (Scope::Spool, Some(spool)) => ledger::Scope::Spool(spool),

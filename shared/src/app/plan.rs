@@ -57,6 +57,11 @@ fn place(list: &[Grade], grade: Grade) -> Option<u8> {
     u8::try_from(at).ok()
 }
 
+/// The lead's key as it is entered; `None` = the sheet states none.
+pub(super) fn lead_key(setup: &Setup) -> Option<u16> {
+    setup.machine.lead_code.and_then(|code| u16::try_from(code).ok())
+}
+
 /// What the phases are offered for the vetted job: first while the survey still runs, then for good.
 pub(super) fn offer(
     vetting: &Vetting,
@@ -72,11 +77,10 @@ pub(super) fn offer(
         .any(|finding| finding.level == Level::Hold && is_never_silenced(finding.check))
         // A key gives the machine back (the desk), and opens no job on it meanwhile.
         || setup.known.history.machine_held;
-    let code = setup.machine.lead_code.and_then(|code| u16::try_from(code).ok());
     let terms = Terms {
         verdict: vetting.is_done().then_some(report.verdict),
         looks: report.points(),
-        code: code.filter(|_| !holds_for_good && report.verdict == Verdict::Hold),
+        code: lead_key(setup).filter(|_| !holds_for_good && report.verdict == Verdict::Hold),
         grades: u8::try_from(list.len()).unwrap_or(0),
         wanted: report.facts.grade.and_then(|grade| place(&list, grade)),
         asks_owner: LEDGER && setup.room.owner_codes,

@@ -411,6 +411,7 @@ impl Vetting {
 
     /// Checks what is known.
     pub(super) fn judge(&mut self, setup: &Setup, now: Now) {
+        let recalled = self.is_recalled();
         let survey = (self.stage == Stage::Done { surveyed: true }).then(|| self.surveyor.so_far());
         let report = &mut self.report;
         let (header, header_error) = match &report.header {
@@ -429,7 +430,7 @@ impl Vetting {
             short_name: &self.entry.short_name,
             size_bytes: self.entry.size_bytes,
             saved: self.entry.saved,
-            reads_differ: survey.is_some() && !(RECALLS && self.recalled) && self.reread.differs(),
+            reads_differ: survey.is_some() && !recalled && self.reread.differs(),
             ..FileFacts::default()
         };
         input.now = now.wall;

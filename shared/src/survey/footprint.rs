@@ -144,11 +144,11 @@ impl<'a> Ink<'a> {
         picture: &'a mut Footprint,
         steps: &mut ForRun<Steps>,
         lead: bool,
-        [path_nm, laid_nm]: [u64; 2],
+        path_nm: u64,
+        laid_nm: u32,
     ) -> Self {
-        let laid = u32::try_from(laid_nm).unwrap_or(u32::MAX);
         let laid_nm = match steps.first_mut() {
-            Some(steps) => steps.bead(laid, || picture.halve()),
+            Some(steps) => steps.bead(laid_nm, || picture.halve()),
             None => [0; 2],
         };
         Self { picture, steps: *steps, lead, laid_nm, path_nm: [0, path_nm] }

@@ -289,7 +289,14 @@ impl Measure {
         let mut lead = false;
         if pass <= WATCHED_LAYERS {
             if pass <= 1 {
-                lead = self.strip.bead(step, length_nm, self.line, &self.pen, &mut self.survey.footprint);
+                lead = self.strip.bead(
+                    step,
+                    length_nm,
+                    laid_nm,
+                    self.line,
+                    &self.pen,
+                    &mut self.survey.footprint,
+                );
                 flags |= if lead { LEAD } else { FIRST };
             } else {
                 add_bead(&mut self.survey.first_layer.above, step);

@@ -79,8 +79,13 @@ fn comment(line: &[u8]) -> Option<&[u8]> {
         [b';', text @ ..] | [b'(', text @ .., b')'] => text,
         _ => return None,
     };
+    Some(bare(text))
+}
+
+/// What a comment says, without its marks and the blanks round it.
+pub(super) fn bare(text: &[u8]) -> &[u8] {
     let from = text.iter().position(|byte| !matches!(byte, b';' | b' ' | b'\t')).unwrap_or(text.len());
-    Some(text.get(from..).unwrap_or_default().trim_ascii_end())
+    text.get(from..).unwrap_or_default().trim_ascii_end()
 }
 
 impl Measure {

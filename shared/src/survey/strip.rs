@@ -107,11 +107,12 @@ impl Strip {
         self.steps = Default::default();
     }
 
-    /// A bead of the first layer, with its path, nm; gives whether it is one of the lead.
+    /// A bead of the first layer, with its path and its filament, nm; gives whether it is one of the lead.
     pub(super) fn bead(
         &mut self,
         step: &Move,
         path_nm: u64,
+        laid_nm: u32,
         line: u32,
         pen: &Pen,
         picture: &mut Footprint,
@@ -119,9 +120,7 @@ impl Strip {
         self.open = self.open && (self.lead.bounds.is_empty() || near(&self.lead.bounds, step.from));
         let group = if self.open { &mut self.lead } else { &mut self.first };
         group.add(step, path_nm, line);
-        // As the time model takes it along.
-        let laid_nm = u32::try_from(step.feed_nm).unwrap_or(u32::MAX);
-        pen.draw(step, Ink::new(picture, &mut self.steps, self.open, [path_nm, laid_nm.into()]));
+        pen.draw(step, Ink::new(picture, &mut self.steps, self.open, path_nm, laid_nm));
         self.open
     }
 

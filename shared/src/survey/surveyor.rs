@@ -8,6 +8,7 @@ use crate::records::Machine;
 use crate::text::{Checksum, LineAt, LineSink, Lines, Words};
 
 use super::measure::Measure;
+use super::remarks::bare;
 use super::seal::Seal;
 use super::values::{FOR_RUN, Footprint, Survey};
 
@@ -159,8 +160,7 @@ impl Core {
             return;
         }
         let text = bytes.get(comment as usize..words.end as usize).unwrap_or_default();
-        let from = text.iter().position(|byte| !matches!(byte, b';' | b' ' | b'\t')).unwrap_or(text.len());
-        let text = text.get(from..).unwrap_or_default().trim_ascii_end();
+        let text = bare(text);
         if text.starts_with(b"job-header") {
             self.header_begun = true;
         } else if text == b"end-header" && self.header_begun {

@@ -12,7 +12,7 @@ pub(crate) const CHECK: Check = Check {
     id: "too long a job / too many",
     group: Group::Room,
     levels: &[Level::Hold],
-    rule: "the job takes longer than longest_job_min of the room rules; or its owner, as told, has most_running jobs on already, as far as this device knows: it sees its own machine, no other",
+    rule: "the job takes longer than longest_job_min of the room rules; or its owner, as told, has most_running jobs on already, where somebody counts them: a device sees no machine but its own",
     source: "room rules; rooms' caps of 4 to 48 h are on record, none is built in",
     live: Live::Header,
     needs: Needs::Nothing,
