@@ -6,7 +6,7 @@
 
 use embedded_storage::nor_flash::NorFlash;
 
-use crate::checks::{Group, Level, Scope, Settlement, Settlements, find};
+use crate::checks::{Level, Scope, Settlement, Settlements, is_about_spool};
 use crate::header::HeaderErrorKind;
 use crate::ledger::{self, Hold, Ledger, Record};
 use crate::phase::{self, Beep, Entered, OutOfUse, Phase};
@@ -275,8 +275,5 @@ pub(super) enum Records {
 
 /// Points about the spool are settled for the spool, all others for the machine.
 fn scope(check: u8, setup: &super::Setup) -> Scope {
-    match find(check).map(|row| row.group) {
-        Some(Group::Spool) if setup.spool.is_some() => Scope::Spool,
-        Some(_) | None => Scope::Machine,
-    }
+    if is_about_spool(check) && setup.spool.is_some() { Scope::Spool } else { Scope::Machine }
 }

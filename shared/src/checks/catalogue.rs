@@ -2,7 +2,7 @@
 
 use core::fmt;
 
-use super::check::{Check, Needs, Run};
+use super::check::{Check, Group, Needs, Run};
 use super::finding::Level;
 use super::findings::Findings;
 use super::input::CheckInput;
@@ -174,6 +174,9 @@ const NEED_A_SHEET: Settled = marked!(row => matches!(row.needs, Needs::Sheet));
 /// The checks that compare with the nozzle's bore.
 const NEED_A_BORE: Settled = marked!(row => matches!(row.needs, Needs::Bore));
 
+/// The checks of the loaded spool.
+const ABOUT_SPOOL: Settled = marked!(row => matches!(row.group, Group::Spool));
+
 /// Whether a check has what it compares with.
 fn can_decide(number: u8, input: &CheckInput<'_>) -> bool {
     input.machine.is_stated()
@@ -201,7 +204,8 @@ pub fn check_into(input: &CheckInput<'_>, findings: &mut Findings) {
     findings.close();
 }
 
-/// The row of a check.
+/// The row of a check, for whoever lists them: it brings the whole catalogue with its descriptions into a build, which no
+/// device's needs.
 #[must_use]
 pub fn find(number: u8) -> Option<&'static Check> {
     const ROWS: &[Check] = &CATALOGUE;
@@ -212,6 +216,11 @@ pub fn find(number: u8) -> Option<&'static Check> {
 #[must_use]
 pub const fn is_never_silenced(number: u8) -> bool {
     NEVER_SILENCED.has(number)
+}
+
+/// Whether a check is of the loaded spool, not of the machine.
+pub(crate) const fn is_about_spool(number: u8) -> bool {
+    ABOUT_SPOOL.has(number)
 }
 
 /// Whether a check gives nothing but HOLD, which nobody can settle.

@@ -25,7 +25,7 @@ mod spool;
 #[cfg(test)]
 mod tests;
 
-pub(crate) use catalogue::is_carried;
+pub(crate) use catalogue::{is_about_spool, is_carried};
 pub use catalogue::{CARRIED, CATALOGUE, check, check_into, find, is_never_silenced, write_markdown};
 pub use check::{Check, Group, Live, Needs, Run};
 pub use facts::{Disagreement, Fact, JobFacts, LAYER_TOLERANCE_UM, TEMPERATURE_TOLERANCE_K};
