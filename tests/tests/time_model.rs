@@ -125,7 +125,7 @@ proptest! {
     /// More moves in the buffer never make a job slower, and all of them are what the two passes give.
     #[test]
     fn a_longer_buffer_is_no_slower(legs in any_legs(), limits in any_limits()) {
-        let total = |look_ahead| clocked::<200>(&legs, &ClockLimits { look_ahead, ..limits }).iter().sum::<f64>();
+        let total = |look_ahead| clocked::<256>(&legs, &ClockLimits { look_ahead, ..limits }).iter().sum::<f64>();
         let sums = [1, 2, 5, 32, 200].map(total);
         prop_assert!(sums.is_sorted_by(|a, b| b <= &(a * (1.0 + 1e-7) + 1e-8)), "{sums:?}");
         let wanted: f64 = unbounded(&legs, &limits).iter().sum();

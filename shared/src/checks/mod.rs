@@ -25,8 +25,8 @@ mod spool;
 #[cfg(test)]
 mod tests;
 
-pub(crate) use catalogue::{is_about_spool, is_carried};
 pub use catalogue::{CARRIED, CATALOGUE, check, check_into, find, is_never_silenced, write_markdown};
+pub(crate) use catalogue::{is_about_spool, is_carried};
 pub use check::{Check, Group, Live, Needs, Run};
 pub use facts::{Disagreement, Fact, JobFacts, LAYER_TOLERANCE_UM, TEMPERATURE_TOLERANCE_K};
 pub use file::newer_version::stem;

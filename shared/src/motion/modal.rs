@@ -64,8 +64,9 @@ impl Modal {
     #[inline]
     pub fn apply(&mut self, words: &Words, sink: &mut impl MotionSink) {
         let mut command = None;
-        if let Some(0 | 10) = words.only_g() {
-            // The usual line: one motion word.
+        let axes = words.has(b'X') | words.has(b'Y') | words.has(b'Z') | words.has(b'E');
+        let straight = matches!(words.only_g(), Some(0 | 10));
+        if straight {
             self.motion = Known::Line;
             command = Some(Known::Line);
         } else if !(words.g().is_empty() && words.no_m()) {
@@ -75,10 +76,14 @@ impl Modal {
         if words.has(b'F') {
             self.set_feed(words.raw(b'F'));
         }
+        if straight && axes && words.bare == 0 && !words.has(b'T') {
+            // The usual line.
+            self.line(words, sink);
+            return;
+        }
         if words.has(b'T') && words.no_m() {
             self.set_tool(words, sink);
         }
-        let axes = words.has(b'X') | words.has(b'Y') | words.has(b'Z') | words.has(b'E');
         match command {
             Some(Known::Line) => {
                 if axes {
@@ -99,8 +104,8 @@ impl Modal {
                 }
             }
         }
-        if matches!(command, Some(Known::Line | Known::ArcClockwise | Known::ArcCounterClockwise))
-            && words.bare != 0
+        if words.bare != 0
+            && matches!(command, Some(Known::Line | Known::ArcClockwise | Known::ArcCounterClockwise))
         {
             sink.applied(Applied::Malformed);
         }
@@ -287,15 +292,16 @@ fn go_otherwise(to: &mut [i64; 3], words: &Words, [inch, relative]: [bool; 2], o
 /// A position within [`FARTHEST_NM`].
 #[inline(always)]
 fn held(position: i64) -> i64 {
-    // The upper half alone tells nearly always.
-    let upper = (position >> 32) as i32;
-    if upper.unsigned_abs() < (FARTHEST_NM >> 32) as u32 { position } else { held_back(position) }
+    // The upper half alone tells, moved up so that one comparison does for both ends.
+    const HALF: u32 = (FARTHEST_NM >> 32) as u32;
+    let upper = (position >> 32) as u32;
+    if upper.wrapping_add(HALF) < 2 * HALF { position } else { held_back(position) }
 }
 
 #[cold]
 #[inline(never)]
 fn held_back(position: i64) -> i64 {
-    position.clamp(-FARTHEST_NM, FARTHEST_NM)
+    if position < 0 { -FARTHEST_NM } else { FARTHEST_NM }
 }
 
 /// 1 in = 25.4 mm exactly (international inch, 1959), rounded half away from zero: exact up to five decimals.

@@ -20,13 +20,14 @@ pub fn length(vector: [i64; 3]) -> (u64, u32) {
     let [x, y, z] = vector;
     let (x, y, z) = (x.unsigned_abs(), y.unsigned_abs(), z.unsigned_abs());
     // Along an axis: no root needed.
-    if y | z == 0 {
-        return (x, 0);
-    }
-    if x | z == 0 {
-        return (y, 0);
-    }
-    if x | y == 0 {
+    if z == 0 {
+        if y == 0 {
+            return (x, 0);
+        }
+        if x == 0 {
+            return (y, 0);
+        }
+    } else if x | y == 0 {
         return (z, 0);
     }
     let all = x | y | z;

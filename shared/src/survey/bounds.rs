@@ -55,6 +55,17 @@ pub struct LimitsInForce {
     corner: Corner,
     /// The last acceleration that an axis bound.
     bound: Pace,
+    /// What bounds no level move that lays filament, see [`Self::renew_free`].
+    free: Free,
+}
+
+/// A level move that lays filament is bound by no axis's acceleration, nor by the speed of X or Y, up to here.
+#[derive(Clone, Copy, Debug)]
+struct Free {
+    /// Filament's share of the path at the class's acceleration, Q24; 0 where X or Y bound it already.
+    share: i32,
+    /// Speed, nm/s.
+    speed: u32,
 }
 
 const fn nm_s(um_s: u32) -> u32 {
@@ -64,7 +75,7 @@ const fn nm_s(um_s: u32) -> u32 {
 impl LimitsInForce {
     pub(super) fn new(sheet: &ClockLimits) -> Self {
         let print = Pace::new(sheet.print_accel_um_s2);
-        Self {
+        let mut limits = Self {
             sheet: *sheet,
             max_speed: sheet.max_speed_um_s.map(|speed| nm_s(speed).max(1)),
             max_accel: sheet.max_accel_um_s2.map(|accel| Pace::new(accel).accel_um_s2),
@@ -76,7 +87,20 @@ impl LimitsInForce {
                 deviation @ Corner::Deviation(_) => deviation,
             },
             bound: print,
-        }
+            free: Free { share: 0, speed: 0 },
+        };
+        limits.renew_free();
+        limits
+    }
+
+    /// To be called after any limit of axes or of laying moves changed.
+    #[inline(never)]
+    fn renew_free(&mut self) {
+        let ([x, y, _, e], accel) = (self.max_accel, self.print.accel_um_s2);
+        let share = (u64::from(e) << FILAMENT_SHIFT) / u64::from(accel.max(1));
+        self.free.share = if accel > x.min(y) { 0 } else { i32::try_from(share).unwrap_or(i32::MAX) };
+        let [x, y, ..] = self.max_speed;
+        self.free.speed = x.min(y);
     }
 
     /// Steps in nm/s, deviation in µm.
@@ -93,6 +117,7 @@ impl LimitsInForce {
                 *in_force = nm_s(wanted.min(sheet)).max(1);
             }
         }
+        self.renew_free();
     }
 
     /// Lowers the axes' highest accelerations, µm/s² (M201). As [`LimitsInForce::lower_speeds`].
@@ -103,6 +128,7 @@ impl LimitsInForce {
                 *in_force = Pace::new(wanted.min(sheet)).accel_um_s2;
             }
         }
+        self.renew_free();
     }
 
     /// Lowers the acceleration of a class of moves, µm/s² (M204). More than the sheet's counts as the sheet's, and
@@ -117,6 +143,7 @@ impl LimitsInForce {
             Class::Retract => (&mut self.retract, self.sheet.retract_accel_um_s2),
         };
         *in_force = Pace::new(to_um_s2.min(sheet));
+        self.renew_free();
     }
 
     /// Lowers the axes' steps of speed at a corner, µm/s (M205). Without effect on a machine that goes by deviation.
@@ -144,6 +171,11 @@ impl LimitsInForce {
     /// The acceleration of a move: its class's, or less where an axis cannot take its share.
     #[inline(always)]
     pub(super) fn pace(&mut self, stretch: &Stretch) -> Pace {
+        let [.., z, e] = stretch.share;
+        if stretch.class == Class::Print && z == 0 && e < self.free.share {
+            // Nearly always: no axis is asked for more than it can.
+            return self.print;
+        }
         let pace = match stretch.class {
             Class::Print => self.print,
             Class::Travel => self.travel,
@@ -162,7 +194,12 @@ impl LimitsInForce {
     /// The highest speed of a move, nm/s.
     #[inline(always)]
     pub(super) fn cap(&self, stretch: &Stretch, pace: &Pace) -> u32 {
-        let cap = bounded(stretch.feed_nm_s.max(1), stretch.share, &self.max_speed);
+        let (feed, [.., z, e], [.., most_e]) = (stretch.feed_nm_s, stretch.share, self.max_speed);
+        let cap = if z == 0 && feed <= self.free.speed {
+            filament_bounded(feed, e, most_e)
+        } else {
+            bounded(feed, stretch.share, &self.max_speed)
+        };
         match stretch.radius_nm {
             None => cap.max(1),
             Some(radius_nm) => on_arc(cap, radius_nm, pace).max(1),
@@ -180,7 +217,7 @@ fn on_arc(cap: u32, radius_nm: u64, pace: &Pace) -> u32 {
 }
 
 /// A speed or acceleration along a path, lowered where an axis's share of it is more than that axis can.
-#[inline(always)]
+#[cfg_attr(target_pointer_width = "64", inline(always))]
 fn bounded(along: u32, shares: [i32; 4], most: &[u32; 4]) -> u32 {
     let ([x, y, z, e], [most_x, most_y, most_z, most_e]) = (shares, *most);
     let mut along = along;
@@ -195,11 +232,18 @@ fn bounded(along: u32, shares: [i32; 4], most: &[u32; 4]) -> u32 {
     if z != 0 && along > most_z {
         along = on_axis(along, z.unsigned_abs(), most_z, UNIT_SHIFT);
     }
-    let e = e.unsigned_abs();
-    if u64::from(e) * u64::from(along) > u64::from(most_e) << FILAMENT_SHIFT {
-        along = on_axis(along, e, most_e, FILAMENT_SHIFT);
+    filament_bounded(along, e, most_e)
+}
+
+/// The same for the filament's share alone.
+#[inline(always)]
+fn filament_bounded(along: u32, share: i32, most: u32) -> u32 {
+    let share = share.unsigned_abs();
+    if u64::from(share) * u64::from(along) > u64::from(most) << FILAMENT_SHIFT {
+        on_axis(along, share, most, FILAMENT_SHIFT)
+    } else {
+        along
     }
-    along
 }
 
 #[inline(never)]

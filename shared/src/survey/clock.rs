@@ -10,7 +10,7 @@ use super::bounds::{ClockLimits, LimitsInForce};
 use super::corner::{axis_step, deviation};
 use super::profile::{EndSpeed, Span, settle};
 use super::ring::Ring;
-use super::scale::{Divisor, MOST_LENGTH_NM, Pace, root, square};
+use super::scale::{Divisor, MOST_LENGTH_NM, root, square};
 use super::stretch::{Class, Settled, Stretch};
 use crate::records::Corner;
 
@@ -38,10 +38,10 @@ struct Behind {
     exit: [i32; 4],
     class: Class,
     cap: u32,
-    pace: Pace,
+    accel_um_s2: u32,
 }
 
-/// The streaming time model with a buffer of up to `N` moves. `T` is whatever the caller wants back with a move.
+/// The streaming time model with a buffer of up to `N` moves, a power of two. `T` is whatever the caller wants back with a move.
 ///
 /// # Definition
 ///
@@ -115,7 +115,7 @@ pub struct Clock<T: Copy + Default, const N: usize> {
 
 impl<T: Copy + Default, const N: usize> Clock<T, N> {
     /// With each reach at most 2⁵³, running sums over the buffer stay below 2⁶³ and can be compared though they wrap.
-    const HOLDS: () = assert!(N >= 1 && N <= 1023, "a clock holds 1 to 1023 moves");
+    const HOLDS: () = assert!(N <= 512, "a clock holds at most 512 moves");
 
     /// A clock at rest with an empty buffer.
     #[must_use]
@@ -138,7 +138,7 @@ impl<T: Copy + Default, const N: usize> Clock<T, N> {
     /// Moves that the buffer holds.
     #[must_use]
     pub const fn look_ahead(&self) -> u16 {
-        // At most 1023.
+        // At most 512.
         self.look_ahead as u16
     }
 
@@ -150,7 +150,7 @@ impl<T: Copy + Default, const N: usize> Clock<T, N> {
         if self.moves.len() >= self.look_ahead {
             self.settle_first(out);
         }
-        let length_nm = stretch.length_nm.clamp(1, MOST_LENGTH_NM);
+        let length_nm = held(stretch.length_nm);
         let pace = self.limits.pace(stretch);
         let cap = self.limits.cap(stretch, &pace);
         // More than twice the cap's square makes no difference to any speed.
@@ -158,7 +158,7 @@ impl<T: Copy + Default, const N: usize> Clock<T, N> {
 
         let [_, end] = self.sums;
         if let (Some(behind), 1..) = (&self.behind, self.moves.len()) {
-            let speed = self.corner_speed(behind, stretch, &pace, cap);
+            let speed = self.corner_speed(behind, stretch, pace.accel_um_s2, cap);
             let key = end.wrapping_add(square(speed));
             // A corner that is not lower than a later one bounds nothing that the later one does not.
             while self.corners.back().is_some_and(|last| last.key.wrapping_sub(key) < 1 << 63) {
@@ -169,7 +169,8 @@ impl<T: Copy + Default, const N: usize> Clock<T, N> {
             self.corners.push_back(CornerAhead { key, speed, number });
         }
         self.sums[1] = end.wrapping_add(reach);
-        self.behind = Some(Behind { exit: stretch.exit, class: stretch.class, cap, pace });
+        self.behind =
+            Some(Behind { exit: stretch.exit, class: stretch.class, cap, accel_um_s2: pace.accel_um_s2 });
         // Never full: the first move left above if it was.
         self.moves.push_back(Waiting { span: Span { length_nm, reach, cap, inverse: pace.inverse }, tag });
     }
@@ -177,7 +178,7 @@ impl<T: Copy + Default, const N: usize> Clock<T, N> {
     /// The machine comes to rest after the last move (a dwell, a heat wait, homing, probing, the end): all moves
     /// leave the buffer, and the next one starts from rest.
     pub fn stop(&mut self, out: &mut impl FnMut(&T, Settled)) {
-        while self.moves.len() > 0 {
+        while !self.moves.is_empty() {
             self.settle_first(out);
         }
         self.entry = EndSpeed::default();
@@ -190,14 +191,14 @@ impl<T: Copy + Default, const N: usize> Clock<T, N> {
     }
 
     /// The speed at the corner between the last move and this one, nm/s.
-    fn corner_speed(&self, behind: &Behind, stretch: &Stretch, pace: &Pace, cap: u32) -> u32 {
+    fn corner_speed(&self, behind: &Behind, stretch: &Stretch, accel_um_s2: u32, cap: u32) -> u32 {
         let cap = cap.min(behind.cap);
         match self.limits.corner() {
             Corner::AxisStep(steps) => axis_step(&behind.exit, &stretch.enter, steps, cap),
             Corner::Deviation(deviation_um) => {
-                let pace = if behind.pace.accel_um_s2 < pace.accel_um_s2 { &behind.pace } else { pace };
+                let accel_um_s2 = accel_um_s2.min(behind.accel_um_s2);
                 let classes = [behind.class, stretch.class];
-                deviation(&behind.exit, &stretch.enter, classes, pace, *deviation_um, cap)
+                deviation(&behind.exit, &stretch.enter, classes, accel_um_s2, *deviation_um, cap)
             }
         }
     }
@@ -237,6 +238,12 @@ impl<T: Copy + Default, const N: usize> Clock<T, N> {
         out(tag, settled);
         self.moves.drop_front();
     }
+}
+
+/// A length that the model can take, nm.
+#[inline(always)]
+fn held(length_nm: u64) -> u64 {
+    if length_nm.wrapping_sub(1) < MOST_LENGTH_NM { length_nm } else { length_nm.clamp(1, MOST_LENGTH_NM) }
 }
 
 #[cfg(test)]

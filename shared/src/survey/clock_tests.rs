@@ -1,5 +1,6 @@
 //! The clock by hand, with the closed forms of any mechanics textbook.
 
+use super::super::scale::um_s;
 use super::*;
 use std::vec::Vec;
 
@@ -72,7 +73,7 @@ fn the_buffer_ends_in_a_stop() {
     let moves = [line(X, 1, 100); 40];
     let mut clock = Clock::new(&limits(STEPS, 3));
     let settled = run(&mut clock, &moves);
-    let peak = settled.iter().map(|each| each.peak_um_s).max();
+    let peak = settled.iter().map(|each| um_s(each.peak_nm_s)).max();
     // Entering and leaving at 63.25 mm/s, the peak inside a move: √(4000 + 1000·1) = 70.71 mm/s.
     assert_eq!(peak, Some(70_711));
     // From one such speed to the next: T = 2·(√5000 − √4000)/1000 s.

@@ -61,9 +61,10 @@ impl Measure {
         let place = self.place();
         let was_hot = self.heat.nozzle_hot();
         let was_off = self.heat.all_off();
+        let forward_nm = self.forward_nm();
         let heat = &mut self.survey.heat;
         let steps = heat.steps.len();
-        let (wait_ns, known) = self.heat.word(asked, place, self.forward_nm, heat);
+        let (wait_ns, known) = self.heat.word(asked, place, forward_nm, heat);
         if heat.steps.len() > steps {
             self.settling.note(Noted::HeatStep(steps), self.line, &mut self.survey);
         }
@@ -160,12 +161,13 @@ impl Measure {
     fn change_tool(&mut self, tool: u8) {
         self.survey.filament.tool_words.add(self.line);
         if tool != self.tool {
-            if self.forward_nm > 0 {
+            let forward_nm = self.forward_nm();
+            if forward_nm > 0 {
                 self.survey.filament.tool_changes.add(self.line);
                 self.mark(MarkKind::Tool);
             }
             self.tool = tool;
-            self.heat.change_tool(tool.min(TOOLS as u8 - 1), self.forward_nm);
+            self.heat.change_tool(tool.min(TOOLS as u8 - 1), forward_nm);
         }
     }
 

@@ -2,7 +2,7 @@
 
 use crate::motion::nearest;
 
-use super::scale::{Pace, quotient, root, square};
+use super::scale::{quotient, root, square};
 use super::stretch::Class;
 
 /// 1 in the formats of a [`super::Stretch`]'s directions, as shifts: X Y Z, and E.
@@ -80,13 +80,13 @@ pub(super) fn deviation(
     leaving: &[i32; 4],
     entering: &[i32; 4],
     classes: [Class; 2],
-    pace: &Pace,
+    accel_um_s2: u32,
     deviation_um: u32,
     cap: u32,
 ) -> u32 {
     let (h, s_square) = half_turn(leaving, entering, classes);
     // a·δ in squares: µm²/s² · 10⁶ / 4096.
-    let base = ((u64::from(pace.accel_um_s2) * u64::from(deviation_um.min(0xFFFF))) * 15_625) >> 6;
+    let base = ((u64::from(accel_um_s2) * u64::from(deviation_um.min(0xFFFF))) * 15_625) >> 6;
     if h == 0 {
         return cap;
     }
@@ -141,7 +141,6 @@ mod tests {
     /// v = √(a·δ·sin(θ/2)/(1−sin(θ/2))), θ between the legs: a circle that touches both legs, δ from the corner.
     #[test]
     fn circle_past_the_corner() {
-        let pace = Pace::new(1_000_000);
         // θ degrees, δ µm, v mm/s
         for (angle, deviation_um, v) in [
             (60.0, 50, 7.0711),
@@ -157,7 +156,7 @@ mod tests {
                     &unit(start),
                     &unit(start + 180.0 - angle),
                     TRAVEL,
-                    &pace,
+                    1_000_000,
                     deviation_um,
                     u32::MAX,
                 );
@@ -169,23 +168,25 @@ mod tests {
 
     #[test]
     fn straight_on_has_no_limit_and_a_reversal_stops() {
-        let pace = Pace::new(1_000_000);
         for start in [0.0, 12.345, 45.0, 270.1] {
-            assert_eq!(deviation(&unit(start), &unit(start), TRAVEL, &pace, 50, 123_456), 123_456);
+            assert_eq!(deviation(&unit(start), &unit(start), TRAVEL, 1_000_000, 50, 123_456), 123_456);
             let back = unit(start).map(|part| -part);
-            assert_eq!(deviation(&unit(start), &back, TRAVEL, &pace, 50, 123_456), 0);
+            assert_eq!(deviation(&unit(start), &back, TRAVEL, 1_000_000, 50, 123_456), 0);
         }
-        assert_eq!(deviation(&unit(0.0), &unit(1.0), TRAVEL, &pace, 0, 123_456), 0, "no deviation allowed");
+        assert_eq!(
+            deviation(&unit(0.0), &unit(1.0), TRAVEL, 1_000_000, 0, 123_456),
+            0,
+            "no deviation allowed"
+        );
     }
 
     /// sin(179.9°/2) and sin(0.1°/2) by the formula in f64.
     #[test]
     fn narrow_turns_keep_their_precision() {
-        let pace = Pace::new(100_000);
         for angle in [179.9, 179.0, 30.0, 1.0, 0.1] {
             let s = f64::to_radians(angle / 2.0).sin();
             let wanted = (100.0 * 0.001 * s / (1.0 - s)).sqrt();
-            let speed = deviation(&unit(0.0), &unit(180.0 - angle), TRAVEL, &pace, 1, u32::MAX);
+            let speed = deviation(&unit(0.0), &unit(180.0 - angle), TRAVEL, 100_000, 1, u32::MAX);
             let speed = f64::from(speed) * 1e-6;
             assert!((speed - wanted).abs() < 2e-6 * wanted + 1e-6, "{angle}°: {speed}, not {wanted}");
         }
@@ -193,15 +194,14 @@ mod tests {
 
     #[test]
     fn filament_alone_stands_at_a_right_angle_to_space() {
-        let pace = Pace::new(1_000_000);
         let pull = [0, 0, 0, -(1 << FILAMENT_SHIFT)];
         let push = [0, 0, 0, 1 << FILAMENT_SHIFT];
         let mixed = [Class::Travel, Class::Retract];
         let alone = [Class::Retract; 2];
-        let speed = f64::from(deviation(&unit(20.0), &pull, mixed, &pace, 50, u32::MAX)) * 1e-6;
+        let speed = f64::from(deviation(&unit(20.0), &pull, mixed, 1_000_000, 50, u32::MAX)) * 1e-6;
         assert!((speed - 10.9868).abs() < 5e-5, "{speed}");
-        assert_eq!(deviation(&pull, &pull, alone, &pace, 50, 77), 77);
-        assert_eq!(deviation(&pull, &push, alone, &pace, 50, 77), 0);
+        assert_eq!(deviation(&pull, &pull, alone, 1_000_000, 50, 77), 77);
+        assert_eq!(deviation(&pull, &push, alone, 1_000_000, 50, 77), 0);
     }
 
     /// 90°, X and Y change by 1 each: the smaller step. 45°: X by 1 − √½, Y by √½.

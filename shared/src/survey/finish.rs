@@ -1,6 +1,7 @@
 //! The survey's last step: what only the whole job tells.
 
 use super::measure::Measure;
+use super::scale::um_s;
 use super::values::{FirstLayer, Mark, MarkKind, Plane, PurgeStrip};
 use crate::units::mul_div;
 
@@ -12,7 +13,8 @@ impl Measure {
         self.layers.finish(&mut self.survey.layers, &self.strip, &mut self.survey.parts, self.line);
         self.settling.finish(&mut self.survey);
         self.survey.flow = self.settling.flow.finish(filament_um, self.line);
-        self.heat.finish(self.forward_nm, self.bead_path_nm, &mut self.survey.heat, &mut self.survey.fan);
+        let forward_nm = self.forward_nm();
+        self.heat.finish(forward_nm, self.bead_path_nm, &mut self.survey.heat, &mut self.survey.fan);
         self.first_layer();
         self.tail(position);
         let settling = &self.settling;
@@ -65,7 +67,7 @@ impl Measure {
             above: self.survey.first_layer.above,
             filament_nm: group.filament_nm,
             path_nm: group.path_nm,
-            peak_um_s: first.peak_um_s,
+            peak_um_s: um_s(first.peak_nm_s),
             mean_um_s: u32::try_from(mean.unwrap_or(0)).unwrap_or(u32::MAX),
             start_s: settling.s(start_ns),
             end_s: settling.s(end_ns),

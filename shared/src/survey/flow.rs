@@ -22,8 +22,8 @@ pub(super) struct FlowGauge {
     /// Most filament in a window.
     most: u64,
     most_line: u32,
-    /// Filament speed, µm/s in Q10.
-    peak_q10: u32,
+    /// Filament speed, nm/s in Q30.
+    peak_q30: u64,
     peak_line: u32,
 }
 
@@ -36,20 +36,19 @@ impl Default for FlowGauge {
             left_ns: STEP_NS,
             most: 0,
             most_line: 0,
-            peak_q10: 0,
+            peak_q30: 0,
             peak_line: 0,
         }
     }
 }
 
 impl FlowGauge {
-    /// A bead at a peak path speed with a ratio of filament to path (Q30).
+    /// A bead at a peak path speed (nm/s) with a ratio of filament to path (Q30).
     #[inline]
-    pub(super) fn peak(&mut self, peak_um_s: u32, ratio: u32, line: u32) {
-        let feed = (u64::from(peak_um_s) * u64::from(ratio)) >> 20;
-        let feed = feed.min(u64::from(u32::MAX)) as u32;
-        if feed > self.peak_q10 {
-            self.peak_q10 = feed;
+    pub(super) fn peak(&mut self, peak_nm_s: u32, ratio: u32, line: u32) {
+        let feed = u64::from(peak_nm_s) * u64::from(ratio);
+        if feed > self.peak_q30 {
+            self.peak_q30 = feed;
             self.peak_line = line;
         }
     }
@@ -115,12 +114,14 @@ impl FlowGauge {
         self.close_step(line);
         // Twice the filament of half a second is that of a second; nm to µm.
         let sustained_q10 = u32::try_from((self.most * 2 * 1024) / 1000).unwrap_or(u32::MAX);
+        // nm/s in Q30 to µm/s in Q10, to the nearest.
+        let peak_q10 = u32::try_from(((self.peak_q30 >> 20) + 500) / 1000).unwrap_or(u32::MAX);
         Flow {
-            peak_nl_s: nl_s(self.peak_q10, filament_um),
+            peak_nl_s: nl_s(peak_q10, filament_um),
             peak_line: self.peak_line,
             sustained_nl_s: nl_s(sustained_q10, filament_um),
             sustained_line: self.most_line,
-            peak_feed_um_s: self.peak_q10 >> 10,
+            peak_feed_um_s: peak_q10 >> 10,
         }
     }
 }
@@ -176,7 +177,7 @@ mod tests {
     fn bead_of_a_known_size() {
         let ratio = (0.033_848_8 * f64::from(1 << 30)) as u32;
         let mut gauge = FlowGauge::default();
-        gauge.peak(60_000, ratio, 7);
+        gauge.peak(60_000_000, ratio, 7);
         // 120 mm in 2 s.
         gauge.add(2_000_000_000, 4_061_856, 7);
         let flow = gauge.finish(1750, 8);

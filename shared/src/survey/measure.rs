@@ -2,7 +2,7 @@
 
 use heapless::Vec;
 
-use crate::limits::{KEEP_OUTS, LOOK_AHEAD_MOVES, TOOLS};
+use crate::limits::{KEEP_OUTS, LOOK_AHEAD_MOVES};
 use crate::motion::{Applied, MotionSink, Move};
 use crate::records::{KeepOut, Machine, Motion};
 
@@ -57,8 +57,6 @@ pub(super) struct Measure {
     pub(super) smoothing: Smoothing,
     /// Path of all beads, nm.
     pub(super) bead_path_nm: u64,
-    /// Forward feed of all tools, nm.
-    pub(super) forward_nm: i64,
     pub(super) tool: u8,
     pub(super) homed: bool,
     /// Whether the move before was a bead, so that its end is in every box already.
@@ -115,7 +113,6 @@ impl Measure {
             keep_outs: Vec::new(),
             smoothing: Smoothing::default(),
             bead_path_nm: 0,
-            forward_nm: 0,
             tool: 0,
             homed: false,
             chained: false,
@@ -150,7 +147,6 @@ impl Measure {
             keep_outs,
             smoothing,
             bead_path_nm,
-            forward_nm,
             tool,
             homed,
             chained,
@@ -181,7 +177,7 @@ impl Measure {
         *round = machine.round.then_some(centre);
         keep_outs.clone_from(&machine.keep_outs);
         *smoothing = Smoothing::new(machine.bore_um);
-        (*bead_path_nm, *forward_nm, *last_e, *last_bead_z) = (0, 0, 0, 0);
+        (*bead_path_nm, *last_e, *last_bead_z) = (0, 0, 0);
         (*tool, *highest_feed_nm_s) = (0, 0);
         (*homed, *chained, *closed, *motors_off, *readable) = (false, false, false, false, true);
         *since_bead = SinceBead::default();
@@ -229,13 +225,29 @@ impl Measure {
         self.settling.note(Noted::Mark(kind), self.line, &mut self.survey);
     }
 
+    /// Forward feed of all tools, nm.
+    #[inline(never)]
+    pub(super) fn forward_nm(&self) -> i64 {
+        let filament = &self.survey.filament;
+        filament
+            .tools
+            .iter()
+            .fold(filament.beyond.forward_nm, |all, tool| all.saturating_add(tool.forward_nm))
+    }
+
     /// Filament of a move.
     #[inline]
     fn filament(&mut self, feed_nm: i64, alone: bool) {
         let filament = &mut self.survey.filament;
         let tool = match filament.tools.get_mut(usize::from(self.tool)) {
             Some(tool) => tool,
-            None => &mut filament.beyond,
+            None => {
+                if feed_nm > 0 {
+                    // Those beyond share a first line.
+                    filament.highest_tool = filament.highest_tool.max(self.tool);
+                }
+                &mut filament.beyond
+            }
         };
         tool.net_nm = sum(tool.net_nm, feed_nm);
         if feed_nm > 0 {
@@ -245,11 +257,6 @@ impl Measure {
             }
             if tool.first_line == 0 {
                 tool.first_line = self.line;
-                filament.highest_tool = filament.highest_tool.max(self.tool);
-            }
-            self.forward_nm = sum(self.forward_nm, feed_nm);
-            if usize::from(self.tool) >= TOOLS {
-                // Those beyond share a first line.
                 filament.highest_tool = filament.highest_tool.max(self.tool);
             }
         }
@@ -354,7 +361,7 @@ impl Measure {
                 if self.strip.close() && self.survey.parts.count == 0 {
                     self.layers.take_in(&self.strip.lead);
                 }
-                let before_nm = self.forward_nm.saturating_sub(step.feed_nm);
+                let before_nm = self.forward_nm().saturating_sub(step.feed_nm);
                 self.heat.above_first(before_nm, self.bead_path_nm);
                 self.survey.beads = Beads::default();
             }

@@ -68,6 +68,9 @@ fn filament_share(share: i32, feed_nm: i64, length_nm: u64) -> i32 {
     }
 }
 
+/// How far [`reciprocal`] is from the exact one at most.
+const RECIPROCAL_ERROR: u32 = 32;
+
 /// 2⁶³ over a number that has its 32nd bit set, good to 2⁻²⁷: a 32-bit division, which the board has an instruction
 /// for, and one step of Newton's iteration y ← y (2 − n y).
 fn reciprocal(number: u32) -> u32 {
@@ -233,12 +236,17 @@ fn directions(delta: [i64; 3], feed_nm: i64, length_nm: u64, inverse: u32) -> ([
     // Up to 4 m, and less filament than path: all fit 32 bits once shifted.
     let length = length_nm as u32;
     let shift = length.leading_zeros() & 31;
-    let inverse = if inverse == 0 { reciprocal(length << shift | 1 << 31) } else { inverse };
+    let inverse = if inverse == 0 {
+        // Along an axis. Not too small, so that the axis's share comes out as 1.
+        reciprocal(length << shift | 1 << 31).saturating_add(RECIPROCAL_ERROR)
+    } else {
+        inverse
+    };
     let shares = (inverse, shift);
-    let ratio = short(feed_nm, length, shares);
-    let [x, y] = [short(dx, length, shares), short(dy, length, shares)];
+    let ratio = short(feed_nm, shares);
+    let [x, y] = [short(dx, shares), short(dy, shares)];
     // Nearly always level.
-    let z = if dz == 0 { 0 } else { short(dz, length, shares) };
+    let z = if dz == 0 { 0 } else { short(dz, shares) };
     ([x, y, z, ratio >> (30 - FILAMENT_SHIFT)], ratio)
 }
 
@@ -252,16 +260,11 @@ fn far_directions(delta: [i64; 3], feed_nm: i64, length_nm: u64) -> ([i32; 4], i
 
 /// A part's share of a length that is no shorter, signed, Q30; the length's inverse with its shift.
 #[inline(always)]
-fn short(part: i64, length: u32, (inverse, shift): (u32, u32)) -> i32 {
+fn short(part: i64, (inverse, shift): (u32, u32)) -> i32 {
     // 0 or −1, for taking a sign off and putting it back.
     let sign = (part >> 32) as i32 >> 31;
     let size = (part as u32 ^ sign as u32).wrapping_sub(sign as u32);
-    // On one axis alone it is 1, which the inverse misses by one unit.
-    let share = if size == length {
-        ONE
-    } else {
-        ((u64::from(size << shift) * u64::from(inverse)) >> 33).min(ONE as u64) as i32
-    };
+    let share = ((u64::from(size << shift) * u64::from(inverse)) >> 33).min(ONE as u64) as i32;
     (share ^ sign).wrapping_sub(sign)
 }
 
@@ -304,7 +307,7 @@ mod tests {
         fn reciprocals(number in 1_u32 << 31..=u32::MAX) {
             let exact = (1_u64 << 63) / u64::from(number);
             let found = u64::from(reciprocal(number));
-            prop_assert!(found.abs_diff(exact) <= 32, "{number}: {found}, not {exact}");
+            prop_assert!(found.abs_diff(exact) < u64::from(RECIPROCAL_ERROR), "{number}: {found}, not {exact}");
         }
 
         /// A line's directions have length 1.

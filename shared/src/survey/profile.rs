@@ -40,11 +40,12 @@ pub(super) fn settle(span: &Span, from: EndSpeed, to: EndSpeed, divisor: &mut Di
         if divisor.speed() != span.cap {
             *divisor = Divisor::new(span.cap);
         }
-        Settled {
-            duration_ns: cruise_ns(span, from.speed, to.speed, divisor),
-            ramp_ns: ramps_ns(span, span.cap, from, to),
-            peak_um_s: um_s(span.cap),
-        }
+        let peak_nm_s = span.cap;
+        // Each is 0 where it begins or ends at the highest speed, as in the midst of a long wall.
+        let [up, down] = [peak_nm_s.saturating_sub(from.speed), peak_nm_s.saturating_sub(to.speed)];
+        let duration_ns = cruise_ns(span, up, down, divisor);
+        let ramp_ns = if up | down == 0 { 0 } else { ramps_ns(span, up, down) };
+        Settled { duration_ns, ramp_ns, peak_nm_s }
     } else {
         let peak = if peak_square == to.square {
             to.speed
@@ -53,30 +54,30 @@ pub(super) fn settle(span: &Span, from: EndSpeed, to: EndSpeed, divisor: &mut Di
         } else {
             root(peak_square)
         };
-        let ramp_ns = ramps_ns(span, peak, from, to);
-        Settled { duration_ns: ramp_ns, ramp_ns, peak_um_s: um_s(peak) }
+        let ramp_ns = ramps_ns(span, peak.saturating_sub(from.speed), peak.saturating_sub(to.speed));
+        Settled { duration_ns: ramp_ns, ramp_ns, peak_nm_s: peak }
     }
 }
 
-/// Time of speeding up and slowing down, ns.
+/// Time of speeding up and slowing down by so many nm/s, ns.
 #[inline(always)]
-fn ramps_ns(span: &Span, peak: u32, from: EndSpeed, to: EndSpeed) -> u64 {
+fn ramps_ns(span: &Span, up: u32, down: u32) -> u64 {
     let inverse = u64::from(span.inverse);
-    let up = u64::from(peak.saturating_sub(from.speed)) * inverse;
-    let down = u64::from(peak.saturating_sub(to.speed)) * inverse;
+    let (up, down) = (u64::from(up) * inverse, u64::from(down) * inverse);
     // Each is below 2⁶⁴; their sum is halved before it could pass that.
     let sum = (up >> 1) + (down >> 1);
     let half = 1 << (INVERSE_SHIFT - 2);
     sum.saturating_add(half) >> (INVERSE_SHIFT - 1)
 }
 
-fn cruise_ns(span: &Span, from: u32, to: u32, divisor: &Divisor) -> u64 {
+/// Time of a move that comes to its highest speed, which is by so many nm/s above those at its ends, ns.
+#[inline(always)]
+fn cruise_ns(span: &Span, up: u32, down: u32, divisor: &Divisor) -> u64 {
     let pieces = span.length_nm >> PIECE_SHIFT;
     let rest = span.length_nm & ((1 << PIECE_SHIFT) - 1);
     let mut number = rest * NS;
-    let up = u64::from(span.cap.saturating_sub(from));
-    let down = u64::from(span.cap.saturating_sub(to));
-    if (up | down) != 0 {
+    if up | down != 0 {
+        let (up, down) = (u64::from(up), u64::from(down));
         // Half of the squares' sum, so that it stays below 2⁶⁴; · inverse / 2²⁶ · 2 in two 32-bit halves.
         let half = ((up * up) >> 1) + ((down * down) >> 1);
         let inverse = u64::from(span.inverse);
@@ -92,14 +93,9 @@ fn cruise_ns(span: &Span, from: u32, to: u32, divisor: &Divisor) -> u64 {
     }
 }
 
-/// nm/s to µm/s, to the nearest.
-const fn um_s(speed: u32) -> u32 {
-    speed.saturating_add(500) / 1000
-}
-
 #[cfg(test)]
 mod tests {
-    use super::super::scale::Pace;
+    use super::super::scale::{Pace, um_s};
     use super::*;
 
     /// Length mm, cap mm/s, acceleration mm/s², end speeds mm/s.
@@ -133,7 +129,7 @@ mod tests {
         ] {
             let settled = timed(s, v, a, [0.0, 0.0]);
             assert!((seconds(settled) - t).abs() < 1e-7 * t, "{s} mm: {settled:?}");
-            assert_eq!(settled.peak_um_s, (peak * 1e3_f64).round() as u32, "{s} mm");
+            assert_eq!(um_s(settled.peak_nm_s), (peak * 1e3_f64).round() as u32, "{s} mm");
         }
     }
 
@@ -178,7 +174,7 @@ mod tests {
         // From 10 to 30 mm/s at 1000 mm/s²: (900 − 100)/2000 = 0.4 mm, 20 ms.
         for ends in [[10.0, 30.0], [30.0, 10.0]] {
             let settled = timed(0.4, 100.0, 1000.0, ends);
-            assert_eq!((settled.duration_ns, settled.peak_um_s), (20_000_000, 30_000), "{ends:?}");
+            assert_eq!((settled.duration_ns, um_s(settled.peak_nm_s)), (20_000_000, 30_000), "{ends:?}");
         }
     }
 }

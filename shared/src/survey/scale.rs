@@ -33,6 +33,11 @@ pub(super) const fn square(v: u32) -> u64 {
     (v as u64 * v as u64) >> SQUARE_SHIFT
 }
 
+/// nm/s to µm/s, to the nearest.
+pub(super) const fn um_s(speed: u32) -> u32 {
+    speed.saturating_add(500) / 1000
+}
+
 /// Speed in nm/s whose square is `x` (below 2⁵²), to the nearest.
 #[inline]
 pub(super) fn root(x: u64) -> u32 {
@@ -148,6 +153,8 @@ pub(super) struct Divisor {
     speed: u32,
     inverse: u32,
     shift: u32,
+    /// Half a unit, added before the cut.
+    half: u32,
 }
 
 impl Divisor {
@@ -157,7 +164,8 @@ impl Divisor {
         let zeros = speed.leading_zeros();
         let normal = (speed << zeros) as u64;
         let inverse = ((1 << 63) - 1) / normal;
-        Self { speed, inverse: inverse as u32, shift: 31 - zeros }
+        let shift = 31 - zeros;
+        Self { speed, inverse: inverse as u32, shift, half: (1 << shift) >> 1 }
     }
 
     /// The speed it divides by.
@@ -174,9 +182,7 @@ impl Divisor {
             let high = (number >> 32) * self.inverse as u64;
             high + (((number & 0xFFFF_FFFF) * self.inverse as u64) >> 32)
         };
-        // Half a unit is added before the cut.
-        let half = (1_u32 << (self.shift & 31)) >> 1;
-        right(product.saturating_add(half as u64), self.shift)
+        right(product.saturating_add(self.half as u64), self.shift)
     }
 }
 

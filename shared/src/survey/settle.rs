@@ -2,7 +2,7 @@
 
 use super::flow::{FlowGauge, STEP_NS};
 use super::notes::Notes;
-use super::scale::quotient;
+use super::scale::{quotient, um_s};
 use super::steps::StepTimes;
 use super::stretch::Settled;
 use super::values::{ForRun, LayerPoint, Layers, Mark, MarkKind, Survey};
@@ -42,7 +42,7 @@ pub(super) struct Span {
     pub(super) start_ns: Option<u64>,
     pub(super) end_ns: u64,
     pub(super) laying_ns: u64,
-    pub(super) peak_um_s: u32,
+    pub(super) peak_nm_s: u32,
 }
 
 impl Span {
@@ -50,7 +50,7 @@ impl Span {
         self.start_ns.get_or_insert(start_ns);
         self.end_ns = start_ns.saturating_add(settled.duration_ns);
         self.laying_ns = self.laying_ns.saturating_add(settled.duration_ns);
-        self.peak_um_s = self.peak_um_s.max(settled.peak_um_s);
+        self.peak_nm_s = self.peak_nm_s.max(settled.peak_nm_s);
     }
 
     /// Joins another group's.
@@ -59,10 +59,13 @@ impl Span {
             self.start_ns = Some(self.start_ns.map_or(start, |own| own.min(start)));
             self.end_ns = self.end_ns.max(other.end_ns);
             self.laying_ns = self.laying_ns.saturating_add(other.laying_ns);
-            self.peak_um_s = self.peak_um_s.max(other.peak_um_s);
+            self.peak_nm_s = self.peak_nm_s.max(other.peak_nm_s);
         }
     }
 }
+
+/// A time that no job comes to: five hundred years.
+const NEVER_NS: u64 = u64::MAX;
 
 /// A moment and its line.
 #[derive(Clone, Copy, Debug, Default)]
@@ -123,7 +126,7 @@ impl Settling {
             second: None,
             third: None,
             first_feed_ns: None,
-            last_feed_ns: 0,
+            last_feed_ns: NEVER_NS,
             last_bead_ns: None,
             notes: Notes::default(),
             heat_off_ns: None,
@@ -183,7 +186,7 @@ impl Settling {
         }
         if tag.flags & BEAD != 0 {
             self.last_bead_ns = Some(self.now_ns());
-            self.flow.peak(settled.peak_um_s, tag.ratio, tag.line);
+            self.flow.peak(settled.peak_nm_s, tag.ratio, tag.line);
         }
         self.lay(tag, settled);
         if self.notes.count() {
@@ -201,7 +204,7 @@ impl Settling {
             self.flow.add(settled.duration_ns, laid, line);
             return;
         }
-        let cruised = cruised(settled.peak_um_s, tag.ratio, cruise_ns).min(laid);
+        let cruised = cruised(settled.peak_nm_s, tag.ratio, cruise_ns).min(laid);
         let (ramp, rest) = (settled.duration_ns - cruise_ns, laid - cruised);
         self.flow.add(ramp / 2, rest / 2, line);
         self.flow.add(cruise_ns, cruised, line);
@@ -211,7 +214,7 @@ impl Settling {
     #[inline]
     fn fed(&mut self, start_ns: u64, line: u32) {
         // A move right behind another that fed: no time idle between.
-        if start_ns != self.last_feed_ns || self.first_feed_ns.is_none() {
+        if start_ns != self.last_feed_ns {
             self.fed_anew(start_ns, line);
         }
         self.last_feed_ns = self.now_ns;
@@ -289,9 +292,9 @@ impl Settling {
 }
 
 /// Filament at a path speed for a time, nm; `ratio` is filament a path length in Q30.
-fn cruised(peak_um_s: u32, ratio: u32, cruise_ns: u64) -> u64 {
+fn cruised(peak_nm_s: u32, ratio: u32, cruise_ns: u64) -> u64 {
     // Filament speed, µm/s in Q8: the speed is below 2³², the ratio below 2, so that 41 bits hold it.
-    let speed = (u64::from(peak_um_s) * u64::from(ratio)) >> 22;
+    let speed = (u64::from(um_s(peak_nm_s)) * u64::from(ratio)) >> 22;
     // The board divides 32 bits at once, and 64 in two hundred instructions.
     let microseconds = match u32::try_from(cruise_ns) {
         Ok(ns) => u64::from(ns / 1000),

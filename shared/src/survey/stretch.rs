@@ -45,6 +45,6 @@ pub struct Settled {
     pub duration_ns: u64,
     /// Part of it below the highest speed, ns.
     pub ramp_ns: u64,
-    /// Highest speed reached along the path, µm/s.
-    pub peak_um_s: u32,
+    /// Highest speed reached along the path, nm/s.
+    pub peak_nm_s: u32,
 }

@@ -5,7 +5,7 @@ use core::mem::size_of;
 use crate::limits::{HEADER_WINDOW_BYTES, LINE_BYTES};
 use crate::motion::Modal;
 use crate::records::Machine;
-use crate::text::{Checksum, LineAt, LineSink, Lines, Words};
+use crate::text::{Checksum, LineAt, LineSink, Lines, Marks, Words};
 
 use super::measure::Measure;
 use super::remarks::bare;
@@ -149,14 +149,14 @@ impl Surveyor {
 impl Core {
     /// The header's lines, and the byte-order mark.
     #[cold]
-    fn head(&mut self, at: LineAt, words: &Words, bytes: &[u8]) {
-        if at.end_byte > HEADER_WINDOW_BYTES as u64 {
+    fn head(&mut self, number: u32, start: usize, end_byte: u64, words: &Words, bytes: &[u8]) {
+        if end_byte > HEADER_WINDOW_BYTES as u64 {
             self.in_window = false;
             return;
         }
         let Some(comment) = words.comment else { return };
         // The header is made of comment lines of ordinary length.
-        if words.any && at.number > 1 || (words.end as usize).saturating_sub(at.start) > LINE_BYTES {
+        if words.any && number > 1 || (words.end as usize).saturating_sub(start) > LINE_BYTES {
             return;
         }
         let text = bytes.get(comment as usize..words.end as usize).unwrap_or_default();
@@ -164,50 +164,50 @@ impl Core {
         if text.starts_with(b"job-header") {
             self.header_begun = true;
         } else if text == b"end-header" && self.header_begun {
-            self.body_from = Some(at.end_byte);
+            self.body_from = Some(end_byte);
             self.in_window = false;
         }
     }
 
     /// Whatever else than words a line has; gives whether its words are to be executed.
     #[cold]
-    fn unusual(&mut self, at: LineAt, words: &Words, bytes: &[u8]) -> bool {
+    fn unusual(&mut self, number: u32, start: usize, words: &Words, bytes: &[u8]) -> bool {
+        let Marks { deleted, checksum, mut malformed, rounded, repeated, identifier } = *words.marks();
         let measure = &mut self.measure;
         let reading = &mut measure.survey.reading;
-        let mut malformed = words.malformed;
-        if at.number == 1 && bytes.get(at.start..).is_some_and(|line| line.starts_with(&BYTE_ORDER_MARK)) {
+        if number == 1 && bytes.get(start..).is_some_and(|line| line.starts_with(&BYTE_ORDER_MARK)) {
             reading.byte_order_mark = true;
             malformed = malformed.saturating_sub(1);
         }
-        if let Some((from, to)) = words.identifier {
-            reading.identifier(bytes.get(from as usize..to as usize).unwrap_or_default(), at.number);
+        if let Some((from, to)) = identifier {
+            reading.identifier(bytes.get(from as usize..to as usize).unwrap_or_default(), number);
         }
-        let known = words.identifier.is_none()
+        let known = identifier.is_none()
             && words.m().iter().all(|m| crate::motion::known_m(*m) != crate::motion::Known::Unknown);
         if malformed > 0 && known {
             measure.readable = false;
             for _ in 0..malformed {
-                reading.malformed.add(at.number);
+                reading.malformed.add(number);
             }
             if measure.closed {
-                measure.survey.tail.malformed_after_end.add(at.number);
+                measure.survey.tail.malformed_after_end.add(number);
             }
         }
         let reading = &mut measure.survey.reading;
-        if words.rounded > 0 {
-            reading.rounded.add(at.number);
+        if rounded > 0 {
+            reading.rounded.add(number);
         }
-        if words.repeated > 0 {
-            reading.repeated.add(at.number);
+        if repeated > 0 {
+            reading.repeated.add(number);
         }
-        if words.checksum != Checksum::Absent {
+        if checksum != Checksum::Absent {
             reading.checksums.checked = reading.checksums.checked.saturating_add(1);
-            if words.checksum == Checksum::Wrong {
-                reading.checksums.failed.add(at.number);
+            if checksum == Checksum::Wrong {
+                reading.checksums.failed.add(number);
             }
         }
-        if words.deleted {
-            reading.block_deleted.add(at.number);
+        if deleted {
+            reading.block_deleted.add(number);
             return false;
         }
         true
@@ -218,7 +218,7 @@ impl LineSink for Core {
     #[inline]
     fn line(&mut self, at: LineAt, words: &Words, bytes: &[u8]) {
         if self.in_window {
-            self.head(at, words, bytes);
+            self.head(at.number, at.start, at.end_byte, words, bytes);
         }
         self.measure.line = at.number;
         if !at.ended {
@@ -236,7 +236,7 @@ impl LineSink for Core {
             return;
         }
         self.measure.readable = true;
-        if !words.is_plain() && !self.unusual(at, words, bytes) {
+        if !words.is_plain() && !self.unusual(at.number, at.start, words, bytes) {
             return;
         }
         self.modal.apply(words, &mut self.measure);

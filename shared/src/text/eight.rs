@@ -6,8 +6,29 @@
 use super::number::{MICRO, POWERS};
 use super::word::{Code, Words, bit};
 
-/// Letters whose words are no plain numbers.
-const CODES: u32 = bit(b'g') | bit(b'm') | bit(b'n');
+/// Of each byte the bit of the letter that it is, none where it is no letter or its words are no plain numbers.
+static BITS: [u32; 256] = bits();
+
+#[expect(clippy::indexing_slicing, reason = "evaluated when built, where a wrong index is an error")]
+const fn bits() -> [u32; 256] {
+    let mut bits = [0; 256];
+    let mut letter = b'a';
+    while letter <= b'z' {
+        if !matches!(letter, b'g' | b'm' | b'n') {
+            bits[letter as usize] = bit(letter);
+            bits[(letter ^ 0x20) as usize] = bit(letter);
+        }
+        letter += 1;
+    }
+    bits
+}
+
+/// See [`BITS`].
+#[inline(always)]
+#[expect(clippy::indexing_slicing, reason = "there is a place for every byte")]
+const fn usual(letter: u8) -> u32 {
+    BITS[letter as usize]
+}
 
 /// A byte in every place.
 const fn each(byte: u8) -> u64 {
@@ -20,13 +41,15 @@ const fn each(byte: u8) -> u64 {
 pub(super) fn words(bytes: &[u8], at: usize, words: &mut Words) -> usize {
     let mut at = at;
     let Some(&(mut letter)) = bytes.get(at) else { return at };
+    let mut bit = usual(letter);
     if letter | 0x20 == b'g' {
         // One digit, a blank, a letter: the digit is looked at alone, the rest in one comparison.
         let Some(four) = bytes.get(at..).and_then(<[u8]>::first_chunk) else { return at };
         let four = u32::from_le_bytes(*four);
         let digit = (four >> 8) as u8 & 0x0F;
         let next = (four >> 24) as u8;
-        if four & 0x00FF_F0DF != u32::from_le_bytes(*b"G0 \0") || digit > 9 || !is_letter(next) {
+        bit = usual(next);
+        if four & 0x00FF_F0DF != u32::from_le_bytes(*b"G0 \0") || digit > 9 || bit == 0 {
             return at;
         }
         words.any = true;
@@ -37,25 +60,18 @@ pub(super) fn words(bytes: &[u8], at: usize, words: &mut Words) -> usize {
     // Kept aside: the values that are put in between might be where it stands, as far as the compiler can see.
     let mut present = words.present;
     let begun = at;
-    loop {
-        let bit = bit(letter);
-        if bit & CODES != 0 {
-            break;
-        }
+    while bit != 0 {
         let Some((micro, end, next)) = number(bytes, at + 1) else { break };
-        let goes_on = is_letter(next);
-        if !(goes_on || matches!(next, b'\n' | b'\r' | b';')) {
+        let then = usual(next);
+        if then == 0 && !(matches!(next, b'\n' | b'\r' | b';') || is_letter(next)) {
             break;
         }
         if present & bit != 0 {
-            words.repeated = words.repeated.saturating_add(1);
+            words.repeated();
         }
         present |= bit;
         words.put(letter, micro);
-        (at, letter) = (end, next);
-        if !goes_on {
-            break;
-        }
+        (at, letter, bit) = (end, next, then);
     }
     words.present = present;
     words.any |= at != begun;
@@ -123,12 +139,13 @@ fn load(bytes: &[u8], at: usize) -> Option<u64> {
     Some(u64::from_le_bytes(*eight))
 }
 
-/// Digits as their values, and the upper bit of each byte that is none.
+/// Digits as their values, and the upper bit of each byte that is none, up to the first that is not of ASCII.
 #[inline(always)]
 const fn parted(text: u64) -> (u64, u64) {
     let off = text ^ each(b'0');
-    // From ten on seven bits reach the eighth.
-    let others = (((off & each(0x7F)) + each(0x80 - 10)) | off) & each(0x80);
+    // From ten on seven bits reach the eighth. A byte that no ASCII text has may carry into the one behind it, where it
+    // does no harm: no number goes on behind such a byte.
+    let others = (off.wrapping_add(each(0x80 - 10)) | off) & each(0x80);
     (off, others)
 }
 

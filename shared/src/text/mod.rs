@@ -7,10 +7,12 @@
 #[cfg(target_pointer_width = "64")]
 mod eight;
 mod line;
+mod marks;
 mod number;
 mod unusual;
 mod word;
 
 pub use line::{LineAt, LineSink, Lines};
+pub use marks::{Checksum, Marks};
 pub use number::MICRO;
-pub use word::{Checksum, Code, Words, scan};
+pub use word::{Code, Words, scan};

@@ -1,8 +1,9 @@
 //! Words in unusual forms, comments, checks, names and stray characters.
 
 use super::line::HELD_BYTES;
+use super::marks::Checksum;
 use super::number;
-use super::word::{Checksum, Code, Words, bit};
+use super::word::{Code, Words, bit};
 
 /// M words whose line goes on as free text: a message or a file's name (trade convention, from memory).
 const fn takes_text(code: Code) -> bool {
@@ -37,7 +38,7 @@ fn text(bytes: &[u8], from: usize, words: &mut Words) -> usize {
     while let Some(&byte) = bytes.get(at) {
         match byte {
             b'\n' | b';' => break,
-            b'*' if words.identifier.is_none() => break,
+            b'*' if words.marks().identifier.is_none() => break,
             b' ' | b'\t' | b'\r' => {}
             _ if is_odd(byte) => break,
             _ => words.has_text = true,
@@ -58,7 +59,8 @@ pub(super) fn slow_word(bytes: &[u8], at: usize, letter: u8, words: &mut Words) 
                 return stray(bytes, number.next, words);
             }
             if number.rounded {
-                words.rounded = words.rounded.saturating_add(1);
+                let marks = words.mark();
+                marks.rounded = marks.rounded.saturating_add(1);
             }
             if matches!(letter, b'g' | b'm' | b'n') {
                 return code_word(bytes, number.next, letter, number.micro, words);
@@ -106,7 +108,7 @@ pub(super) fn identifier(bytes: &[u8], start: usize, words: &mut Words) -> usize
         }
         at += 1;
     }
-    words.identifier = Some((start as u32, at as u32));
+    words.mark().identifier = Some((start as u32, at as u32));
     text(bytes, at, words)
 }
 
@@ -135,7 +137,7 @@ pub(super) fn other(
         }
         b'/' if !words.any => {
             words.any = true;
-            words.deleted = true;
+            words.mark().deleted = true;
             at + 1
         }
         // The mark at a program's begin and end, RS274/NGC 3.1.
@@ -188,7 +190,7 @@ pub(super) const fn is_odd(byte: u8) -> bool {
 fn checksum(bytes: &[u8], start: usize, at: usize, words: &mut Words) -> usize {
     let sum = bytes.get(start..at).unwrap_or_default().iter().fold(0, |sum, byte| sum ^ byte);
     let stated = number::read(bytes, at + 1);
-    words.checksum = match stated {
+    words.mark().checksum = match stated {
         Some(number) if number.micro == i64::from(sum) * number::MICRO => Checksum::Right,
         _ => Checksum::Wrong,
     };

@@ -1,5 +1,6 @@
 //! line → words: letter and number, comments split off.
 
+use super::marks::Marks;
 use super::number;
 use super::unusual::{identifier, other, slow_word};
 
@@ -17,19 +18,6 @@ pub(super) const fn bit(letter: u8) -> u32 {
     1 << (letter & 31)
 }
 
-/// A line check.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub enum Checksum {
-    /// None stands on the line.
-    #[default]
-    Absent,
-    /// The bytes before `*` give the number after it.
-    Right,
-    /// They don't, or no number stands there.
-    Wrong,
-}
-
 /// The words of one line. Values are in 10⁻⁶ of the word's unit.
 #[derive(Clone, Debug, Default)]
 pub struct Words {
@@ -42,22 +30,13 @@ pub struct Words {
     m: [Code; M_CODES],
     g_count: u8,
     m_count: u8,
-    /// Whether the line is begun by `/`: it is not executed.
-    pub deleted: bool,
     /// Whether text follows a word that takes text.
     pub has_text: bool,
     /// Whether it holds a word or anything that is neither blank nor comment.
     pub any: bool,
-    /// Line check.
-    pub checksum: Checksum,
-    /// Words that could not be read and runs of stray characters.
-    pub malformed: u8,
-    /// Rounded numbers.
-    pub rounded: u8,
-    /// Letters given twice.
-    pub repeated: u8,
-    /// An identifier at the line's start: its place in the bytes scanned, begin and end.
-    pub identifier: Option<(u32, u32)>,
+    /// Whether [`marks`](Self::marks) are other than none: looked at instead of each.
+    marked: bool,
+    marks: Marks,
     /// Where the `;` comment begins, in the bytes scanned.
     pub comment: Option<u32>,
     /// Where the line ends, in the bytes scanned: its line end, or their end.
@@ -124,8 +103,28 @@ impl Words {
     #[inline]
     #[must_use]
     pub const fn is_plain(&self) -> bool {
-        (self.malformed | self.rounded | self.repeated | self.deleted as u8 | self.checksum as u8) == 0
-            && self.identifier.is_none()
+        !self.marked
+    }
+
+    /// What it has besides words that could be read.
+    #[inline]
+    #[must_use]
+    pub const fn marks(&self) -> &Marks {
+        &self.marks
+    }
+
+    /// The same, for a mark to be made.
+    #[cold]
+    pub(super) const fn mark(&mut self) -> &mut Marks {
+        self.marked = true;
+        &mut self.marks
+    }
+
+    /// One more letter that stands twice.
+    #[cold]
+    pub(super) fn repeated(&mut self) {
+        let marks = self.mark();
+        marks.repeated = marks.repeated.saturating_add(1);
     }
 
     /// Forgets the line before; values stay, unseen.
@@ -135,14 +134,12 @@ impl Words {
         self.bare = 0;
         self.g_count = 0;
         self.m_count = 0;
-        self.deleted = false;
         self.has_text = false;
         self.any = false;
-        self.checksum = Checksum::Absent;
-        self.malformed = 0;
-        self.rounded = 0;
-        self.repeated = 0;
-        self.identifier = None;
+        if self.marked {
+            self.marked = false;
+            self.marks = Marks::default();
+        }
         self.comment = None;
     }
 
@@ -150,7 +147,7 @@ impl Words {
     pub(super) fn set(&mut self, letter: u8, micro: i64) {
         let bit = bit(letter);
         if self.present & bit != 0 {
-            self.repeated = self.repeated.saturating_add(1);
+            self.repeated();
         }
         self.present |= bit;
         self.put(letter, micro);
@@ -185,12 +182,13 @@ impl Words {
             *slot = code;
             *count += 1;
         } else {
-            self.malformed = self.malformed.saturating_add(1);
+            self.malformed();
         }
     }
 
     pub(super) fn malformed(&mut self) {
-        self.malformed = self.malformed.saturating_add(1);
+        let marks = self.mark();
+        marks.malformed = marks.malformed.saturating_add(1);
     }
 }
 
@@ -328,6 +326,7 @@ fn word(bytes: &[u8], at: usize, letter: u8, words: &mut Words) -> usize {
 
 #[cfg(test)]
 mod tests {
+    use super::super::marks::Checksum;
     use super::*;
     use std::string::String;
     use std::vec::Vec;
@@ -347,8 +346,9 @@ mod tests {
                 out.push(std::format!("{}?", letter as char));
             }
         }
-        if words.malformed > 0 {
-            out.push(std::format!("bad{}", words.malformed));
+        let Marks { malformed, .. } = *words.marks();
+        if malformed > 0 {
+            out.push(std::format!("bad{malformed}"));
         }
         out.join(" ")
     }
@@ -390,10 +390,10 @@ mod tests {
         ] {
             let mut words = Words::default();
             scan(line.as_bytes(), 0, &mut words, &mut |_, _| {});
-            assert_eq!(words.checksum, Checksum::Right, "{line}");
+            assert_eq!(words.marks().checksum, Checksum::Right, "{line}");
             let broken = line.replace('*', " *");
             scan(broken.as_bytes(), 0, &mut words, &mut |_, _| {});
-            assert_eq!(words.checksum, Checksum::Wrong, "{broken}");
+            assert_eq!(words.marks().checksum, Checksum::Wrong, "{broken}");
         }
     }
 
@@ -401,7 +401,7 @@ mod tests {
     fn names_at_the_line_start() {
         let mut words = Words::default();
         scan(b"  DO_IT NOW=1", 0, &mut words, &mut |_, _| {});
-        assert_eq!(words.identifier, Some((2, 7)));
-        assert_eq!((words.present, words.malformed), (0, 0));
+        assert_eq!(words.marks().identifier, Some((2, 7)));
+        assert_eq!((words.present, words.marks().malformed), (0, 0));
     }
 }
