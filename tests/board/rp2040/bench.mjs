@@ -43,7 +43,7 @@ export class Bench {
   /** The twins' time becomes the board's. */
   async sync() {
     await this.twins.ask(`probes ${this.module.converter.join(' ')}`);
-    await this.twins.time(this.chip.ms, this.module.clockChip.wall());
+    await this.twins.time(this.chip.ms, this.module.wall);
   }
 
   /** Time passes in which nothing is done. */
@@ -137,7 +137,7 @@ export class Bench {
 
   /** The board has just started anew: so do the twins. */
   async restarted() {
-    await this.twins.ask(`restart ${this.module.clockChip.wall()}`);
+    await this.twins.ask(`restart ${this.module.wall}`);
   }
 
   /** Looks at the screen, and presses. */

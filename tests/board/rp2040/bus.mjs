@@ -1,28 +1,43 @@
 // The I2C bus: who is on it, and lines that hang (I2C-bus specification, 3.1).
 //
 // A device has `starts(reads)` (whether it takes its address), `takes(byte)`, `gives()` and `stops()`. Not modelled: time on the
-// lines, levels, rise times, arbitration. An address takes its time, so that the controller's FIFO
-// fills behind one that nobody takes: by that alone rp2040-hal notices it. The emulator leaves out that such a transfer empties the
-// FIFO (RP2040 data sheet, 4.3.7 "TX_EMPTY"), so that is said here.
+// lines, levels, rise times, arbitration. An address takes its time, so that the controller's FIFO fills behind one that nobody
+// takes. A line that hangs is let go by nobody but the test: the nine clocks that would free a data line are not looked at.
+// The emulator's controller forgets nothing in its reset, so that is done here.
 
 /** Nine clocks at 400 kHz. */
 const ADDRESS_NS = 22_500;
-const TX_EMPTY = 1 << 4; // in IC_RAW_INTR_STAT
+/** In RESETS' first register (RP2040 data sheet, 2.14.3). */
+const I2C0 = 1 << 3;
 
 export class Bus {
   constructor() {
     this.devices = new Map();
     /** Somebody holds the clock line low: no transfer goes on. */
     this.hangs = false;
+    /** From so many bytes on that are written. */
+    this.hangsAfter = Infinity;
     /** Transfers that stand still for it. */
     this.waiting = 0;
+    /** How often the controller was reset. */
+    this.resets = 0;
   }
 
-  wire(i2c, clock) {
+  wire(i2c, clock, resets) {
     let device = null;
+    const write = resets.writeUint32.bind(resets);
+    resets.writeUint32 = (offset, value) => {
+      if (offset === 0 && value & I2C0) {
+        Object.assign(i2c, { state: 0, busy: false, stop: false, pendingRestart: false, intRaw: 0, abortSource: 0 });
+        i2c.txFIFO.reset();
+        i2c.rxFIFO.reset();
+        device = null;
+        this.resets += 1;
+      }
+      write(offset, value);
+    };
     const addressed = clock.createAlarm(() => {
       i2c.completeConnect(device !== null);
-      if (device === null) i2c.setInterrupts(TX_EMPTY);
     });
     const go = (act) => {
       if (this.hangs) this.waiting += 1;
@@ -39,6 +54,8 @@ export class Bus {
     i2c.onWriteByte = (byte) =>
       go(() => {
         device?.takes(byte);
+        this.hangsAfter -= 1;
+        if (this.hangsAfter === 0) this.hangs = true;
         i2c.completeWrite(device?.present ?? false);
       });
     i2c.onReadByte = () => go(() => i2c.completeRead(device?.present ? device.gives() : 0xff));

@@ -15,6 +15,8 @@ const SRAM = 0x2000_0000;
 const WATCHDOG = 0x40058;
 const HARD_FAULT = 3; // exception number (ARMv6-M Architecture Reference Manual, B1.5.2)
 const CYCLE_NS = 8; // 125 MHz
+/** In the lowest bit of a function's address (ARMv6-M Architecture Reference Manual, A4.1.1). */
+const THUMB = 1;
 /** What cortex-m-rt's `paint-stack` leaves in unused stack. */
 const PAINT = 0xcccc_cccc;
 /** The longest sleep of the processor when nothing is at hand: half of the watchdog's time. */
@@ -131,6 +133,31 @@ export class Chip {
   /** A fault that only the processor can find, as a flipped bit makes one. */
   hardFault() {
     this.mcu.core.exceptionEntry(HARD_FAULT);
+  }
+
+  /** A panic where the program just is: its handler is called from there. */
+  panic() {
+    this.#call(this.elf.symbolLike('rust_begin_unwind'));
+  }
+
+  /** The program goes round in one place and comes back to nothing. */
+  hang() {
+    const { core } = this.mcu;
+    core.waiting = false;
+    // cortex-m-rt's handler of what nobody handles is such a loop.
+    core.PC = this.elf.symbol('DefaultHandler') & ~THUMB;
+  }
+
+  /** A word of RAM. */
+  word(address) {
+    return this.mcu.sramView.getUint32(address - SRAM, true);
+  }
+
+  #call(address) {
+    const { core } = this.mcu;
+    core.waiting = false;
+    core.LR = core.PC | THUMB;
+    core.PC = address & ~THUMB;
   }
 
   /** The most stack that was used, over all starts: how far down the start-up code's paint is gone. */

@@ -34,5 +34,11 @@ export function readElf(path) {
     if (address === undefined) throw new Error(`the firmware has no symbol ${name}`);
     return address;
   };
-  return { segments, symbol };
+  /** Of a symbol that the compiler's names stand around. */
+  const symbolLike = (part) => {
+    const found = [...symbols.keys()].filter((name) => name.includes(part));
+    if (found.length !== 1) throw new Error(`${found.length} symbols of the firmware are like ${part}`);
+    return symbols.get(found[0]);
+  };
+  return { segments, symbol, symbolLike };
 }

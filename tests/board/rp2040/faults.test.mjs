@@ -5,6 +5,7 @@ import { test } from 'node:test';
 import { Bench } from './bench.mjs';
 import { CardImage } from './card_image.mjs';
 import { MACHINE, ROOM, long, ring, spool } from './jobs.mjs';
+import { OPEN, SHORTED } from './probes.mjs';
 
 const RECORDS = { 'HOLDPT/MACHINE.JSN': MACHINE, 'HOLDPT/SPOOL.JSN': spool(400_000), 'HOLDPT/ROOM.JSN': ROOM };
 const WALL = '2026-11-25T14:42:00';
@@ -43,19 +44,83 @@ test('a fault of the processor: its code, then it goes on', async (t) => {
   await restarted(bench, `F-${at.toString(16).toUpperCase().padStart(8, '0')}`);
 });
 
-test('a bus that hangs: anew every eight seconds until it is free, then its code', async (t) => {
+test('a panic: the call that did not hold, then it goes on', async (t) => {
   const [bench] = await device(t, {});
+  const { chip } = bench;
+  await bench.wait(1_500);
+  // The frame that stands is of the function that called whatever fails: its return address lies above.
+  const call = chip.word(chip.mcu.core.registers[7] + 4) - 3;
+  chip.panic();
+  chip.run(5);
+  chip.spin(150);
+  await restarted(bench, `P-${call.toString(16).toUpperCase().padStart(8, '0')}`);
+});
+
+test('a loop that stands still: anew after eight seconds', async (t) => {
+  const [bench] = await device(t, {});
+  await bench.wait(1_500);
+  bench.chip.hang();
+  bench.chip.spin(7_500);
+  assert.equal(bench.chip.restarts, 0);
+  bench.chip.spin(600);
+  await restarted(bench, 'W-00000000');
+});
+
+test('a bus that hangs: the device goes on without its display, and shows the next change once the bus is free', async (t) => {
+  const [bench, card] = await device(t, {}, { ...RECORDS, 'Ring.gcode': ring().text });
   const { module, chip } = bench;
   await bench.wait(1_500);
   module.bus.hangs = true;
-  while (chip.restarts < 2) {
-    assert.ok(chip.allMs < 30_000, `${chip.restarts} restarts`);
-    module.bus.waiting = 0;
-    while (module.bus.waiting === 0) chip.run(5);
-    for (const before = chip.restarts; chip.restarts === before && chip.allMs < 30_000; ) chip.spin(50);
+  // It asks the clock once a second, and has no time of day from then on.
+  await bench.wait(1_500);
+  await bench.insert(card);
+  await bench.wait(12_000);
+  assert.equal(chip.restarts, 0, 'no restart in one and a half of the watchdog\'s times');
+  const { waiting, resets } = module.bus;
+  assert.ok(waiting >= 5 && resets >= waiting, `tried ${waiting} times, begun anew ${resets} times`);
+  let [awake, longest] = [0, 0];
+  for (let ms = 0; ms < 1_000; ms++) {
+    chip.run(1);
+    awake = chip.mcu.core.waiting ? 0 : awake + 1;
+    longest = Math.max(longest, awake);
   }
+  assert.ok(longest > 5 && longest < 50, `${longest} ms without a look at the knob`);
+  // A press is taken while nothing is shown.
+  await bench.press();
   module.bus.hangs = false;
-  await restarted(bench, 'W-00000000', 2);
+  await bench.at('Confirmation');
+  assert.equal(chip.restarts, 0);
+});
+
+test('a bus that hangs in the midst of a page costs one picture', async (t) => {
+  const [bench, card] = await device(t, {}, { ...RECORDS, 'Ring.gcode': ring().text });
+  const { module, chip } = bench;
+  await bench.wait(1_500);
+  module.bus.hangsAfter = 200;
+  await bench.insert(card);
+  await bench.wait(2_000);
+  assert.ok(module.bus.hangs, 'it hung while a picture was sent');
+  module.bus.hangs = false;
+  await bench.at('Jobs');
+  assert.equal(chip.restarts, 0);
+});
+
+test('a lead that is off or shorted: what it counts is no temperature, and the glass says which it is', async (t) => {
+  const [bench] = await device(t, {});
+  const { module } = bench;
+  const [, air, nozzle] = module.converter;
+  await bench.wait(1_500);
+  module.setCounts(OPEN, air, nozzle);
+  await bench.wait(2_000);
+  await bench.at('ProbeOpen');
+  await bench.press();
+  await bench.at('Waiting');
+  module.setCounts(SHORTED, air, nozzle);
+  await bench.wait(2_000);
+  await bench.at('ProbeShort');
+  await bench.press();
+  await bench.at('Waiting');
+  assert.equal(bench.chip.restarts, 0);
 });
 
 test('no display: all else goes on, and one that comes back shows the next change', async (t) => {

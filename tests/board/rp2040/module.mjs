@@ -14,6 +14,7 @@ const PIN = { sda: 4, scl: 5, knobA: 10, knobB: 11, push: 12, gate: 15, select: 
 const DISPLAY = 0x3c;
 const CLOCK = 0x68;
 const HIGH = 1;
+const RESETS = 0x4000c;
 
 export class Module {
   /** `wall` is what the clock chip was set to; none = never. */
@@ -48,7 +49,7 @@ export class Module {
       if (to !== this.gate) this.gateMoves.push({ ms: this.chip.allMs, to });
       this.gate = to;
     });
-    this.bus.wire(mcu.i2c[0], mcu.clock);
+    this.bus.wire(mcu.i2c[0], mcu.clock, mcu.peripherals[RESETS]);
     this.slot.wire(mcu.spi[0], gpio[PIN.select]);
   }
 
@@ -81,6 +82,11 @@ export class Module {
   up() {
     this.#contact('push', false);
     this.chip.run(60);
+  }
+
+  /** What the clock chip can tell just now. */
+  get wall() {
+    return this.bus.hangs ? '-' : this.clockChip.wall();
   }
 
   /** The beads at plate, air and hot end get so warm. */

@@ -10,6 +10,9 @@ const BETA = 3950;
 /** What a lead that is off counts. */
 export const OPEN = FULL_SCALE;
 
+/** What two leads that touch count. */
+export const SHORTED = 0;
+
 /** What a bead of so many degrees Celsius counts. */
 export function counts(celsius) {
   const ohm = OHM_AT_25 * Math.exp(BETA * (1 / (celsius + 273.15) - 1 / 298.15));

@@ -15,21 +15,19 @@ mod wiring;
 use core::cell::RefCell;
 
 use defmt_rtt as _;
-use embedded_hal::delay::DelayNs as _;
 use embedded_hal::digital::{InputPin as _, PinState};
 use holdpoint_shared::app::Event;
 use holdpoint_shared::time::Instant;
 use rp2040_hal::adc::{Adc, AdcPin};
 use rp2040_hal::clocks::{Clock as _, init_clocks_and_plls};
-use rp2040_hal::fugit::{ExtU32 as _, RateExtU32 as _};
-use rp2040_hal::gpio::{AnyPin, DynPinId, FunctionSioInput, InOutPin, Pin, PullUp};
+use rp2040_hal::fugit::ExtU32 as _;
+use rp2040_hal::gpio::{DynPinId, FunctionSioInput, Pin, PullUp};
 use rp2040_hal::pwm::Slices;
 use rp2040_hal::timer::Timer;
 use rp2040_hal::watchdog::Watchdog;
-use rp2040_hal::{I2C, Sio, pac};
+use rp2040_hal::{Sio, pac};
 
-use bus::Bus;
-pub use bus::OnBus;
+pub use bus::{Bus, BusFault, OnBus};
 pub use card::CardDevice;
 pub use flash::LedgerFlash;
 pub(crate) use outputs::to_rest as outputs_to_rest;
@@ -116,10 +114,6 @@ impl Parts {
 
         let mut is_sh1106 = pins.is_sh1106.into_pull_up_input();
         let mut has_nozzle = pins.has_nozzle.into_pull_up_input();
-        let (sda, scl) = free_bus(pins.sda.reconfigure(), pins.scl.reconfigure(), timer);
-        let frequency = wiring::I2C_HZ.Hz();
-        let bus = I2C::i2c0(chip.I2C0, sda, scl, frequency, &mut chip.RESETS, clocks.system_clock.freq());
-        let bus: &'static RefCell<Bus> = cortex_m::singleton!(: RefCell<Bus> = RefCell::new(bus))?;
         let Ok(is_sh1106) = is_sh1106.is_low();
         let panel = if is_sh1106 { Panel::Sh1106 } else { Panel::Ssd1306 };
 
@@ -138,6 +132,10 @@ impl Parts {
         let select = pins.card_select.into_push_pull_output_in_state(PinState::High);
         let frequency = clocks.peripheral_clock.freq();
         let card = CardDevice::new(chip.SPI0, card_pins, select, frequency, &mut chip.RESETS, timer)?;
+        // Last of all: it keeps the resets, to begin anew where a line hung.
+        let lines = (pins.sda.reconfigure(), pins.scl.reconfigure());
+        let bus = Bus::new(chip.I2C0, lines, chip.RESETS, timer, clocks.system_clock.freq());
+        let bus: &'static RefCell<Bus> = cortex_m::singleton!(: RefCell<Bus> = RefCell::new(bus))?;
         Some(Self {
             timer,
             card,
@@ -212,29 +210,6 @@ impl core::fmt::Debug for Feeder {
     fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
         f.write_str("Feeder")
     }
-}
-
-/// Frees the bus: after a restart in the middle of a transfer the clock chip may still hold the data line for a byte that
-/// nobody fetches. Nine clocks let it end (I2C-bus specification, 3.1.16).
-fn free_bus(sda: wiring::Sda, scl: wiring::Scl, mut timer: Timer) -> (wiring::Sda, wiring::Scl) {
-    const HALF_CLOCK_US: u32 = 5;
-    let (sda, mut scl) = (InOutPin::new(sda), InOutPin::new(scl));
-    for _ in 0..9 {
-        scl = clocked(scl, &mut timer, HALF_CLOCK_US);
-    }
-    (sda.release(), scl.release())
-}
-
-fn clocked<P: AnyPin>(mut pin: InOutPin<P>, timer: &mut Timer, half_us: u32) -> InOutPin<P>
-where
-    InOutPin<P>: embedded_hal::digital::OutputPin,
-{
-    use embedded_hal::digital::OutputPin as _;
-    let _ = pin.set_low();
-    timer.delay_us(half_us);
-    let _ = pin.set_high();
-    timer.delay_us(half_us);
-    pin
 }
 
 defmt::timestamp!("{=u32:us}", microseconds());
