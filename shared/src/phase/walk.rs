@@ -115,6 +115,7 @@ impl Machine {
         self.terms = Some(offer.terms);
         self.seal = offer.seal;
         self.plan.clone_from(&offer.plan);
+        self.ask_another_owner();
         self.walk.offered = now;
         // Whoever reads that the spool is the wrong one may change it and answer anew.
         let reads_remedy = self.ask.is_some_and(|ask| ask.wrong.is_some());
