@@ -54,7 +54,8 @@ impl<F: NorFlash> Guard<F> {
                 _ => closed = closed.saturating_add(1),
             }
         }
-        let last = self.page.checked_sub(NOTE_PAGES);
+        let went_round = (NOTE_PAGES..self.pages).contains(&self.page);
+        let last = self.page.checked_sub(NOTE_PAGES).filter(|_| went_round);
         Ok(blank > 0 || (written.is_some() && (last.is_none() || last == written)))
     }
 

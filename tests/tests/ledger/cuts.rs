@@ -116,6 +116,34 @@ fn every_step_while_pages_go_round() {
     assert!(erases > 10, "only {erases} erases");
 }
 
+/// The first erase of all since the beginning: until it is noted, no page is blank and none was erased last.
+#[test]
+fn every_step_while_the_pages_are_full_for_the_first_time() {
+    let mut ledger = begun::<1024, 4>(18);
+    let mut kept = Kept::default();
+    for number in 0..40 {
+        for change in day(number) {
+            let before = kept.clone();
+            kept.make(&change);
+            let chip = ledger.close();
+            let mut dry = Ledger::open(chip.clone().powered(None)).expect("whole");
+            make(&mut dry, &change).expect("room for it");
+            let dry = dry.close();
+            let erased = |chip: &Chip| chip.erases[2..].iter().sum::<u32>();
+            if erased(&dry) > erased(&chip) {
+                for cut in 0..=dry.steps {
+                    cut_at(chip.clone(), &change, (&before, &kept), (cut, None));
+                }
+                println!("{} steps, on day {number}", dry.steps);
+                return;
+            }
+            ledger = Ledger::open(chip.powered(None)).expect("whole");
+            make(&mut ledger, &change).expect("room for it");
+        }
+    }
+    panic!("the pages never went round");
+}
+
 /// A page is erased: at each step of each erase, with each thing that a cut erase can leave.
 #[test]
 fn every_kind_of_half_erased_page() {
