@@ -15,11 +15,11 @@ use crate::qmp::Qmp;
 use crate::screen::{Shot, difference};
 use holdpoint_shared::screens::Frame;
 
-const QEMU: &str = "qemu-system-arm";
+pub(crate) const QEMU: &str = "qemu-system-arm";
 
 /// How long the board may say nothing before a test gives up on it: a guard against hanging for ever, far above
 /// what anything takes.
-const PATIENCE: Duration = Duration::from_secs(60);
+pub(crate) const PATIENCE: Duration = Duration::from_secs(60);
 
 /// Whether QEMU is there. When it is not, says so; in CI (the variable `CI` is set) that is a failure.
 ///
@@ -288,7 +288,7 @@ impl Drop for Emulator {
 }
 
 /// The workspace's build folder.
-fn target() -> PathBuf {
+pub(crate) fn target() -> PathBuf {
     std::env::var_os("CARGO_TARGET_DIR")
         .map_or_else(|| PathBuf::from(concat!(env!("CARGO_MANIFEST_DIR"), "/../../target")), PathBuf::from)
 }
@@ -306,7 +306,7 @@ pub fn test_image() -> PathBuf {
 }
 
 /// Turns the board's defmt frames into lines until it ends.
-fn decode(elf: &[u8], mut output: ChildStdout, lines: &Sender<String>) {
+pub(crate) fn decode(elf: &[u8], mut output: ChildStdout, lines: &Sender<String>) {
     let table = match Table::parse(elf) {
         Ok(Some(table)) => table,
         Ok(None) => return drop(lines.send("this firmware holds no log table".to_owned())),

@@ -5,6 +5,7 @@
 
 mod cards;
 mod emulator;
+mod ledger_board;
 mod qmp;
 mod sample;
 mod screen;
@@ -13,6 +14,7 @@ pub mod twin;
 
 pub use cards::Card;
 pub use emulator::{Emulator, Key, find_qemu, firmware, mismatch, test_image};
+pub use ledger_board::{Ended, FlashFile, LedgerBoard};
 pub use sample::sample_job;
 pub use screen::{Shot, difference};
 pub use sizes::{Budget, Running, Sizes, holds};

@@ -6,6 +6,8 @@
 
 mod clock;
 mod gpio;
+mod host;
+mod host_flash;
 mod line;
 pub mod program;
 mod register;
@@ -20,6 +22,8 @@ use embedded_hal::spi::SpiBus;
 
 pub use clock::{Clock, TICKS_PER_SECOND};
 pub use gpio::{Input, Output};
+pub use host::command_line;
+pub use host_flash::HostFlash;
 pub use line::OnLine;
 pub use ssi::Ssi;
 
