@@ -197,7 +197,7 @@ fn cut_within_a_write_or_an_erase_it_is_as_before_or_as_after() -> Result<()> {
     // So far that the pages have gone round: from here on there are erases among the writes.
     watch.go_on(&flash, 30 * A_RUN)?;
     cut_often(&flash, &mut watch, 120)?;
-    assert!(watch.before >= 20 && watch.after >= 5, "cuts on one side alone: {watch:?}");
+    assert!(watch.before >= 20 && watch.after >= 2, "cuts on one side alone: {watch:?}");
     assert!(watch.erases >= 3, "hardly an erase was cut: {watch:?}");
     Ok(())
 }
