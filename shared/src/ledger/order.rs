@@ -54,20 +54,24 @@ impl<F: NorFlash> Guard<F> {
                 _ => closed = closed.saturating_add(1),
             }
         }
-        let went_round = (NOTE_PAGES..self.pages).contains(&self.page);
-        let last = self.page.checked_sub(NOTE_PAGES).filter(|_| went_round);
+        let last = self.erased_last().and_then(|page| page.checked_sub(NOTE_PAGES));
         Ok(blank > 0 || (written.is_some() && (last.is_none() || last == written)))
+    }
+
+    /// The page that was erased last; `None` = none since the beginning.
+    fn erased_last(&self) -> Option<u8> {
+        (NOTE_PAGES..self.pages).contains(&self.page).then_some(self.page)
     }
 
     /// Puts the marks in order so far as that takes nothing that can be read: what stands before the page that is
     /// being written is closed, what stands behind it is blank.
     pub(super) fn put_in_order(&mut self) -> Result<(), FlashFault> {
         let last = self.pages.saturating_sub(1);
-        let (written, blank) = if (NOTE_PAGES..self.pages).contains(&self.page) {
+        let (written, blank) = if let Some(page) = self.erased_last() {
             // The pages went round: the one that was erased last is blank, or is the one being written.
-            let before = if self.page == NOTE_PAGES { last } else { self.page.saturating_sub(1) };
-            let written = if self.ends(self.page)? == Ends::Partial { self.page } else { before };
-            (written, self.page..self.page.saturating_add(1))
+            let before = if page == NOTE_PAGES { last } else { page.saturating_sub(1) };
+            let written = if self.ends(page)? == Ends::Partial { page } else { before };
+            (written, page..page.saturating_add(1))
         } else {
             // Not yet: the last one that is being written, or else the last that is closed.
             let (mut written, mut closed) = (None, NOTE_PAGES);

@@ -3,7 +3,7 @@
 //! | quantity | unit | type | why this one |
 //! |---|---|---|---|
 //! | speed | nm/s | `u32` | up to 4.29 m/s, more than any axis that lays down filament |
-//! | square of a speed | 4096 (nm/s)² = (64 nm/s)² | `u64` below 2⁵² | a sum over 1023 moves stays below 2⁶³ |
+//! | square of a speed | 4096 (nm/s)² = (64 nm/s)² | `u64` below 2⁵² | a sum over 512 moves stays below 2⁶³ |
 //! | acceleration | µm/s² | `u32` | held between 10 mm/s² and 130 m/s² |
 //! | length | nm | `u64` | |
 //! | time | ns | `u64` | |

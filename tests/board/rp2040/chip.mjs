@@ -137,15 +137,15 @@ export class Chip {
 
   /** A panic where the program just is: its handler is called from there. */
   panic() {
-    this.#call(this.elf.symbolLike('rust_begin_unwind'));
+    const { core } = this.mcu;
+    core.LR = core.PC | THUMB;
+    this.#goTo(this.elf.symbolLike('rust_begin_unwind'));
   }
 
   /** The program goes round in one place and comes back to nothing. */
   hang() {
-    const { core } = this.mcu;
-    core.waiting = false;
     // cortex-m-rt's handler of what nobody handles is such a loop.
-    core.PC = this.elf.symbol('DefaultHandler') & ~THUMB;
+    this.#goTo(this.elf.symbol('DefaultHandler'));
   }
 
   /** A word of RAM. */
@@ -153,10 +153,9 @@ export class Chip {
     return this.mcu.sramView.getUint32(address - SRAM, true);
   }
 
-  #call(address) {
+  #goTo(address) {
     const { core } = this.mcu;
     core.waiting = false;
-    core.LR = core.PC | THUMB;
     core.PC = address & ~THUMB;
   }
 

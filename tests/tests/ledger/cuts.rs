@@ -42,6 +42,13 @@ fn cut_at<const P: usize, const W: usize>(
     assert_eq!(ledger.close().bits_not_set, 0, "{told}: written over what was not blank");
 }
 
+/// The chip after `change`, made without a cut.
+fn made<const P: usize, const W: usize>(chip: &Nor<P, W>, change: &Change) -> Nor<P, W> {
+    let mut ledger = Ledger::open(chip.clone().powered(None)).expect("whole");
+    make(&mut ledger, change).expect("room for it");
+    ledger.close()
+}
+
 /// Seals are asked for by job: those that only `before` has are not in what was found.
 fn is(found: &Kept, before: &Kept) -> bool {
     let mut before = before.clone();
@@ -74,9 +81,7 @@ fn history<const P: usize, const W: usize>(
             }
             let chip = ledger.close();
             if days.contains(&number) {
-                let mut dry = Ledger::open(chip.clone().powered(None)).expect("whole");
-                make(&mut dry, &change).expect("room for it");
-                let dry = dry.close();
+                let dry = made(&chip, &change);
                 let erases = dry.erases.iter().sum::<u32>() - chip.erases.iter().sum::<u32>();
                 // With an erase among them every step counts; else every so many, from another one each time.
                 let stride = if erases > 0 { stride.div_ceil(4) } else { stride };
@@ -119,26 +124,22 @@ fn every_step_while_pages_go_round() {
 /// The first erase of all since the beginning: until it is noted, no page is blank and none was erased last.
 #[test]
 fn every_step_while_the_pages_are_full_for_the_first_time() {
-    let mut ledger = begun::<1024, 4>(18);
+    let erased = |chip: &Chip| chip.erases[2..].iter().sum::<u32>();
+    let mut chip = begun::<1024, 4>(18).close();
     let mut kept = Kept::default();
     for number in 0..40 {
         for change in day(number) {
             let before = kept.clone();
             kept.make(&change);
-            let chip = ledger.close();
-            let mut dry = Ledger::open(chip.clone().powered(None)).expect("whole");
-            make(&mut dry, &change).expect("room for it");
-            let dry = dry.close();
-            let erased = |chip: &Chip| chip.erases[2..].iter().sum::<u32>();
-            if erased(&dry) > erased(&chip) {
-                for cut in 0..=dry.steps {
+            let done = made(&chip, &change);
+            if erased(&done) > erased(&chip) {
+                for cut in 0..=done.steps {
                     cut_at(chip.clone(), &change, (&before, &kept), (cut, None));
                 }
-                println!("{} steps, on day {number}", dry.steps);
+                println!("{} steps, on day {number}", done.steps);
                 return;
             }
-            ledger = Ledger::open(chip.powered(None)).expect("whole");
-            make(&mut ledger, &change).expect("room for it");
+            chip = done;
         }
     }
     panic!("the pages never went round");
@@ -147,16 +148,13 @@ fn every_step_while_the_pages_are_full_for_the_first_time() {
 /// A page is erased: at each step of each erase, with each thing that a cut erase can leave.
 #[test]
 fn every_kind_of_half_erased_page() {
-    let mut ledger = begun::<1024, 4>(18);
+    let mut chip = begun::<1024, 4>(18).close();
     let (mut kept, mut tried) = (Kept::default(), 0);
     for number in 0..40 {
         for change in day(number) {
             let before = kept.clone();
             kept.make(&change);
-            let chip = ledger.close();
-            let mut probe = Ledger::open(chip.clone().powered(None)).expect("whole");
-            make(&mut probe, &change).expect("room for it");
-            let probe = probe.close();
+            let probe = made(&chip, &change);
             if probe.erases != chip.erases && tried < 250 {
                 // The erase is somewhere among the steps: found by the first cut after which its page was begun.
                 let begins = |cut: u64| {
@@ -178,8 +176,7 @@ fn every_kind_of_half_erased_page() {
                     }
                 }
             }
-            ledger = Ledger::open(chip.powered(None)).expect("whole");
-            make(&mut ledger, &change).expect("room for it");
+            chip = probe;
         }
     }
     assert!(tried >= 250, "only {tried} tried");

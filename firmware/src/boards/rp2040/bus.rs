@@ -101,10 +101,9 @@ impl Bus {
         registers.ic_clr_intr().read();
         registers.ic_enable().write(|w| w.enable().enabled());
         let mut reads = None;
-        for operation in operations {
+        for operation in operations.iter_mut().filter(|operation| length(operation) > 0) {
             let kind = matches!(operation, Operation::Read(_));
-            let mut turns = reads.is_some_and(|reads| reads != kind) && length(operation) > 0;
-            reads = Some(kind);
+            let mut turns = reads.replace(kind).is_some_and(|before| before != kind);
             let mut next = |byte: Option<u8>| {
                 left -= 1;
                 line.put(byte, core::mem::take(&mut turns), left == 0)
