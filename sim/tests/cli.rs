@@ -3,6 +3,7 @@
 use std::fs;
 use std::path::Path;
 use std::process::{Command, Output};
+use std::time::{Duration, SystemTime};
 
 use tempfile::TempDir;
 
@@ -31,6 +32,14 @@ fn demo_folder() -> TempDir {
     let folder = tempfile::tempdir().unwrap();
     holdpoint_sim::demo::write_files(&folder.path().join("jobs")).unwrap();
     folder
+}
+
+/// A file of the day before [`NOW`], on whatever day the test is run: a later one would put the clock in doubt.
+fn save(path: &Path, bytes: impl AsRef<[u8]>) {
+    fs::write(path, bytes).unwrap();
+    // 2026-11-24 12:00 UTC.
+    let day_before = SystemTime::UNIX_EPOCH + Duration::from_secs(1_795_521_600);
+    fs::File::options().write(true).open(path).unwrap().set_modified(day_before).unwrap();
 }
 
 /// One line on standard error that begins with the program's name, and exit code 3.
@@ -206,7 +215,7 @@ fn a_cut_off_or_random_image_is_an_error_of_one_line() {
         ("empty.img", &[]),
     ];
     for (name, bytes) in cases {
-        fs::write(folder.path().join(name), bytes).unwrap();
+        save(&folder.path().join(name), bytes);
         let run = holdpoint(&["vet", name, "--now", NOW], folder.path());
         is_one_line_error(&run, &[name]);
     }
@@ -222,7 +231,7 @@ fn a_folder_without_jobs_says_what_a_job_is() {
 #[test]
 fn a_bad_record_is_named_with_its_line_and_column() {
     let folder = demo_folder();
-    fs::write(folder.path().join("spool.jsn"), "{\n  \"id\": \"S17\",\n  \"material\": PLA\n}\n").unwrap();
+    save(&folder.path().join("spool.jsn"), "{\n  \"id\": \"S17\",\n  \"material\": PLA\n}\n");
     let run = holdpoint(&["vet", "jobs", "--spool", "spool.jsn", "--now", NOW], folder.path());
     is_one_line_error(&run, &["spool.jsn", "line 3", "column"]);
     // The same on the card itself.
@@ -335,7 +344,7 @@ fn a_pipe_or_an_endless_device_is_refused_at_once() {
 fn an_erased_card_is_a_blank_card_not_a_job() {
     let folder = tempfile::tempdir().unwrap();
     for (name, byte) in [("zero.img", 0), ("erased.img", 0xFF)] {
-        fs::write(folder.path().join(name), vec![byte; 1 << 20]).unwrap();
+        save(&folder.path().join(name), vec![byte; 1 << 20]);
         is_one_line_error(&holdpoint(&["vet", name], folder.path()), &[name, "blank"]);
     }
 }
@@ -346,7 +355,7 @@ fn a_single_file_is_vetted_against_the_records_beside_it() {
     let run = holdpoint(&["vet", "jobs/KURS 3/Haken.gcode", "--now", NOW], folder.path());
     assert_eq!(code(&run), 0, "{}{}", out(&run), err(&run));
     assert!(out(&run).contains(">PLA< / >PLA<"), "{}", out(&run));
-    fs::write(folder.path().join("jobs/HOLDPT/SPOOL.JSN"), "{\n\"id\":1}").unwrap();
+    save(&folder.path().join("jobs/HOLDPT/SPOOL.JSN"), "{\n\"id\":1}");
     let broken = holdpoint(&["vet", "jobs/KURS 3/Haken.gcode"], folder.path());
     is_one_line_error(&broken, &["jobs", "SPOOL.JSN", "line 2"]);
 }
@@ -411,7 +420,7 @@ fn a_settled_look_is_shown_and_weighs_no_longer_until_it_is_undone() {
     let other = fs::read_to_string(folder.path().join("jobs/HOLDPT/MACHINE.JSN"))
         .unwrap()
         .replace("\"M2\"", "\"M9\"");
-    fs::write(folder.path().join("m9.jsn"), other).unwrap();
+    save(&folder.path().join("m9.jsn"), other);
     assert_eq!(code(&at_closing(folder.path(), &["--machine", "m9.jsn"])), 1);
 
     let run = settle(&["--check", "76", "--for", "machine", "--undo"]);
@@ -434,7 +443,7 @@ fn what_is_never_silenced_cannot_be_settled() {
     assert!(!folder.path().join("jobs/HOLDPT/SETTLED.JSL").exists());
     // Written by hand it is refused as well, with its place.
     let line = r#"{"check":50,"for":"machine","of":"M2","day":"2026-11-24"}"#;
-    fs::write(folder.path().join("jobs/HOLDPT/SETTLED.JSL"), line).unwrap();
+    save(&folder.path().join("jobs/HOLDPT/SETTLED.JSL"), line);
     is_one_line_error(&at_closing(folder.path(), &[]), &["SETTLED.JSL", "line 1", "never silenced"]);
 }
 
@@ -454,7 +463,7 @@ fn a_verdict_that_the_moves_make_worse_says_what_it_was() {
     // The heaters stay on at the end, which no header can say.
     let on = job.replace("M140 S0 ;", "M105    ;");
     assert!(on != job);
-    fs::write(folder.path().join("jobs/hot.gcode"), on).unwrap();
+    save(&folder.path().join("jobs/hot.gcode"), on);
     let vet = |more: &str| holdpoint(&["vet", "jobs/hot.gcode", "--now", NOW, more], folder.path());
     let run = vet("--explain");
     assert_eq!(code(&run), 2);
@@ -468,7 +477,7 @@ fn a_german_reader_reads_german() {
     let folder = demo_folder();
     let job = fs::read_to_string(folder.path().join("jobs/Bohrlehre 40.gcode")).unwrap();
     let broken = job.replace("\"diameter_um\":1750", "\"diameter_um\":17").replace("M140 S0 ;", "M105    ;");
-    fs::write(folder.path().join("jobs/hot.gcode"), broken).unwrap();
+    save(&folder.path().join("jobs/hot.gcode"), broken);
     let vet = |more| holdpoint(&["vet", "jobs/hot.gcode", "--now", NOW, "--lang", "de", more], folder.path());
     let text = out(&vet("--explain"));
     assert!(text.contains("  Mi 1"), "a weekday: {text}");
@@ -485,10 +494,10 @@ fn a_rooms_own_material_row_wins_and_is_named() {
     let rules = fs::read_to_string(folder.path().join("jobs/HOLDPT/ROOM.JSN")).unwrap();
     // The demo's job asks for 215 °C, within the table's window and not within this one.
     let own = rules.replacen('{', r#"{"materials": [{"symbol": "PLA", "nozzle_c": [190, 200]}],"#, 1);
-    fs::write(folder.path().join("room.jsn"), own).unwrap();
+    save(&folder.path().join("room.jsn"), own);
     // The ticket's own window would win over both.
     let ticket = fs::read_to_string(folder.path().join("jobs/HOLDPT/SPOOL.JSN")).unwrap();
-    fs::write(folder.path().join("s17.jsn"), ticket.replace("nozzle_c", "nozzle_of_the_maker_c")).unwrap();
+    save(&folder.path().join("s17.jsn"), ticket.replace("nozzle_c", "nozzle_of_the_maker_c"));
     let vet = |more: &[&str]| {
         let mut arguments = vec!["vet", "jobs/Bohrlehre 40.gcode", "--now", NOW, "--spool", "s17.jsn"];
         arguments.extend(more);
