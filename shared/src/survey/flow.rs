@@ -12,11 +12,12 @@ const STEPS: usize = 8;
 /// Flow while it is measured. Filament in nm, its speed in µm/s.
 #[derive(Clone, Debug)]
 pub(super) struct FlowGauge {
-    /// Filament laid in each of the last steps, a ring.
-    steps: [u64; STEPS],
-    now: usize,
-    /// Filament of all steps.
-    sum: u64,
+    /// All filament so far at the ends of the last steps, a ring; the next end takes the place of the first, a window
+    /// ago.
+    ends: [u64; STEPS],
+    next: usize,
+    /// All filament so far, wrapping.
+    laid: u64,
     /// Time left of the present step.
     left_ns: u64,
     /// Most filament in a window.
@@ -30,9 +31,9 @@ pub(super) struct FlowGauge {
 impl Default for FlowGauge {
     fn default() -> Self {
         Self {
-            steps: [0; STEPS],
-            now: 0,
-            sum: 0,
+            ends: [0; STEPS],
+            next: 0,
+            laid: 0,
             left_ns: STEP_NS,
             most: 0,
             most_line: 0,
@@ -58,17 +59,10 @@ impl FlowGauge {
     pub(super) fn add(&mut self, duration_ns: u64, filament_nm: u64, line: u32) {
         if duration_ns < self.left_ns {
             self.left_ns -= duration_ns;
-            self.put(filament_nm);
+            self.laid = self.laid.wrapping_add(filament_nm);
         } else {
             self.across(duration_ns, filament_nm, line);
         }
-    }
-
-    #[inline(always)]
-    #[expect(clippy::indexing_slicing, reason = "the index is masked to the array's length")]
-    fn put(&mut self, filament_nm: u64) {
-        self.steps[self.now & (STEPS - 1)] += filament_nm;
-        self.sum += filament_nm;
     }
 
     fn across(&mut self, duration_ns: u64, filament_nm: u64, line: u32) {
@@ -78,40 +72,38 @@ impl FlowGauge {
             (duration, filament) = shortened(duration, filament);
         }
         // Below 2³², as what is left of it: a bead has less than 2³² nm, and 16 steps are a second.
-        let (all, over) = (filament.min(u64::from(u32::MAX)), duration as u32);
-        let rate = Rate::new(all as u32, over);
-        let mut part = rate.over(self.left_ns as u32);
+        let rate = Rate::new(filament.min(u64::from(u32::MAX)) as u32, duration as u32);
+        let a_step = rate.over(STEP_NS as u32);
+        let mut laid = self.laid.wrapping_add(rate.over(self.left_ns as u32));
+        duration -= self.left_ns;
         loop {
-            self.put(part);
-            filament = filament.saturating_sub(part);
-            duration -= self.left_ns;
-            self.close_step(line);
-            if duration < self.left_ns {
+            self.close_step(laid, line);
+            if duration < STEP_NS {
                 break;
             }
-            part = rate.over(STEP_NS as u32);
+            duration -= STEP_NS;
+            laid = laid.wrapping_add(a_step);
         }
-        self.left_ns -= duration;
-        self.put(filament);
+        self.left_ns = STEP_NS - duration;
+        self.laid = self.laid.wrapping_add(filament);
     }
 
+    /// The end of a step, with all filament so far.
     #[inline(always)]
-    fn close_step(&mut self, line: u32) {
-        if self.sum > self.most {
-            self.most = self.sum;
-            self.most_line = line;
-        }
-        self.now = (self.now + 1) & (STEPS - 1);
-        if let Some(step) = self.steps.get_mut(self.now) {
-            self.sum -= *step;
-            *step = 0;
-        }
-        self.left_ns = STEP_NS;
+    #[expect(clippy::indexing_slicing, reason = "the index is masked to the array's length")]
+    fn close_step(&mut self, laid: u64, line: u32) {
+        let window = laid.wrapping_sub(self.ends[self.next & (STEPS - 1)]);
+        self.ends[self.next & (STEPS - 1)] = laid;
+        self.next = self.next.wrapping_add(1);
+        // Written in either case: whether it is more no processor guesses.
+        let more = window > self.most;
+        self.most = if more { window } else { self.most };
+        self.most_line = if more { line } else { self.most_line };
     }
 
     /// What was found, with filament of a diameter in µm.
     pub(super) fn finish(&mut self, filament_um: u32, line: u32) -> Flow {
-        self.close_step(line);
+        self.close_step(self.laid, line);
         // Twice the filament of half a second is that of a second; nm to µm.
         let sustained_q10 = u32::try_from((self.most * 2 * 1024) / 1000).unwrap_or(u32::MAX);
         // nm/s in Q30 to µm/s in Q10, to the nearest.
