@@ -45,7 +45,8 @@ impl Bounds {
     #[must_use]
     pub const fn contains(&self, point: [i64; 3]) -> bool {
         let ([x0, y0, z0], [x1, y1, z1], [x, y, z]) = (self.min_nm, self.max_nm, point);
-        x0 <= x && x <= x1 && y0 <= y && y <= y1 && z0 <= z && z <= z1
+        // Nearly always all six hold.
+        (x0 <= x) & (x <= x1) & (y0 <= y) & (y <= y1) & (z0 <= z) & (z <= z1)
     }
 
     /// Takes in another box.
