@@ -32,16 +32,19 @@ fn code_from(bytes: &[u8], next: usize, letter: u8, micro: i64, words: &mut Word
     next
 }
 
-/// Leaps over free text to the comment or line end.
+/// Leaps over free text to the comment or line end. What stands in brackets is a comment, no text.
 fn text(bytes: &[u8], from: usize, words: &mut Words) -> usize {
     let mut at = from;
+    let mut aside = false;
     while let Some(&byte) = bytes.get(at) {
         match byte {
             b'\n' | b';' => break,
             b'*' if words.marks().identifier.is_none() => break,
             b' ' | b'\t' | b'\r' => {}
             _ if is_odd(byte) => break,
-            _ => words.has_text = true,
+            b'(' => aside = true,
+            b')' => aside = false,
+            _ => words.has_text |= !aside,
         }
         at += 1;
     }
