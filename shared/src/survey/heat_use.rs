@@ -80,6 +80,10 @@ pub(super) struct HeatWatch {
     fan_path_then: u64,
     fan_path_from: u64,
     ever_hot: bool,
+    /// Whether the job had words for the nozzle and for the bed.
+    told: [bool; 2],
+    /// Heat came from elsewhere, as from the machine's own start: filament was fed before any word made it hot.
+    elsewhere: bool,
 }
 
 /// A heater's word: whose, the target in 10⁻⁶ °C, and whether it waits.
@@ -133,6 +137,8 @@ impl HeatWatch {
             fan_path_then: 0,
             fan_path_from: 0,
             ever_hot: false,
+            told: [false; 2],
+            elsewhere: false,
         }
     }
 
@@ -150,7 +156,12 @@ impl HeatWatch {
 
     /// Whether something was on and nothing is now.
     pub(super) fn all_off(&self) -> bool {
-        self.ever_hot && self.nozzle_highest() <= 0 && self.bed <= 0 && self.chamber <= 0
+        self.ever_hot && self.knows() && self.nozzle_highest() <= 0 && self.bed <= 0 && self.chamber <= 0
+    }
+
+    /// Whether words alone tell what is on: what was heated elsewhere is on until a word says otherwise.
+    fn knows(&self) -> bool {
+        !self.elsewhere || self.told == [true; 2]
     }
 
     /// A heater's word; gives the time that it waits, ns, and whether that is known.
@@ -180,9 +191,13 @@ impl HeatWatch {
             Heater::Bed => Some(&mut self.bed),
             Heater::Chamber => Some(&mut self.chamber),
         };
-        let repeats = held.as_ref().is_some_and(|held| **held == celsius);
+        let anew = self.elsewhere && self.told.get(heater as usize) == Some(&false);
+        let repeats = !anew && held.as_ref().is_some_and(|held| **held == celsius);
         if let Some(held) = held {
             *held = celsius;
+        }
+        if let Some(told) = self.told.get_mut(heater as usize) {
+            *told = true;
         }
         self.ever_hot |= celsius > 0;
         self.fresh_feed = true;
@@ -197,7 +212,11 @@ impl HeatWatch {
             }
             self.waited |= wait != Wait::No && celsius > 0;
         }
-        self.wait(heater, celsius, wait, place.now_ns)
+        let (ns, known) = self.wait(heater, celsius, wait, place.now_ns);
+        if ns >= u64::from(LONGEST_WAIT_S) * 1_000_000_000 {
+            use_of.unreached.add(place.line);
+        }
+        (ns, known)
     }
 
     fn note_step(&mut self, asked: Asked, celsius: i16, place: Place, use_of: &mut HeaterUse) {
@@ -290,6 +309,8 @@ impl HeatWatch {
         let target = Celsius(self.nozzle_target());
         if !self.fed {
             self.fed = true;
+            self.elsewhere = !self.ever_hot;
+            self.ever_hot = true;
             use_of.waited_before_feed = Some(self.waited);
             use_of.target_to_feed_s = place.at_s.saturating_sub(self.target_s);
         }
@@ -380,6 +401,7 @@ impl HeatWatch {
         use_of.nozzle_end = Celsius(self.nozzle_highest());
         use_of.bed_end = Celsius(self.bed);
         use_of.chamber_end = Celsius(self.chamber);
+        use_of.end_known = self.knows();
         self.add_fan(bead_path_nm);
         let path = bead_path_nm.saturating_sub(self.fan_path_from) / 1000;
         if self.above_first {

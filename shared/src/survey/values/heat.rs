@@ -64,6 +64,8 @@ pub struct HeaterUse {
     pub target_to_feed_s: u32,
     /// Waits for a target of 0 or with no number.
     pub waits_for_nothing: Tally,
+    /// Waits that an hour does not end by the sheet's heaters, which is all that is reckoned.
+    pub unreached: Tally,
     /// Waits that may have to cool (R form), and the first line of them.
     pub cool_waits: Tally,
     /// Nozzle target at the end, highest of all tools; 0 = off or never asked.
@@ -72,6 +74,8 @@ pub struct HeaterUse {
     pub bed_end: Celsius,
     /// Chamber target at the end.
     pub chamber_end: Celsius,
+    /// Whether these tell what is on: not where heat came from the machine's own start and no word was for it since.
+    pub end_known: bool,
     /// Longest time with a nozzle target above 0 and no feed: before the first forward feed, waits for heat not
     /// counted, s.
     pub idle_before_s: u32,
