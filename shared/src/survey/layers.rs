@@ -15,6 +15,10 @@ use super::spiral::Spiral;
 use super::strip::{Group, Strip};
 use super::values::{Bounds, Layers, Part, Parts, Plane};
 
+/// Planes nearer to each other than this are one, µm: a bed's unevenness put into the file, or rounding. Chosen here: less
+/// than half of the thinnest layers in use.
+const SAME_PLANE_UM: u32 = 15;
+
 /// Different layer heights that are counted to find the commonest.
 const HEIGHTS: usize = 8;
 
@@ -117,7 +121,9 @@ impl LayerFinder {
         let ([.., z0], [.., z1]) = (step.from, step.to);
         let mut begins = core::mem::take(&mut self.due);
         if z1 > z0 || (self.spiral.is_some() && z0 == z1) {
-            self.spiral_bead(step, path, z0, z1, line, &mut begins);
+            if self.spiral_bead(step, path, z0, z1, line, &mut begins) {
+                self.plane(step, line, &mut begins, strip, parts);
+            }
         } else if z0 == z1 {
             self.plane(step, line, &mut begins, strip, parts);
         }
@@ -130,7 +136,7 @@ impl LayerFinder {
         let [.., z] = step.to;
         let z_um = um(z);
         let before = self.plane_nm.replace(z);
-        if before.is_some() && z_um == self.plane_um {
+        if before.is_some() && self.is_plane(z_um) {
             return;
         }
         if before.is_some() && z_um < self.plane_um {
@@ -148,6 +154,11 @@ impl LayerFinder {
             self.height(z_um.saturating_sub(self.plane_um), line);
         }
         self.open(z_um, begins);
+    }
+
+    /// Whether a height is that of the plane being laid.
+    pub(super) const fn is_plane(&self, z_um: i32) -> bool {
+        z_um.abs_diff(self.plane_um) < SAME_PLANE_UM
     }
 
     pub(super) fn open(&mut self, z_um: i32, begins: &mut Begins) {
@@ -240,7 +251,9 @@ impl LayerFinder {
         let below = |top_um: i32| i64::from(top_um) * 1000 - z;
         let own = if self.over_own(point) { below(self.part_top_um) } else { 0 };
         let done = parts.list.iter().filter(|part| inside(part, place)).map(|part| below(part.top_um));
-        done.fold(own, i64::max).max(0)
+        let depth = done.fold(own, i64::max);
+        // Tops are held in whole micrometres: half of one is no depth.
+        if depth > 500 { depth } else { 0 }
     }
 
     fn over_own(&self, point: [i64; 3]) -> bool {

@@ -27,7 +27,7 @@ pub(super) struct Spiral {
 }
 
 impl LayerFinder {
-    /// A bead of a spiral: rising, or level behind a rising one.
+    /// A bead of a spiral: rising, or level behind a rising one. Gives whether it turns out to be none: a bead on a plane.
     pub(super) fn spiral_bead(
         &mut self,
         step: &Move,
@@ -36,7 +36,7 @@ impl LayerFinder {
         z1: i64,
         line: u32,
         begins: &mut Begins,
-    ) {
+    ) -> bool {
         let (enter, exit) = headings(step);
         let fresh = self.spiral.is_none();
         let mut spiral = self.spiral.take().unwrap_or_else(|| Spiral {
@@ -46,9 +46,9 @@ impl LayerFinder {
             level_z: z0,
             ..Spiral::default()
         });
-        if fresh && self.passes == 0 {
-            // A job that begins with a spiral: its first turn is the first layer.
-            self.passes = 1;
+        if fresh && (self.passes == 0 || self.is_above(z0)) {
+            // A job that begins with a spiral, or a layer with a ramp: its first turn is the layer.
+            self.passes = self.passes.saturating_add(1);
             begins.pass = true;
             (spiral.next_at, spiral.open) = (6, true);
         }
@@ -62,6 +62,7 @@ impl LayerFinder {
         }
         if let (Some(z), true) = (full, spiral.open) {
             spiral.open = false;
+            self.spiral_turns = self.spiral_turns.saturating_add(u32::from(spiral.rose()));
             self.close_turn(z, line);
         }
         if z0 == z1 {
@@ -71,14 +72,17 @@ impl LayerFinder {
             spiral.level_nm = spiral.level_nm.saturating_add(path.plane_nm);
             if spiral.quarters.abs_diff(spiral.level_from) >= 2 {
                 // Half a turn on one plane: a layer after a ramp, no spiral.
-                self.level_off(spiral, line, begins);
-                return;
+                if spiral.open {
+                    self.close_turn(z1, line);
+                }
+                return true;
             }
         } else {
             spiral.level_nm = 0;
             spiral.rising_nm = spiral.rising_nm.saturating_add(path.plane_nm);
         }
-        if spiral.quarters.abs() >= spiral.next_at {
+        // Half way round and still on the rise, above all that was laid: on a plane, or up to one, it is no turn.
+        if z1 > z0 && self.is_above(z1) && spiral.quarters.abs() >= spiral.next_at {
             spiral.next_at += 4;
             spiral.rising_nm = 0;
             spiral.open = true;
@@ -87,9 +91,16 @@ impl LayerFinder {
         }
         self.plane_nm = Some(z1);
         self.spiral = Some(spiral);
+        false
     }
 
-    /// A turn of a spiral is a layer; its plane is where it ends.
+    /// Whether a height lies above the plane being laid.
+    fn is_above(&self, z: i64) -> bool {
+        let z_um = um(z);
+        z_um > self.plane_um && !self.is_plane(z_um)
+    }
+
+    /// A turn that rose is a layer; its plane is where it ends.
     fn close_turn(&mut self, z: i64, line: u32) {
         let z_um = um(z);
         if self.planes.count() > 0 {
@@ -97,21 +108,6 @@ impl LayerFinder {
         }
         self.planes.add(z_um);
         self.plane_um = z_um;
-        self.spiral_turns = self.spiral_turns.saturating_add(1);
-    }
-
-    /// What seemed a spiral is a layer on one plane.
-    fn level_off(&mut self, spiral: Spiral, line: u32, begins: &mut Begins) {
-        self.spiral = None;
-        let z = spiral.level_z;
-        self.plane_nm = Some(z);
-        let z_um = um(z);
-        if spiral.open {
-            self.close_turn(z, line);
-        } else if z_um != self.plane_um {
-            self.height(z_um.saturating_sub(self.plane_um), line);
-            self.open(z_um, begins);
-        }
     }
 
     /// A move in X, Y or Z that lays nothing.
@@ -125,14 +121,22 @@ impl LayerFinder {
     #[cold]
     fn end_spiral(&mut self, line: u32) {
         let Some(spiral) = self.spiral.take() else { return };
+        let levels = spiral.level_nm > spiral.rising_nm;
         if spiral.open {
+            self.spiral_turns = self.spiral_turns.saturating_add(u32::from(spiral.rose()));
             self.close_turn(self.plane_nm.unwrap_or(0), line);
-        } else if spiral.level_nm > spiral.rising_nm {
-            let mut begins = self.due;
-            self.level_off(spiral, line, &mut begins);
-            self.due = begins;
-        } else if let Some(z) = self.plane_nm {
-            // Less than half a turn more belongs to the last one.
+        } else if levels {
+            // What seemed a spiral is a layer on one plane.
+            let z_um = um(spiral.level_z);
+            self.plane_nm = Some(spiral.level_z);
+            if !self.is_plane(z_um) {
+                let mut begins = self.due;
+                self.height(z_um.saturating_sub(self.plane_um), line);
+                self.open(z_um, &mut begins);
+                self.due = begins;
+            }
+        } else if let (Some(z), 3..) = (self.plane_nm, spiral.next_at) {
+            // Less than half a turn more belongs to the last one; alone it is a slope and makes no layer.
             self.planes.raise(um(z));
             self.plane_um = um(z);
         }
@@ -162,6 +166,11 @@ impl Spiral {
             _ => 0,
         };
         self.heading = heading;
+    }
+
+    /// Whether it rose all the way, but for what rounding makes level: else it was a ramp up to a plane.
+    const fn rose(&self) -> bool {
+        self.level_nm <= self.rising_nm / 8
     }
 
     /// Whether the turn that is open is full when the heading is this.

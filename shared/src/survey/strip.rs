@@ -1,8 +1,8 @@
 //! The purge strip, told from the first layer.
 //!
 //! The job's first beads belong together while each begins within 3 mm of the box of those before. They are a purge
-//! strip when they lie higher than the first layer, or when the beads of the first layer do not surround them and
-//! none of the first three layers comes over their box. Otherwise they are a part of the first layer.
+//! strip when they lie higher than the first layer, or when they are narrow, the beads of the first layer do not surround
+//! them and none of the first three layers comes over their box. Otherwise they are a part of the first layer.
 
 use crate::motion::Move;
 
@@ -13,6 +13,10 @@ use super::values::{Bounds, Footprint, ForRun};
 /// How near to its beads' box a bead begins that belongs to the strip, nm. Chosen here: more than the gap between
 /// two lines of a strip, less than that to anything printed on purpose.
 const TOGETHER_NM: i64 = 3_000_000;
+
+/// A strip is narrower than this one way, nm: wider, it is a layer that a wider one follows. Chosen here: a few lines side
+/// by side.
+const NARROW_NM: i64 = 10_000_000;
 
 /// Layers in which a bead over the strip's box shows that it was none.
 pub(super) const WATCHED_LAYERS: u32 = 3;
@@ -127,7 +131,7 @@ impl Strip {
     /// Whether the second layer's first bead shows that all before was a strip, purged lower than the first layer:
     /// nothing else was laid before, and the bead begins away from it.
     pub(super) fn is_left(&self, step: &Move) -> bool {
-        self.open && !self.lead.bounds.is_empty() && !near(&self.lead.bounds, step.from)
+        self.open && is_narrow(&self.lead.bounds) && !near(&self.lead.bounds, step.from)
     }
 
     /// A bead behind the lead, in the layers that are watched; gives whether it shows that the lead is no strip.
@@ -154,7 +158,7 @@ impl Strip {
     pub(super) fn is_strip(&self) -> bool {
         let surrounded = within(&self.lead.bounds, &self.first.bounds);
         let apart = !self.open && !self.crossed && !surrounded && !self.first.bounds.is_empty();
-        !self.lead.bounds.is_empty() && (self.other_plane || apart)
+        !self.lead.bounds.is_empty() && (self.other_plane || apart && is_narrow(&self.lead.bounds))
     }
 
     /// Whether the lead is a purge strip; if not, it joins the first layer.
@@ -181,6 +185,12 @@ fn overlap(a: &Bounds, b: &Bounds) -> bool {
 
 fn within(inner: &Bounds, outer: &Bounds) -> bool {
     plane_axes(inner, outer, |[a0, a1], [b0, b1]| b0 <= a0 && a1 <= b1)
+}
+
+/// Whether a strip could be so wide; nothing at all is none.
+fn is_narrow(bounds: &Bounds) -> bool {
+    let ([x0, y0, _], [x1, y1, _]) = (bounds.min_nm, bounds.max_nm);
+    !bounds.is_empty() && (x1.wrapping_sub(x0) < NARROW_NM || y1.wrapping_sub(y0) < NARROW_NM)
 }
 
 fn near(bounds: &Bounds, point: [i64; 3]) -> bool {
