@@ -44,12 +44,11 @@ impl Default for FlowGauge {
 }
 
 impl FlowGauge {
-    /// A bead at a peak path speed (nm/s) with a ratio of filament to path (Q30).
+    /// A bead's peak speed of the filament, nm/s in Q30.
     #[inline]
-    pub(super) fn peak(&mut self, peak_nm_s: u32, ratio: u32, line: u32) {
-        let feed = u64::from(peak_nm_s) * u64::from(ratio);
-        if feed > self.peak_q30 {
-            self.peak_q30 = feed;
+    pub(super) fn peak(&mut self, filament_q30: u64, line: u32) {
+        if filament_q30 > self.peak_q30 {
+            self.peak_q30 = filament_q30;
             self.peak_line = line;
         }
     }
@@ -169,7 +168,7 @@ mod tests {
     fn bead_of_a_known_size() {
         let ratio = (0.033_848_8 * f64::from(1 << 30)) as u32;
         let mut gauge = FlowGauge::default();
-        gauge.peak(60_000_000, ratio, 7);
+        gauge.peak(60_000_000 * u64::from(ratio), 7);
         // 120 mm in 2 s.
         gauge.add(2_000_000_000, 4_061_856, 7);
         let flow = gauge.finish(1750, 8);

@@ -4,12 +4,19 @@ use crate::motion::{Arc, Move, hypot3, length};
 
 use super::corner::FILAMENT_SHIFT;
 use super::stretch::{Class, Stretch};
+use crate::units::mul_div;
 
 /// 1 in Q30.
 const ONE: i32 = 1 << 30;
 
 /// 1 in Q24, the time model's format of the filament's share.
 const FEED_ONE: i32 = 1 << FILAMENT_SHIFT;
+
+/// A ratio that Q30 does not hold: 2 and more.
+pub(super) const STEEP_RATIO: u32 = i32::MAX as u32;
+
+/// Filament over length from which on Q24 does not hold it.
+const STEEPEST: u64 = 127;
 
 /// Division by a length: Δ / length in Q30, for |Δ| up to a little more than the length.
 #[derive(Clone, Copy)]
@@ -136,6 +143,9 @@ impl Path {
         if length_nm == 0 {
             return self.filament_alone(step);
         }
+        if step.feed_nm.unsigned_abs() >= length_nm && step.feed_nm.unsigned_abs() / STEEPEST >= length_nm {
+            return self.steep_line(step, (dx | dy) != 0, length_nm);
+        }
         let ([x, y, z, e], ratio) = directions(delta, step.feed_nm, length_nm, inverse);
         let stretch = &mut self.stretch;
         stretch.length_nm = length_nm;
@@ -165,6 +175,30 @@ impl Path {
         };
         (self.ratio, self.in_plane, self.plane_nm) = (0, false, 0);
         step.feed_nm != 0
+    }
+
+    /// Filament over the length that is timed, in the time model's format.
+    pub(super) const fn steep(&self) -> u32 {
+        let [.., e] = self.stretch.enter;
+        e.unsigned_abs()
+    }
+
+    /// A line that feeds more than the format of a direction holds: timed as a longer one that it does hold. What bounds
+    /// such a move is the filament alone, which goes as far and as fast.
+    #[cold]
+    fn steep_line(&mut self, step: &Move, in_plane: bool, length_nm: u64) -> bool {
+        self.filament_alone(step);
+        let stretch = &mut self.stretch;
+        stretch.length_nm /= STEEPEST;
+        let along = mul_div(u64::from(stretch.feed_nm_s), stretch.length_nm, length_nm);
+        stretch.feed_nm_s = along.and_then(|speed| u32::try_from(speed).ok()).unwrap_or(u32::MAX);
+        for [.., e] in [&mut stretch.enter, &mut stretch.exit, &mut stretch.share] {
+            *e *= STEEPEST as i32;
+        }
+        (stretch.class, self.ratio) =
+            if step.feed_nm > 0 { (Class::Print, STEEP_RATIO) } else { (Class::Travel, 0) };
+        (self.in_plane, self.plane_nm) = (in_plane, length_nm);
+        true
     }
 
     #[inline(never)]

@@ -1,5 +1,6 @@
 //! What is known of a move only once the moves after it are: its time.
 
+use super::corner::FILAMENT_SHIFT;
 use super::flow::{FlowGauge, STEP_NS};
 use super::notes::Notes;
 use super::scale::{quotient, um_s};
@@ -22,6 +23,8 @@ pub(super) const BEGINS_PASS: u8 = 1 << 4;
 pub(super) const FIRST_AGAIN: u8 = 1 << 5;
 /// Begins a part.
 pub(super) const BEGINS_PART: u8 = 1 << 6;
+/// Its ratio is in the time model's format of the filament's share, since Q30 does not hold it.
+pub(super) const STEEP: u8 = 1 << 7;
 
 /// What a move takes with it through the time model.
 #[derive(Clone, Copy, Debug, Default)]
@@ -29,11 +32,20 @@ pub(super) struct Tag {
     pub(super) line: u32,
     /// Filament laid in a bead, nm, held at the type's end.
     pub(super) laid_nm: u32,
-    /// Filament a path length of a bead, Q30.
+    /// Filament a path length of a bead, Q30; with [`STEEP`] Q24.
     pub(super) ratio: u32,
     /// Plane, µm, where a layer begins.
     pub(super) z_um: i32,
     pub(super) flags: u8,
+}
+
+impl Tag {
+    /// Filament a path length, Q30.
+    #[inline(always)]
+    fn ratio_q30(&self) -> u64 {
+        let ratio = u64::from(self.ratio);
+        if self.flags & STEEP != 0 { ratio << (30 - FILAMENT_SHIFT) } else { ratio }
+    }
 }
 
 /// Begin, end and time over beads of a group, ns.
@@ -186,7 +198,13 @@ impl Settling {
         }
         if tag.flags & BEAD != 0 {
             self.last_bead_ns = Some(self.now_ns());
-            self.flow.peak(settled.peak_nm_s, tag.ratio, tag.line);
+            let filament_q30 = if tag.flags & STEEP == 0 {
+                u64::from(settled.peak_nm_s) * u64::from(tag.ratio)
+            } else {
+                // Below 2⁷ · 2³⁰, and the filament no faster than a speed's type holds.
+                u64::from(settled.peak_nm_s).saturating_mul(tag.ratio_q30())
+            };
+            self.flow.peak(filament_q30, tag.line);
         }
         self.lay(tag, settled);
         if self.notes.count() {
@@ -204,7 +222,7 @@ impl Settling {
             self.flow.add(settled.duration_ns, laid, line);
             return;
         }
-        let cruised = cruised(settled.peak_nm_s, tag.ratio, cruise_ns).min(laid);
+        let cruised = cruised(settled.peak_nm_s, tag.ratio_q30(), cruise_ns).min(laid);
         let (ramp, rest) = (settled.duration_ns - cruise_ns, laid - cruised);
         self.flow.add(ramp / 2, rest / 2, line);
         self.flow.add(cruise_ns, cruised, line);
@@ -292,9 +310,9 @@ impl Settling {
 }
 
 /// Filament at a path speed for a time, nm; `ratio` is filament a path length in Q30.
-fn cruised(peak_nm_s: u32, ratio: u32, cruise_ns: u64) -> u64 {
-    // Filament speed, µm/s in Q8: the speed is below 2³², the ratio below 2, so that 41 bits hold it.
-    let speed = (u64::from(um_s(peak_nm_s)) * u64::from(ratio)) >> 22;
+fn cruised(peak_nm_s: u32, ratio: u64, cruise_ns: u64) -> u64 {
+    // Filament speed, µm/s in Q8: the speed is below 2²³, the ratio below 2³⁸.
+    let speed = (u64::from(um_s(peak_nm_s)) * ratio) >> 22;
     // The board divides 32 bits at once, and 64 in two hundred instructions.
     let microseconds = match u32::try_from(cruise_ns) {
         Ok(ns) => u64::from(ns / 1000),
