@@ -21,7 +21,7 @@
 //! | `run` | a job ends at its points: no walk-round, release, run or day book |
 //! | `ledger` | nothing outlives a power cut |
 //! | `events` | the day book has its rows alone, no file of events |
-//! | `every-check` | a test image: [`checks::CARRIED`] of the checks, no comments read, and the first layer's picture without its order. Never for a room |
+//! | `every-check` | a test image: [`checks::CARRIED`] of the checks, no comments read, no beads sized, and the first layer's picture without its order. Never for a room |
 //!
 //! `defmt` (off) formats public values for its log.
 

@@ -248,7 +248,7 @@ fn what_is_not_read_is_named_with_its_line() {
     let text = out(&holdpoint(folder.path(), &["survey", "odd.gcode"]));
     assert!(value(&text, "M999.5").starts_with("2 times, first on line 3"), "{text}");
     assert_eq!(value(&text, "lines begun with /"), "once, line 6");
-    assert!(value(&text, "no number or no word").ends_with("first on line 2"), "{text}");
+    assert!(value(&text, "cannot be read as words").ends_with("first on line 2"), "{text}");
     assert!(value(&text, "words with no move").contains("line 8: an arc in another plane than XY"), "{text}");
     assert!(value(&text, "bytes that are no text").starts_with("1, first at byte 30"), "{text}");
 }

@@ -2,14 +2,16 @@
 
 use super::measure::Measure;
 use super::scale::um_s;
-use super::values::{FirstLayer, Mark, MarkKind, Plane, PurgeStrip};
+use super::values::{BEADS_MEASURED, FirstLayer, Mark, MarkKind, Plane, PurgeStrip};
 use crate::units::mul_div;
 
 impl Measure {
     /// Ends the job; `position` is where the machine stands, nm.
     pub(super) fn finish(&mut self, position: [i64; 3], filament_um: u32) {
         self.stop();
-        self.smoothing.close(&mut self.survey.beads);
+        if BEADS_MEASURED {
+            self.smoothing.close(&mut self.survey.beads);
+        }
         self.layers.finish(&mut self.survey.layers, &self.strip, &mut self.survey.parts, self.line);
         self.settling.finish(&mut self.survey);
         self.survey.flow = self.settling.flow.finish(filament_um, self.line);

@@ -12,14 +12,16 @@ use super::footprint::Pen;
 use super::heat_use::{HeatWatch, Place};
 use super::layers::{LayerFinder, um};
 use super::notes::Noted;
-use super::path::Path;
+use super::path::{Path, STEEP_RATIO};
 use super::remarks::Remarks;
-use super::settle::{BEAD, BEGINS_PART, BEGINS_PASS, FEEDS, FIRST, FIRST_AGAIN, LEAD, Settling, Tag};
+use super::settle::{BEAD, BEGINS_PART, BEGINS_PASS, FEEDS, FIRST, FIRST_AGAIN, LEAD, STEEP, Settling, Tag};
 use super::smoothing::Smoothing;
 use super::stretch::Class;
 use super::strip::{Strip, WATCHED_LAYERS, add_bead};
 use super::surveyor::BYTE_ORDER_MARK;
-use super::values::{BEADS_PER_OCTAVE, Beads, BlankRun, FOR_RUN, ForRun, MarkKind, Pull, Survey};
+use super::values::{
+    BEADS_MEASURED, BEADS_PER_OCTAVE, Beads, BlankRun, FOR_RUN, ForRun, MarkKind, Pull, Survey,
+};
 
 /// Nanoseconds of a second and of a millisecond.
 const SECOND_NS: u64 = 1_000_000_000;
@@ -278,7 +280,7 @@ impl Measure {
     /// A bead: filament laid while X or Y moves. Gives what its tag says of it.
     #[inline]
     fn bead(&mut self, step: &Move, inside: bool) -> Tag {
-        let (length_nm, ratio) = (self.path.stretch.length_nm, self.path.ratio);
+        let (mut length_nm, ratio) = (self.path.stretch.length_nm, self.path.ratio);
         let mut begins = self.layers.bead(step, &self.path, self.line, &self.strip, &mut self.survey.parts);
         if begins.pass && self.layers.passes() == 2 && self.strip.is_left(step) {
             self.layers.first_is_here();
@@ -290,6 +292,11 @@ impl Measure {
         let goes_on = begins == super::layers::Begins::default();
         if !goes_on {
             (flags, z_um) = self.bead_begins(step, begins);
+        }
+        let mut of_tag = ratio;
+        if ratio == STEEP_RATIO {
+            (flags, of_tag) = (flags | STEEP, self.path.steep());
+            length_nm = self.path.plane_nm;
         }
         let pass = self.layers.passes();
         let [.., z] = step.to;
@@ -325,7 +332,7 @@ impl Measure {
             }
         }
         self.bead_path_nm = self.bead_path_nm.saturating_add(length_nm);
-        if !self.smoothing.bead(step, ratio, length_nm, &mut self.survey.beads) {
+        if BEADS_MEASURED && !self.smoothing.bead(step, ratio, length_nm, &mut self.survey.beads) {
             self.survey.beads.add(ratio, length_nm);
         }
         if self.heat.fresh_bead {
@@ -340,7 +347,7 @@ impl Measure {
         self.last_bead_z = z;
         self.survey.tail.last_bead_line = self.line;
         self.since_bead = SinceBead::default();
-        Tag { line: self.line, laid_nm, ratio, z_um, flags }
+        Tag { line: self.line, laid_nm, ratio: of_tag, z_um, flags }
     }
 
     /// What begins with a bead; gives its flags and its plane, µm.
@@ -356,7 +363,9 @@ impl Measure {
         }
         if begins.pass {
             flags |= BEGINS_PASS;
-            self.smoothing.layer(&mut self.survey.beads);
+            if BEADS_MEASURED {
+                self.smoothing.layer(&mut self.survey.beads);
+            }
             if self.layers.passes() == 2 {
                 if self.strip.close() && self.survey.parts.count == 0 {
                     self.layers.take_in(&self.strip.lead);

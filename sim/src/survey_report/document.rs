@@ -293,11 +293,13 @@ fn heat(heat: &HeaterUse) -> Value {
         "waited_before_feed": heat.waited_before_feed,
         "target_to_feed_s": heat.target_to_feed_s,
         "waits_for_nothing": tally(heat.waits_for_nothing),
+        "waits_of_an_hour_and_more": tally(heat.unreached),
         "cool_waits": tally(heat.cool_waits),
         "idle_before_s": heat.idle_before_s,
         "idle_inside_s": heat.idle_inside_s,
         "idle_inside_line": Some(heat.idle_inside_line).filter(|line| *line > 0),
-        "end_nozzle_bed_chamber_c": [heat.nozzle_end.0, heat.bed_end.0, heat.chamber_end.0],
+        "end_nozzle_bed_chamber_c":
+            heat.end_known.then_some([heat.nozzle_end.0, heat.bed_end.0, heat.chamber_end.0]),
     })
 }
 

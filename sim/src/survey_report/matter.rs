@@ -185,11 +185,7 @@ fn beads(page: &mut Page<'_>, beads: &Beads, filament_um: u32) -> io::Result<()>
         let (low, high) = (Beads::lower_ppm(low), Beads::lower_ppm(high + 1));
         page.row(
             "smallest to largest",
-            &format!(
-                "{} to {}, to an eighth of an octave",
-                section(low, filament_um),
-                section(high, filament_um)
-            ),
+            &format!("{} to {}, each within 13 %", section(low, filament_um), section(high, filament_um)),
         )?;
     }
     Ok(())

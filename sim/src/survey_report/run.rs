@@ -26,7 +26,7 @@ pub(super) fn write(page: &mut Page<'_>, survey: &Survey) -> io::Result<()> {
     }
     for pause in &survey.pauses {
         let words = pause_words(pause.kind);
-        let place = format!("{words}, after {} layers, line {}", pause.layer, pause.line);
+        let place = format!("{words}, after {}, line {}", layers(pause.layer), pause.line);
         page.row(&clock(pause.at_s), &place)?;
     }
     let more = survey.pause_count.saturating_sub(u32::try_from(survey.pauses.len()).unwrap_or(u32::MAX));
@@ -64,7 +64,10 @@ fn time(page: &mut Page<'_>, time: &TimeUse) -> io::Result<()> {
     page.row("  waits for heat", &heat)?;
     page.row("  homing", &format!("{} s", time.home_s))?;
     page.row("  probing", &format!("{} s", time.probe_s))?;
-    page.row("look-ahead", &format!("{} moves (the machine sheet's; 0 there: 32)", time.look_ahead))?;
+    page.row(
+        "look-ahead",
+        &format!("{} moves (by the machine sheet, if it says; at most 32)", time.look_ahead),
+    )?;
     for (name, at) in [("first feed", time.first_feed_s), ("last bead's end", time.last_bead_s)] {
         page.row(name, &at.map_or_else(|| "never".to_owned(), clock))?;
     }
@@ -81,7 +84,7 @@ fn heat(page: &mut Page<'_>, heat: &HeaterUse) -> io::Result<()> {
             Wait::Heat => ", waits",
             Wait::HeatOrCool => ", waits, for cooling too",
         };
-        page.row(&clock(at_s), &format!("{what}{wait}; after {layer} layers, line {line}"))?;
+        page.row(&clock(at_s), &format!("{what}{wait}; after {}, line {line}", layers(layer)))?;
     }
     let more = heat.step_count.saturating_sub(u32::try_from(heat.steps.len()).unwrap_or(u32::MAX));
     if more > 0 {
@@ -125,6 +128,7 @@ fn heat(page: &mut Page<'_>, heat: &HeaterUse) -> io::Result<()> {
         page.row("before the first feed", &words)?;
     }
     page.tally("waits for no target", heat.waits_for_nothing)?;
+    page.tally("waits of an hour and more", heat.unreached)?;
     page.tally("waits that may cool", heat.cool_waits)?;
     page.row("hot before the first feed", &format!("{} s", heat.idle_before_s))?;
     if heat.idle_inside_s > 0 {
@@ -133,7 +137,13 @@ fn heat(page: &mut Page<'_>, heat: &HeaterUse) -> io::Result<()> {
     }
     let end = [("nozzle", heat.nozzle_end), ("bed", heat.bed_end), ("chamber", heat.chamber_end)];
     let end: Vec<_> = end.iter().map(|(name, target)| format!("{name} {}", target_words(*target))).collect();
-    page.row("at the end", &end.join(", "))
+    let end =
+        if heat.end_known { end.join(", ") } else { "not known: heated by no word of the job".to_owned() };
+    page.row("at the end", &end)
+}
+
+fn layers(count: u32) -> String {
+    if count == 1 { "1 layer".to_owned() } else { format!("{count} layers") }
 }
 
 fn target_words(target: Celsius) -> String {
@@ -160,7 +170,7 @@ fn tail(page: &mut Page<'_>, tail: &Tail) -> io::Result<()> {
     page.section("How it ends")?;
     let yes = |is: bool| if is { "yes" } else { "NO" };
     for (name, is) in [
-        ("last line is ended", tail.last_line_ended),
+        ("the last line has its end", tail.last_line_ended),
         ("last line can be read", tail.last_line_readable),
         ("last move lays nothing", !tail.last_move_lays),
         ("heaters off", tail.heat_off),

@@ -114,10 +114,10 @@ fn words(page: &mut Page<'_>, reading: &Reading) -> io::Result<()> {
     if !reading.unknown.any() && !reading.memory.any() {
         return Ok(());
     }
-    page.section("Words with no meaning here")?;
+    page.section("Words that move nothing")?;
     page.tally("unknown words", reading.unknown)?;
     named(page, &reading.unknown_names, reading.unknown)?;
-    page.tally("change what is remembered", reading.memory)?;
+    page.tally("the machine remembers", reading.memory)?;
     named(page, &reading.memory_names, reading.memory)
 }
 
@@ -136,7 +136,7 @@ fn not_read(page: &mut Page<'_>, reading: &Reading) -> io::Result<()> {
     page.section("Not read, and why")?;
     let odd = [
         ("lines over 256 characters", reading.long_lines),
-        ("no number or no word", reading.malformed),
+        ("cannot be read as words", reading.malformed),
         ("rounded to 0.000001", reading.rounded),
         ("letter twice on a line", reading.repeated),
         ("lines begun with /", reading.block_deleted),
