@@ -73,17 +73,32 @@ fn the_peak_of_a_long_line_lasts() {
     assert!((13_500..=14_500).contains(&short.sustained_nl_s), "{}", short.sustained_nl_s);
 }
 
-#[test]
-fn waits_for_heat_are_no_idle_time() {
-    let mut machine = sheet();
-    machine.heaters = Some(Heaters {
+/// The sheet with heaters: a bed of 220 W that loses 1.5 W/K.
+fn heated() -> Machine {
+    let heaters = Heaters {
         nozzle_w: 40,
         bed_w: 220,
         nozzle_j_per_k: 25,
         bed_j_per_k: 700,
         nozzle_mw_per_k: 120,
         bed_mw_per_k: 1500,
-    });
+    };
+    Machine { heaters: Some(heaters), ..sheet() }
+}
+
+/// A target that the bed never comes to is told: 20 °C + 220 W / 1.5 W/K = 166.7 °C is the most.
+#[test]
+fn a_wait_without_end() {
+    for (target, told) in [(160, false), (200, true)] {
+        let found = survey_on(&heated(), format!("M190 S{target}\n"));
+        assert_eq!(found.heat.unreached.any(), told, "{target}");
+        assert_eq!(found.time.heat_wait_s >= 3600, told, "{target}");
+    }
+}
+
+#[test]
+fn waits_for_heat_are_no_idle_time() {
+    let machine = heated();
     let start = |words: &str| {
         survey_on(
             &machine,
