@@ -247,6 +247,9 @@ fn a_job_that_is_a_spiral() {
         let survey = survey(&text);
         assert_eq!((survey.layers.count, survey.layers.passes), (15, 15), "clockwise: {clockwise}");
         assert_eq!(survey.layers.top_um, 4_700);
+        // Each turn's end, though the next one counts from half way round it on.
+        let ends: Vec<_> = survey.layers.ends.iter().map(|end| end.z_um).collect();
+        assert_eq!(ends, Vec::from_iter((1..=15).map(|turn| 200 + 300 * turn)));
     }
 }
 

@@ -23,6 +23,8 @@ fn two_layers(survey: &Survey) {
     let layers = &survey.layers;
     assert_eq!((layers.count, layers.passes, layers.spiral_turns), (2, 2, 0), "{layers:?}");
     assert_eq!((layers.typical_um, layers.top_um), (Some(200), 400));
+    let ends: Vec<_> = layers.ends.iter().map(|end| end.z_um).collect();
+    assert_eq!(ends, [200, 400]);
     let first = survey.first_layer;
     assert_eq!(first.plane.map(|plane| plane.z_um), Some(200));
     // Four sides of 0.8 mm of filament.

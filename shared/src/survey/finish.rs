@@ -13,7 +13,7 @@ impl Measure {
             self.smoothing.close(&mut self.survey.beads);
         }
         self.layers.finish(&mut self.survey.layers, &self.strip, &mut self.survey.parts, self.line);
-        self.settling.finish(&mut self.survey);
+        self.settling.finish(self.layers.plane_um, &mut self.survey);
         self.survey.flow = self.settling.flow.finish(filament_um, self.line);
         let forward_nm = self.forward_nm();
         self.heat.finish(forward_nm, self.bead_path_nm, &mut self.survey.heat, &mut self.survey.fan);

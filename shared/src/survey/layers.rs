@@ -39,6 +39,8 @@ pub(super) struct LayerFinder {
     /// Plane of the last bead, nm; `None` before the first.
     pub(super) plane_nm: Option<i64>,
     pub(super) plane_um: i32,
+    /// Plane of the layer before the one being laid: where a layer ramps up, its own is known behind the ramp only.
+    pub(super) ended_um: i32,
     /// Layers begun, in the order of printing.
     pub(super) passes: u32,
     pub(super) planes: Planes,
@@ -60,6 +62,7 @@ impl Default for LayerFinder {
         Self {
             plane_nm: None,
             plane_um: 0,
+            ended_um: 0,
             passes: 0,
             planes: Planes::default(),
             spiral: None,
@@ -161,11 +164,17 @@ impl LayerFinder {
         z_um.abs_diff(self.plane_um) < SAME_PLANE_UM
     }
 
-    pub(super) fn open(&mut self, z_um: i32, begins: &mut Begins) {
+    /// A layer begins above the plane being laid, or beside it.
+    pub(super) fn begin_pass(&mut self, begins: &mut Begins) {
         self.passes = self.passes.saturating_add(1);
+        self.ended_um = self.plane_um;
+        begins.pass = true;
+    }
+
+    pub(super) fn open(&mut self, z_um: i32, begins: &mut Begins) {
+        self.begin_pass(begins);
         self.planes.add(z_um);
         self.plane_um = z_um;
-        begins.pass = true;
     }
 
     pub(super) fn height(&mut self, height_um: i32, line: u32) {

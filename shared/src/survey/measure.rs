@@ -10,7 +10,7 @@ use super::bounds::ClockLimits;
 use super::clock::Clock;
 use super::footprint::Pen;
 use super::heat_use::{HeatWatch, Place};
-use super::layers::{LayerFinder, um};
+use super::layers::LayerFinder;
 use super::notes::Noted;
 use super::path::{Path, STEEP_RATIO};
 use super::remarks::Remarks;
@@ -350,10 +350,9 @@ impl Measure {
         Tag { line: self.line, laid_nm, ratio: of_tag, z_um, flags }
     }
 
-    /// What begins with a bead; gives its flags and its plane, µm.
+    /// What begins with a bead; gives its flags and the plane of the layer before, µm.
     #[cold]
     fn bead_begins(&mut self, step: &Move, begins: super::layers::Begins) -> (u8, i32) {
-        let [.., z] = step.to;
         let mut flags = BEAD | FEEDS;
         if begins.first_again {
             flags |= FIRST_AGAIN;
@@ -380,7 +379,7 @@ impl Measure {
             // The next part's box begins with this bead alone.
             self.chained = false;
         }
-        (flags, um(z))
+        (flags, self.layers.ended_um)
     }
 }
 

@@ -34,7 +34,7 @@ pub(super) struct Tag {
     pub(super) laid_nm: u32,
     /// Filament a path length of a bead, Q30; with [`STEEP`] Q24.
     pub(super) ratio: u32,
-    /// Plane, µm, where a layer begins.
+    /// Where a layer begins, the plane of the one before it, µm.
     pub(super) z_um: i32,
     pub(super) flags: u8,
 }
@@ -103,7 +103,6 @@ pub(super) struct Settling {
     /// When each step of the first layer's order begins.
     pub(super) steps: ForRun<StepTimes>,
     passes: u32,
-    pass_z_um: i32,
     /// Begin of the second and of the third layer.
     pub(super) second: Option<Moment>,
     pub(super) third: Option<Moment>,
@@ -134,7 +133,6 @@ impl Settling {
             first_line: 0,
             steps: Default::default(),
             passes: 0,
-            pass_z_um: 0,
             second: None,
             third: None,
             first_feed_ns: None,
@@ -265,10 +263,9 @@ impl Settling {
         }
         if tag.flags & BEGINS_PASS != 0 {
             if self.passes > 0 {
-                survey.layers.push_end(self.passes, self.layer_point(start_ns));
+                survey.layers.push_end(self.passes, self.layer_point(tag.z_um, start_ns));
             }
             self.passes = self.passes.saturating_add(1);
-            self.pass_z_um = tag.z_um;
             match self.passes {
                 2 => self.second = Some(begin),
                 3 => self.third = Some(begin),
@@ -293,16 +290,16 @@ impl Settling {
     }
 
     /// The end of the layer that is being laid.
-    fn layer_point(&self, end_ns: u64) -> LayerPoint {
+    fn layer_point(&self, z_um: i32, end_ns: u64) -> LayerPoint {
         let laid_um = u32::try_from(self.laid_nm / 1000).unwrap_or(u32::MAX);
-        LayerPoint { z_um: self.pass_z_um, end_s: self.s(end_ns), laid_um }
+        LayerPoint { z_um, end_s: self.s(end_ns), laid_um }
     }
 
-    /// The end: closes the last layer.
-    pub(super) fn finish(&mut self, survey: &mut Survey) {
+    /// The end: closes the last layer, on its plane, µm.
+    pub(super) fn finish(&mut self, z_um: i32, survey: &mut Survey) {
         let layers = &mut survey.layers;
         if self.passes > 0 {
-            let point = self.layer_point(self.last_bead_ns.unwrap_or(0));
+            let point = self.layer_point(z_um, self.last_bead_ns.unwrap_or(0));
             layers.push_end(self.passes, point);
             layers.push_last(self.passes, point);
         }

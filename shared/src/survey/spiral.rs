@@ -48,8 +48,7 @@ impl LayerFinder {
         });
         if fresh && (self.passes == 0 || self.is_above(z0)) {
             // A job that begins with a spiral, or a layer with a ramp: its first turn is the layer.
-            self.passes = self.passes.saturating_add(1);
-            begins.pass = true;
+            self.begin_pass(begins);
             (spiral.next_at, spiral.open) = (6, true);
         }
         spiral.turn_to(quadrant(enter));
@@ -86,8 +85,7 @@ impl LayerFinder {
             spiral.next_at += 4;
             spiral.rising_nm = 0;
             spiral.open = true;
-            self.passes = self.passes.saturating_add(1);
-            begins.pass = true;
+            self.begin_pass(begins);
         }
         self.plane_nm = Some(z1);
         self.spiral = Some(spiral);
