@@ -5,57 +5,11 @@ use crate::motion::{Heater, Wait};
 use crate::records::Heaters;
 use crate::units::Celsius;
 
+use super::lump::{LONGEST_WAIT_S, Lump};
 use super::values::{FanUse, HeatStep, HeaterUse};
-
-/// Room air where the sheet's heaters start from, m°C. Common practice, no source.
-const AMBIENT_MC: i64 = 20_000;
-
-/// Longest wait that is reckoned, s: a heater that does not arrive in an hour never will.
-const LONGEST_WAIT_S: u32 = 3600;
 
 /// Different targets that filament is counted at to find the commonest.
 const TARGETS: usize = 6;
-
-/// One heater as a lump: C dT/dt = P − k (T − T∞), in steps of a second.
-#[derive(Clone, Copy, Debug)]
-struct Lump {
-    now_mc: i64,
-    target_mc: i64,
-    power_mw: i64,
-    j_per_k: i64,
-    mw_per_k: i64,
-}
-
-impl Lump {
-    fn new(watts: u16, j_per_k: u16, mw_per_k: u16) -> Self {
-        Self {
-            now_mc: AMBIENT_MC,
-            target_mc: 0,
-            power_mw: i64::from(watts) * 1000,
-            j_per_k: i64::from(j_per_k.max(1)),
-            mw_per_k: i64::from(mw_per_k),
-        }
-    }
-
-    fn second(&mut self) {
-        let loss_mw = self.mw_per_k * (self.now_mc - AMBIENT_MC) / 1000;
-        if self.now_mc < self.target_mc {
-            self.now_mc = (self.now_mc + (self.power_mw - loss_mw) / self.j_per_k).min(self.target_mc);
-        } else if self.now_mc > self.target_mc {
-            self.now_mc = (self.now_mc - loss_mw / self.j_per_k).max(self.target_mc);
-        }
-    }
-
-    fn pass(&mut self, seconds: u32) {
-        for _ in 0..seconds.min(LONGEST_WAIT_S) {
-            let before = self.now_mc;
-            self.second();
-            if self.now_mc == before {
-                break;
-            }
-        }
-    }
-}
 
 /// Heaters while the job is read.
 #[derive(Clone, Debug)]

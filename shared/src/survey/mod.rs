@@ -10,6 +10,7 @@ mod footprint;
 mod heat_use;
 mod keep_out;
 mod layers;
+mod lump;
 mod measure;
 mod names;
 mod notes;
