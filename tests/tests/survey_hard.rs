@@ -49,6 +49,34 @@ fn ramps_are_no_spirals() {
     assert_eq!((low.layers.count, low.layers.passes, low.layers.spiral_turns), (2, 2, 0));
 }
 
+/// Two parts one after the other, whose walls all begin with ramps.
+#[test]
+fn ramps_of_parts_one_after_the_other() {
+    let mut text = String::from("G28\nM83\nG1 F3000\n");
+    for corner in [30, 120] {
+        text += "G1 Z10\n";
+        for layer in 1..=5 {
+            let z = |below: i32| f64::from(200 * layer - below) / 1000.0;
+            for wall in 0..3 {
+                let (low, side) = (corner + wall, f64::from(20 - 2 * wall));
+                let far = low + 20 - 2 * wall;
+                text += &format!("G1 X{low} Y{low}\nG1 Z{}\nG1 X{far} Z{} E.5\n", z(150), z(0));
+                text += &format!("G1 Y{far} E.8\nG1 X{low} E.8\nG1 Y{low} E{}\n", side / 25.0);
+            }
+        }
+    }
+    let found = survey(&text);
+    let layers = &found.layers;
+    assert_eq!((layers.count, layers.passes, layers.spiral_turns), (5, 10, 0), "{layers:?}");
+    assert_eq!((layers.typical_um, layers.top_um), (Some(200), 1000));
+    assert_eq!(layers.thinnest.map(|plane| plane.z_um), Some(200));
+    let ends: Vec<_> = layers.ends.iter().map(|end| end.z_um).collect();
+    assert_eq!(ends, [200, 400, 600, 800, 1000, 200, 400, 600, 800, 1000]);
+    assert_eq!(found.parts.count, 2);
+    // No deeper than a ramp begins below its own layer.
+    assert!(found.motion.dive.deepest_nm <= 150_000, "{:?}", found.motion.dive);
+}
+
 /// One sloping bead is no layer, however high it ends.
 #[test]
 fn a_slope_makes_no_layer() {

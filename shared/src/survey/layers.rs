@@ -123,6 +123,9 @@ impl LayerFinder {
     fn unusual(&mut self, step: &Move, path: &Path, line: u32, strip: &Strip, parts: &mut Parts) -> Begins {
         let ([.., z0], [.., z1]) = (step.from, step.to);
         let mut begins = core::mem::take(&mut self.due);
+        if z1 > z0 && self.spiral.is_none() {
+            self.ramp_beside(step, &mut begins, strip, parts);
+        }
         if z1 > z0 || (self.spiral.is_some() && z0 == z1) {
             if self.spiral_bead(step, path, z0, z1, line, &mut begins) {
                 self.plane(step, line, &mut begins, strip, parts);
@@ -132,6 +135,20 @@ impl LayerFinder {
         }
         // A falling bead makes no plane: it joins a layer's end to its begin.
         begins
+    }
+
+    /// A rising bead that begins below the plane being laid, beside all parts: the next part's first.
+    fn ramp_beside(&mut self, step: &Move, begins: &mut Begins, strip: &Strip, parts: &mut Parts) {
+        let [.., z0] = step.from;
+        let z_um = um(z0);
+        // Below one plane alone it tells a strip, see `plane`.
+        let falls = z_um < self.plane_um && !self.is_plane(z_um) && self.planes.count() > 1;
+        if falls && !self.over_any_part(step, parts) {
+            self.close_part(strip, parts);
+            begins.part = true;
+            self.begin_pass(begins);
+            self.plane_um = z_um;
+        }
     }
 
     /// A level bead on a plane.

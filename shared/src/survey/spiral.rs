@@ -18,6 +18,8 @@ pub(super) struct Spiral {
     next_at: i32,
     /// Whether a turn counts already but is not closed.
     open: bool,
+    /// Whether its first turn lies beside what is done: that one's height is no layer's.
+    beside: bool,
     /// Level stretch at its end: Z, quarter turns at its begin, length.
     level_z: i64,
     level_from: i32,
@@ -46,10 +48,12 @@ impl LayerFinder {
             level_z: z0,
             ..Spiral::default()
         });
-        if fresh && (self.passes == 0 || self.is_above(z0)) {
+        if fresh && (begins.part || self.passes == 0 || self.is_above(z0)) {
             // A job that begins with a spiral, or a layer with a ramp: its first turn is the layer.
-            self.begin_pass(begins);
-            (spiral.next_at, spiral.open) = (6, true);
+            if !begins.part {
+                self.begin_pass(begins);
+            }
+            (spiral.next_at, spiral.open, spiral.beside) = (6, true, begins.part);
         }
         spiral.turn_to(quadrant(enter));
         // A turn that is full at a bead's begin ended there.
@@ -62,7 +66,7 @@ impl LayerFinder {
         if let (Some(z), true) = (full, spiral.open) {
             spiral.open = false;
             self.spiral_turns = self.spiral_turns.saturating_add(u32::from(spiral.rose()));
-            self.close_turn(z, line);
+            self.close_turn(&mut spiral, z, line);
         }
         if z0 == z1 {
             if spiral.level_z != z1 || spiral.level_nm == 0 {
@@ -72,7 +76,7 @@ impl LayerFinder {
             if spiral.quarters.abs_diff(spiral.level_from) >= 2 {
                 // Half a turn on one plane: a layer after a ramp, no spiral.
                 if spiral.open {
-                    self.close_turn(z1, line);
+                    self.close_turn(&mut spiral, z1, line);
                 }
                 return true;
             }
@@ -99,9 +103,9 @@ impl LayerFinder {
     }
 
     /// A turn that rose is a layer; its plane is where it ends.
-    fn close_turn(&mut self, z: i64, line: u32) {
+    fn close_turn(&mut self, spiral: &mut Spiral, z: i64, line: u32) {
         let z_um = um(z);
-        if self.planes.count() > 0 {
+        if self.planes.count() > 0 && !core::mem::take(&mut spiral.beside) {
             self.height(z_um.saturating_sub(self.plane_um), line);
         }
         self.planes.add(z_um);
@@ -118,11 +122,11 @@ impl LayerFinder {
 
     #[cold]
     fn end_spiral(&mut self, line: u32) {
-        let Some(spiral) = self.spiral.take() else { return };
+        let Some(mut spiral) = self.spiral.take() else { return };
         let levels = spiral.level_nm > spiral.rising_nm;
         if spiral.open {
             self.spiral_turns = self.spiral_turns.saturating_add(u32::from(spiral.rose()));
-            self.close_turn(self.plane_nm.unwrap_or(0), line);
+            self.close_turn(&mut spiral, self.plane_nm.unwrap_or(0), line);
         } else if levels {
             // What seemed a spiral is a layer on one plane.
             let z_um = um(spiral.level_z);
