@@ -166,8 +166,19 @@ pub fn act(world: &mut World) {
         "Vetting" | "Reading" | "CardBack" => world.pass(500),
         "CardAway" => world.pass(5_000),
         _ => match phase {
-            Phase::Jobs { .. } | Phase::Points { .. } => press(world),
-            Phase::Verdict { .. } => press(world),
+            Phase::Jobs { .. } | Phase::Verdict { .. } => press(world),
+            Phase::Points { points, point, remedy, .. } => {
+                press(world);
+                let stays = world.app().is_some_and(|app| matches!(app.phase(), Phase::Points { .. }));
+                if stays && remedy && point + 1 < points {
+                    // Read; the next one.
+                    world.knob(Event::Turn(1));
+                } else if stays && remedy {
+                    // All read, and one holds: the card goes back to its owner.
+                    let _ = world.pull();
+                    world.pass(1_000);
+                }
+            }
             Phase::Key { .. } => world.pass(61_000),
             // What is read, and what only time brings.
             Phase::Released(Stage::WarmUp | Stage::CoolDown) if !is_notice(&page) => world.pass(5_000),

@@ -108,3 +108,36 @@ fn whatever_happens_the_machine_can_be_free_again() {
         panic!("{error}");
     }
 }
+
+/// The power goes while the row is written to the card, so that the card bears the mark of one that was not ejected, and
+/// the job's next verdict has two points. Found by the test above, whose person then read the first one for good.
+#[test]
+fn a_verdict_with_points_is_no_end() {
+    let (mut world, _) = world(short_card(&[]));
+    for what in [
+        Do::Sensible(14),
+        Do::Wait(94_941),
+        Do::Sensible(20),
+        Do::Wait(727_073),
+        Do::Press,
+        Do::Sensible(36),
+        Do::Press,
+        Do::Insert,
+        Do::Hold(2_612),
+        Do::Press,
+        Do::Press,
+        Do::Hold(1_390),
+        Do::Cut(5),
+        Do::Sensible(2),
+        Do::Cut(12),
+    ] {
+        make(&mut world, what);
+    }
+    let mut points = 0;
+    let free = act_until(&mut world, 3_000, |world| {
+        points += u32::from(world.page() == "Point");
+        is_free(world)
+    });
+    assert!(free, "the screen is {}", world.page());
+    assert!(points > 0);
+}
