@@ -123,11 +123,10 @@ impl LayerFinder {
     #[cold]
     fn end_spiral(&mut self, line: u32) {
         let Some(mut spiral) = self.spiral.take() else { return };
-        let levels = spiral.level_nm > spiral.rising_nm;
         if spiral.open {
             self.spiral_turns = self.spiral_turns.saturating_add(u32::from(spiral.rose()));
             self.close_turn(&mut spiral, self.plane_nm.unwrap_or(0), line);
-        } else if levels {
+        } else if spiral.level_nm > spiral.rising_nm {
             // What seemed a spiral is a layer on one plane.
             let z_um = um(spiral.level_z);
             self.plane_nm = Some(spiral.level_z);
