@@ -10,7 +10,7 @@ use super::settled::Settled;
 use super::{file, heat, machine, own, room, spool};
 
 /// All checks, by number.
-pub const CATALOGUE: [Check; 94] = [
+pub const CATALOGUE: &[Check] = &[
     file::cut_short::CHECK,
     file::blank_gap::CHECK,
     file::after_end::CHECK,
@@ -134,14 +134,14 @@ pub(crate) const fn is_carried(number: u8) -> bool {
 /// In the place of a rule that this build does not carry.
 fn not_carried(_: &CheckInput<'_>, _: &mut Findings) {}
 
-/// The rules alone: a device that never lists the catalogue carries no descriptions.
-static RULES: [Run; CATALOGUE.len()] = {
-    let mut rules: [Run; CATALOGUE.len()] = [not_carried; CATALOGUE.len()];
+/// The rules alone, by number: a device that never lists the catalogue carries no descriptions.
+static RULES: [(u8, Run); CATALOGUE.len()] = {
+    let mut rules: [(u8, Run); CATALOGUE.len()] = [(0, not_carried); CATALOGUE.len()];
     let mut index = 0;
     #[expect(clippy::indexing_slicing, reason = "evaluated when built, where a wrong index is an error")]
     while index < rules.len() {
         if is_carried(CATALOGUE[index].number) {
-            rules[index] = CATALOGUE[index].run;
+            rules[index] = (CATALOGUE[index].number, CATALOGUE[index].run);
         }
         index += 1;
     }
@@ -174,6 +174,8 @@ const NEED_A_SHEET: Settled = marked!(row => matches!(row.needs, Needs::Sheet));
 /// The checks that compare with the nozzle's bore.
 const NEED_A_BORE: Settled = marked!(row => matches!(row.needs, Needs::Bore));
 
+/// All checks.
+const EXISTING: Settled = marked!(row => row.number > 0);
 /// The checks of the loaded spool.
 const ABOUT_SPOOL: Settled = marked!(row => matches!(row.group, Group::Spool));
 
@@ -195,9 +197,8 @@ pub fn check(input: &CheckInput<'_>) -> Findings {
 /// The same in place of what was found before: a small board has no room for findings on its stack.
 pub fn check_into(input: &CheckInput<'_>, findings: &mut Findings) {
     findings.begin(input.settled, NEVER_SILENCED);
-    // The catalogue stands in the order of its numbers, from 1.
-    for (number, rule) in (1..).zip(&RULES) {
-        if can_decide(number, input) {
+    for (number, rule) in &RULES {
+        if can_decide(*number, input) {
             rule(input, findings);
         }
     }
@@ -208,8 +209,7 @@ pub fn check_into(input: &CheckInput<'_>, findings: &mut Findings) {
 /// device's needs.
 #[must_use]
 pub fn find(number: u8) -> Option<&'static Check> {
-    const ROWS: &[Check] = &CATALOGUE;
-    ROWS.iter().find(|row| row.number == number)
+    CATALOGUE.iter().find(|row| row.number == number)
 }
 
 /// Whether a check's findings can never be settled.
@@ -230,7 +230,7 @@ pub(crate) const fn only_holds(number: u8) -> bool {
 
 /// Whether there is such a check.
 pub(crate) const fn exists(number: u8) -> bool {
-    number > 0 && number as usize <= CATALOGUE.len()
+    EXISTING.has(number)
 }
 
 /// The catalogue as a table in Markdown: number, plain id, rule, levels, source, live.
@@ -239,7 +239,7 @@ pub(crate) const fn exists(number: u8) -> bool {
 /// What the writer gives.
 pub fn write_markdown(out: &mut impl fmt::Write) -> fmt::Result {
     out.write_str("| # | check | rule | levels | source | live |\n| --- | --- | --- | --- | --- | --- |\n")?;
-    for row in &CATALOGUE {
+    for row in CATALOGUE {
         write!(out, "| {} | {} | ", row.number, row.id)?;
         for piece in row.rule.split('|') {
             out.write_str(piece)?;
@@ -267,7 +267,7 @@ mod tests {
     #[test]
     fn with_a_sheet_every_check_decides() {
         let mut bench = Bench::new();
-        assert!((1..=94).all(|number| can_decide(number, &bench.input())));
+        assert!(CATALOGUE.iter().all(|row| can_decide(row.number, &bench.input())));
         bench.machine = Machine::default();
         assert!(!can_decide(47, &bench.input()) && can_decide(46, &bench.input()));
         assert!(can_decide(33, &bench.input()), "the job states its bore");

@@ -167,7 +167,7 @@ fn what_is_shown_is_what_the_tables_say() {
 
 #[test]
 fn every_check_that_can_find_something_has_words() {
-    for row in &CATALOGUE {
+    for row in CATALOGUE {
         let has = all().any(|(check, _)| check == row.number);
         assert_eq!(has, !row.levels.is_empty(), "{} {}", row.number, row.id);
     }
