@@ -4,7 +4,7 @@ use crate::text::{MICRO, Words};
 
 use super::command::{Known, LimitWords, known_m};
 use super::modal::{Modal, ONE};
-use super::{Applied, Heater, MotionSink, UnreadKind, Wait};
+use super::{Applied, Axes, Heater, MotionSink, UnreadKind, Wait};
 
 /// The trade's full speed of a fan (M106 S).
 const FAN_FULL: i64 = 255;
@@ -32,7 +32,7 @@ impl Modal {
             }),
             // With a time they set when idle motors go off; they are not off now.
             Known::MotorsOff if words.has(b'S') => {}
-            Known::MotorsOff => sink.applied(Applied::MotorsOff),
+            Known::MotorsOff => sink.applied(Applied::MotorsOff(Axes::named(words, Axes::ALL))),
             Known::FeedMode { relative } => {
                 self.step.wording.feed_relative = relative;
                 self.step.wording.feed_mode_stated = true;

@@ -134,14 +134,60 @@ impl Move {
     };
 }
 
+/// Some of the axes X, Y, Z and E: a bit each, X lowest.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Axes(u8);
+
+impl Axes {
+    /// None of them.
+    pub const NONE: Self = Self(0);
+    /// X, Y and Z.
+    pub const XYZ: Self = Self(0b0111);
+    /// X.
+    pub const X: Self = Self(0b0001);
+    /// Y.
+    pub const Y: Self = Self(0b0010);
+    /// Z.
+    pub const Z: Self = Self(0b0100);
+    /// E.
+    pub const E: Self = Self(0b1000);
+    /// All four.
+    pub const ALL: Self = Self(0b1111);
+
+    /// The axes among these that a line names, with a number or without; all of these where it names none of the four.
+    pub(crate) fn named(words: &crate::text::Words, all: Self) -> Self {
+        let letters = [b'X', b'Y', b'Z', b'E'].into_iter().enumerate();
+        let bits = letters.fold(0, |bits, (place, letter)| {
+            bits | u8::from(words.has(letter) || words.is_bare(letter)) << place
+        });
+        let named = Self(bits & all.0);
+        if named == Self::NONE { all } else { named }
+    }
+
+    /// Whether one of the others is among these.
+    #[must_use]
+    pub const fn meets(self, other: Self) -> bool {
+        self.0 & other.0 != 0
+    }
+
+    /// These and the others.
+    #[must_use]
+    pub const fn and(self, other: Self) -> Self {
+        Self(self.0 | other.0)
+    }
+
+    /// These without the others.
+    #[must_use]
+    pub const fn without(self, other: Self) -> Self {
+        Self(self.0 & !other.0)
+    }
+}
+
 /// What a line's words come to, besides moves.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Applied {
-    /// Homes; whether Z too.
-    Home {
-        /// Whether Z is homed.
-        z: bool,
-    },
+    /// Homes these axes.
+    Home(Axes),
     /// Probes.
     Probe,
     /// Stands still for so many milliseconds.
@@ -167,8 +213,8 @@ pub enum Applied {
     Tool(u8),
     /// An end word.
     End,
-    /// Motors off.
-    MotorsOff,
+    /// Motors of these axes off.
+    MotorsOff(Axes),
     /// Limits.
     Limits(LimitWords),
     /// Inches from now on.

@@ -5,7 +5,7 @@ use crate::text::{MICRO, Words};
 use super::arc::Arc;
 use super::command::Known;
 use super::modal::{Modal, inch_to_mm};
-use super::{Applied, MotionSink, UnreadKind};
+use super::{Applied, Axes, MotionSink, UnreadKind};
 
 impl Modal {
     /// The commands other than lines.
@@ -33,21 +33,19 @@ impl Modal {
     }
 
     fn home(&mut self, words: &Words, sink: &mut impl MotionSink) {
-        let named = |letter: u8| words.has(letter) || words.is_bare(letter);
-        let all = ![b'X', b'Y', b'Z'].into_iter().any(named);
-        for ((letter, at), offset) in
-            [b'X', b'Y', b'Z'].into_iter().zip(&mut self.step.to).zip(&mut self.offset)
+        let axes = Axes::named(words, Axes::XYZ);
+        for ((axis, at), offset) in
+            [Axes::X, Axes::Y, Axes::Z].into_iter().zip(&mut self.step.to).zip(&mut self.offset)
         {
-            if all || named(letter) {
+            if axes.meets(axis) {
                 *at = 0;
                 *offset = 0;
             }
         }
-        let z = all || named(b'Z');
-        if z {
+        if axes.meets(Axes::Z) {
             self.step.wording.z_stated = false;
         }
-        sink.applied(Applied::Home { z });
+        sink.applied(Applied::Home(axes));
     }
 
     /// G92: no motion; where the machine stands is called by these numbers from now on.

@@ -1,7 +1,7 @@
 //! Commands other than moves, measured as they come.
 
 use crate::limits::TOOLS;
-use crate::motion::{Applied, LimitWords, PauseKind, Wait};
+use crate::motion::{Applied, Axes, LimitWords, PauseKind, Wait};
 
 use super::heat_use::{Asked, Place};
 use super::measure::{MS_NS, Measure};
@@ -15,7 +15,7 @@ impl Measure {
         let line = self.line;
         let motion = &mut self.survey.motion;
         match what {
-            Applied::Home { z } => self.home(z),
+            Applied::Home(axes) => self.home(axes),
             Applied::Probe => self.probe(),
             Applied::Dwell(ms) => self.dwell(ms),
             Applied::Heat { heater, tool, target, wait } => {
@@ -30,7 +30,7 @@ impl Measure {
                 self.closed |= self.survey.tail.last_bead_line != 0;
                 self.mark(MarkKind::End);
             }
-            Applied::MotorsOff => {
+            Applied::MotorsOff(_) => {
                 self.motors_off = true;
                 self.since_bead.motors_off = true;
                 self.close_if_done();
@@ -118,7 +118,7 @@ impl Measure {
         time.dwell_ms = time.dwell_ms.saturating_add(self.settling.ms(ns));
     }
 
-    fn home(&mut self, z: bool) {
+    fn home(&mut self, axes: Axes) {
         self.stop();
         self.homed = true;
         self.chained = false;
@@ -129,7 +129,7 @@ impl Measure {
         time.home_s = time.home_s.saturating_add(self.settling.s(self.home_ns));
         let facts = &mut self.survey.motion;
         facts.homes.add(self.line);
-        if z && self.layers.passes() > 0 {
+        if axes.meets(Axes::Z) && self.layers.passes() > 0 {
             facts.homes_over_part.add(self.line);
         }
         self.since_bead.parked = true;
