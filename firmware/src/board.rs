@@ -15,10 +15,6 @@ pub trait Board {
     /// Milliseconds since power-up.
     fn instant(&mut self) -> Instant;
 
-    /// Whether there is something to tell beside the core's screens: a clock that can be set, a start after a fault. Where
-    /// there is not, none of it is compiled in.
-    const HAS_NOTICES: bool;
-
     /// The room's local time; `None` where the board has no clock, or it is not set.
     fn wall(&mut self) -> Option<WallClock>;
 

@@ -2,7 +2,7 @@
 
 use core::cell::RefCell;
 
-use holdpoint_shared::app::{App, Event, LEDGER, Now, Progress};
+use holdpoint_shared::app::{App, Event, Now, Progress};
 use holdpoint_shared::ledger::Ledger;
 use holdpoint_shared::media::{JobFiles, MediaError, MountToken};
 use holdpoint_shared::phase::{Beep, Gate, Phase};
@@ -13,7 +13,7 @@ use crate::board::Board;
 use crate::card::{CardFiles, CardSlot};
 use crate::clock_file::{self, Proposal};
 use crate::drivers::sd_card::Change;
-use crate::fault::{Fault, Next};
+use crate::fault::Fault;
 use crate::setup::{read_records, read_text, recall_records};
 
 /// Between two looks at the slot.
@@ -52,10 +52,8 @@ pub fn run<B: Board, C: CardSlot>(
         notice: None,
     };
     device.take_up();
-    if B::HAS_NOTICES
-        && let Some(fault) = fault
-    {
-        device.put_up(&fault.screen(Next::Restarted), None);
+    if let Some(fault) = fault {
+        device.put_up(&fault.screen(), None);
         device.board.sound(Beep::Attention);
     }
     let mut token = MountToken::new();
@@ -150,7 +148,7 @@ impl<B: Board> Device<'_, B> {
             return;
         }
         read_records(card, self.app, &mut self.ledger);
-        if LEDGER && self.app.grants_records() {
+        if self.app.grants_records() {
             self.app.records_taken();
         }
     }
@@ -158,7 +156,7 @@ impl<B: Board> Device<'_, B> {
     /// Asks whether to set the clock, where the card proposes it.
     #[inline(never)]
     fn ask_clock<F: JobFiles>(&mut self, card: &mut F) {
-        if !B::HAS_NOTICES || self.notice.is_some() || self.app.phase().is_released() {
+        if self.notice.is_some() || self.app.phase().is_released() {
             return;
         }
         let mut text = [0; clock_file::BYTES];
@@ -173,9 +171,6 @@ impl<B: Board> Device<'_, B> {
     }
 
     fn set_clock(&mut self, proposal: &Proposal) {
-        if !B::HAS_NOTICES {
-            return;
-        }
         let taken = self.board.set_wall(proposal.wall);
         if let (true, Some(ledger)) = (taken, &mut self.ledger)
             && ledger.learn(CLOCK_KEY, proposal.written()).is_err()
@@ -214,8 +209,7 @@ impl<B: Board> Device<'_, B> {
             }
             self.tend(now);
             let progress = self.app.step(now, card.as_deref_mut(), self.ledger.as_mut());
-            if LEDGER
-                && self.app.grants_records()
+            if self.app.grants_records()
                 && let Some(card) = card.as_deref_mut()
             {
                 self.take_records(card);
@@ -241,7 +235,7 @@ impl<B: Board> Device<'_, B> {
             let mut answered = None;
             board.knob(|event| {
                 defmt::info!("knob {}", event);
-                if let Some(notice) = notice.take().filter(|_| B::HAS_NOTICES) {
+                if let Some(notice) = notice.take() {
                     // It was read, and the touch means what was seen.
                     answered = notice.clock.filter(|_| event == Event::Press);
                 } else {
@@ -281,7 +275,7 @@ impl<B: Board> Device<'_, B> {
         }
         if let Some(beep) = self.app.take_sound() {
             self.board.sound(beep);
-            if B::HAS_NOTICES && beep == Beep::Alarm {
+            if beep == Beep::Alarm {
                 // It calls somebody to the core's screen.
                 self.notice = None;
             }
@@ -305,12 +299,10 @@ impl<B: Board> Device<'_, B> {
     /// Draws, and shows what was drawn when it is not on the display already.
     fn draw(&mut self) {
         let now = self.now();
-        if B::HAS_NOTICES {
-            if self.notice.as_ref().is_some_and(|notice| now.instant < notice.until) {
-                return;
-            }
-            self.notice = None;
+        if self.notice.as_ref().is_some_and(|notice| now.instant < notice.until) {
+            return;
         }
+        self.notice = None;
         let Frames { shown, drawn } = &mut self.frames;
         *drawn = Frame::new();
         let Ok(()) = self.app.draw(now, drawn);

@@ -2,7 +2,7 @@
 
 use crc::{CRC_32_ISO_HDLC, Crc, NoTable};
 use embedded_storage::nor_flash::NorFlash;
-use holdpoint_shared::app::{App, LEDGER, Setup};
+use holdpoint_shared::app::{App, Setup};
 use holdpoint_shared::ledger::{Ledger, Record};
 use holdpoint_shared::limits::RECORD_BYTES;
 use holdpoint_shared::media::{JobFiles, MediaError, MediaFault};
@@ -26,8 +26,7 @@ pub fn read_records<F: JobFiles, S: NorFlash>(card: &mut F, app: &mut App, ledge
         }
         match take(record, text, app.setup_mut()) {
             Ok(()) => {
-                if LEDGER
-                    && let Some(ledger) = ledger
+                if let Some(ledger) = ledger
                     && let Err(error) = ledger.take_over(record, text)
                 {
                     // In use all the same, until the power goes.
@@ -45,9 +44,6 @@ pub fn read_records<F: JobFiles, S: NorFlash>(card: &mut F, app: &mut App, ledge
 
 /// Takes the records that the ledger kept.
 pub fn recall_records<S: NorFlash>(app: &mut App, ledger: &mut Ledger<S>) {
-    if !LEDGER {
-        return;
-    }
     let mut text = [0; RECORD_BYTES];
     for record in RECORDS {
         if let Ok(Some(length)) = ledger.record(record, &mut text)

@@ -12,18 +12,7 @@
 //!
 //! # Features
 //!
-//! All on by default; a board that is short of flash leaves some out.
-//!
-//! | feature | without it |
-//! | --- | --- |
-//! | `german` | rooms that speak German are answered in English |
-//! | `exfat` | an exFAT card is told that it cannot be read here |
-//! | `run` | a job ends at its points: no walk-round, release, run or day book |
-//! | `ledger` | nothing outlives a power cut |
-//! | `events` | the day book has its rows alone, no file of events |
-//! | `every-check` | a test image: [`checks::CARRIED`] of the checks, no comments read, no beads sized, and the first layer's picture without its order. Never for a room |
-//!
-//! `defmt` (off) formats public values for its log.
+//! `defmt` (off) formats public values for its log. Every board has the whole core.
 
 #![no_std]
 #![forbid(unsafe_code)]

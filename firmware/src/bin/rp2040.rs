@@ -46,8 +46,6 @@ struct Module {
 impl Board for Module {
     type Flash = LedgerFlash;
 
-    const HAS_NOTICES: bool = true;
-
     fn instant(&mut self) -> Instant {
         rp2040::instant(self.timer)
     }

@@ -3,7 +3,6 @@
 pub mod beeper;
 pub mod buttons;
 pub mod card_line;
-pub mod failing_blocks;
 pub mod grey_oled;
 pub mod knob;
 pub mod page_oled;

@@ -23,7 +23,7 @@ use super::slip::FirstVerdict;
 use super::vetting::{Depth, Vetting};
 use super::view;
 use super::warmth::{Probe, Warmth};
-use super::{LEDGER, Now, RUN, Setup};
+use super::{Now, Setup};
 
 /// What happens to the device.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -198,11 +198,8 @@ impl App {
     /// To be called after [`App::setup_mut`] changed the records: the balance is the ledger's, the heat goes by the
     /// new sheet.
     pub fn records_changed<S: NorFlash>(&mut self, ledger: Option<&mut Ledger<S>>) {
-        if !RUN {
-            return;
-        }
         self.warmth.take_over(&self.setup.machine, &self.setup.room);
-        if let Some(ledger) = ledger.filter(|_| LEDGER) {
+        if let Some(ledger) = ledger {
             self.balance(ledger);
             self.recall_settled(ledger);
         }
@@ -251,10 +248,8 @@ impl App {
         mut card: Option<&mut F>,
         mut ledger: Option<&mut Ledger<S>>,
     ) -> Progress {
-        if RUN {
-            self.pass(now);
-            self.do_due(now, &mut card, &mut ledger);
-        }
+        self.pass(now);
+        self.do_due(now, &mut card, &mut ledger);
         let Some(card) = card else { return Progress::Idle };
         let outcome = match self.phase.phase() {
             _ if self.checks_seal => self.step_seal(now, card),
@@ -289,10 +284,7 @@ impl App {
     where
         D: DrawTarget<Color = BinaryColor>,
     {
-        view::with_model(self, now, |model| match model {
-            ScreenModel::Run(_) | ScreenModel::Asked(_) | ScreenModel::Watch(_) if !RUN => Ok(()),
-            model => screens::draw(model, self.setup.room.language, target),
-        })
+        view::with_model(self, now, |model| screens::draw(model, self.setup.room.language, target))
     }
 
     /// Hands the model of this moment's screen to whoever wants more than its picture.

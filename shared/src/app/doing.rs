@@ -19,7 +19,7 @@ use super::keeping::{Logged, stored};
 use super::notice::Notice;
 use super::plan::{self, stickers};
 use super::vetting::Depth;
-use super::{EVENTS, LEDGER, Now, Opens, RUN};
+use super::{Now, Opens};
 
 /// The version that stands in each row.
 const FIRMWARE: &str = env!("CARGO_PKG_VERSION");
@@ -29,7 +29,6 @@ impl App {
     pub(super) fn act(&mut self, now: Now, action: Action) {
         match action {
             Action::Redraw | Action::Refused | Action::Gate(_) => {}
-            Action::Beep(_) | Action::Answered(..) | Action::CheckSeal if !RUN => {}
             Action::ListCard => {
                 self.forget();
                 self.begin_listing = true;
@@ -58,7 +57,6 @@ impl App {
                 self.put_off(action);
             }
             Action::Desk => self.desk_held(now),
-            Action::OutOfUse(_) if !LEDGER => {}
             Action::Row(_)
             | Action::Persist
             | Action::ForgetRun
@@ -72,9 +70,7 @@ impl App {
 
     /// There is room: the phases hold back more than they can ask for at once, and each step empties the list.
     fn put_off(&mut self, action: Action) {
-        if RUN {
-            let _ = self.due.push_back(action);
-        }
+        let _ = self.due.push_back(action);
     }
 
     /// A sound, unless the room is shut: then there is light only. Nobody who is asleep is to be woken by a plate.
@@ -144,7 +140,6 @@ impl App {
                 Action::Deduct(mg) => self.deduct(ledger, Milligrams(mg.into())),
                 Action::Learn(ratio) => self.learn_time(ledger, ratio),
                 Action::OutOfUse(why) => self.keep_use(now, ledger, why),
-                Action::Answered(_, _) if !EVENTS => {}
                 Action::Answered(question, answer) => {
                     // Of a person the code, as the number that it is kept as.
                     let code = self.told_code(answer).and_then(|code| u32::from(code).try_into().ok());
@@ -165,8 +160,7 @@ impl App {
                 | Action::Desk => {}
             }
         }
-        if EVENTS
-            && card.is_some()
+        if card.is_some()
             && let Some((wall, why)) = self.use_told.take()
         {
             // Said while no card was in.
@@ -231,7 +225,7 @@ impl App {
             left: setup.spool.as_ref().and_then(|spool| spool.left),
             left_error: report.outlook.left_error,
             watch_asked_s: Some(self.phase.plan().watch.stay_s.into()),
-            owner: self.phase.owner().filter(|_| LEDGER),
+            owner: self.phase.owner(),
             settings_crc: self.settings_sum(),
             firmware: FIRMWARE,
             ..crate::daybook::Row::default()
@@ -327,7 +321,7 @@ impl App {
         what: &What<'_>,
     ) {
         let Some(card) = card else { return };
-        if !EVENTS || self.events_refused {
+        if self.events_refused {
             return;
         }
         let event = Event {
@@ -391,10 +385,6 @@ impl App {
 
     /// The phases are offered what the vetting has come to.
     pub(super) fn offer(&mut self, now: Now) {
-        if !RUN {
-            // Nothing to walk round to: the verdict's screen offers the points.
-            return;
-        }
         let known = (self.memory.learned(), self.memory.owners.as_slice());
         let offer = plan::offer(&self.vetting, &self.setup, known, now);
         let action = self.phase.offer(now.instant, &offer);

@@ -14,16 +14,16 @@ use crate::media::JobFiles;
 use crate::phase::Stage;
 use crate::time::WallClock;
 
+use super::Now;
 use super::device::App;
 use super::warmth::Probe;
-use super::{EVENTS, Now};
 
 /// The probes, in the order of [`Extremes`], with their words in an event.
 const PROBES: [&str; 3] = ["plate", "nozzle", "air"];
 
 /// Stages that wait for a card: those of a run, and a warm-up and a first layer that had to be run again. When more
 /// wait, the oldest is lost.
-const WAITING: usize = if EVENTS { 7 } else { 0 };
+const WAITING: usize = 7;
 
 /// Least and greatest reading, tenths of a degree Celsius.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -104,7 +104,7 @@ impl App {
     /// card from now on.
     pub(super) fn follow_stage(&mut self, now: Now) {
         let stage = self.phase.phase().stage();
-        if !EVENTS || stage == self.read_in {
+        if stage == self.read_in {
             return;
         }
         let left = core::mem::replace(&mut self.read_in, stage);
@@ -126,7 +126,7 @@ impl App {
         card: &mut Option<&mut F>,
         ledger: &mut Option<&mut Ledger<S>>,
     ) {
-        if !EVENTS || self.events_refused || card.is_none() {
+        if self.events_refused || card.is_none() {
             return;
         }
         let Some(Left { run, stage, at, spans }) = self.stages_left.first().cloned() else { return };

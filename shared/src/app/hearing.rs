@@ -6,12 +6,12 @@ use crate::phase::{self, Action, Beep, Phase, Stage};
 use crate::units::Celsius;
 use crate::words::run::RunPage;
 
+use super::Now;
 use super::device::{App, Event};
 use super::lead::Records;
 use super::notice::{Notice, is_mess, why};
 use super::plan::target;
 use super::warmth::{News, Targets};
-use super::{LEDGER, Now, RUN};
 
 impl App {
     /// Takes an event.
@@ -19,14 +19,13 @@ impl App {
         if self.notice.is_some() && matches!(event, Event::Press | Event::Turn(_)) {
             // It was read; the knob means the screen that was seen.
             let read = self.notice.take();
-            if LEDGER && matches!((read, event), (Some(Notice::Records), Event::Press)) {
+            if matches!((read, event), (Some(Notice::Records), Event::Press)) {
                 self.desk_opened(now);
             }
             return;
         }
         match event {
             // The desk settles and takes over what is kept.
-            _ if !LEDGER => {}
             Event::Turn(detents) if self.desk.is_some() => return self.desk_turned(now, detents),
             Event::Press if self.desk.is_some() => return self.desk_pressed(now),
             Event::Hold if self.desk.is_some() || self.settles(now) => return,
@@ -73,9 +72,6 @@ impl App {
             Event::LetGo => phase::Event::LetGo,
             Event::Probe(probe, reading) => return self.warmth.read(probe, reading),
         };
-        if !RUN {
-            return self.tell(now, event);
-        }
         let before = self.phase.phase();
         self.tell(now, event);
         if let Some(page) = self.after(now, event, before) {
@@ -95,13 +91,11 @@ impl App {
             {
                 Some(RunPage::NotFree)
             }
-            (Some(Stage::CloseOut), None) if LEDGER && matches!(view.phase, Phase::Waiting) => {
-                Some(RunPage::Free)
-            }
+            (Some(Stage::CloseOut), None) if matches!(view.phase, Phase::Waiting) => Some(RunPage::Free),
             (None, None) if matches!(event, phase::Event::Held) && !view.key_fits => {
                 let held = matches!(before, Phase::Verdict { .. } | Phase::Points { .. });
                 let barred = self.vetting.is_done() && self.vetting.report().verdict == Verdict::Hold;
-                let rests = LEDGER && self.phase.key().rests_ms(now.instant) > 0;
+                let rests = self.phase.key().rests_ms(now.instant) > 0;
                 (held && barred && self.setup.machine.lead_code.is_some()).then_some(if rests {
                     RunPage::KeyRests
                 } else {
@@ -114,7 +108,7 @@ impl App {
 
     /// Whether anybody was told for the run at hand: its owner, or who is in charge at its end.
     pub(super) fn knows_who(&self, now: Now) -> bool {
-        LEDGER && (self.row.owner.is_some() || self.phase.run_view(now.instant).in_charge.is_some())
+        self.row.owner.is_some() || self.phase.run_view(now.instant).in_charge.is_some()
     }
 
     /// Tells the phases, and begins what they ask for.
@@ -124,7 +118,7 @@ impl App {
         let action = self.phase.handle(now.instant, event);
         self.take(now, action);
         let gone = matches!((event, self.phase.phase()), (phase::Event::CardOut, Phase::Waiting));
-        if LEDGER && unread && gone {
+        if unread && gone {
             self.notice = Some(Notice::Due(RunPage::CardEarly));
         }
     }
@@ -179,9 +173,7 @@ impl App {
             self.notice = Some(Notice::Due(RunPage::PlateOff));
         }
         self.note_touch(now);
-        if LEDGER {
-            self.desk_left(now);
-        }
+        self.desk_left(now);
     }
 
     /// What the machine heats for now.

@@ -15,10 +15,10 @@ use crate::time::WallClock;
 use crate::units::Milligrams;
 use crate::words::run::RunPage;
 
+use super::Now;
 use super::device::{App, WAITING_ROWS};
 use super::extremes;
 use super::notice::Notice;
-use super::{LEDGER, Now};
 
 /// Where the ratios of true to estimated time stand among the ledger's learned values.
 const TIME_KEY: u8 = 0;
@@ -136,17 +136,9 @@ pub(super) fn after_2000(seconds: u32) -> Option<WallClock> {
         .flatten()
 }
 
-/// The ledger, where there is one: a build without it carries nothing of it.
-pub(super) fn kept<'l, S: NorFlash>(ledger: &'l mut Option<&mut Ledger<S>>) -> Option<&'l mut Ledger<S>> {
-    if LEDGER { ledger.as_deref_mut() } else { None }
-}
-
 impl App {
     /// Takes up what the ledger kept: to be called once after power-up, before any event. A run that was cut goes on.
     pub fn take_up<S: NorFlash>(&mut self, now: Now, ledger: &mut Ledger<S>) {
-        if !LEDGER {
-            return;
-        }
         if let Ok(Some(bytes)) = ledger.learned(TIME_KEY) {
             // Pairs of bytes, least first.
             self.memory.ratios = bytes
@@ -245,7 +237,7 @@ impl App {
     /// Takes what a run used off the balance: in the ledger once, however often it is asked.
     pub(super) fn deduct<S: NorFlash>(&mut self, ledger: &mut Option<&mut Ledger<S>>, used: Milligrams) {
         let Some(spool) = &mut self.setup.spool else { return };
-        if let Some(ledger) = kept(ledger) {
+        if let Some(ledger) = ledger.as_deref_mut() {
             match ledger.deduct(&spool.id, self.memory.run, used) {
                 Ok(true) => {}
                 // Taken off before the power was cut: `balance` has read it.
@@ -267,7 +259,7 @@ impl App {
         let _ = ratios.push(ratio);
         let bytes: Vec<u8, { 2 * LEARNED_RUNS }> =
             ratios.iter().flat_map(|ratio| ratio.to_le_bytes()).collect();
-        if let Some(ledger) = kept(ledger)
+        if let Some(ledger) = ledger.as_deref_mut()
             && ledger.learn(TIME_KEY, &bytes).is_err()
         {
             self.notice = Some(Notice::Ledger);
@@ -276,7 +268,7 @@ impl App {
 
     /// Keeps the code of whoever starts something, the newest first and each once.
     pub(super) fn keep_owner<S: NorFlash>(&mut self, ledger: &mut Option<&mut Ledger<S>>) {
-        let (Some(owner), Some(ledger)) = (self.row.owner, kept(ledger)) else { return };
+        let (Some(owner), Some(ledger)) = (self.row.owner, ledger.as_deref_mut()) else { return };
         let owners = &mut self.memory.owners;
         if owners.first() == Some(&owner) {
             return;
@@ -301,7 +293,7 @@ impl App {
         what: Logged,
         numbers: [i32; 2],
     ) {
-        let Some(ledger) = kept(ledger) else { return };
+        let Some(ledger) = ledger.as_deref_mut() else { return };
         let event = LoggedEvent { code: what as u16, numbers, time_s: since_2000_s(now.wall) };
         if ledger.log(event).is_err() {
             self.notice = Some(Notice::Ledger);
@@ -311,7 +303,7 @@ impl App {
     /// The number of a new run: the ledger's, so that none is given twice.
     pub(super) fn number<S: NorFlash>(&mut self, ledger: &mut Option<&mut Ledger<S>>) -> u32 {
         let next = self.memory.run.saturating_add(1);
-        match kept(ledger) {
+        match ledger.as_deref_mut() {
             Some(ledger) => ledger.begin_run().unwrap_or_else(|_| {
                 self.notice = Some(Notice::Ledger);
                 next
@@ -322,7 +314,7 @@ impl App {
 
     /// Keeps the run and its row.
     pub(super) fn save<S: NorFlash>(&mut self, now: Now, ledger: &mut Option<&mut Ledger<S>>) {
-        let Some(ledger) = kept(ledger) else { return };
+        let Some(ledger) = ledger.as_deref_mut() else { return };
         let run = self.phase.run_state(now.instant, now.wall);
         let kept = Kept {
             run,
@@ -365,7 +357,7 @@ impl App {
         history.starts_since_wash = Some(self.memory.starts_since_wash.into());
         self.memory.last = Some(last.outcome);
         let learned = self.warmth.hand_over();
-        let Some(ledger) = kept(ledger) else { return };
+        let Some(ledger) = ledger.as_deref_mut() else { return };
         let mut bytes = [0; LEDGER_VALUE_BYTES];
         let heat =
             postcard::to_slice(&learned, &mut bytes).is_ok_and(|bytes| ledger.learn(HEAT_KEY, bytes).is_ok());

@@ -13,11 +13,11 @@ use crate::phase::{self, Beep, Entered, OutOfUse, Phase};
 use crate::records::{RecordError, RecordErrorKind};
 use crate::words::run::RunPage;
 
+use super::Now;
 use super::device::App;
-use super::keeping::{after_2000, kept, since_2000_s};
+use super::keeping::{after_2000, since_2000_s};
 use super::notice::{Notice, RefusedRecord};
 use super::plan::lead_key;
-use super::{LEDGER, Now};
 
 /// What the key is asked for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -45,10 +45,6 @@ impl App {
 
     /// The knob is held on a point that may be settled: the key is asked for. Whether it was.
     pub(super) fn settles(&mut self, now: Now) -> bool {
-        // What keeps nothing settles nothing.
-        if !LEDGER {
-            return false;
-        }
         let Phase::Points { point, .. } = self.phase.phase() else { return false };
         let Some(finding) = self.vetting.report().point(point) else { return false };
         let check = finding.check;
@@ -65,7 +61,7 @@ impl App {
     /// The knob was held with no card in: the machine is taken out of use, or given back. Where the sheet has no key,
     /// nobody can.
     pub(super) fn desk_held(&mut self, now: Now) {
-        if LEDGER && self.setup.machine.lead_code.is_some() {
+        if self.setup.machine.lead_code.is_some() {
             self.ask_key(now, Wanted::Use);
         }
     }
@@ -105,8 +101,8 @@ impl App {
             return;
         }
         match wanted {
-            Some(Wanted::Settle(check)) if LEDGER => self.settle(now, check),
-            Some(Wanted::Settle(_)) | None => {}
+            Some(Wanted::Settle(check)) => self.settle(now, check),
+            None => {}
             Some(Wanted::Records) => self.records = Records::Granted,
             Some(Wanted::Use) => self.tell(now, phase::Event::Desk),
         }
@@ -122,7 +118,7 @@ impl App {
         self.setup.known.history.machine_held = why.is_some();
         self.memory.held_since = now.wall.filter(|_| why.is_some());
         self.use_told = Some((now.wall, why));
-        let Some(ledger) = kept(ledger) else { return };
+        let Some(ledger) = ledger.as_deref_mut() else { return };
         let hold = why.map(|why| Hold { reason: why as u8, since_s: since_2000_s(now.wall) });
         if ledger.set_hold(hold).is_err() {
             self.notice = Some(Notice::Ledger);
@@ -168,7 +164,7 @@ impl App {
     /// Keeps what was just settled.
     pub(super) fn keep_settled<S: NorFlash>(&mut self, ledger: &mut Option<&mut Ledger<S>>) {
         let Some((check, on)) = self.settle_due.take() else { return };
-        let Some(ledger) = kept(ledger) else { return };
+        let Some(ledger) = ledger.as_deref_mut() else { return };
         let spool = self.setup.spool.as_ref().map(|spool| spool.id.as_str());
         let of = match (scope(check, &self.setup), spool) {
             (Scope::Spool, Some(spool)) => ledger::Scope::Spool(spool),
@@ -213,8 +209,7 @@ impl App {
         let Some(place) = self.sums.get_mut(record as usize) else { return false };
         match *place {
             Some(in_use) if in_use == sum => false,
-            // What keeps nothing goes by each card's own records.
-            Some(_) if LEDGER && !granted && !kept => {
+            Some(_) if !granted && !kept => {
                 if self.records == Records::InUse && !self.phase.phase().is_released() {
                     self.records = Records::Asked;
                     self.notice = Some(Notice::Records);

@@ -37,20 +37,6 @@ use crate::records::{Grade, Machine, Room, Spool};
 use crate::time::{Instant, WallClock};
 use chrono::NaiveDate;
 
-/// Whether this build goes on after the verdict. A constant, so that without it both ways are read by the compiler and
-/// only one is in the firmware.
-const RUN: bool = cfg!(feature = "run");
-
-/// Whether anything is kept through a power cut.
-pub const LEDGER: bool = RUN && cfg!(feature = "ledger");
-
-/// Whether answers and the gate's turns are written to the card.
-const EVENTS: bool = RUN && cfg!(feature = "events");
-
-/// Whether an unchanged job is known again without another survey: 3 KB of code, which a board too small for the ledger
-/// has not got either.
-const RECALLS: bool = LEDGER;
-
 /// What time it is, as whoever runs the core knows it.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]

@@ -7,7 +7,6 @@ use crate::screens::{Clock, Figure, Item, PlateHeat};
 use crate::units::{Celsius, Micrometres, Milligrams, Seconds};
 use crate::words::run::{RunPage, Term};
 
-use super::LEDGER;
 use super::device::App;
 use super::figures::about;
 use super::notice::Notice;
@@ -60,11 +59,11 @@ impl<'a> Scene<'a> {
                     put(&[Item::Unknown, Item::Key { entered, figure: digit }]);
                 }
             }
-            RunPage::DeskKey if LEDGER => {
+            RunPage::DeskKey => {
                 let key = self.app.phase.key();
                 put(&[Item::Key { entered: key.entered(), figure: key.digit() }]);
             }
-            RunPage::KeyRests if LEDGER => {
+            RunPage::KeyRests => {
                 let ms = self.app.phase.key().rests_ms(self.now.instant);
                 put(&[Self::timer(u32::try_from(ms.div_ceil(1000)).ok())]);
             }
@@ -122,7 +121,7 @@ impl<'a> Scene<'a> {
                 let (at, left) = self.next_look();
                 put(&[name, layer, self.left_then(), self.at(left), Item::Term(at)]);
             }
-            RunPage::RunningWho | RunPage::Closing if LEDGER => {
+            RunPage::RunningWho | RunPage::Closing => {
                 if let Some(InCharge::Person(code)) = view.in_charge {
                     let _ = marks.0.push_str(code.as_str());
                 }
@@ -133,7 +132,7 @@ impl<'a> Scene<'a> {
                 };
                 put(&[name, self.owner(), in_charge, self.end(), plate]);
             }
-            RunPage::CodeEntry if LEDGER => {
+            RunPage::CodeEntry => {
                 if let Some(entry) = view.asked.and_then(|asked| asked.entry) {
                     put(&[Item::Text(written(&entry, marks.0))]);
                 }
@@ -194,19 +193,19 @@ impl<'a> Scene<'a> {
                 put(&[view.lifted_s.map_or(Item::Unknown, |s| Item::Span(Figure::known(Seconds(s))))])
             }
             RunPage::NotFree => put(&[Item::Text(&self.app.setup.machine.tag)]),
-            RunPage::Free if LEDGER => self.free(marks.0, &mut put),
+            RunPage::Free => self.free(marks.0, &mut put),
             RunPage::HotMess => {
                 let wait = Self::timer(self.app.warmth.nozzle_cools_in(NOZZLE_HOT));
                 put(&[wait]);
             }
-            RunPage::PowerBack if LEDGER => put(&[name, plate]),
-            RunPage::Settled | RunPage::Unsettled if LEDGER => {
+            RunPage::PowerBack => put(&[name, plate]),
+            RunPage::Settled | RunPage::Unsettled => {
                 if let Some(Notice::Settled { check, .. }) = self.app.notice {
                     put(&[Item::Count(check.into())]);
                 }
             }
-            RunPage::DeviceFault if LEDGER => put(&[Item::Count(LEDGER_FAULT)]),
-            RunPage::OutOfUse if LEDGER => {
+            RunPage::DeviceFault => put(&[Item::Count(LEDGER_FAULT)]),
+            RunPage::OutOfUse => {
                 let since = self.app.memory.held_since;
                 let since = since.map(|at| Item::Clock(Clock::new(at, self.now.wall)));
                 let reason = view.out_of_use.map_or(Item::Unknown, Item::OutOfUse);
@@ -304,7 +303,7 @@ impl<'a> Scene<'a> {
                 *mark = app.vetting.report().facts.grade.map(|grade| grade.mark()).unwrap_or_default();
                 draw(&[place, Item::Text(mark)])
             }
-            Question::Owner | Question::InCharge if LEDGER => {
+            Question::Owner | Question::InCharge => {
                 if let Some(Person::Code(code)) = asked.person {
                     let _ = mark.push_str(code.as_str());
                 }
@@ -331,9 +330,7 @@ impl<'a> Scene<'a> {
             | Question::Reason
             | Question::Lead
             | Question::Again
-            | Question::Use
-            | Question::Owner
-            | Question::InCharge => draw(&[]),
+            | Question::Use => draw(&[]),
         }
     }
 }

@@ -9,7 +9,6 @@ use crate::phase::{Phase, Stage};
 use crate::survey::{FOOTPRINT_STEPS, Footprint};
 
 use super::device::App;
-use super::keeping::kept;
 use super::notice::Notice;
 
 /// Of this layout. One that is not known is passed over: the watch goes on without its picture.
@@ -34,7 +33,7 @@ struct Head {
 impl App {
     /// Keeps the picture for the run that begins.
     pub(super) fn keep_picture<S: NorFlash>(&mut self, ledger: &mut Option<&mut Ledger<S>>) {
-        let Some(ledger) = kept(ledger) else { return };
+        let Some(ledger) = ledger.as_deref_mut() else { return };
         if self.vetting.picture().is_none() {
             return;
         }

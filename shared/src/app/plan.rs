@@ -12,9 +12,9 @@ use crate::records::{Attended, Base, Grade, OwnerCode};
 use crate::survey::{MarkKind, Named, Survey};
 use crate::units::Celsius;
 
-use super::vetting::{COMMENTS, Vetting};
+use super::vetting::Vetting;
 use super::warmth::{self, whole};
-use super::{LEDGER, Now, Setup};
+use super::{Now, Setup};
 
 /// Grades that the sticker's question offers: those of a shared room (common practice, no source), and the job's and
 /// the ticket's own where they are others.
@@ -83,9 +83,9 @@ pub(super) fn offer(
         code: lead_key(setup).filter(|_| !holds_for_good && report.verdict == Verdict::Hold),
         grades: u8::try_from(list.len()).unwrap_or(0),
         wanted: report.facts.grade.and_then(|grade| place(&list, grade)),
-        asks_owner: LEDGER && setup.room.owner_codes,
-        codes: core::array::from_fn(|at| owners.get(at).copied().filter(|_| LEDGER)),
-        past_closing: LEDGER && report.findings.iter().any(is_past_closing),
+        asks_owner: setup.room.owner_codes,
+        codes: core::array::from_fn(|at| owners.get(at).copied()),
+        past_closing: report.findings.iter().any(is_past_closing),
         attended: setup.room.attended == Attended::Always,
     };
     let plan = plan(vetting, setup, learned, now);
@@ -162,7 +162,7 @@ fn surveyed(plan: &mut Plan, survey: &Survey, may_lift: bool) {
     plan.stops = survey.pauses.iter().map(|pause| job_s(pause.at_s)).take(crate::phase::STOPS).collect();
     plan.layers = u16::try_from(survey.layers.passes).unwrap_or(u16::MAX);
     points(plan, survey, job_s);
-    let named = |moment: Option<Named>| moment.filter(|_| COMMENTS).map(|moment| job_s(moment.at_s));
+    let named = |moment: Option<Named>| moment.map(|moment| job_s(moment.at_s));
     plan.looks = looks(&Ahead {
         leave_s: begins.saturating_add(plan.watch.stay_s.into()),
         end_s: plan.end_s,

@@ -12,10 +12,7 @@ use super::recall::{Fingerprint, Recall};
 use super::report::Report;
 use super::reread::Reread;
 use super::siblings::Siblings;
-use super::{LEDGER, Now, RECALLS, Setup};
-
-/// Whether a job's comments are read for what its header leaves out: a test image has its values from the header alone.
-pub(super) const COMMENTS: bool = cfg!(feature = "every-check");
+use super::{Now, Setup};
 
 /// How much of the file a vetting reads.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -116,7 +113,7 @@ impl Vetting {
     pub fn start(&mut self, entry: &Entry, depth: Depth) {
         self.entry.clone_from(entry);
         self.depth = depth;
-        self.forget_picture();
+        self.picture_kept = false;
         self.stage = match depth {
             Depth::Ends => Stage::Open,
             Depth::Whole => Stage::Siblings,
@@ -147,15 +144,7 @@ impl Vetting {
     /// Forgets the job.
     pub fn stop(&mut self) {
         self.stage = Stage::Idle;
-        self.forget_picture();
-    }
-
-    /// What is not kept is not recalled either.
-    #[inline(always)]
-    fn forget_picture(&mut self) {
-        if LEDGER {
-            self.picture_kept = false;
-        }
+        self.picture_kept = false;
     }
 
     /// Whether no job was given.
@@ -191,7 +180,7 @@ impl Vetting {
     /// Whether the survey is that of an earlier insertion: the file was known again by its ends and by samples.
     #[must_use]
     pub fn is_recalled(&self) -> bool {
-        RECALLS && self.recalled
+        self.recalled
     }
 
     /// When the surveyed bytes were read to their end; `None` without a clock.
@@ -203,7 +192,7 @@ impl Vetting {
     /// The first layer's picture: of the job that was surveyed, or of one that was before a power cut.
     pub(super) fn picture(&self) -> Option<&Footprint> {
         let survey = self.surveyor.so_far();
-        (LEDGER && self.picture_kept || self.survey().is_some()).then_some(&survey.footprint)
+        (self.picture_kept || self.survey().is_some()).then_some(&survey.footprint)
     }
 
     /// The picture and the window, to keep it or to recall it with; both are idle then.
@@ -276,17 +265,14 @@ impl Vetting {
             }
             Stage::Head { filled } => self.fill_head(card, filled)?,
             Stage::Comments { left, tail } => return self.read_comments(card, setup, now, left, tail),
-            Stage::Compare if !RECALLS => {}
             Stage::Compare => return self.compare(card, setup, now),
             Stage::Survey => {
                 let read = card.poll_read(&mut self.window)?;
                 if read == 0 {
                     self.surveyor.close();
-                    if RECALLS {
-                        // A card that reads differently is surveyed each time, to be told of each time.
-                        let of = self.fingerprint(setup).filter(|_| !self.reread.differs());
-                        self.recall.complete(of, now.wall);
-                    }
+                    // A card that reads differently is surveyed each time, to be told of each time.
+                    let of = self.fingerprint(setup).filter(|_| !self.reread.differs());
+                    self.recall.complete(of, now.wall);
                     self.stage = Stage::Done { surveyed: true };
                     self.judge(setup, now);
                     return Ok(());
@@ -294,9 +280,7 @@ impl Vetting {
                 let bytes = self.window.get(..read).unwrap_or_default();
                 self.surveyor.feed(bytes);
                 self.reread.feed_second(self.surveyed_bytes, bytes);
-                if RECALLS {
-                    self.recall.feed(self.surveyed_bytes, bytes);
-                }
+                self.recall.feed(self.surveyed_bytes, bytes);
                 self.surveyed_bytes = self.surveyed_bytes.saturating_add(read as u64);
             }
             Stage::Idle | Stage::Done { .. } => return Ok(()),
@@ -310,9 +294,7 @@ impl Vetting {
         let free = self.window.get_mut(filled..).unwrap_or_default();
         let read = if free.is_empty() { 0 } else { card.poll_read(free)? };
         let bytes = free.get(..read).unwrap_or_default();
-        if COMMENTS {
-            self.hints.feed(bytes);
-        }
+        self.hints.feed(bytes);
         self.reread.feed_first(bytes);
         self.stage = Stage::Head { filled: filled.saturating_add(read) };
         if read == 0 {
@@ -336,9 +318,7 @@ impl Vetting {
         let part = self.window.get_mut(..left.min(HEADER_WINDOW_BYTES)).unwrap_or_default();
         let read = if part.is_empty() { 0 } else { card.poll_read(part)? };
         let bytes = part.get(..read).unwrap_or_default();
-        if COMMENTS {
-            self.hints.feed(bytes);
-        }
+        self.hints.feed(bytes);
         self.reread.feed_first(bytes);
         let left = left.saturating_sub(read);
         self.stage = Stage::Comments { left, tail };
@@ -356,15 +336,13 @@ impl Vetting {
             self.stage = Stage::Comments { left: HINT_WINDOW_BYTES, tail: true };
             return Err(nb::Error::WouldBlock);
         }
-        if COMMENTS {
-            self.report.hints = self.hints.finish();
-        }
+        self.report.hints = self.hints.finish();
         if self.depth == Depth::Ends {
             self.stage = Stage::Done { surveyed: false };
             self.judge(setup, now);
             return Ok(());
         }
-        if RECALLS && self.recall.may_be(self.fingerprint(setup)) {
+        if self.recall.may_be(self.fingerprint(setup)) {
             self.stage = Stage::Compare;
         } else {
             self.begin_survey(card, setup, now)?;
@@ -376,9 +354,7 @@ impl Vetting {
     fn begin_survey<F: JobFiles>(&mut self, card: &mut F, setup: &Setup, now: Now) -> Result<(), MediaError> {
         card.seek(0)?;
         self.surveyor.restart(&setup.machine);
-        if RECALLS {
-            self.recall.begin(self.entry.size_bytes);
-        }
+        self.recall.begin(self.entry.size_bytes);
         self.stage = Stage::Survey;
         self.survey_began = Some(now.instant);
         Ok(())

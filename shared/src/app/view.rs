@@ -14,13 +14,13 @@ use crate::time::WallClock;
 use crate::words::checks::wording;
 use crate::words::words;
 
+use super::Now;
 use super::device::App;
 use super::notice::{Notice, RefusedRecord};
 use super::page_items::plate_heat;
 use super::slip::{FirstVerdict, figure};
 use super::vetting::Vetting;
 use super::view_run::with_run;
-use super::{LEDGER, Now, RUN};
 
 /// Hands the model of this moment's screen to `draw`.
 pub(super) fn with_model<R>(app: &App, now: Now, draw: impl FnOnce(&ScreenModel<'_>) -> R) -> R {
@@ -32,7 +32,7 @@ pub(super) fn with_model<R>(app: &App, now: Now, draw: impl FnOnce(&ScreenModel<
     let at_desk = app.desk.is_some()
         || (app.phase() == Phase::Waiting
             && (app.phase.question().is_some() || app.phase.out_of_use().is_some()));
-    if RUN && (app.notice.is_some() || (LEDGER && at_desk)) {
+    if app.notice.is_some() || at_desk {
         return with_run(app, now, draw);
     }
     match app.phase() {
@@ -58,9 +58,6 @@ pub(super) fn with_model<R>(app: &App, now: Now, draw: impl FnOnce(&ScreenModel<
         Phase::Fault => {
             let fault = app.fault().map_or(MediaFault::ReadFailed, |error| error.fault);
             draw(&ScreenModel::CardFault(CardFault { fault, action: Action::TakeCardOut }))
-        }
-        Phase::Key { .. } | Phase::Walk | Phase::Release | Phase::Away | Phase::Released(_) if !RUN => {
-            with_waiting(app, now, draw)
         }
         Phase::Key { .. } | Phase::Walk | Phase::Release | Phase::Away | Phase::Released(_) => {
             with_run(app, now, draw)
@@ -96,7 +93,7 @@ fn with_waiting<R>(app: &App, now: Now, draw: impl FnOnce(&ScreenModel<'_>) -> R
             phase::Outcome::Failed | phase::Outcome::Stopped => Outcome::Failed,
         }),
         closing,
-        plate: plate_heat(app, RUN && app.phase.run_view(now.instant).hot),
+        plate: plate_heat(app, app.phase.run_view(now.instant).hot),
     }))
 }
 
@@ -133,7 +130,7 @@ fn jobs(app: &App, now: Now, chosen: u16) -> Option<Jobs<'_>> {
 fn with_verdict<R>(app: &App, now: Now, vetting: &Vetting, draw: impl FnOnce(&ScreenModel<'_>) -> R) -> R {
     let report = vetting.report();
     let points = report.points();
-    let may_walk = RUN && app.phase.run_view(now.instant).may_walk;
+    let may_walk = app.phase.run_view(now.instant).may_walk;
     let action = if may_walk {
         Action::WalkRound
     } else if points > 0 {

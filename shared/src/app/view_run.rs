@@ -6,10 +6,10 @@ use crate::screens::{self, Item, Run, ScreenModel, Watch};
 use crate::survey::Footprint;
 use crate::words::run::{RunPage, Term};
 
+use super::Now;
 use super::device::App;
 use super::figures::about;
 use super::notice::{Notice, alarm_page};
-use super::{LEDGER, Now};
 
 /// A pause is announced on the screen so long before, s (job catalogue, section 4: ten minutes).
 const PAUSE_SOON_S: u32 = 600;
@@ -76,7 +76,7 @@ impl<'a> Scene<'a> {
                 Notice::Heat(alarm) => alarm_page(alarm),
             });
         }
-        if LEDGER && self.app.desk.is_some() {
+        if self.app.desk.is_some() {
             return Screen::Page(RunPage::DeskKey);
         }
         let view = &self.view;
@@ -84,7 +84,7 @@ impl<'a> Scene<'a> {
             if let Some(page) = asked.wrong.and_then(RunPage::remedy) {
                 return Screen::Page(page);
             }
-            if LEDGER && asked.entry.is_some() {
+            if asked.entry.is_some() {
                 return Screen::Page(RunPage::CodeEntry);
             }
             // The card first goes to the printer; the knob still stands on "this job".
@@ -95,12 +95,11 @@ impl<'a> Scene<'a> {
         }
         match view.phase {
             Phase::Key { .. } => Screen::Page(RunPage::LeadKey),
-            Phase::Waiting if LEDGER => Screen::Page(RunPage::OutOfUse),
+            Phase::Waiting => Screen::Page(RunPage::OutOfUse),
             Phase::Release => Screen::Page(RunPage::Release),
             Phase::Released(stage) => self.stage(stage),
             Phase::Away
             | Phase::Walk
-            | Phase::Waiting
             | Phase::Reading
             | Phase::Nothing
             | Phase::Jobs { .. }
@@ -133,7 +132,7 @@ impl<'a> Scene<'a> {
             Stage::Run if view.leaving => self.by_clock(RunPage::MayLeave, RunPage::MayLeaveNoClock),
             Stage::Run if view.pause.is_some_and(|left| left <= PAUSE_SOON_S) => RunPage::PauseSoon,
             Stage::Run if self.app.side == 1 => RunPage::RunningMore,
-            Stage::Run if LEDGER && self.app.side == 2 => RunPage::RunningWho,
+            Stage::Run if self.app.side == 2 => RunPage::RunningWho,
             Stage::Run => self.by_clock(RunPage::Running, RunPage::RunningNoClock),
             Stage::CoolDown if !self.measured() => {
                 self.by_clock(RunPage::CoolingByClock, RunPage::CoolingByTime)

@@ -9,7 +9,6 @@ use crate::records::{Machine, Room};
 use crate::time::Instant;
 use crate::units::Celsius;
 
-use super::EVENTS;
 use super::extremes::Extremes;
 
 /// Between two steps of the models, ms.
@@ -149,9 +148,7 @@ impl Warmth {
 
     /// A probe was read.
     pub(super) fn read(&mut self, probe: Probe, reading: ProbeReading) {
-        if EVENTS {
-            self.extremes.read(probe, reading);
-        }
+        self.extremes.read(probe, reading);
         let [plate, nozzle] = &mut self.readings;
         match probe {
             Probe::Plate => *plate = Some(reading),
@@ -283,10 +280,8 @@ impl Warmth {
         let [plate_lesson, nozzle_lesson] = &mut self.lessons;
         plate_lesson.step(elapsed, &plate, targets.plate.map(milli), air);
         nozzle_lesson.step(elapsed, &nozzle, nozzle_target.map(milli), air);
-        if EVENTS {
-            let wrong = [(Probe::Plate, plate.alarm), (Probe::Nozzle, nozzle.alarm), (Probe::Air, None)];
-            wrong.into_iter().for_each(|(probe, wrong)| self.extremes.prove(probe, wrong));
-        }
+        let wrong = [(Probe::Plate, plate.alarm), (Probe::Nozzle, nozzle.alarm), (Probe::Air, None)];
+        wrong.into_iter().for_each(|(probe, wrong)| self.extremes.prove(probe, wrong));
         let alarm = plate.alarm.or(nozzle.alarm);
         if alarm != self.alarm {
             self.alarm = alarm;

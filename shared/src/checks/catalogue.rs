@@ -107,42 +107,13 @@ pub const CATALOGUE: &[Check] = &[
     own::no_sheet::CHECK,
 ];
 
-/// The checks of a build without the feature `every-check`: enough that a whole job can be tried, too few for any room.
-const FEW: [u8; 8] = [
-    file::cut_short::CHECK.number,
-    machine::outside_plate::CHECK.number,
-    heat::no_heat::CHECK.number,
-    heat::hot_end_limit::CHECK.number,
-    heat::heat_left_on::CHECK.number,
-    spool::wrong_material::CHECK.number,
-    spool::enough::CHECK.number,
-    own::unread::CHECK.number,
-];
-
-/// How many checks this build carries. Fewer than the [`CATALOGUE`] has: a test image, which must say so.
-pub const CARRIED: usize = if cfg!(feature = "every-check") { CATALOGUE.len() } else { FEW.len() };
-
-/// Whether this build carries a check.
-pub(crate) const fn is_carried(number: u8) -> bool {
-    let (mut few, mut at) = (FEW.as_slice(), cfg!(feature = "every-check"));
-    while let ([first, rest @ ..], false) = (few, at) {
-        (few, at) = (rest, *first == number);
-    }
-    at
-}
-
-/// In the place of a rule that this build does not carry.
-fn not_carried(_: &CheckInput<'_>, _: &mut Findings) {}
-
 /// The rules alone, by number: a device that never lists the catalogue carries no descriptions.
 static RULES: [(u8, Run); CATALOGUE.len()] = {
-    let mut rules: [(u8, Run); CATALOGUE.len()] = [(0, not_carried); CATALOGUE.len()];
+    let mut rules: [(u8, Run); CATALOGUE.len()] = [(0, CATALOGUE[0].run); CATALOGUE.len()];
     let mut index = 0;
     #[expect(clippy::indexing_slicing, reason = "evaluated when built, where a wrong index is an error")]
     while index < rules.len() {
-        if is_carried(CATALOGUE[index].number) {
-            rules[index] = (CATALOGUE[index].number, CATALOGUE[index].run);
-        }
+        rules[index] = (CATALOGUE[index].number, CATALOGUE[index].run);
         index += 1;
     }
     rules

@@ -25,8 +25,8 @@ mod spool;
 #[cfg(test)]
 mod tests;
 
-pub use catalogue::{CARRIED, CATALOGUE, check, check_into, find, is_never_silenced, write_markdown};
-pub(crate) use catalogue::{is_about_spool, is_carried};
+pub(crate) use catalogue::is_about_spool;
+pub use catalogue::{CATALOGUE, check, check_into, find, is_never_silenced, write_markdown};
 pub use check::{Check, Group, Live, Needs, Run};
 pub use facts::{Disagreement, Fact, JobFacts, LAYER_TOLERANCE_UM, TEMPERATURE_TOLERANCE_K};
 pub use file::newer_version::stem;

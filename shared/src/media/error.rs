@@ -19,8 +19,6 @@ pub enum MediaFault {
     ReadOnly,
     /// exFAT: only read here, since a cut in power while it is written damages files.
     OnlyRead,
-    /// exFAT, on a board whose firmware was built without it.
-    NoExFat,
     /// All blocks read as one value: never formatted, or not a card image.
     Blank,
     /// No partition and no volume of a known kind: formatted for something else.
@@ -43,14 +41,13 @@ pub enum MediaFault {
 
 impl MediaFault {
     /// Every fault, for tables that must have a line for each.
-    pub const ALL: [Self; 16] = [
+    pub const ALL: [Self; 15] = [
         Self::NoCard,
         Self::Gone,
         Self::ReadFailed,
         Self::WriteFailed,
         Self::ReadOnly,
         Self::OnlyRead,
-        Self::NoExFat,
         Self::Blank,
         Self::Foreign,
         Self::Damaged,
@@ -72,7 +69,6 @@ impl MediaFault {
             Self::WriteFailed => "a block of the card could not be written",
             Self::ReadOnly => "the card is write-protected",
             Self::OnlyRead => "the card is exFAT, which is only read here",
-            Self::NoExFat => "the card is exFAT, which this board cannot read",
             Self::Blank => "the card is blank: no block holds anything",
             Self::Foreign => "no FAT or exFAT volume on the card",
             Self::Damaged => "the card's volume is damaged",

@@ -27,7 +27,6 @@ mod block;
 mod dot_entries;
 mod driver;
 mod error;
-#[cfg_attr(not(feature = "exfat"), path = "without_exfat.rs")]
 mod exfat;
 mod files;
 mod listing;

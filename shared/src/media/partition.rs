@@ -12,7 +12,6 @@ use heapless::Vec;
 use crate::limits::BLOCK_BYTES;
 use crate::media::block::{BLOCK, Blocks, media_error};
 use crate::media::driver::{VolumeKind, fat_kind, mount_fat};
-#[cfg(feature = "exfat")]
 use crate::media::exfat::mount_exfat;
 use crate::media::{BlockDevice, MediaError, MediaFault};
 
@@ -79,13 +78,10 @@ fn probe<'m, D: BlockDevice>(
     blocks.read_one(0, &mut boot)?;
     let mut token = LibraryToken::new();
     let failed = match boot.get(3..11) {
-        #[cfg(feature = "exfat")]
         Some(b"EXFAT   ") => match mount_exfat(blocks, &mut token) {
             Ok(volume) => return Ok((volume.unmount(), Ok(VolumeKind::ExFat))),
             Err(failed) => failed,
         },
-        #[cfg(not(feature = "exfat"))]
-        Some(b"EXFAT   ") => return Ok((blocks, Err(MediaFault::NoExFat))),
         Some(b"NTFS    ") => return Ok((blocks, Err(MediaFault::Foreign))),
         _ => match mount_fat(blocks, &mut token) {
             Ok(volume) => {

@@ -5,10 +5,8 @@ use super::answers::{
     StillRunning, Strip,
 };
 use super::machine::Machine;
-use super::owner::ASKS;
 use super::question::{Answer, Question};
 use super::run::{Stage, said};
-use super::walk::DESK;
 use super::{Action, Beep, Hand, Phase, QUICKEST_MS};
 use crate::time::Instant;
 
@@ -28,7 +26,7 @@ impl Machine {
             self.after_remedy(now, ask.question, wrong);
             return true;
         }
-        if ASKS && matches!(ask.question, Question::Owner | Question::InCharge) {
+        if matches!(ask.question, Question::Owner | Question::InCharge) {
             return self.person_pressed(now, ask);
         }
         let Some(place) = ask.place else { return false };
@@ -153,18 +151,13 @@ impl Machine {
                 self.walk.lead = Some(reason);
                 self.onward(now);
             }
-            Answer::Use(why) if DESK => {
+            Answer::Use(why) => {
                 self.out_of_use = why;
                 self.ask = None;
                 self.push(Action::OutOfUse(why));
             }
             // Hand checks and persons are answered before the release.
-            Answer::Use(_)
-            | Answer::Sticker(_)
-            | Answer::Seen(_)
-            | Answer::Owner
-            | Answer::InCharge
-            | Answer::Nobody => {}
+            Answer::Sticker(_) | Answer::Seen(_) | Answer::Owner | Answer::InCharge | Answer::Nobody => {}
         }
     }
 

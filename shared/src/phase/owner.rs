@@ -15,9 +15,6 @@ use crate::time::Instant;
 /// Codes used last on a machine that are offered, the newest first: as many as share one on a day (judgement).
 pub const CODES: usize = 3;
 
-/// Whether anybody is asked: a code is worth little that a power cut takes.
-pub(super) const ASKS: bool = cfg!(feature = "ledger");
-
 /// The signs of a code, in their order on the knob.
 const SIGNS: &[u8; 36] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789";
 /// Place on the knob that takes one sign back, or leaves where there is none.
@@ -145,7 +142,7 @@ impl Machine {
 
     /// What is still to be asked about persons before the release.
     pub(super) fn person_left(&self) -> Option<Question> {
-        let terms = self.terms.filter(|_| ASKS)?;
+        let terms = self.terms?;
         if terms.asks_owner && self.walk.owner.is_none() {
             Some(Question::Owner)
         } else if terms.past_closing && self.walk.in_charge.is_none() {
@@ -159,7 +156,7 @@ impl Machine {
     /// catalogue, section 6).
     pub(super) fn ask_another_owner(&mut self) {
         let last = self.terms.and_then(|terms| terms.codes.first().copied().flatten());
-        if ASKS && self.walk.owner.is_some() && self.walk.owner != last {
+        if self.walk.owner.is_some() && self.walk.owner != last {
             self.plan.hands |= Hand::Sticker.bit() | Hand::OuterTurn.bit();
         }
     }
@@ -178,9 +175,6 @@ impl Machine {
 
     /// What stands at a place on the knob.
     pub(super) fn person(&self, question: Question, place: u8) -> Option<Person> {
-        if !ASKS {
-            return None;
-        }
         let codes = self.terms.map_or([None; CODES], |terms: Terms| terms.codes);
         let nobody = (question == Question::InCharge).then_some(Person::Nobody);
         let codes = codes.into_iter().flatten().map(Person::Code);
@@ -189,7 +183,7 @@ impl Machine {
 
     /// The knob was turned while a code is put in; whether one is.
     pub(super) fn sign_turned(&mut self, detents: i8) -> bool {
-        self.entry.as_mut().filter(|_| ASKS).is_some_and(|entry| {
+        self.entry.as_mut().is_some_and(|entry| {
             entry.turn(detents);
             true
         })
@@ -197,9 +191,6 @@ impl Machine {
 
     /// The knob was pressed at a question for a person.
     pub(super) fn person_pressed(&mut self, now: Instant, asked: Ask) -> bool {
-        if !ASKS {
-            return false;
-        }
         let question = asked.question;
         let picked = match (&mut self.entry, asked.place) {
             (Some(entry), _) => match entry.press() {

@@ -2,7 +2,6 @@
 
 use super::answers::{FailReason, FirstLayer, Hand, Running};
 use super::machine::{Ask, Machine};
-use super::owner::ASKS;
 use super::question::{Answer, Question};
 use super::run::{Stage, said};
 use super::{Beep, HeatNews, Phase, Told};
@@ -226,7 +225,7 @@ impl Machine {
             if self.sign_turned(detents) {
                 return true;
             }
-            let count = if ASKS && matches!(question, Question::Owner | Question::InCharge) {
+            let count = if matches!(question, Question::Owner | Question::InCharge) {
                 self.person_count(question).into()
             } else if question == Question::Hand(Hand::Sticker) {
                 grades.into()

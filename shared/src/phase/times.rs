@@ -21,9 +21,6 @@ pub const LEARNED_RUNS: usize = 15;
 /// The end's window is never narrower than this to each side, seconds (the same: ±3 min).
 pub const NARROWEST_S: u32 = 180;
 
-/// Whether anything names what there is to see: a test image reads no comments, and its looks go by the clock.
-const NAMED: bool = cfg!(feature = "every-check");
-
 /// How long to stay at a first layer.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
@@ -167,7 +164,7 @@ pub fn looks(ahead: &Ahead) -> Vec<Look, LOOKS> {
             .iter()
             .filter_map(|&(at_s, at)| Some(Look { at_s: at_s?, at }))
             .filter(|look| look.at_s > earliest && look.at_s < latest)
-            .filter(|look| !(NAMED && by_clock(look.at) && better(look.at_s)))
+            .filter(|look| !(by_clock(look.at) && better(look.at_s)))
             .min_by_key(|look| look.at_s);
         let Some(look) = next else { return looks };
         if looks.push(look).is_err() {

@@ -2,7 +2,7 @@
 
 use super::answers::{FailReason, Hand, OutOfUse};
 use super::machine::Machine;
-use super::owner::{ASKS, CodeEntry, InCharge, Person};
+use super::owner::{CodeEntry, InCharge, Person};
 use super::plan::{LookAt, Part};
 use super::question::{Answer, Question};
 use super::run::{Stage, said};
@@ -154,9 +154,9 @@ impl Machine {
             last_chance: self.walk.last_chance,
             person: ask
                 .place
-                .filter(|_| ASKS && matches!(ask.question, Question::Owner | Question::InCharge))
+                .filter(|_| matches!(ask.question, Question::Owner | Question::InCharge))
                 .and_then(|place| self.person(ask.question, place)),
-            entry: self.entry.filter(|_| ASKS),
+            entry: self.entry,
         })
     }
 
@@ -220,7 +220,7 @@ impl Machine {
 
         view.reason = run.reason;
         view.fault = run.fault;
-        view.in_charge = run.in_charge.filter(|_| ASKS);
+        view.in_charge = run.in_charge;
         view.power_cut = run.has_said(said::POWER_CUT);
         let missed = run.lifted_s.filter(|_| stage == Stage::Plate && run.has_said(said::CHASE));
         view.lifted_s = missed.map(|at| run_s.saturating_sub(at));

@@ -21,9 +21,6 @@ pub const BREAK_MS: u64 = 600_000;
 /// catalogue, S3).
 pub const MUST_READ: u8 = 3;
 
-/// Whether a lead may take the machine out of use here: only what outlives a power cut may be taken so.
-pub(super) const DESK: bool = cfg!(feature = "ledger");
-
 /// What the app says of the vetted job.
 #[derive(Clone, Debug)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
@@ -259,7 +256,7 @@ impl Machine {
             }
             Phase::Verdict { .. } | Phase::Points { .. } => self.key_fits(now),
             Phase::Walk => true,
-            Phase::Waiting => DESK && self.ask.is_none(),
+            Phase::Waiting => self.ask.is_none(),
             Phase::Released(
                 Stage::WarmUp | Stage::FirstLayer | Stage::Run | Stage::Plate | Stage::CloseOut,
             ) => true,
@@ -308,10 +305,9 @@ impl Machine {
                     ask.lapses = true;
                 }
             }
-            Phase::Waiting if DESK => self.push(Action::Desk),
+            Phase::Waiting => self.push(Action::Desk),
             // No fill begins there.
-            Phase::Waiting
-            | Phase::Reading
+            Phase::Reading
             | Phase::Nothing
             | Phase::Jobs { .. }
             | Phase::Fault
@@ -322,7 +318,7 @@ impl Machine {
 
     /// A lead stands before a machine that waits: in use or not, and why not. The knob stands on what holds now.
     pub(super) fn desk(&mut self, now: Instant) -> bool {
-        if !DESK || self.phase != Phase::Waiting {
+        if self.phase != Phase::Waiting {
             return false;
         }
         self.ask(now, Question::Use);

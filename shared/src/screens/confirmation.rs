@@ -21,9 +21,7 @@ pub(super) fn draw<D: DrawTarget<Color = BinaryColor>>(
     let words = sheet.words;
     let verdict = words.verdict(screen.verdict);
     let mut title = Line::new();
-    if cfg!(feature = "ledger")
-        && let Some(read) = &screen.read
-    {
+    if let Some(read) = &screen.read {
         as_read(&mut title, read, words);
     } else if let Some(was) = screen.was {
         let _ = write!(title, "{} {} ", words.was, words.verdict(was));

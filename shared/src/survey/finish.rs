@@ -2,16 +2,14 @@
 
 use super::measure::Measure;
 use super::scale::um_s;
-use super::values::{BEADS_MEASURED, FirstLayer, Mark, MarkKind, Plane, PurgeStrip};
+use super::values::{FirstLayer, Mark, MarkKind, Plane, PurgeStrip};
 use crate::units::mul_div;
 
 impl Measure {
     /// Ends the job; `position` is where the machine stands, nm.
     pub(super) fn finish(&mut self, position: [i64; 3], filament_um: u32) {
         self.stop();
-        if BEADS_MEASURED {
-            self.smoothing.close(&mut self.survey.beads);
-        }
+        self.smoothing.close(&mut self.survey.beads);
         self.layers.finish(&mut self.survey.layers, &self.strip, &mut self.survey.parts, self.line);
         self.settling.finish(self.layers.plane_um, &mut self.survey);
         self.survey.flow = self.settling.flow.finish(filament_um, self.line);
@@ -54,10 +52,8 @@ impl Measure {
         let Some(start_ns) = settling.first.start_ns else { return };
         let first = settling.first;
         let end_ns = settling.second.map_or(first.end_ns, |second| second.at_ns);
-        for steps in &settling.steps {
-            let picture = &mut self.survey.footprint;
-            (picture.begins, picture.known) = steps.begins(start_ns, end_ns);
-        }
+        let picture = &mut self.survey.footprint;
+        (picture.begins, picture.known) = settling.steps.begins(start_ns, end_ns);
         let second_end_ns = settling
             .second
             .map(|_| settling.third.map_or(settling.last_bead_ns.unwrap_or(end_ns), |third| third.at_ns));

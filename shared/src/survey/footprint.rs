@@ -3,7 +3,7 @@
 use crate::motion::{Arc, Move, hypot2};
 
 use super::steps::Steps;
-use super::values::{FOOTPRINT_CELLS, FOOTPRINT_STEPS, FOR_RUN, Footprint, ForRun};
+use super::values::{FOOTPRINT_CELLS, FOOTPRINT_STEPS, Footprint};
 use crate::units::{mul_div, signed_mul_div};
 
 /// Cells of one bead that are drawn at most; twice around the picture.
@@ -116,7 +116,7 @@ impl Pen {
         let [mx, my] = middle;
         let length = hypot2(mx, my);
         if depth == 0 || length == 0 {
-            let share = if FOR_RUN { ink.chord(hypot2(x1 - x0, y1 - y0)) } else { ink.laid_nm };
+            let share = ink.chord(hypot2(x1 - x0, y1 - y0));
             self.line(at(from), at(to), ink, share);
             return;
         }
@@ -129,7 +129,7 @@ impl Pen {
 /// What one bead is drawn with: into which picture, and when it is laid, in filament of lead and first layer, nm.
 pub(super) struct Ink<'a> {
     picture: &'a mut Footprint,
-    steps: ForRun<Steps>,
+    steps: Steps,
     /// A bead of what may be the purge strip.
     lead: bool,
     /// Laid before the bead, and with it.
@@ -142,15 +142,12 @@ impl<'a> Ink<'a> {
     /// For a bead of `path_nm` with `laid_nm` of filament.
     pub(super) fn new(
         picture: &'a mut Footprint,
-        steps: &mut ForRun<Steps>,
+        steps: &mut Steps,
         lead: bool,
         path_nm: u64,
         laid_nm: u32,
     ) -> Self {
-        let laid_nm = match steps.first_mut() {
-            Some(steps) => steps.bead(laid_nm, || picture.halve()),
-            None => [0; 2],
-        };
+        let laid_nm = steps.bead(laid_nm, || picture.halve());
         Self { picture, steps: *steps, lead, laid_nm, path_nm: [0, path_nm] }
     }
 
@@ -181,16 +178,15 @@ struct StepsAlong {
 
 impl StepsAlong {
     fn new(ink: &Ink<'_>, [from_nm, to_nm]: [u64; 2], farthest: i32) -> Self {
-        let Some(steps) = ink.steps.first() else { return Self { from_nm, cell_nm: None, step: 1 } };
-        let (first, last) = (steps.index(from_nm), steps.index(to_nm.saturating_sub(1)));
+        let (first, last) = (ink.steps.index(from_nm), ink.steps.index(to_nm.saturating_sub(1)));
         let cells = u64::try_from(farthest).unwrap_or(0).saturating_add(1);
         let cell_nm = (first < last).then(|| to_nm.saturating_sub(from_nm) / cells);
         Self { from_nm, cell_nm, step: number(first) }
     }
 
     fn next(&mut self, ink: &Ink<'_>) -> u8 {
-        if let (Some(cell_nm), Some(steps)) = (self.cell_nm, ink.steps.first()) {
-            self.step = number(steps.index(self.from_nm));
+        if let Some(cell_nm) = self.cell_nm {
+            self.step = number(ink.steps.index(self.from_nm));
             self.from_nm = self.from_nm.saturating_add(cell_nm);
         }
         self.step

@@ -19,9 +19,7 @@ use super::smoothing::Smoothing;
 use super::stretch::Class;
 use super::strip::{Strip, WATCHED_LAYERS, add_bead};
 use super::surveyor::BYTE_ORDER_MARK;
-use super::values::{
-    BEADS_MEASURED, BEADS_PER_OCTAVE, Beads, BlankRun, FOR_RUN, ForRun, MarkKind, Pull, Survey,
-};
+use super::values::{BEADS_PER_OCTAVE, Beads, BlankRun, MarkKind, Pull, Survey};
 
 /// Nanoseconds of a second and of a millisecond.
 const SECOND_NS: u64 = 1_000_000_000;
@@ -73,7 +71,7 @@ pub(super) struct Measure {
     /// Whether the line's words could all be read.
     pub(super) readable: bool,
     run: BlankRun,
-    pub(super) remarks: ForRun<Remarks>,
+    pub(super) remarks: Remarks,
 }
 
 /// As before the first byte. Part by part, because a whole one beside it is the most that would ever stand on the stack.
@@ -332,14 +330,12 @@ impl Measure {
             }
         }
         self.bead_path_nm = self.bead_path_nm.saturating_add(length_nm);
-        if BEADS_MEASURED && !self.smoothing.bead(step, ratio, length_nm, &mut self.survey.beads) {
+        if !self.smoothing.bead(step, ratio, length_nm, &mut self.survey.beads) {
             self.survey.beads.add(ratio, length_nm);
         }
         if self.heat.fresh_bead {
             self.heat.lays(pass, &mut self.survey.heat, &mut self.survey.fan);
-            if FOR_RUN {
-                self.remarked(pass);
-            }
+            self.remarked(pass);
         }
         if self.closed {
             self.survey.tail.beads_after_end.add(self.line);
@@ -362,9 +358,7 @@ impl Measure {
         }
         if begins.pass {
             flags |= BEGINS_PASS;
-            if BEADS_MEASURED {
-                self.smoothing.layer(&mut self.survey.beads);
-            }
+            self.smoothing.layer(&mut self.survey.beads);
             if self.layers.passes() == 2 {
                 if self.strip.close() && self.survey.parts.count == 0 {
                     self.layers.take_in(&self.strip.lead);

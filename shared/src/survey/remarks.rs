@@ -94,7 +94,7 @@ impl Measure {
     pub(super) fn wordless(&mut self, line: &[u8]) {
         let Some(text) = comment(line) else { return };
         let moves = self.survey.reading.moves;
-        let Some(remarks) = self.remarks.first_mut() else { return };
+        let remarks = &mut self.remarks;
         remarks.in_row = if remarks.moves == moves { remarks.in_row.saturating_add(1) } else { 1 };
         remarks.moves = moves;
         remarks.waiting = None;
@@ -116,8 +116,7 @@ impl Measure {
 
     /// A bead of a layer, which may be the one that a comment waits for; the move is counted already.
     pub(super) fn remarked(&mut self, layer: u32) {
-        let waiting = self.remarks.first_mut().and_then(|remarks| remarks.waiting.take());
-        let Some((thing, line)) = waiting else { return };
+        let Some((thing, line)) = self.remarks.waiting.take() else { return };
         // The first layer is watched anyway.
         if layer < 2 {
             return;

@@ -6,7 +6,7 @@ use super::notes::Notes;
 use super::scale::{quotient, um_s};
 use super::steps::StepTimes;
 use super::stretch::Settled;
-use super::values::{ForRun, LayerPoint, Layers, Mark, MarkKind, Survey};
+use super::values::{LayerPoint, Layers, Mark, MarkKind, Survey};
 use crate::units::mul_div;
 
 /// A bead of the group that may be a purge strip.
@@ -101,7 +101,7 @@ pub(super) struct Settling {
     pub(super) first: Span,
     pub(super) first_line: u32,
     /// When each step of the first layer's order begins.
-    pub(super) steps: ForRun<StepTimes>,
+    pub(super) steps: StepTimes,
     passes: u32,
     /// Begin of the second and of the third layer.
     pub(super) second: Option<Moment>,
@@ -275,8 +275,8 @@ impl Settling {
         if tag.flags & BEGINS_PART != 0 {
             survey.mark(Mark { kind: MarkKind::NextPart, at_s: self.s(start_ns), line: tag.line });
         }
-        for steps in self.steps.iter_mut().filter(|_| tag.flags & (LEAD | FIRST) != 0) {
-            steps.bead(tag.laid_nm, start_ns, settled.duration_ns);
+        if tag.flags & (LEAD | FIRST) != 0 {
+            self.steps.bead(tag.laid_nm, start_ns, settled.duration_ns);
         }
         if tag.flags & LEAD != 0 {
             self.lead.add(start_ns, settled);

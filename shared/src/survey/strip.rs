@@ -8,7 +8,7 @@ use crate::motion::Move;
 
 use super::footprint::{Ink, Pen};
 use super::steps::Steps;
-use super::values::{Bounds, Footprint, ForRun};
+use super::values::{Bounds, Footprint};
 
 /// How near to its beads' box a bead begins that belongs to the strip, nm. Chosen here: more than the gap between
 /// two lines of a strip, less than that to anything printed on purpose.
@@ -84,7 +84,7 @@ pub(super) struct Strip {
     /// A later bead came over it.
     crossed: bool,
     /// Filament of both, from which the picture's order is told.
-    steps: ForRun<Steps>,
+    steps: Steps,
 }
 
 impl Default for Strip {

@@ -10,7 +10,7 @@ use crate::text::{Checksum, LineAt, LineSink, Lines, Marks, Words};
 use super::measure::Measure;
 use super::remarks::bare;
 use super::seal::Seal;
-use super::values::{FOR_RUN, Footprint, Survey};
+use super::values::{Footprint, Survey};
 
 /// UTF-8's byte-order mark.
 pub(super) const BYTE_ORDER_MARK: [u8; 3] = [0xEF, 0xBB, 0xBF];
@@ -230,9 +230,7 @@ impl LineSink for Core {
             return;
         }
         if !words.any {
-            if FOR_RUN {
-                self.measure.wordless(bytes.get(at.start..words.end as usize).unwrap_or_default());
-            }
+            self.measure.wordless(bytes.get(at.start..words.end as usize).unwrap_or_default());
             return;
         }
         self.measure.readable = true;

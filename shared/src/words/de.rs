@@ -130,11 +130,6 @@ pub(super) const WORDS: Words = Words {
             what: "Eine Kartenart, die hier nur gelesen wird.",
             remedy: "Das Urteil gilt, nur ohne Tagebuchzeile.",
         },
-        no_exfat: Trouble {
-            title: "EXFAT",
-            what: "Eine Kartenart, die hier nicht lesbar ist.",
-            remedy: "Die Datei auf eine Karte mit FAT32 kopieren.",
-        },
         blank: Trouble {
             title: "LEERE KARTE",
             what: "Nie formatiert oder am Ende.",

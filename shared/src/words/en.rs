@@ -129,11 +129,6 @@ pub(super) const WORDS: Words = Words {
             what: "A kind of card that is only read here.",
             remedy: "The vetting stands, without a row on it.",
         },
-        no_exfat: Trouble {
-            title: "EXFAT",
-            what: "A kind of card that cannot be read here.",
-            remedy: "Copy the job to a card with FAT32.",
-        },
         blank: Trouble {
             title: "BLANK CARD",
             what: "Never formatted, or worn out.",

@@ -8,7 +8,6 @@
 //! *small* (5-pixel face beside numbers).
 
 pub mod checks;
-#[cfg(feature = "german")]
 mod de;
 mod en;
 pub mod run;
@@ -105,7 +104,6 @@ pub struct CardTroubles {
     pub write_failed: Trouble,
     pub read_only: Trouble,
     pub only_read: Trouble,
-    pub no_exfat: Trouble,
     pub blank: Trouble,
     pub foreign: Trouble,
     pub damaged: Trouble,
@@ -280,10 +278,7 @@ pub struct Words {
 pub const fn words(language: Language) -> &'static Words {
     match language {
         Language::English => &en::WORDS,
-        #[cfg(feature = "german")]
         Language::German => &de::WORDS,
-        #[cfg(not(feature = "german"))]
-        Language::German => &en::WORDS,
     }
 }
 
@@ -330,7 +325,6 @@ impl Words {
             MediaFault::WriteFailed => &self.card.write_failed,
             MediaFault::ReadOnly => &self.card.read_only,
             MediaFault::OnlyRead => &self.card.only_read,
-            MediaFault::NoExFat => &self.card.no_exfat,
             MediaFault::Blank => &self.card.blank,
             MediaFault::Foreign => &self.card.foreign,
             MediaFault::Damaged => &self.card.damaged,

@@ -152,31 +152,13 @@ impl Emulator {
     /// # Errors
     /// When the board ends or falls silent first.
     pub fn wait_for(&mut self, marker: &str) -> Result<String> {
-        /// A test image tells every second of its own: nothing that is waited for takes so many of them.
-        const MOST_SECONDS: u32 = 1_800;
-        let mut seconds = 0;
         loop {
             match self.line()? {
                 Some(line) if line.contains(marker) => return Ok(line.to_owned()),
-                Some(line) => {
-                    seconds += u32::from(line.contains("second "));
-                    if seconds > MOST_SECONDS {
-                        bail!("{marker:?} does not come; the board's log:\n{}", self.log.join("\n"));
-                    }
-                }
+                Some(_) => {}
                 None => bail!("the board ended before it said {marker:?}; its log:\n{}", self.log.join("\n")),
             }
         }
-    }
-
-    /// The most stack that the firmware has told of, in bytes.
-    #[must_use]
-    pub fn stack_bytes(&self) -> Option<u64> {
-        let told = self
-            .log
-            .iter()
-            .filter_map(|line| line.split_once(", stack ")?.1.strip_suffix(" bytes")?.parse().ok());
-        told.max()
     }
 
     /// Presses a button and lets it go.
@@ -184,28 +166,10 @@ impl Emulator {
     /// # Errors
     /// When the emulator refuses.
     pub fn press(&mut self, key: Key) -> Result<()> {
-        self.hold(key, 50)
-    }
-
-    /// Holds a button down for so long of the board's time.
-    ///
-    /// # Errors
-    /// When the emulator refuses.
-    pub fn hold(&mut self, key: Key, ms: u32) -> Result<()> {
+        /// Of the board's time.
+        const HOLD_MS: u32 = 50;
         let keys = json!([{ "type": "qcode", "data": key.code() }]);
-        self.qmp.ask("send-key", json!({ "keys": keys, "hold-time": ms }))?;
-        Ok(())
-    }
-
-    /// Waits until the test image has told of so many more of its seconds; what it logged before does not count.
-    ///
-    /// # Errors
-    /// When the board ends or falls silent first.
-    pub fn wait_seconds(&mut self, seconds: u32) -> Result<()> {
-        self.log.extend(self.lines.try_iter());
-        for _ in 0..seconds {
-            self.wait_for("second ")?;
-        }
+        self.qmp.ask("send-key", json!({ "keys": keys, "hold-time": HOLD_MS }))?;
         Ok(())
     }
 
@@ -267,10 +231,7 @@ impl Emulator {
 }
 
 /// What differs between two screens, which are kept as PNGs under `target/board/`.
-///
-/// # Errors
-/// When they cannot be written.
-pub fn mismatch(name: &str, got: &Shot, wanted: &Shot) -> Result<String> {
+fn mismatch(name: &str, got: &Shot, wanted: &Shot) -> Result<String> {
     let kept = target().join("board");
     std::fs::create_dir_all(&kept)?;
     got.write(&kept.join(format!("{name}-got.png")))?;
@@ -293,16 +254,10 @@ pub(crate) fn target() -> PathBuf {
         .map_or_else(|| PathBuf::from(concat!(env!("CARGO_MANIFEST_DIR"), "/../../target")), PathBuf::from)
 }
 
-/// The board's own firmware, as `.ci/firmware` builds it.
+/// The image of this bench, as `.ci/firmware` builds it.
 #[must_use]
-pub fn firmware() -> PathBuf {
-    target().join("thumbv7m-none-eabi/firmware/lm3s6965evb")
-}
-
-/// The image for a whole job.
-#[must_use]
-pub fn test_image() -> PathBuf {
-    target().join("thumbv7m-none-eabi/firmware/lm3s6965evb-test-image")
+pub fn image(bench: &str) -> PathBuf {
+    target().join(format!("thumbv7m-none-eabi/firmware/lm3s6965evb-{bench}"))
 }
 
 /// Turns the board's defmt frames into lines until it ends.

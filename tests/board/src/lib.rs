@@ -10,11 +10,10 @@ mod qmp;
 mod sample;
 mod screen;
 mod sizes;
-pub mod twin;
 
 pub use cards::Card;
-pub use emulator::{Emulator, Key, find_qemu, firmware, mismatch, test_image};
+pub use emulator::{Emulator, Key, find_qemu, image};
 pub use ledger_board::{Ended, FlashFile, LedgerBoard};
 pub use sample::sample_job;
-pub use screen::{Shot, difference};
+pub use screen::Shot;
 pub use sizes::{Budget, Running, Sizes, holds};

@@ -25,8 +25,6 @@ pub struct Budget {
 #[derive(Clone, Copy, Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Running {
-    /// Bytes of stack.
-    pub stack_bytes: u64,
     /// Hundredths of an instruction a byte, for reading the card.
     pub card_read_centi_instructions: u64,
     /// Hundredths of an instruction a byte, for the survey without the reading.

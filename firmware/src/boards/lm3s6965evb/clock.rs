@@ -70,11 +70,6 @@ impl Clock {
         Self { _started: () }
     }
 
-    /// The clock, wherever the one that was started has gone.
-    pub(super) const fn running() -> Self {
-        Self { _started: () }
-    }
-
     /// Ticks since the start.
     #[must_use]
     pub fn ticks(self) -> u64 {

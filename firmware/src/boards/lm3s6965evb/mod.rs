@@ -9,7 +9,6 @@ mod gpio;
 mod host;
 mod host_flash;
 mod line;
-pub mod program;
 mod register;
 mod ssi;
 
@@ -29,7 +28,7 @@ pub use ssi::Ssi;
 
 use crate::drivers::buttons::Buttons;
 use crate::drivers::grey_oled::{GreyOled, NotShown};
-use crate::fault::{Cause, Fault, Next};
+use crate::fault::{Cause, Fault};
 use line::Line;
 
 /// Bytes of clocks that an unselected card is given before its first command: 80 clocks, of which it asks 74 (SD
@@ -94,21 +93,8 @@ defmt::timestamp!("{=u64:us}", clock::microseconds());
 /// This board drives nothing that could be left on: no gate, no beeper.
 pub(crate) fn outputs_to_rest() {}
 
-/// After a fault: shows it and stops, for this board has no ledger that outlives a restart.
-pub(crate) fn stop(fault: Fault) -> ! {
-    if cfg!(feature = "test-image") {
-        // The log has told it.
-        exit(cortex_m_semihosting::debug::EXIT_FAILURE);
-    }
-    // The line may be borrowed by whoever failed; its parts are registers, so a second line works as well.
-    let is_data = gpio::PORT_C.output(7, false);
-    let select = gpio::PORT_D.output(0, true);
-    let line =
-        Line { bus: Ssi::new(line::STARTING), select, divider: line::STARTING, clock: Clock::running() };
-    if let Some(line) = cortex_m::singleton!(: RefCell<Line> = RefCell::new(line)) {
-        let _ = GreyOled::new(OnLine::display(line), is_data)
-            .and_then(|mut display| display.show(&fault.screen(Next::Stopped)));
-    }
+/// After a fault: ends the bench, which fails then. The log says what it was.
+pub(crate) fn stop(_: Fault) -> ! {
     exit(cortex_m_semihosting::debug::EXIT_FAILURE)
 }
 

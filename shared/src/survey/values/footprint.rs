@@ -1,17 +1,10 @@
 //! The first layer on the plate, as a picture, and the order in which it is laid.
 
-/// Whether this build measures what only a run asks for: the order of the first layer's beads, and what comments
-/// between the moves name. A constant, so that the images without a run, and those for tests, carry nothing of it.
-pub(in crate::survey) const FOR_RUN: bool = cfg!(all(feature = "run", feature = "every-check"));
-
-/// State that only such a build has: elsewhere it takes no place among what each move touches.
-pub(in crate::survey) type ForRun<T> = [T; FOR_RUN as usize];
-
 /// Cells along each side of the footprint: one for each pixel of the watch's screen.
 pub const FOOTPRINT_CELLS: usize = 48;
 
 /// Bits of a cell of the layer.
-const CELL_BITS: usize = if FOR_RUN { 4 } else { 1 };
+const CELL_BITS: usize = 4;
 
 /// Steps that the first layer's order is told in at most; of all but the smallest layers more than half are used.
 pub const FOOTPRINT_STEPS: u8 = (1 << CELL_BITS) - 1;
@@ -25,7 +18,7 @@ const LAYER_ROW: usize = FOOTPRINT_CELLS * CELL_BITS / 8;
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Footprint {
     /// The step in which a bead of the first layer first crosses each cell, from 1; 0 = none does. Steps are equal
-    /// amounts of filament. One bit a cell where a build knows no order.
+    /// amounts of filament.
     pub layer: [[u8; LAYER_ROW]; FOOTPRINT_CELLS],
     /// Cells crossed by a bead of the purge strip, one bit each.
     pub purge: [[u8; FOOTPRINT_CELLS / 8]; FOOTPRINT_CELLS],
@@ -88,7 +81,7 @@ impl Footprint {
     #[must_use]
     pub fn laid_at(&self, x: usize, y: usize, done_permille: u16) -> Option<Laid> {
         let step = usize::from(self.step_at(x, y));
-        let begins = self.begins.get(..usize::from(self.known)).filter(|_| FOR_RUN)?;
+        let begins = self.begins.get(..usize::from(self.known))?;
         let begin = *begins.get(step.checked_sub(1)?)?;
         // The last step ends with the layer.
         let end = begins.get(step).copied().unwrap_or(1000);
@@ -103,7 +96,7 @@ impl Footprint {
     /// A bead of the first layer crosses the cell in a step; one that crossed it before counts.
     pub(in crate::survey) fn lay(&mut self, x: usize, y: usize, step: u8) {
         if let Some(row) = self.layer.get_mut(y)
-            && (!FOR_RUN || get::<CELL_BITS>(row, x) == 0)
+            && get::<CELL_BITS>(row, x) == 0
         {
             put::<CELL_BITS>(row, x, step);
         }
@@ -112,9 +105,7 @@ impl Footprint {
     /// A bead of what may be the purge strip crosses the cell. What it is shows later: its step is kept as well.
     pub(in crate::survey) fn lead(&mut self, x: usize, y: usize, step: u8) {
         self.strip(x, y);
-        if FOR_RUN {
-            self.lay(x, y, step);
-        }
+        self.lay(x, y, step);
     }
 
     /// A bead of the purge strip crosses the cell.
@@ -146,27 +137,22 @@ impl Footprint {
 
     /// What was drawn as lead is the purge strip, or it belongs to the layer.
     pub(in crate::survey) fn settle_lead(&mut self, is_strip: bool) {
+        // Its steps were kept in case it belongs to the layer.
+        if !is_strip {
+            self.purge = [[0; FOOTPRINT_CELLS / 8]; FOOTPRINT_CELLS];
+            return;
+        }
         for y in 0..FOOTPRINT_CELLS {
             for x in 0..FOOTPRINT_CELLS {
                 if !self.purge_at(x, y) {
                     continue;
                 }
                 let Some(row) = self.layer.get_mut(y) else { continue };
-                match (FOR_RUN, is_strip) {
-                    // Its steps were kept in case it belongs to the layer.
-                    (true, true) => {
-                        let step = get::<CELL_BITS>(row, x);
-                        if let Some(byte) = row.get_mut(x * CELL_BITS / 8) {
-                            *byte ^= step << (x * CELL_BITS % 8);
-                        }
-                    }
-                    (false, false) => put::<CELL_BITS>(row, x, 1),
-                    (true, false) | (false, true) => {}
+                let step = get::<CELL_BITS>(row, x);
+                if let Some(byte) = row.get_mut(x * CELL_BITS / 8) {
+                    *byte ^= step << (x * CELL_BITS % 8);
                 }
             }
-        }
-        if !is_strip {
-            self.purge = [[0; FOOTPRINT_CELLS / 8]; FOOTPRINT_CELLS];
         }
     }
 }

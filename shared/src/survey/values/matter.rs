@@ -95,10 +95,6 @@ pub const BEADS_PER_OCTAVE: usize = 8;
 /// Bands of bead size: nine octaves of filament length a path length, from 2⁻⁹ to 1.
 pub const BEAD_BANDS: usize = 9 * BEADS_PER_OCTAVE;
 
-/// Whether this build measures the sizes of beads, which none of the checks of a test image goes by. A constant, so that it
-/// carries nothing of them.
-pub(in crate::survey) const BEADS_MEASURED: bool = cfg!(feature = "every-check");
-
 /// How much of the path above the first layer has which bead size (all of it when there is one layer only).
 ///
 /// Bead size is the ratio r of filament length to path length; the bead's cross-section is r × π d²/4 with the

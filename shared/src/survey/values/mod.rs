@@ -14,9 +14,7 @@ mod shape;
 
 pub use crate::motion::{Heater, PauseKind, UnreadKind, Wait};
 pub use footprint::{FOOTPRINT_CELLS, FOOTPRINT_STEPS, Footprint, Laid};
-pub(super) use footprint::{FOR_RUN, ForRun};
 pub use heat::{FanUse, HeatStep, HeaterUse};
-pub(super) use matter::BEADS_MEASURED;
 pub use matter::{BEAD_BANDS, BEADS_PER_OCTAVE, Beads, Filament, Flow, Pull, ToolUse};
 pub use motion::{FeedMode, MotionFacts, PositionUse, Trespass};
 pub use reading::{BlankRun, Checksums, NameTally, Reading, Tally, Unread};

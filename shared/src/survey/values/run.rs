@@ -1,6 +1,5 @@
 //! Times, marks, pauses and the end of the job.
 
-use super::footprint::ForRun;
 use crate::motion::PauseKind;
 
 use super::reading::Tally;
@@ -92,27 +91,27 @@ pub struct Named {
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct NamedThings {
-    first: ForRun<[Option<Named>; 2]>,
+    support: Option<Named>,
+    bridge: Option<Named>,
 }
 
 impl NamedThings {
     /// Supports.
     #[must_use]
     pub fn support(&self) -> Option<Named> {
-        self.first.iter().find_map(|[support, _]| *support)
+        self.support
     }
 
     /// A bridge or an overhang.
     #[must_use]
     pub fn bridge(&self) -> Option<Named> {
-        self.first.iter().find_map(|[_, bridge]| *bridge)
+        self.bridge
     }
 
     /// Supports begin, or (`bridge`) a bridge does; what was named before stays.
     pub(in crate::survey) fn name(&mut self, bridge: bool, named: Named) {
-        for place in self.first.iter_mut().filter_map(|first| first.get_mut(usize::from(bridge))) {
-            place.get_or_insert(named);
-        }
+        let place = if bridge { &mut self.bridge } else { &mut self.support };
+        place.get_or_insert(named);
     }
 }
 

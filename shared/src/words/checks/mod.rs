@@ -3,7 +3,6 @@
 //! Another language is one more folder here, one more arm in `tables` and `decimal`. The tests hold every wording
 //! against the display's 21 columns with the longest values, and the languages against each other.
 
-#[cfg(feature = "german")]
 mod de;
 mod en;
 mod kinds;
@@ -35,20 +34,14 @@ pub enum Part {
 const fn tables(language: Language) -> Tables {
     match language {
         Language::English => en::WORDINGS,
-        #[cfg(feature = "german")]
         Language::German => de::WORDINGS,
-        #[cfg(not(feature = "german"))]
-        Language::German => en::WORDINGS,
     }
 }
 
 const fn texts(language: Language) -> &'static Texts {
     match language {
         Language::English => &en::TEXTS,
-        #[cfg(feature = "german")]
         Language::German => &de::TEXTS,
-        #[cfg(not(feature = "german"))]
-        Language::German => &en::TEXTS,
     }
 }
 

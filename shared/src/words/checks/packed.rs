@@ -4,8 +4,6 @@
 
 use heapless::String;
 
-use crate::checks::is_carried;
-
 use super::wording::Wording;
 
 /// Bytes of the longest text of a wording.
@@ -157,16 +155,12 @@ const fn starts_with(text: &[u8], from: usize, part: &[u8]) -> bool {
 
 pub(super) type Tables = [&'static [Wording]; 6];
 
-/// How many wordings there are of the checks that this build carries.
+/// How many wordings there are.
 #[expect(clippy::indexing_slicing, reason = "evaluated when built, where a wrong index is an error")]
 pub(super) const fn rows(tables: &Tables) -> usize {
     let (mut table, mut rows) = (0, 0);
     while table < tables.len() {
-        let mut at = 0;
-        while at < tables[table].len() {
-            rows += is_carried(tables[table][at].check) as usize;
-            at += 1;
-        }
+        rows += tables[table].len();
         table += 1;
     }
     rows
@@ -192,9 +186,6 @@ impl<const ROWS: usize, const BYTES: usize> Packed<ROWS, BYTES> {
             while at < tables[table].len() {
                 let Wording { check, wording, what, remedy, .. } = tables[table][at];
                 at += 1;
-                if !is_carried(check) {
-                    continue;
-                }
                 let (what, what_bytes) = packed.put(row, what.as_bytes(), parts, &by_letter);
                 let (remedy, remedy_bytes) = packed.put(row, remedy.as_bytes(), parts, &by_letter);
                 packed.rows[row] = Row { check, wording, what_bytes, remedy_bytes, what, remedy };

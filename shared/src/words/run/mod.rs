@@ -19,7 +19,6 @@
 //! the texts stand. Each list is one text, a row a line, its order held against its enum when the program is built.
 //! `tests/tests/words_run.rs` holds every row against the panel with its longest items.
 
-#[cfg(feature = "german")]
 pub(super) mod de;
 pub(super) mod en;
 mod pages;
@@ -43,21 +42,6 @@ macro_rules! rows {
     }};
 }
 use rows;
-
-/// A row that only a device that keeps something ever shows: without a ledger its words are left out.
-#[cfg(feature = "ledger")]
-macro_rules! kept {
-    ($text:literal) => {
-        $text
-    };
-}
-#[cfg(not(feature = "ledger"))]
-macro_rules! kept {
-    ($text:literal) => {
-        ""
-    };
-}
-use kept;
 
 /// The questions' rows: title, text and action; the answers are listed between text and action.
 ///
