@@ -3,6 +3,7 @@
 use std::cell::{Cell, RefCell};
 use std::rc::Rc;
 
+use holdpoint_shared::limits::BLOCK_BYTES;
 use holdpoint_shared::media::{BlockDevice, BlockError, BlockErrorKind, BlockIndex};
 
 use crate::image::Image;
@@ -18,6 +19,7 @@ struct State {
     power: RefCell<Power>,
     present: Cell<bool>,
     protected: Cell<bool>,
+    worn: Cell<Option<BlockIndex>>,
 }
 
 impl MemoryCard {
@@ -29,6 +31,7 @@ impl MemoryCard {
             power: RefCell::new(power),
             present: Cell::new(true),
             protected: Cell::new(false),
+            worn: Cell::new(None),
         }))
     }
 
@@ -45,6 +48,11 @@ impl MemoryCard {
     /// Moves its switch.
     pub fn protect(&self, protected: bool) {
         self.0.protected.set(protected);
+    }
+
+    /// Wears a block out: it can no longer be read.
+    pub fn wear_out(&self, block: BlockIndex) {
+        self.0.worn.set(Some(block));
     }
 
     /// Its bytes as they are now.
@@ -80,6 +88,10 @@ impl BlockDevice for MemoryCard {
 
     fn read(&mut self, first: BlockIndex, blocks: &mut [u8]) -> Result<(), BlockErrorKind> {
         self.answers()?;
+        let read = first.0..first.0.saturating_add((blocks.len() / BLOCK_BYTES) as u64);
+        if self.0.worn.get().is_some_and(|worn| read.contains(&worn.0)) {
+            return Err(BlockErrorKind::Failed);
+        }
         self.0.image.borrow_mut().read(first, blocks).map_err(|error| error.kind())
     }
 
@@ -88,7 +100,7 @@ impl BlockDevice for MemoryCard {
         if self.0.protected.get() {
             return Err(BlockErrorKind::WriteProtected);
         }
-        for (number, block) in (first.0..).zip(blocks.chunks(holdpoint_shared::limits::BLOCK_BYTES)) {
+        for (number, block) in (first.0..).zip(blocks.chunks(BLOCK_BYTES)) {
             // A card writes a block whole or not at all.
             if self.0.power.borrow().write() != WriteFate::Whole {
                 return Err(BlockErrorKind::Gone);

@@ -107,12 +107,14 @@ export class Bench {
     await this.twins.ask('let-go');
   }
 
-  async insert(card) {
+  /** Puts a card in; `worn` is its block that cannot be read. */
+  async insert(card, worn = null) {
     this.module.slot.insert(card.path);
+    this.module.slot.worn = worn;
     // Found by the next look, and its listing begun.
     this.chip.run(400);
     await this.sync();
-    await this.twins.ask(`card ${card.path}`);
+    await this.twins.ask(`card ${card.path} ${worn ?? '-'}`);
   }
 
   async pull() {

@@ -2,7 +2,8 @@
 //
 // It wants its clocks and CMD0 first, says that it is idle until ACMD41 has come for a while, checks the checksums of commands and
 // data once CMD59 has switched them on (CMD0's and CMD8's always), answers "illegal command" to what it does not know, and is busy for a time
-// after each block written. A card that is out leaves the line pulled up. Not modelled: speed classes, time to find a block, several
+// after each block written. A block that is worn out gets an error in place of its data (7.3.3.3). A card that is out leaves the line
+// pulled up. Not modelled: speed classes, time to find a block, several
 // blocks written at once, write protection, a card that wears out.
 
 import { closeSync, fstatSync, openSync, readSync, writeSync } from 'node:fs';
@@ -12,6 +13,8 @@ const IDLE = 0x01;
 const ILLEGAL = 0x04;
 const BAD_CHECKSUM = 0x08;
 const TOKEN = 0xfe;
+/** The card's own correction failed. */
+const UNREADABLE = 0x04;
 const TAKEN = 0x05;
 const REFUSED_CHECKSUM = 0x0b;
 const STARTS_NS = 5e6;
@@ -44,6 +47,8 @@ export class CardSlot {
     this.now = now; // nanoseconds
     this.file = null;
     this.counts = { reads: 0, writes: 0 };
+    /** The block that is worn out. */
+    this.worn = null;
     this.#forget();
   }
 
@@ -117,6 +122,11 @@ export class CardSlot {
   }
 
   #sendBlock(number) {
+    if (number === this.worn) {
+      this.out.push(0xff, UNREADABLE);
+      this.streamAt = null;
+      return;
+    }
     const block = new Uint8Array(BLOCK);
     readSync(this.file, block, 0, BLOCK, number * BLOCK);
     this.counts.reads += 1;

@@ -4,7 +4,7 @@ import assert from 'node:assert/strict';
 import { test } from 'node:test';
 import { Bench } from './bench.mjs';
 import { CardImage } from './card_image.mjs';
-import { MACHINE, ROOM, long, ring, spool } from './jobs.mjs';
+import { MACHINE, ROOM, UNREADABLE, long, ring, spool, worn } from './jobs.mjs';
 import { OPEN, SHORTED } from './probes.mjs';
 
 const RECORDS = { 'HOLDPT/MACHINE.JSN': MACHINE, 'HOLDPT/SPOOL.JSN': spool(400_000), 'HOLDPT/ROOM.JSN': ROOM };
@@ -172,6 +172,30 @@ test('a card that is pulled while it is read makes room for another', async (t) 
   await bench.at('Jobs');
   await bench.press();
   await bench.at('Confirmation');
+});
+
+test('a card that was never formatted: its line, and room for another', async (t) => {
+  const [bench, blank, card] = await device(t, {}, null, { ...RECORDS, 'Ring.gcode': ring().text });
+  await bench.wait(1_500);
+  await bench.insert(blank);
+  await bench.at('CardFault');
+  // Changed faster than anybody looks: the old one is gone first.
+  await bench.pull();
+  await bench.insert(card);
+  await bench.at('Jobs');
+});
+
+test('a block that cannot be read leaves no verdict, and the gate shut', async (t) => {
+  const [bench, card] = await device(t, {}, { ...RECORDS, 'Worn.gcode': worn() });
+  await bench.wait(1_500);
+  await bench.insert(card, card.blockWith(UNREADABLE));
+  await bench.at('Jobs');
+  await bench.press();
+  await bench.at('Confirmation');
+  await bench.press();
+  await bench.at('Point');
+  await bench.hold(3_000);
+  assert.equal(bench.gate, 'shut');
 });
 
 test('a display with an SH1106 shows the same', async (t) => {

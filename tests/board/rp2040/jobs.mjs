@@ -44,6 +44,20 @@ export function ring() {
   return { text, milligrams: used * Math.PI * 0.875 ** 2 * 1.24 };
 }
 
+/** Where a block of `worn` begins. */
+export const UNREADABLE = ';UNREADABLE BLOCK';
+
+/** The ring, with comments in its midst; one of them begins with a block, apart from both ends, which are read for comments. */
+export function worn() {
+  const AT = 100 << 10;
+  const { text } = ring();
+  const half = text.indexOf('G1 Z0.4');
+  const comments = (bytes) => `;${'-'.repeat(62)}\n`.repeat(bytes / 64);
+  let job = text.slice(0, half) + comments(AT - half - 64);
+  job += `;${'-'.repeat(AT - job.length - 2)}\n${UNREADABLE}\n`;
+  return job + comments(AT) + text.slice(half);
+}
+
 /** A job that takes a while to read: straight lines, to and fro. */
 export function long(lines) {
   let text = 'G21\nG90\nM83\nM140 S60\nM104 S210\nG28\nM190 S60\nM109 S210\nG92 E0\nG1 Z0.2 F600\n';

@@ -6,7 +6,7 @@
 //! | --- | --- |
 //! | `time MS WALL` | lets time pass until so many milliseconds since the power came; `WALL` is the room's time, or `-` |
 //! | `probes PLATE AIR NOZZLE` | what the converter counts from now on, at each probe |
-//! | `card PATH` | puts in the card of this image: a copy, nothing is written to the file |
+//! | `card PATH WORN` | puts in the card of this image: a copy, nothing is written to the file; `WORN` is a block that cannot be read, or `-` |
 //! | `pull` | takes it out |
 //! | `turn DETENTS`, `press`, `hold`, `let-go` | works the knob |
 //! | `restart WALL` | power off and on; time begins anew, and the card is out |
@@ -19,6 +19,7 @@ use std::process::ExitCode;
 use anyhow::{Context as _, Result, bail};
 use holdpoint_shared::app::{Event, Now, Probe as Place, Setup};
 use holdpoint_shared::heat::{Curve, MilliCelsius, Probe};
+use holdpoint_shared::media::BlockIndex;
 use holdpoint_shared::screens::{Frame, Item, ScreenModel, draw_lines};
 use holdpoint_shared::time::{Instant, WallClock};
 use holdpoint_sim::args::Settings;
@@ -107,9 +108,13 @@ impl Twin {
         self.set_time(Instant(at), wall)
     }
 
-    fn insert(&mut self, settings: &Settings, path: &str) -> Result<()> {
+    fn insert(&mut self, settings: &Settings, path: &str, worn: Option<u64>) -> Result<()> {
         let bytes = std::fs::read(path).with_context(|| path.to_owned())?;
-        let source = Source::of_card(path, MemoryCard::new(bytes, Power::new()));
+        let memory = MemoryCard::new(bytes, Power::new());
+        if let Some(block) = worn {
+            memory.wear_out(BlockIndex(block));
+        }
+        let source = Source::of_card(path, memory);
         let (mut card, event) = CardIn::insert(source)?;
         if !self.device.app().phase().is_released() && event == Event::CardInserted {
             let records = card.with(|files| Records::load(settings, files, Path::new(path)))?;
@@ -172,7 +177,11 @@ fn act(twin: &mut Twin, settings: &Settings, line: &str) -> Result<()> {
             twin.counts = Some([parsed(words.next())?, parsed(words.next())?, parsed(words.next())?]);
             Ok(())
         }
-        Some("card") => twin.insert(settings, words.next().context("which card?")?),
+        Some("card") => {
+            let path = words.next().context("which card?")?;
+            let worn = words.next().filter(|worn| *worn != "-").map(str::parse).transpose()?;
+            twin.insert(settings, path, worn)
+        }
         Some("pull") => twin.pull(),
         Some("turn") => twin.handle(Event::Turn(parsed(words.next())?)),
         Some("press") => twin.handle(Event::Press),
