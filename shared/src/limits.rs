@@ -60,9 +60,10 @@ pub const PLATES: usize = 4;
 /// Tags a machine answers to besides its own.
 pub const MACHINE_ALIASES: usize = 6;
 
-/// Different words that are kept by name, unknown ones and those that change the machine's memory each. Further
-/// ones are counted only.
-pub const UNKNOWN_NAMES: usize = 6;
+/// Different words that are kept by name. Further ones are counted only. More than a machine sheet can list as its
+/// own ([`MACHINE_ALIASES`]), so that a full list has one that is not listed.
+pub const UNKNOWN_NAMES: usize = 10;
+const _: () = assert!(UNKNOWN_NAMES > MACHINE_ALIASES, "a full list of names has one that no sheet lists");
 
 /// Characters of such a name.
 pub const WORD_NAME_BYTES: usize = 12;

@@ -105,6 +105,9 @@ pub const CATALOGUE: &[Check] = &[
     own::lines_unread::CHECK,
     own::ticket_differs::CHECK,
     own::no_sheet::CHECK,
+    file::reaches_elsewhere::CHECK,
+    file::shifts_work::CHECK,
+    machine::motors_off::CHECK,
 ];
 
 /// The rules alone, by number: a device that never lists the catalogue carries no descriptions.

@@ -5,6 +5,7 @@ use super::finding::Value;
 use super::settled::Settled;
 use crate::header::{HeaderError, JobHeader};
 use crate::limits::WORD_NAME_BYTES;
+use crate::motion::Class;
 use crate::records::{Grade, Machine, Room, Spool};
 use crate::survey::{NameTally, Survey};
 use crate::time::WallClock;
@@ -293,6 +294,16 @@ impl CheckInput<'_> {
     /// Whether such a word stands after the last bead: the machine then ends the job by itself.
     pub(crate) fn ends_by_macro(&self) -> bool {
         self.survey.is_some_and(|survey| self.named_macro(survey.tail.last_bead_line.saturating_add(1)))
+    }
+
+    /// The first word of a class that the sheet does not list, and how many different ones there are.
+    pub(crate) fn unlisted(&self, class: Class) -> Option<(&NameTally, u32)> {
+        let names = &self.survey?.reading.unknown_names;
+        let mut unlisted = names.iter().filter(|name| {
+            name.class == class && !self.machine.start_words.iter().any(|word| same_word(&name.name, word))
+        });
+        let first = unlisted.next()?;
+        Some((first, u32::try_from(unlisted.count()).unwrap_or(u32::MAX).saturating_add(1)))
     }
 
     fn lists(&self, word: &str) -> bool {

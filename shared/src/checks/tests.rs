@@ -98,7 +98,7 @@ fn one_planted_fault_gives_that_one() {
     let faults: [(u8, Level, Fault); 18] = [
         (2, HOLD, |bench| survey(bench).reading.blank.bytes = 512),
         (3, HOLD, |bench| survey(bench).tail.beads_after_end.add(9)),
-        (15, HOLD, |bench| survey(bench).reading.memory.add(9)),
+        (15, HOLD, |bench| survey(bench).reading.stores.met.add(9)),
         (16, HOLD, |bench| survey(bench).reading.checksums.failed.add(9)),
         (18, HOLD, |bench| survey(bench).printed.max_nm[0] = 234_000_000),
         (20, HOLD, |bench| survey(bench).printed.max_nm[2] = 262_000_000),

@@ -2,12 +2,16 @@
 
 use crate::text::{MICRO, Words};
 
-use super::command::{Known, LimitWords, known_m};
+use super::command::{Known, LimitWords};
 use super::modal::{Modal, ONE};
+use super::table;
 use super::{Applied, Axes, Heater, MotionSink, UnreadKind, Wait};
 
 /// The trade's full speed of a fan (M106 S).
 const FAN_FULL: i64 = 255;
+
+/// Baby steps add up to at most this, nm: a kilometre.
+const FARTHEST: i64 = 1_000_000_000_000;
 
 impl Modal {
     /// One M word, with the other words of its line.
@@ -15,7 +19,7 @@ impl Modal {
         let per_axis = |scale: fn(i64) -> Option<u32>| {
             [b'X', b'Y', b'Z', b'E'].map(|letter| words.get(letter).and_then(scale))
         };
-        match known_m(code) {
+        match table::known(b'M', code, words) {
             Known::Stop => {
                 let ms = words.get(b'P').unwrap_or(0) / MICRO + words.get(b'S').unwrap_or(0) / 1000;
                 match u64::try_from(ms) {
@@ -25,13 +29,6 @@ impl Modal {
             }
             Known::Pause(kind) => sink.applied(Applied::Pause(kind)),
             Known::End => sink.applied(Applied::End),
-            Known::EndOrDelete => sink.applied(if words.has_text {
-                Applied::Word { letter: b'M', code, memory: true }
-            } else {
-                Applied::End
-            }),
-            // With a time they set when idle motors go off; they are not off now.
-            Known::MotorsOff if words.has(b'S') => {}
             Known::MotorsOff => sink.applied(Applied::MotorsOff(Axes::named(words, Axes::ALL))),
             Known::FeedMode { relative } => {
                 self.step.wording.feed_relative = relative;
@@ -86,14 +83,36 @@ impl Modal {
                     sink.applied(Applied::Unread(UnreadKind::Volumetric));
                 }
             }
-            Known::Memory => sink.applied(Applied::Word { letter: b'M', code, memory: true }),
-            Known::Unknown => sink.applied(Applied::Word { letter: b'M', code, memory: false }),
-            _ => {
-                if words.has(b'T') && code == 60 {
+            Known::HeatAll => {
+                for heater in [Heater::Nozzle, Heater::Bed, Heater::Chamber] {
+                    sink.applied(Applied::Heat { heater, tool: self.tool, target: None, wait: Wait::Heat });
+                }
+            }
+            Known::BabyStep => self.baby_step(words, sink),
+            Known::ToolChange => {
+                if words.has(b'T') {
                     self.set_tool(words, sink);
                 }
             }
+            known => Self::classed(b'M', code, known.class(), sink),
         }
+    }
+
+    /// M290: the machine goes there at once and calls the place as before. S is Z; R0 makes the numbers a whole
+    /// instead of a step (common practice, no source).
+    fn baby_step(&mut self, words: &Words, sink: &mut impl MotionSink) {
+        let whole = words.get(b'R') == Some(0);
+        for (letter, axis) in [(b'X', 0), (b'Y', 1), (b'Z', 2), (b'S', 2)] {
+            let (Some(micro), Some(baby)) = (words.get(letter), self.baby.get_mut(axis)) else { continue };
+            // Every number has at most nine digits before the point, and the sum is held.
+            let sum = if whole { micro } else { micro.saturating_add(*baby) }.clamp(-FARTHEST, FARTHEST);
+            let step = sum - *baby;
+            *baby = sum;
+            for place in [self.offset.get_mut(axis), self.step.to.get_mut(axis)].into_iter().flatten() {
+                *place = place.saturating_add(step);
+            }
+        }
+        sink.applied(Applied::BabySteps(self.baby));
     }
 
     fn heat(&mut self, heater: Heater, waits: bool, words: &Words, sink: &mut impl MotionSink) {

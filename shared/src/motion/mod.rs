@@ -7,13 +7,16 @@ mod machine;
 mod modal;
 mod other;
 mod root;
+mod table;
 
 pub use arc::Arc;
 pub(crate) use arc::quadrant;
-pub use command::{Known, LimitWords, known_g, known_m};
+pub use command::{Class, Known, LimitWords};
 pub use modal::Modal;
 pub(crate) use root::nearest;
 pub use root::{hypot2, hypot3, length};
+pub(crate) use table::is_listed;
+pub use table::{Row, Source, When, rows};
 
 /// A heater.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -223,15 +226,17 @@ pub enum Applied {
     FeedFactor,
     /// Flow factor other than 1.
     FlowFactor,
-    /// A word that changes what the machine remembers, or one that is not known: letter and tenths.
+    /// A word that only its class is known of, or not even that.
     Word {
         /// Letter, upper case.
         letter: u8,
         /// Number in tenths.
         code: u32,
-        /// True: changes memory; false: unknown.
-        memory: bool,
+        /// Its class: none of those that are modelled or silent.
+        class: Class,
     },
+    /// The work is shifted by baby steps, nm in all: X Y Z.
+    BabySteps([i64; 3]),
     /// A letter that no word here has.
     Malformed,
     /// An arc whose radius at its start and end differ by more than 0.002 mm.

@@ -3,7 +3,8 @@
 use crate::text::{MICRO, Words};
 use crate::units::{mul_div, product, wide_div};
 
-use super::command::{Known, known_g};
+use super::command::{Class, Known};
+use super::table;
 use super::{Applied, MotionSink, Move, UnreadKind, Wording};
 
 /// A factor of one, in 10⁻⁶.
@@ -14,6 +15,10 @@ pub(super) const ONE: i64 = MICRO;
 pub struct Modal {
     /// Machine position less what words call it (G92), nm.
     pub(super) offset: [i64; 3],
+    /// Baby steps so far, nm. They are part of [`offset`](Self::offset).
+    pub(super) baby: [i64; 3],
+    /// The offset while a line of G53 is read without it.
+    aside: Option<[i64; 3]>,
     /// Filament position as words call it, nm.
     pub(super) feed_at: i64,
     /// Feed as written, 10⁻⁶ mm/min.
@@ -39,6 +44,8 @@ impl Modal {
     pub const fn new(absolute_resets_feed: Option<bool>) -> Self {
         Self {
             offset: [0; 3],
+            baby: [0; 3],
+            aside: None,
             feed_at: 0,
             feed_word: 0,
             feed_factor: ONE,
@@ -70,7 +77,10 @@ impl Modal {
             self.motion = Known::Line;
             command = Some(Known::Line);
         } else if !(words.g().is_empty() && words.no_m()) {
-            let Some(found) = self.modes(words, sink) else { return };
+            let Some(found) = self.modes(words, sink) else {
+                self.back_from_aside();
+                return;
+            };
             command = found;
         }
         if words.has(b'F') {
@@ -109,6 +119,25 @@ impl Modal {
         {
             sink.applied(Applied::Malformed);
         }
+        if self.aside.is_some() {
+            self.back_from_aside();
+        }
+    }
+
+    /// After a line of G53 the offset is in force again.
+    #[cold]
+    fn back_from_aside(&mut self) {
+        if let Some(offset) = self.aside.take() {
+            self.offset = offset;
+        }
+    }
+
+    /// A word that only its class is known of.
+    #[cold]
+    pub(super) fn classed(letter: u8, code: u32, class: Class, sink: &mut impl MotionSink) {
+        if !matches!(class, Class::Modelled | Class::Tuning | Class::Report) {
+            sink.applied(Applied::Word { letter, code, class });
+        }
     }
 
     /// Units, modes and M words of a line; gives the one word that takes the axis words. `None` = the line is
@@ -116,11 +145,18 @@ impl Modal {
     fn modes(&mut self, words: &Words, sink: &mut impl MotionSink) -> Option<Option<Known>> {
         let (g, m) = (words.g(), words.m());
         let mut command = None;
+        let mut only_classed = false;
         for &code in m {
             self.machine_word(code, words, sink);
         }
         for &code in g {
-            match known_g(code) {
+            let known = match code {
+                0 | 10 => Known::Line,
+                20 => Known::ArcClockwise,
+                30 => Known::ArcCounterClockwise,
+                _ => table::known(b'G', code, words),
+            };
+            match known {
                 Known::Units { inch } => {
                     self.step.wording.inch = inch;
                     if inch {
@@ -131,8 +167,16 @@ impl Modal {
                 Known::PlaneXy => self.plane_other = false,
                 Known::PlaneOther => self.plane_other = true,
                 Known::FeedForm { other } => self.feed_form_other = other,
-                Known::Quiet => {}
-                Known::Unknown => sink.applied(Applied::Word { letter: b'G', code, memory: false }),
+                Known::ClearOffset => self.offset = self.baby,
+                Known::MachinePlaces => {
+                    self.aside.get_or_insert(self.offset);
+                    self.offset = self.baby;
+                }
+                Known::Tuning => {}
+                known if known.class() != Class::Modelled => {
+                    only_classed = true;
+                    Self::classed(b'G', code, known.class(), sink);
+                }
                 known => {
                     if command.is_some() {
                         sink.applied(Applied::Unread(UnreadKind::TwoCommands));
@@ -145,9 +189,8 @@ impl Modal {
                 }
             }
         }
-        // A line with an unknown G word alone has nothing to go on with.
-        let only_unknown = command.is_none() && g.iter().any(|code| known_g(*code) == Known::Unknown);
-        if only_unknown { None } else { Some(command) }
+        // The axis words of a line without a command belong to such a word.
+        if only_classed && command.is_none() { None } else { Some(command) }
     }
 
     fn set_positions(&mut self, relative: bool) {

@@ -18,13 +18,7 @@ impl Modal {
                 let ms = words.get(b'P').unwrap_or(0) / MICRO + words.get(b'S').unwrap_or(0) / 1000;
                 sink.applied(Applied::Dwell(u64::try_from(ms).unwrap_or(0)));
             }
-            Known::RetractOrOffset => {
-                if words.has(b'L') {
-                    sink.applied(Applied::Word { letter: b'G', code: 100, memory: true });
-                } else {
-                    sink.applied(Applied::MachineRetract);
-                }
-            }
+            Known::Retract => sink.applied(Applied::MachineRetract),
             Known::Home => self.home(words, sink),
             Known::Probe => sink.applied(Applied::Probe),
             Known::SetPosition => self.set_position(words),
@@ -34,12 +28,10 @@ impl Modal {
 
     fn home(&mut self, words: &Words, sink: &mut impl MotionSink) {
         let axes = Axes::named(words, Axes::XYZ);
-        for ((axis, at), offset) in
-            [Axes::X, Axes::Y, Axes::Z].into_iter().zip(&mut self.step.to).zip(&mut self.offset)
-        {
+        let places = self.step.to.iter_mut().zip(&mut self.offset).zip(&mut self.baby);
+        for (axis, ((at, offset), baby)) in [Axes::X, Axes::Y, Axes::Z].into_iter().zip(places) {
             if axes.meets(axis) {
-                *at = 0;
-                *offset = 0;
+                (*at, *offset, *baby) = (0, 0, 0);
             }
         }
         if axes.meets(Axes::Z) {

@@ -30,9 +30,14 @@ impl Measure {
                 self.closed |= self.survey.tail.last_bead_line != 0;
                 self.mark(MarkKind::End);
             }
-            Applied::MotorsOff(_) => {
+            Applied::MotorsOff(axes) => {
                 self.motors_off = true;
                 self.since_bead.motors_off = true;
+                // Before it homed, and before anything was laid, no place is lost.
+                if self.homed || self.layers.passes() > 0 {
+                    self.lost = self.lost.and(axes);
+                    self.lost_line = line;
+                }
                 self.close_if_done();
             }
             Applied::Limits(words) => self.limits(words),
@@ -40,7 +45,17 @@ impl Measure {
             Applied::FeedFactor => motion.feed_factor.add(line),
             Applied::FlowFactor => motion.flow_factor.add(line),
             Applied::ArcMismatch => motion.arc_mismatch.add(line),
-            Applied::Word { letter, code, memory } => self.survey.reading.word(letter, code, memory, line),
+            Applied::Word { letter, code, class } => self.survey.reading.word(letter, code, class, line),
+            Applied::BabySteps(all) => {
+                let reading = &mut self.survey.reading;
+                let farthest = all.into_iter().map(i64::unsigned_abs).max().unwrap_or(0);
+                if farthest > reading.baby_step_nm {
+                    reading.baby_step_nm = farthest;
+                }
+                reading.baby_steps.add(line);
+                // The nozzle is no longer where the last bead ended.
+                self.chained = false;
+            }
             Applied::Malformed => {
                 self.readable = false;
                 self.survey.reading.malformed.add(line);
@@ -121,6 +136,7 @@ impl Measure {
     fn home(&mut self, axes: Axes) {
         self.stop();
         self.homed = true;
+        self.lost = self.lost.without(axes);
         self.chained = false;
         self.layers.travel(self.line);
         self.mark(MarkKind::Homing);

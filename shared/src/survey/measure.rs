@@ -3,7 +3,7 @@
 use heapless::Vec;
 
 use crate::limits::{KEEP_OUTS, LOOK_AHEAD_MOVES};
-use crate::motion::{Applied, MotionSink, Move};
+use crate::motion::{Applied, Axes, MotionSink, Move};
 use crate::records::{KeepOut, Machine, Motion};
 
 use super::bounds::ClockLimits;
@@ -64,6 +64,9 @@ pub(super) struct Measure {
     /// A first end: an end word, or heaters and motors both off, after a bead.
     pub(super) closed: bool,
     pub(super) motors_off: bool,
+    /// Axes whose motors went off since they were homed, and the last line that did so.
+    pub(super) lost: Axes,
+    pub(super) lost_line: u32,
     pub(super) last_e: i64,
     pub(super) highest_feed_nm_s: u32,
     pub(super) last_bead_z: i64,
@@ -118,6 +121,8 @@ impl Measure {
             chained: false,
             closed: false,
             motors_off: false,
+            lost: Axes::NONE,
+            lost_line: 0,
             last_e: 0,
             highest_feed_nm_s: 0,
             last_bead_z: 0,
@@ -152,6 +157,8 @@ impl Measure {
             chained,
             closed,
             motors_off,
+            lost,
+            lost_line,
             last_e,
             highest_feed_nm_s,
             last_bead_z,
@@ -180,6 +187,7 @@ impl Measure {
         (*bead_path_nm, *last_e, *last_bead_z) = (0, 0, 0);
         (*tool, *highest_feed_nm_s) = (0, 0);
         (*homed, *chained, *closed, *motors_off, *readable) = (false, false, false, false, true);
+        (*lost, *lost_line) = (Axes::NONE, 0);
         *since_bead = SinceBead::default();
         *run = BlankRun::default();
         *remarks = Default::default();
@@ -340,10 +348,23 @@ impl Measure {
         if self.closed {
             self.survey.tail.beads_after_end.add(self.line);
         }
+        if self.lost != Axes::NONE {
+            self.laid_lost();
+        }
         self.last_bead_z = z;
         self.survey.tail.last_bead_line = self.line;
         self.since_bead = SinceBead::default();
         Tag { line: self.line, laid_nm, ratio: of_tag, z_um, flags }
+    }
+
+    /// A bead after motors went off.
+    #[cold]
+    fn laid_lost(&mut self) {
+        let facts = &mut self.survey.motion;
+        let met = if self.lost.meets(Axes::XYZ) { &mut facts.laid_lost } else { &mut facts.extruder_rested };
+        met.add(self.lost_line);
+        // Told once for each time.
+        self.lost = Axes::NONE;
     }
 
     /// What begins with a bead; gives its flags and the plane of the layer before, µm.

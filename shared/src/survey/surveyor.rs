@@ -16,7 +16,7 @@ use super::values::{Footprint, Survey};
 pub(super) const BYTE_ORDER_MARK: [u8; 3] = [0xEF, 0xBB, 0xBF];
 
 /// All state of a survey: the device holds one beside its buffers.
-const MOST_BYTES: usize = 12 * 1024;
+const MOST_BYTES: usize = 24 * 1024;
 const _: () = assert!(size_of::<Surveyor>() <= MOST_BYTES, "the survey's state has a bound");
 
 /// Streams a job file once, in constant memory, however its bytes are cut into chunks.
@@ -182,8 +182,7 @@ impl Core {
         if let Some((from, to)) = identifier {
             reading.identifier(bytes.get(from as usize..to as usize).unwrap_or_default(), number);
         }
-        let known = identifier.is_none()
-            && words.m().iter().all(|m| crate::motion::known_m(*m) != crate::motion::Known::Unknown);
+        let known = identifier.is_none() && words.m().iter().all(|m| crate::motion::is_listed(b'M', *m));
         if malformed > 0 && known {
             measure.readable = false;
             for _ in 0..malformed {

@@ -5,10 +5,17 @@ use super::marks::Checksum;
 use super::number;
 use super::word::{Code, Words, bit};
 
-/// M words whose line goes on as free text: a message or a file's name (trade convention, from memory).
+/// M words whose line goes on as free text: a message, a file's name, the name or version of a machine (common
+/// practice, no source).
 const fn takes_text(code: Code) -> bool {
-    matches!(code, 1170 | 1180 | 230 | 280 | 300 | 320)
+    matches!(
+        code,
+        160 | 230 | 280 | 300 | 320 | 330 | 360 | 380 | 1150 | 1170 | 1180 | 4710 | 4720 | 8621..=8626 | 9280
+    )
 }
+
+/// The word that labels objects. Its first letter says what its line is for, and what follows may be a name.
+const LABEL: Code = 4860;
 
 /// A G, M or N word.
 fn code_word(bytes: &[u8], next: usize, letter: u8, micro: i64, words: &mut Words) -> usize {
@@ -26,6 +33,13 @@ fn code_from(bytes: &[u8], next: usize, letter: u8, micro: i64, words: &mut Word
         return next;
     };
     words.code(letter, code);
+    if letter == b'm' && code == LABEL {
+        let first = bytes.get(next..).and_then(|rest| rest.iter().find(|byte| !matches!(byte, b' ' | b'\t')));
+        if let Some(letter) = first.filter(|byte| byte.is_ascii_alphabetic()) {
+            words.bare |= bit(*letter);
+        }
+        return text(bytes, next, words);
+    }
     if letter == b'm' && takes_text(code) {
         return text(bytes, next, words);
     }
@@ -44,7 +58,10 @@ fn text(bytes: &[u8], from: usize, words: &mut Words) -> usize {
             _ if is_odd(byte) => break,
             b'(' => aside = true,
             b')' => aside = false,
-            _ => words.has_text |= !aside,
+            _ => {
+                words.has_text |= !aside;
+                words.asks_host |= byte == b'/' && at > from && bytes.get(at - 1) == Some(&b'/');
+            }
         }
         at += 1;
     }

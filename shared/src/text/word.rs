@@ -32,6 +32,8 @@ pub struct Words {
     m_count: u8,
     /// Whether text follows a word that takes text.
     pub has_text: bool,
+    /// Whether that text has a double slash, by which a job asks a host to act (common practice, no source).
+    pub asks_host: bool,
     /// Whether it holds a word or anything that is neither blank nor comment.
     pub any: bool,
     /// Whether [`marks`](Self::marks) are other than none: looked at instead of each.
@@ -135,6 +137,7 @@ impl Words {
         self.g_count = 0;
         self.m_count = 0;
         self.has_text = false;
+        self.asks_host = false;
         self.any = false;
         if self.marked {
             self.marked = false;

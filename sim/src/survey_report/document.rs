@@ -73,8 +73,11 @@ pub fn document(surveyed: &Surveyed<'_>) -> Value {
         "words": {
             "unknown": tally(survey.reading.unknown),
             "unknown_names": names(&survey.reading.unknown_names),
-            "memory": tally(survey.reading.memory),
-            "memory_names": names(&survey.reading.memory_names),
+            "stores": named(&survey.reading.stores),
+            "reaches": named(&survey.reading.reaches),
+            "shifts": named(&survey.reading.shifts),
+            "baby_steps": tally(survey.reading.baby_steps),
+            "baby_step_nm": survey.reading.baby_step_nm,
         },
         "not_read": not_read(&survey.reading),
     })
@@ -85,8 +88,15 @@ fn tally(met: Tally) -> Value {
 }
 
 fn names(names: &[NameTally]) -> Value {
-    let named = |name: &NameTally| json!({ "name": name.name.as_str(), "count": name.met.count, "first_line": name.met.first_line });
     names.iter().map(named).collect()
+}
+
+/// A word and how often it was met; `null` for none.
+fn named(name: &NameTally) -> Value {
+    if !name.met.any() {
+        return Value::Null;
+    }
+    json!({ "name": name.name.as_str(), "count": name.met.count, "first_line": name.met.first_line })
 }
 
 fn bounds(bounds: &Bounds) -> Value {

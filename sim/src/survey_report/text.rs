@@ -111,14 +111,23 @@ fn stated(page: &mut Page<'_>, rows: &[Row]) -> io::Result<()> {
 }
 
 fn words(page: &mut Page<'_>, reading: &Reading) -> io::Result<()> {
-    if !reading.unknown.any() && !reading.memory.any() {
+    let firsts = [
+        ("change settings", &reading.stores),
+        ("reach elsewhere", &reading.reaches),
+        ("shift the work", &reading.shifts),
+    ];
+    if !reading.unknown.any() && !reading.baby_steps.any() && !firsts.iter().any(|(_, first)| first.met.any())
+    {
         return Ok(());
     }
     page.section("Words that move nothing")?;
-    page.tally("unknown words", reading.unknown)?;
+    page.tally("words to look at", reading.unknown)?;
     named(page, &reading.unknown_names, reading.unknown)?;
-    page.tally("the machine remembers", reading.memory)?;
-    named(page, &reading.memory_names, reading.memory)
+    for (what, first) in firsts.into_iter().filter(|(_, first)| first.met.any()) {
+        page.tally(what, first.met)?;
+        page.row("  first", &first.name)?;
+    }
+    page.tally("baby steps", reading.baby_steps)
 }
 
 fn named(page: &mut Page<'_>, names: &[NameTally], all: Tally) -> io::Result<()> {

@@ -1,18 +1,19 @@
-//! 15: the job changes what the machine remembers.
+//! 15: the job changes what the machine remembers or how it works.
 
 use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
+use crate::motion::Class;
 
 pub(crate) const CHECK: Check = Check {
     number: 15,
     id: "changes machine memory",
     group: Group::File,
-    levels: &[Level::Hold],
-    rule: "a word that stores or resets settings, sets steps, heater tuning or offsets, deletes a file, or turns the guard \
-           against cold feeding off",
-    source: "trade convention of the M-words",
+    levels: &[Level::Look, Level::Hold],
+    rule: "a word that stores or resets settings, or sets steps, heater tuning, currents, sensors, the mesh, cold feeding or limits \
+           off: HOLD; one that sets an idle time, a head's mode, a guard off or the like, unless the sheet lists it: LOOK",
+    source: "common practice, no source; `holdpoint words` lists each word",
     live: Live::Moves,
     needs: Needs::Nothing,
     never_silenced: false,
@@ -21,21 +22,34 @@ pub(crate) const CHECK: Check = Check {
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(reading) = input.survey.map(|survey| &survey.reading) else { return };
-    if reading.memory.any() {
-        let name = reading.memory_names.first().map_or(Value::None, |name| Value::text(&name.name));
-        let values = [name, Value::Count(reading.memory.first_line)];
+    let first = &reading.stores;
+    if first.met.any() {
+        let values = [Value::text(&first.name), Value::Count(first.met.first_line)];
         findings.push(15, 0, Level::Hold, Signal::Notice, values);
+    }
+    if let Some((first, _)) = input.unlisted(Class::Adjusts) {
+        let values = [Value::text(&first.name), Value::Count(first.met.first_line)];
+        findings.push(15, 1, Level::Look, Signal::None, values);
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::checks::bench::{Bench, HOLD};
+    use crate::checks::bench::{Bench, HOLD, LOOK};
+    use crate::survey::NameTally;
 
     #[test]
-    fn one_such_word_holds() {
+    fn one_such_word_is_enough() {
         assert!(Bench::surveyed(|_| {}).run(&CHECK).is_empty());
-        assert_eq!(Bench::surveyed(|survey| survey.reading.memory.add(12)).levels(&CHECK), [(HOLD, 0)]);
+        assert_eq!(Bench::surveyed(|survey| survey.reading.stores.met.add(12)).levels(&CHECK), [(HOLD, 0)]);
+        let mut bench = Bench::surveyed(|survey| {
+            let class = Class::Adjusts;
+            let name = NameTally { name: "M605".try_into().unwrap(), class, ..NameTally::default() };
+            survey.reading.unknown_names.push(name).unwrap();
+        });
+        assert_eq!(bench.levels(&CHECK), [(LOOK, 1)]);
+        bench.machine.start_words.push("M605".try_into().unwrap()).unwrap();
+        assert!(bench.run(&CHECK).is_empty());
     }
 }

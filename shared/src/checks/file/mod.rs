@@ -13,6 +13,8 @@ pub(crate) mod newer_version;
 pub(crate) mod not_a_job;
 pub(crate) mod not_ejected;
 pub(crate) mod opening;
+pub(crate) mod reaches_elsewhere;
 pub(crate) mod reads_differ;
 pub(crate) mod same_name;
+pub(crate) mod shifts_work;
 pub(crate) mod unknown_words;

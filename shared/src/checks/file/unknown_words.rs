@@ -1,20 +1,20 @@
-//! 14: words that are not known, and lines that are too long.
+//! 14: words in no class, words that are not followed, and lines that are too long.
 
 use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
-use crate::checks::input::{CheckInput, same_word};
-
-/// From this many different unknown words on, the file was likely made for another family of machines (judgement).
-const LOOK_FROM: usize = 3;
+use crate::checks::input::CheckInput;
+use crate::motion::Class;
 
 pub(crate) const CHECK: Check = Check {
     number: 14,
-    id: "line too long, unknown words",
+    id: "unknown words, line too long",
     group: Group::File,
-    levels: &[Level::Note, Level::Look],
-    rule: "a line of more than 256 characters, or an unknown word that the sheet does not list: NOTE; 3 different words: LOOK",
-    source: "RS274/NGC 3.3: 256 characters; number of words: judgement",
+    levels: &[Level::Note, Level::Look, Level::Hold],
+    rule: "a word of no class that the sheet does not list: LOOK; one that moves, feeds or heats in a way that is not \
+           followed (`holdpoint words` lists them), unless the sheet lists it: HOLD; a line of more than 256 \
+           characters: NOTE",
+    source: "RS274/NGC 3.3: 256 characters; classes of words: RS274/NGC 3.5 and 3.6, common practice",
     live: Live::Moves,
     needs: Needs::Nothing,
     never_silenced: false,
@@ -23,14 +23,13 @@ pub(crate) const CHECK: Check = Check {
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(reading) = input.survey.map(|survey| &survey.reading) else { return };
-    let listed = |name: &str| input.machine.start_words.iter().any(|word| same_word(name, word));
-    let unknown = || reading.unknown_names.iter().filter(|name| !listed(&name.name));
-    let different = unknown().count();
-    if let Some(first) = unknown().next() {
-        let level = if different >= LOOK_FROM { Level::Look } else { Level::Note };
-        let count = Value::Count(u32::try_from(different).unwrap_or(u32::MAX));
-        let values = [count, Value::text(&first.name), Value::Count(first.met.first_line)];
-        findings.push(14, 0, level, Signal::None, values);
+    if let Some((first, _)) = input.unlisted(Class::Unfollowed) {
+        let values = [Value::text(&first.name), Value::Count(first.met.first_line)];
+        findings.push(14, 2, Level::Hold, Signal::Notice, values);
+    }
+    if let Some((first, different)) = input.unlisted(Class::Unknown) {
+        let values = [Value::Count(different), Value::text(&first.name), Value::Count(first.met.first_line)];
+        findings.push(14, 0, Level::Look, Signal::None, values);
     }
     if reading.long_lines.any() {
         findings.push(14, 1, Level::Note, Signal::None, [Value::Count(reading.long_lines.first_line)]);
@@ -40,26 +39,34 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::checks::bench::{Bench, LOOK, NOTE};
+    use crate::checks::bench::{Bench, HOLD, LOOK, NOTE};
     use crate::survey::NameTally;
 
-    fn with(words: &[&str]) -> Bench {
+    fn with(words: &[(&str, Class)]) -> Bench {
         Bench::surveyed(|survey| {
-            for word in words {
-                let name = NameTally { name: (*word).try_into().unwrap(), ..NameTally::default() };
+            for (word, class) in words {
+                let name =
+                    NameTally { name: (*word).try_into().unwrap(), class: *class, ..NameTally::default() };
                 survey.reading.unknown_names.push(name).unwrap();
             }
         })
     }
 
     #[test]
-    fn three_different_words_are_looked_at() {
+    fn a_word_is_looked_at_unless_the_sheet_lists_it() {
         assert!(with(&[]).run(&CHECK).is_empty());
-        assert_eq!(with(&["M870", "M871"]).levels(&CHECK), [(NOTE, 0)]);
-        assert_eq!(with(&["M870", "M871", "M872"]).levels(&CHECK), [(LOOK, 0)]);
-        let mut bench = with(&["M870", "M871", "START"]);
+        assert_eq!(with(&[("M870", Class::Unknown)]).levels(&CHECK), [(LOOK, 0)]);
+        let mut bench = with(&[("START", Class::Unknown)]);
         bench.machine.start_words.push("start".try_into().unwrap()).unwrap();
-        assert_eq!(bench.levels(&CHECK), [(NOTE, 0)]);
+        assert!(bench.run(&CHECK).is_empty());
+    }
+
+    #[test]
+    fn a_word_that_is_not_followed_holds() {
+        let mut bench = with(&[("G12", Class::Unfollowed), ("M870", Class::Unknown)]);
+        assert_eq!(bench.levels(&CHECK), [(HOLD, 2), (LOOK, 0)]);
+        bench.machine.start_words.push("G12".try_into().unwrap()).unwrap();
+        assert_eq!(bench.levels(&CHECK), [(LOOK, 0)]);
     }
 
     #[test]

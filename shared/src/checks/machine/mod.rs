@@ -14,6 +14,7 @@ pub(crate) mod homes_again;
 pub(crate) mod inches;
 pub(crate) mod layer_height;
 pub(crate) mod mid_air;
+pub(crate) mod motors_off;
 pub(crate) mod one_by_one;
 pub(crate) mod other_machine;
 pub(crate) mod outside_plate;

@@ -75,6 +75,10 @@ pub struct MotionFacts {
     pub before_homing: Tally,
     /// Words that home Z or probe after the first layer began.
     pub homes_over_part: Tally,
+    /// Lines that put motors of X, Y or Z off although beads followed before those axes were homed again.
+    pub laid_lost: Tally,
+    /// Lines that put the extruder's motor alone off although beads followed.
+    pub extruder_rested: Tally,
     /// Words that home.
     pub homes: Tally,
     /// Words that probe.

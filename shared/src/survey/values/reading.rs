@@ -3,7 +3,7 @@
 use heapless::{String, Vec};
 
 use crate::limits::{UNKNOWN_NAMES, WORD_NAME_BYTES};
-use crate::motion::UnreadKind;
+use crate::motion::{Class, UnreadKind};
 
 /// How often something was met, and where first.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -39,6 +39,8 @@ pub struct NameTally {
     pub name: String<WORD_NAME_BYTES>,
     /// How often and where first.
     pub met: Tally,
+    /// What it asks for.
+    pub class: Class,
 }
 
 /// The first line that was understood as words but gave no move, and how many did.
@@ -101,15 +103,21 @@ pub struct Reading {
     pub repeated: Tally,
     /// Lines begun with `/`, which are not executed.
     pub block_deleted: Tally,
-    /// Words that are not known here.
+    /// Words that a machine sheet may list as its own: unknown ones, and those that only adjust or touch the machine
+    /// or are not followed.
     pub unknown: Tally,
-    /// The first few different unknown words.
+    /// The first few different ones.
     pub unknown_names: Vec<NameTally, UNKNOWN_NAMES>,
-    /// Words that change what the machine remembers: settings stored or reset, steps a millimetre, heater tuning,
-    /// offsets, a file deleted, the guard against cold feeding off.
-    pub memory: Tally,
-    /// The first few different words of that kind.
-    pub memory_names: Vec<NameTally, UNKNOWN_NAMES>,
+    /// Words that change what the machine remembers or guards against, named by the first one.
+    pub stores: NameTally,
+    /// Words that reach for what was not vetted.
+    pub reaches: NameTally,
+    /// Words that shift, turn or scale the work by what the job does not say.
+    pub shifts: NameTally,
+    /// Lines with baby steps.
+    pub baby_steps: Tally,
+    /// The farthest that baby steps shifted the work along an axis, nm.
+    pub baby_step_nm: u64,
     /// Lines understood as words that gave no move.
     pub unread: Unread,
     /// Line checks.

@@ -1,0 +1,56 @@
+//! 96: the job reaches for what was not vetted.
+
+use crate::checks::check::{Check, Group, Live, Needs};
+use crate::checks::finding::{Level, Signal, Value};
+use crate::checks::findings::Findings;
+use crate::checks::input::CheckInput;
+use crate::motion::Class;
+
+pub(crate) const CHECK: Check = Check {
+    number: 96,
+    id: "reaches elsewhere",
+    group: Group::File,
+    levels: &[Level::Look, Level::Hold],
+    rule: "a word that chooses, starts, writes or deletes a file of the card, lets go of the card, switches pins, a laser or the \
+           power supply, writes firmware, restarts or stops the machine, or asks a host to act: HOLD; a servo, a valve closed, \
+           the card taken anew or the like, unless the sheet lists it: LOOK",
+    source: "common practice, no source; `holdpoint words` lists each word",
+    live: Live::Moves,
+    needs: Needs::Nothing,
+    never_silenced: false,
+    run,
+};
+
+fn run(input: &CheckInput<'_>, findings: &mut Findings) {
+    let Some(reading) = input.survey.map(|survey| &survey.reading) else { return };
+    let first = &reading.reaches;
+    if first.met.any() {
+        let values = [Value::text(&first.name), Value::Count(first.met.first_line)];
+        findings.push(96, 0, Level::Hold, Signal::Notice, values);
+    }
+    if let Some((first, _)) = input.unlisted(Class::Touches) {
+        let values = [Value::text(&first.name), Value::Count(first.met.first_line)];
+        findings.push(96, 1, Level::Look, Signal::None, values);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::checks::bench::{Bench, HOLD, LOOK};
+    use crate::survey::NameTally;
+
+    #[test]
+    fn one_such_word_is_enough() {
+        assert!(Bench::surveyed(|_| {}).run(&CHECK).is_empty());
+        assert_eq!(Bench::surveyed(|survey| survey.reading.reaches.met.add(12)).levels(&CHECK), [(HOLD, 0)]);
+        let mut bench = Bench::surveyed(|survey| {
+            let class = Class::Touches;
+            let name = NameTally { name: "M280".try_into().unwrap(), class, ..NameTally::default() };
+            survey.reading.unknown_names.push(name).unwrap();
+        });
+        assert_eq!(bench.levels(&CHECK), [(LOOK, 1)]);
+        bench.machine.start_words.push("M280".try_into().unwrap()).unwrap();
+        assert!(bench.run(&CHECK).is_empty());
+    }
+}
