@@ -16,6 +16,7 @@ use crate::commands::snap::SnapArgs;
 use crate::commands::stamp::StampArgs;
 use crate::commands::survey::SurveyArgs;
 use crate::commands::vet::VetArgs;
+use crate::commands::words::WordsArgs;
 
 /// Vets print jobs on a memory card before any of them runs.
 #[derive(Debug, Parser)]
@@ -66,7 +67,8 @@ Examples:
   holdpoint card jobs/ card.img              a card image from a folder
   holdpoint settle card.img --list           what a lead has settled
   holdpoint ledger card.img                  what the day book of a card adds up to
-  holdpoint checks                           what is checked";
+  holdpoint checks                           what is checked
+  holdpoint words                            which G and M words are known";
 
 impl Cli {
     /// Reads the command line.
@@ -159,6 +161,8 @@ pub enum Command {
     Ledger(LedgerArgs),
     /// List everything that is checked
     Checks(ChecksArgs),
+    /// List the G and M words, and how a job with each is vetted
+    Words(WordsArgs),
 }
 
 const VET: &str = "Vets every job of each card image, folder or job file: a line each, newest first. What a path is, \

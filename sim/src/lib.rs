@@ -66,5 +66,6 @@ pub fn run(cli: Cli) -> Result<ExitCode> {
         Some(Command::Snap(args)) => commands::snap::run(args, &cli.settings),
         Some(Command::Ledger(args)) => commands::ledger::run(args, &cli.settings),
         Some(Command::Checks(args)) => commands::checks::run(args, &cli.settings),
+        Some(Command::Words(args)) => commands::words::run(args),
     }
 }

@@ -420,8 +420,8 @@ fn words_that_are_not_of_every_day() {
     let names: Vec<&str> = s.reading.unknown_names.iter().map(|n| n.name.as_str()).collect();
     assert_eq!(names, ["G999", "M7777", "DO_THIS"]);
     assert_eq!((s.reading.unknown.count, s.reading.unknown.first_line), (4, 3));
-    let names: Vec<&str> = s.reading.memory_names.iter().map(|n| n.name.as_str()).collect();
-    assert_eq!(names, ["M500", "M92", "M30"]);
+    assert_eq!((s.reading.stores.name.as_str(), s.reading.stores.met.count), ("M500", 2));
+    assert_eq!((s.reading.reaches.name.as_str(), s.reading.reaches.met.first_line), ("M30", 11));
     assert_eq!((s.reading.block_deleted.count, s.reading.repeated.first_line), (1, 8));
     assert_eq!((s.reading.rounded.first_line, s.reading.malformed.first_line), (9, 10));
     assert!(!s.tail.end_word && s.reached.max_nm[0] < 900_000_000);

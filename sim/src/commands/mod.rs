@@ -11,3 +11,4 @@ pub mod snap;
 pub mod stamp;
 pub mod survey;
 pub mod vet;
+pub mod words;

@@ -73,9 +73,9 @@ pub fn document(surveyed: &Surveyed<'_>) -> Value {
         "words": {
             "unknown": tally(survey.reading.unknown),
             "unknown_names": names(&survey.reading.unknown_names),
-            "stores": named(&survey.reading.stores),
-            "reaches": named(&survey.reading.reaches),
-            "shifts": named(&survey.reading.shifts),
+            "stores": name(&survey.reading.stores),
+            "reaches": name(&survey.reading.reaches),
+            "shifts": name(&survey.reading.shifts),
             "baby_steps": tally(survey.reading.baby_steps),
             "baby_step_nm": survey.reading.baby_step_nm,
         },
@@ -88,11 +88,11 @@ fn tally(met: Tally) -> Value {
 }
 
 fn names(names: &[NameTally]) -> Value {
-    names.iter().map(named).collect()
+    names.iter().map(name).collect()
 }
 
 /// A word and how often it was met; `null` for none.
-fn named(name: &NameTally) -> Value {
+fn name(name: &NameTally) -> Value {
     if !name.met.any() {
         return Value::Null;
     }

@@ -15,6 +15,7 @@ mod remarks;
 pub mod rooms;
 mod shape;
 pub mod sound;
+mod words;
 mod writing;
 
 pub use card::{Card, CardFaults};

@@ -81,7 +81,6 @@ fn bytes() -> Vec<Near> {
                 .beside("HOLDER_L.GCP", 400),
         ),
         near(10, plain("name as long as may be", |_| {}).named("bracket-lamp12.gcode")),
-        near(14, plain("two words that nobody knows", |_| {}).with("G28\n", "M870\nM871\nG28\n")),
         near(
             14,
             plain("a line of 256 characters", |_| {}).edited(|text| {

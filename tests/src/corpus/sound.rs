@@ -30,6 +30,7 @@ pub fn jobs() -> Vec<Job> {
     jobs.extend(rooms());
     jobs.extend(edited());
     jobs.extend(seeded());
+    jobs.extend(super::words::jobs());
     jobs
 }
 

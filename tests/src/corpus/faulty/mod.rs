@@ -6,6 +6,7 @@ mod machine;
 mod material;
 mod notes;
 pub(super) mod room;
+mod words;
 
 use holdpoint_shared::checks::{Finding, Level, Value};
 use holdpoint_shared::time::WallClock;
@@ -127,5 +128,6 @@ pub fn jobs() -> Vec<Fault> {
     jobs.extend(material::jobs());
     jobs.extend(room::jobs());
     jobs.extend(notes::jobs());
+    jobs.extend(words::jobs());
     jobs
 }

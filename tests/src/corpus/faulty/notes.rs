@@ -11,8 +11,6 @@ use crate::corpus::{Job, Start};
 
 pub(super) fn jobs() -> Vec<Fault> {
     let slow = |job: Job| job.machine(|machine| machine.motion.max_speed_mm_s = [120, 120, 12, 60]);
-    let unknown = plain("one word that nobody knows", |_| {}).with("G28\n", "M870\nG28\n");
-    let unknown_line = super::line_of(&unknown, "M870");
     let long = plain("a line of 257 characters", |_| {})
         .with("M106 S170\n", &format!("M106 S170\nG0 F6000{}\n", " ".repeat(249)));
     let long_line = super::line_of(&long, "G0 F6000  ");
@@ -55,7 +53,6 @@ pub(super) fn jobs() -> Vec<Fault> {
             }),
             note(19, 2).values([um(3_000)]),
         ),
-        fault(unknown, note(14, 0).values([Value::Count(1), text("M870"), unknown_line])),
         fault(long, note(14, 1).values([long_line])),
         fault(
             job("states a far longer time", &PLA, bench(), |plan| {

@@ -36,9 +36,4 @@ pub(super) const WORDINGS: &[Wording] = &[
     w(15, 0, "Job ändert die Maschine: {0}, Zeile {1}.", "Zeile löschen. Nur die Leitung darf starten.", ""),
     w(15, 1, "{0}, Zeile {1}: stellt die Maschine anders ein.", "Wenn nicht gewollt: Zeile löschen.", "`holdpoint words` sagt, was es tut."),
     w(16, 0, "Zeile {0} ist kaputt: Prüfzahl ist falsch.", "Neu kopieren. Bleibt es so: andere Karte nehmen.", ""),
-    w(96, 0, "{0}, Zeile {1}: greift über den Job hinaus.", "Zeile löschen. Nur die Leitung darf starten.", "Es wirkt auf andere Dateien, Pins, Strom, Firmware oder den Rechner. `holdpoint words` sagt, was es tut."),
-    w(96, 1, "{0}, Zeile {1}: schaltet etwas an der Maschine.", "Wenn nicht gewollt: Zeile löschen.", "`holdpoint words` sagt, was es tut."),
-    w(97, 0, "{0}, Zeile {1}: verschiebt das Teil.", "Zeile löschen oder ohne sie neu slicen.", "Wo die Maschine dann druckt, steht nicht in der Datei."),
-    w(97, 1, "Kleinschritte (M290): {0}, Zeile {1}.", "M290 löschen. Höhe an der Maschine einstellen.", ""),
-    w(97, 2, "Kleinschritte (M290): {0}, Zeile {1}.", "Nichts zu tun, wenn es so gewollt ist.", ""),
 ];

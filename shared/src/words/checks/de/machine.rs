@@ -53,6 +53,4 @@ pub(super) const WORDINGS: &[Wording] = &[
     w(40, 0, "Hoch ({0}) auf kleinem Fuß ({1}): kann kippen.", "Rand anfügen oder hinlegen.", "Der Fuß ist als Seite eines gleich großen Quadrats genannt."),
     w(41, 0, "Eine Kante von {0} kann sich heben.", "Rand anfügen, Platte waschen.", ""),
     w(42, 0, "Erste Schicht hängt {0} über der Platte.", "Teil auf die Platte setzen, neu slicen.", ""),
-    w(98, 0, "Motoren aus in Zeile {0}, dann druckt er weiter.", "Zeile löschen oder danach neu referenzieren.", "Ohne Strom hält eine Achse ihren Platz nicht."),
-    w(98, 1, "Fördermotor aus in Zeile {0}.", "Wenn nicht gewollt: Zeile löschen.", ""),
 ];

@@ -36,9 +36,4 @@ pub(super) const WORDINGS: &[Wording] = &[
     w(15, 0, "Job changes machine settings: {0}, line {1}.", "Remove the line. Only the lead may start it.", ""),
     w(15, 1, "{0}, line {1}: changes how the machine works.", "If that is not meant, remove the line.", "`holdpoint words` says what it does."),
     w(16, 0, "Damaged line {0}: its check number is wrong.", "Copy the job again. If it stays, use another card.", ""),
-    w(96, 0, "{0}, line {1}: reaches beyond this job.", "Remove the line. Only the lead may start it.", "It acts on other files, pins, power, firmware or the host. `holdpoint words` says what it does."),
-    w(96, 1, "{0}, line {1}: switches a part of the machine.", "If that is not meant, remove the line.", "`holdpoint words` says what it does."),
-    w(97, 0, "{0}, line {1}: shifts or bends the work.", "Remove the line, or slice again without it.", "Where the machine then prints is not in the file."),
-    w(97, 1, "Baby steps of {0} in all, line {1}.", "Remove M290. Set the height at the machine.", ""),
-    w(97, 2, "Baby steps of {0} in all, line {1}.", "Nothing to do if that is meant.", ""),
 ];

@@ -53,6 +53,4 @@ pub(super) const WORDINGS: &[Wording] = &[
     w(40, 0, "Tall ({0}) on a small foot ({1}). It may topple.", "Add a brim, or lay it down.", "The foot is given as the side of a square of its area."),
     w(41, 0, "An edge of {0} may curl up.", "Add a brim; wash the plate.", ""),
     w(42, 0, "First layer hangs {0} above the plate.", "Drop the part onto the plate; slice again.", ""),
-    w(98, 0, "Motors go off on line {0}, then it prints on.", "Remove the line, or home again after it.", "An axis without current keeps no place."),
-    w(98, 1, "Extruder motor goes off on line {0}.", "If that is not meant, remove the line.", ""),
 ];

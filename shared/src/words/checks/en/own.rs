@@ -13,4 +13,11 @@ pub(super) const WORDINGS: &[Wording] = &[
     w(92, 0, "{0} lines are not understood. Numbers may be off.", "Look at line {1}, slice again.", ""),
     w(93, 0, "Sticker says {0}, ticket says {1}.", "The sticker counts. Ask the lead to correct the ticket.", ""),
     w(94, 0, "No machine sheet. Heat and plate limits are not checked.", "Put MACHINE.JSN into HOLDPT on the card.", "Nor are height, nozzle and filament."),
+    w(96, 0, "{0}, line {1}: reaches beyond this job.", "Remove the line. Only the lead may start it.", "It acts on other files, pins, power, firmware or the host. `holdpoint words` says what it does."),
+    w(96, 1, "{0}, line {1}: switches a part of the machine.", "If that is not meant, remove the line.", "`holdpoint words` says what it does."),
+    w(97, 0, "{0}, line {1}: shifts or bends the work.", "Remove the line, or slice again without it.", "Where the machine then prints is not in the file."),
+    w(97, 1, "Baby steps of {0} in all, line {1}.", "Remove M290. Set the height at the machine.", ""),
+    w(97, 2, "Baby steps of {0} in all, line {1}.", "Nothing to do if that is meant.", ""),
+    w(98, 0, "Motors go off on line {0}, then it prints on.", "Remove the line, or home again after it.", "An axis without current keeps no place."),
+    w(98, 1, "Extruder motor goes off on line {0}.", "If that is not meant, remove the line.", ""),
 ];

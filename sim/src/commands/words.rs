@@ -1,0 +1,86 @@
+//! `holdpoint words`: the table of G and M words, each with its class.
+
+use std::io::Write;
+use std::process::ExitCode;
+
+use anyhow::Result;
+use clap::Args;
+use holdpoint_shared::motion::{Class, Row, Source, When, rows};
+
+/// What `words` takes.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  holdpoint words              every word that is known, with what it does and how it is vetted
+  holdpoint words M84 G10      these words alone")]
+pub struct WordsArgs {
+    /// Words to list [default: all]
+    #[arg(value_name = "WORD")]
+    pub words: Vec<String>,
+}
+
+/// Lists the table.
+///
+/// # Errors
+/// When the output cannot be written.
+pub fn run(args: &WordsArgs) -> Result<ExitCode> {
+    let mut out = std::io::stdout().lock();
+    for row in rows() {
+        let name = name(row);
+        if !args.words.is_empty() && !args.words.iter().any(|word| word.eq_ignore_ascii_case(&name)) {
+            continue;
+        }
+        let source = match row.source {
+            Source::Ngc(section) => format!("RS274/NGC {section}"),
+            Source::Practice => "common practice".to_owned(),
+        };
+        let word = format!("{name}{}", condition(row.when));
+        writeln!(out, "{word:<22} {:<28} {} ({source})", class(row.known.class()), row.what)?;
+    }
+    if args.words.is_empty() {
+        writeln!(out, "any other word         {}", class(Class::Unknown))?;
+    }
+    Ok(ExitCode::SUCCESS)
+}
+
+fn name(row: &Row) -> String {
+    let (letter, tenths) = (char::from(row.letter()), row.tenths());
+    if tenths % 10 == 0 {
+        format!("{letter}{}", tenths / 10)
+    } else {
+        format!("{letter}{}.{}", tenths / 10, tenths % 10)
+    }
+}
+
+/// What a line must have for the row to count.
+fn condition(when: When) -> String {
+    match when {
+        When::Always => String::new(),
+        When::Any => " with letters".to_owned(),
+        When::Has(bits) => {
+            let letters: Vec<_> = (b'A'..=b'Z').filter(|letter| bits >> (letter & 31) & 1 == 1).collect();
+            format!(" with {}", String::from_utf8_lossy(&letters))
+        }
+        When::Zero(letter) => format!(" {}0", char::from(letter)),
+        When::NonZero(letter) => format!(" {} not 0", char::from(letter)),
+        When::DryRun(letter) => format!(" {} with 8", char::from(letter)),
+        When::Text => " with a name".to_owned(),
+        When::Action => " with //".to_owned(),
+    }
+}
+
+/// A class with what a job gets for it.
+const fn class(class: Class) -> &'static str {
+    match class {
+        Class::Modelled => "followed",
+        Class::Tuning => "tuning: silent",
+        Class::Report => "report: silent",
+        Class::Stores => "alters machine: HOLD, 15",
+        Class::Adjusts => "alters machine: LOOK, 15",
+        Class::Reaches => "reaches elsewhere: HOLD, 96",
+        Class::Touches => "reaches elsewhere: LOOK, 96",
+        Class::Shifts => "shifts the work: HOLD, 97",
+        Class::Unfollowed => "not followed: HOLD, 14",
+        Class::Unknown => "unknown: LOOK, 14",
+    }
+}
