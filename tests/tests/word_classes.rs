@@ -32,7 +32,10 @@ fn classes() -> BTreeMap<(u8, u32), Vec<Class>> {
 fn no_number_without_a_class_is_silent() {
     let classes = classes();
     let numbers = |letter: u8, most: u32| {
-        (0..=most).map(|number| number * 10).chain((0..most * 10).step_by(7)).map(move |tenths| (letter, tenths))
+        (0..=most)
+            .map(|number| number * 10)
+            .chain((0..most * 10).step_by(7))
+            .map(move |tenths| (letter, tenths))
     };
     let mut unknown = 0;
     for (letter, tenths) in numbers(b'G', 999).chain(numbers(b'M', 1999)) {
@@ -54,14 +57,18 @@ fn no_number_without_a_class_is_silent() {
 fn the_table_covers_the_trade() {
     let classes = classes();
     assert!(classes.len() >= 250, "{} words", classes.len());
-    for (word, what) in [(b'M', 1120), (b'M', 5000), (b'G', 550), (b'M', 290)].map(|word| (word, classes.get(&word))) {
+    for (word, what) in
+        [(b'M', 1120), (b'M', 5000), (b'G', 550), (b'M', 290)].map(|word| (word, classes.get(&word)))
+    {
         assert!(what.is_some(), "{word:?}");
     }
 }
 
 #[test]
 fn spelling_changes_no_class() {
-    for line in ["M112", "m112", "M 112", "M0112", "m 00 112", "M112.0", "N9 M112", "M 1 1 2", "M105M112", "m112*8"] {
+    for line in
+        ["M112", "m112", "M 112", "M0112", "m 00 112", "M112.0", "N9 M112", "M 1 1 2", "M105M112", "m112*8"]
+    {
         assert_eq!(read(&format!("{line}\n")).reaches.name.as_str(), "M112", "{line}");
     }
     for line in ["G59.3", "g 59.3", "G059.30", "G 5 9 . 3"] {
@@ -79,10 +86,13 @@ fn each_word_of_a_line_is_classed() {
 
 #[test]
 fn letters_decide() {
-    for silent in ["M420 S1", "M84", "M211 S1", "M302 P0", "M92", "M503", "M30", "M111 S7", "M208 S1", "M118 done"] {
+    for silent in
+        ["M420 S1", "M84", "M211 S1", "M302 P0", "M92", "M503", "M30", "M111 S7", "M208 S1", "M118 done"]
+    {
         assert!(!told(&read(&format!("{silent}\n"))), "{silent}");
     }
-    for other in ["M421 X1", "M84 S9", "M211 S0", "M302 P1", "M92 X1", "M500", "M30 A", "M111 S9", "M208 X1"] {
+    for other in ["M421 X1", "M84 S9", "M211 S0", "M302 P1", "M92 X1", "M500", "M30 A", "M111 S9", "M208 X1"]
+    {
         assert!(told(&read(&format!("{other}\n"))), "{other}");
     }
 }

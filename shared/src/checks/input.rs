@@ -5,9 +5,8 @@ use super::finding::Value;
 use super::settled::Settled;
 use crate::header::{HeaderError, JobHeader};
 use crate::limits::WORD_NAME_BYTES;
-use crate::motion::Class;
 use crate::records::{Grade, Machine, Room, Spool};
-use crate::survey::{NameTally, Survey};
+use crate::survey::{Class, NameTally, Survey};
 use crate::time::WallClock;
 use crate::units::{Celsius, Milligrams};
 

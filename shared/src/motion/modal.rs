@@ -10,6 +10,9 @@ use super::{Applied, MotionSink, Move, UnreadKind, Wording};
 /// A factor of one, in 10⁻⁶.
 pub(super) const ONE: i64 = MICRO;
 
+/// G52: its axis words are its own.
+const LOCAL_OFFSET: u32 = 520;
+
 /// The state that words leave behind.
 #[derive(Clone, Debug)]
 pub struct Modal {
@@ -172,7 +175,7 @@ impl Modal {
                     self.aside.get_or_insert(self.offset);
                     self.offset = self.baby;
                 }
-                Known::Tuning => {}
+                Known::Tuning => only_classed |= code == LOCAL_OFFSET,
                 known if known.class() != Class::Modelled => {
                     only_classed = true;
                     Self::classed(b'G', code, known.class(), sink);

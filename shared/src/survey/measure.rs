@@ -362,7 +362,10 @@ impl Measure {
     fn laid_lost(&mut self) {
         let facts = &mut self.survey.motion;
         let met = if self.lost.meets(Axes::XYZ) { &mut facts.laid_lost } else { &mut facts.extruder_rested };
-        met.add(self.lost_line);
+        // Behind an end it is the bead that is wrong, and the tail tells of it.
+        if !self.closed {
+            met.add(self.lost_line);
+        }
         // Told once for each time.
         self.lost = Axes::NONE;
     }

@@ -68,9 +68,30 @@ fn text(bytes: &[u8], from: usize, words: &mut Words) -> usize {
     at
 }
 
+/// A word that takes text and has a blank behind its number: digits after the blank are text, no part of the number.
+fn text_word(bytes: &[u8], from: usize) -> Option<(Code, usize)> {
+    let mut next = from;
+    while let Some(b' ' | b'\t') = bytes.get(next) {
+        next += 1;
+    }
+    let mut number: Code = 0;
+    while let Some(digit @ b'0'..=b'9') = bytes.get(next) {
+        number = number.saturating_mul(10).saturating_add(Code::from(digit - b'0'));
+        next += 1;
+    }
+    let code = number.saturating_mul(10);
+    (takes_text(code) && matches!(bytes.get(next), Some(b' ' | b'\t'))).then_some((code, next))
+}
+
 /// A word with anything unusual in its number: blanks inside, many digits, a plus, no digit; and M and N words.
 #[inline(never)]
 pub(super) fn slow_word(bytes: &[u8], at: usize, letter: u8, words: &mut Words) -> usize {
+    if letter == b'm' {
+        if let Some((code, next)) = text_word(bytes, at + 1) {
+            words.code(letter, code);
+            return text(bytes, next, words);
+        }
+    }
     // A number ends at the line end, which `read` takes for no part of it.
     match number::read(bytes, at + 1) {
         Some(number) => {

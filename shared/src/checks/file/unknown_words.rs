@@ -4,7 +4,7 @@ use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
-use crate::motion::Class;
+use crate::survey::Class;
 
 pub(crate) const CHECK: Check = Check {
     number: 14,
