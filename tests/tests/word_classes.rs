@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use holdpoint_shared::motion::{Class, rows};
+use holdpoint_shared::motion::{WordClass, rows};
 use holdpoint_shared::records::Machine;
 use holdpoint_shared::survey::{Reading, Surveyor};
 
@@ -20,7 +20,7 @@ fn told(reading: &Reading) -> bool {
     reading.unknown.any() || named.into_iter().any(|name| name.met.any())
 }
 
-fn classes() -> BTreeMap<(u8, u32), Vec<Class>> {
+fn classes() -> BTreeMap<(u8, u32), Vec<WordClass>> {
     let mut classes: BTreeMap<_, Vec<_>> = BTreeMap::new();
     for row in rows() {
         classes.entry((row.letter(), row.tenths())).or_default().push(row.known.class());
@@ -41,7 +41,8 @@ fn no_number_without_a_class_is_silent() {
     for (letter, tenths) in numbers(b'G', 999).chain(numbers(b'M', 1999)) {
         let rows = classes.get(&(letter, tenths));
         let may_be_silent = rows.is_some_and(|rows| {
-            rows.iter().any(|class| matches!(class, Class::Modelled | Class::Tuning | Class::Report))
+            rows.iter()
+                .any(|class| matches!(class, WordClass::Modelled | WordClass::Tuning | WordClass::Report))
         });
         unknown += u32::from(rows.is_none());
         for letters in LETTERS {

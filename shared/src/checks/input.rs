@@ -6,7 +6,7 @@ use super::settled::Settled;
 use crate::header::{HeaderError, JobHeader};
 use crate::limits::WORD_NAME_BYTES;
 use crate::records::{Grade, Machine, Room, Spool};
-use crate::survey::{Class, NameTally, Survey};
+use crate::survey::{NameTally, Survey, WordClass};
 use crate::time::WallClock;
 use crate::units::{Celsius, Milligrams};
 
@@ -296,7 +296,7 @@ impl CheckInput<'_> {
     }
 
     /// The first word of a class that the sheet does not list, and how many different ones there are.
-    pub(crate) fn unlisted(&self, class: Class) -> Option<(&NameTally, u32)> {
+    pub(crate) fn unlisted(&self, class: WordClass) -> Option<(&NameTally, u32)> {
         let names = &self.survey?.reading.unknown_names;
         let mut unlisted = names.iter().filter(|name| {
             name.class == class && !self.machine.start_words.iter().any(|word| same_word(&name.name, word))

@@ -105,7 +105,7 @@ pub enum Known {
 /// The class of a word.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub enum Class {
+pub enum WordClass {
     /// Followed by the survey.
     Modelled,
     /// See [`Known::Tuning`].
@@ -132,18 +132,18 @@ pub enum Class {
 impl Known {
     /// Its class.
     #[must_use]
-    pub const fn class(self) -> Class {
+    pub const fn class(self) -> WordClass {
         match self {
-            Self::Tuning => Class::Tuning,
-            Self::Report => Class::Report,
-            Self::Stores => Class::Stores,
-            Self::Adjusts => Class::Adjusts,
-            Self::Reaches => Class::Reaches,
-            Self::Touches => Class::Touches,
-            Self::Shifts => Class::Shifts,
-            Self::Unfollowed => Class::Unfollowed,
-            Self::Unknown => Class::Unknown,
-            _ => Class::Modelled,
+            Self::Tuning => WordClass::Tuning,
+            Self::Report => WordClass::Report,
+            Self::Stores => WordClass::Stores,
+            Self::Adjusts => WordClass::Adjusts,
+            Self::Reaches => WordClass::Reaches,
+            Self::Touches => WordClass::Touches,
+            Self::Shifts => WordClass::Shifts,
+            Self::Unfollowed => WordClass::Unfollowed,
+            Self::Unknown => WordClass::Unknown,
+            _ => WordClass::Modelled,
         }
     }
 }

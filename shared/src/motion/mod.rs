@@ -11,7 +11,7 @@ mod table;
 
 pub use arc::Arc;
 pub(crate) use arc::quadrant;
-pub use command::{Class, Known, LimitWords};
+pub use command::{Known, LimitWords, WordClass};
 pub use modal::Modal;
 pub(crate) use root::nearest;
 pub use root::{hypot2, hypot3, length};
@@ -233,7 +233,7 @@ pub enum Applied {
         /// Number in tenths.
         code: u32,
         /// Its class: none of those that are modelled or silent.
-        class: Class,
+        class: WordClass,
     },
     /// The work is shifted by baby steps, nm in all: X Y Z.
     BabySteps([i64; 3]),

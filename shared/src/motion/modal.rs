@@ -3,7 +3,7 @@
 use crate::text::{MICRO, Words};
 use crate::units::{mul_div, product, wide_div};
 
-use super::command::{Class, Known};
+use super::command::{Known, WordClass};
 use super::table;
 use super::{Applied, MotionSink, Move, UnreadKind, Wording};
 
@@ -137,8 +137,8 @@ impl Modal {
 
     /// A word that only its class is known of.
     #[cold]
-    pub(super) fn classed(letter: u8, code: u32, class: Class, sink: &mut impl MotionSink) {
-        if !matches!(class, Class::Modelled | Class::Tuning | Class::Report) {
+    pub(super) fn classed(letter: u8, code: u32, class: WordClass, sink: &mut impl MotionSink) {
+        if !matches!(class, WordClass::Modelled | WordClass::Tuning | WordClass::Report) {
             sink.applied(Applied::Word { letter, code, class });
         }
     }
@@ -176,7 +176,7 @@ impl Modal {
                     self.offset = self.baby;
                 }
                 Known::Tuning => only_classed |= code == LOCAL_OFFSET,
-                known if known.class() != Class::Modelled => {
+                known if known.class() != WordClass::Modelled => {
                     only_classed = true;
                     Self::classed(b'G', code, known.class(), sink);
                 }

@@ -5,14 +5,14 @@ use core::fmt::Write;
 use heapless::{String, Vec};
 
 use crate::limits::{UNKNOWN_NAMES, WORD_NAME_BYTES};
-use crate::motion::Class;
+use crate::motion::WordClass;
 
 use super::values::{NameTally, Reading, Tally};
 
 impl Reading {
     /// A word that only its class is known of, or not even that.
     #[cold]
-    pub(super) fn word(&mut self, letter: u8, tenths: u32, class: Class, line: u32) {
+    pub(super) fn word(&mut self, letter: u8, tenths: u32, class: WordClass, line: u32) {
         let mut name = String::<WORD_NAME_BYTES>::new();
         // A letter and ten digits with a point: it fits.
         let _ = write!(name, "{}{}", char::from(letter), tenths / 10);
@@ -20,9 +20,9 @@ impl Reading {
             let _ = write!(name, ".{}", tenths % 10);
         }
         let first = match class {
-            Class::Stores => &mut self.stores,
-            Class::Reaches => &mut self.reaches,
-            Class::Shifts => &mut self.shifts,
+            WordClass::Stores => &mut self.stores,
+            WordClass::Reaches => &mut self.reaches,
+            WordClass::Shifts => &mut self.shifts,
             _ => return self.listable(name, class, line),
         };
         if !first.met.any() {
@@ -40,17 +40,22 @@ impl Reading {
                 break;
             }
         }
-        self.listable(name, Class::Unknown, line);
+        self.listable(name, WordClass::Unknown, line);
     }
 
     /// One that a machine sheet may list.
-    fn listable(&mut self, name: String<WORD_NAME_BYTES>, class: Class, line: u32) {
+    fn listable(&mut self, name: String<WORD_NAME_BYTES>, class: WordClass, line: u32) {
         self.unknown.add(line);
         tally(&mut self.unknown_names, name, class, line);
     }
 }
 
-fn tally(list: &mut Vec<NameTally, UNKNOWN_NAMES>, name: String<WORD_NAME_BYTES>, class: Class, line: u32) {
+fn tally(
+    list: &mut Vec<NameTally, UNKNOWN_NAMES>,
+    name: String<WORD_NAME_BYTES>,
+    class: WordClass,
+    line: u32,
+) {
     if let Some(known) = list.iter_mut().find(|known| known.name == name && known.class == class) {
         known.met.add(line);
         return;
@@ -59,8 +64,8 @@ fn tally(list: &mut Vec<NameTally, UNKNOWN_NAMES>, name: String<WORD_NAME_BYTES>
     met.add(line);
     if let Err(new) = list.push(NameTally { name, met, class }) {
         // Full. A word that is not followed weighs most: it takes the place of one that is only looked at.
-        let lighter = list.iter_mut().rev().find(|known| known.class != Class::Unfollowed);
-        if let Some(lighter) = lighter.filter(|_| class == Class::Unfollowed) {
+        let lighter = list.iter_mut().rev().find(|known| known.class != WordClass::Unfollowed);
+        if let Some(lighter) = lighter.filter(|_| class == WordClass::Unfollowed) {
             *lighter = new;
         }
     }

@@ -5,7 +5,7 @@ use std::process::ExitCode;
 
 use anyhow::Result;
 use clap::Args;
-use holdpoint_shared::motion::{Class, Row, Source, When, rows};
+use holdpoint_shared::motion::{Row, Source, When, WordClass, rows};
 
 /// What `words` takes.
 #[derive(Debug, Args)]
@@ -38,7 +38,7 @@ pub fn run(args: &WordsArgs) -> Result<ExitCode> {
         writeln!(out, "{word:<22} {:<28} {} ({source})", class(row.known.class()), row.what)?;
     }
     if args.words.is_empty() {
-        writeln!(out, "any other word         {}", class(Class::Unknown))?;
+        writeln!(out, "any other word         {}", class(WordClass::Unknown))?;
     }
     Ok(ExitCode::SUCCESS)
 }
@@ -70,17 +70,17 @@ fn condition(when: When) -> String {
 }
 
 /// A class with what a job gets for it.
-const fn class(class: Class) -> &'static str {
+const fn class(class: WordClass) -> &'static str {
     match class {
-        Class::Modelled => "followed",
-        Class::Tuning => "tuning: silent",
-        Class::Report => "report: silent",
-        Class::Stores => "alters machine: HOLD, 15",
-        Class::Adjusts => "alters machine: LOOK, 15",
-        Class::Reaches => "reaches elsewhere: HOLD, 96",
-        Class::Touches => "reaches elsewhere: LOOK, 96",
-        Class::Shifts => "shifts the work: HOLD, 97",
-        Class::Unfollowed => "not followed: HOLD, 14",
-        Class::Unknown => "unknown: LOOK, 14",
+        WordClass::Modelled => "followed",
+        WordClass::Tuning => "tuning: silent",
+        WordClass::Report => "report: silent",
+        WordClass::Stores => "alters machine: HOLD, 15",
+        WordClass::Adjusts => "alters machine: LOOK, 15",
+        WordClass::Reaches => "reaches elsewhere: HOLD, 96",
+        WordClass::Touches => "reaches elsewhere: LOOK, 96",
+        WordClass::Shifts => "shifts the work: HOLD, 97",
+        WordClass::Unfollowed => "not followed: HOLD, 14",
+        WordClass::Unknown => "unknown: LOOK, 14",
     }
 }

@@ -4,7 +4,7 @@ use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
-use crate::survey::Class;
+use crate::survey::WordClass;
 
 pub(crate) const CHECK: Check = Check {
     number: 15,
@@ -27,7 +27,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
         let values = [Value::text(&first.name), Value::Count(first.met.first_line)];
         findings.push(15, 0, Level::Hold, Signal::Notice, values);
     }
-    if let Some((first, _)) = input.unlisted(Class::Adjusts) {
+    if let Some((first, _)) = input.unlisted(WordClass::Adjusts) {
         let values = [Value::text(&first.name), Value::Count(first.met.first_line)];
         findings.push(15, 1, Level::Look, Signal::None, values);
     }
@@ -44,7 +44,7 @@ mod tests {
         assert!(Bench::surveyed(|_| {}).run(&CHECK).is_empty());
         assert_eq!(Bench::surveyed(|survey| survey.reading.stores.met.add(12)).levels(&CHECK), [(HOLD, 0)]);
         let mut bench = Bench::surveyed(|survey| {
-            let class = Class::Adjusts;
+            let class = WordClass::Adjusts;
             let name = NameTally { name: "M605".try_into().unwrap(), class, ..NameTally::default() };
             survey.reading.unknown_names.push(name).unwrap();
         });

@@ -4,7 +4,7 @@ use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
-use crate::survey::Class;
+use crate::survey::WordClass;
 
 pub(crate) const CHECK: Check = Check {
     number: 96,
@@ -28,7 +28,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
         let values = [Value::text(&first.name), Value::Count(first.met.first_line)];
         findings.push(96, 0, Level::Hold, Signal::Notice, values);
     }
-    if let Some((first, _)) = input.unlisted(Class::Touches) {
+    if let Some((first, _)) = input.unlisted(WordClass::Touches) {
         let values = [Value::text(&first.name), Value::Count(first.met.first_line)];
         findings.push(96, 1, Level::Look, Signal::None, values);
     }
@@ -45,7 +45,7 @@ mod tests {
         assert!(Bench::surveyed(|_| {}).run(&CHECK).is_empty());
         assert_eq!(Bench::surveyed(|survey| survey.reading.reaches.met.add(12)).levels(&CHECK), [(HOLD, 0)]);
         let mut bench = Bench::surveyed(|survey| {
-            let class = Class::Touches;
+            let class = WordClass::Touches;
             let name = NameTally { name: "M280".try_into().unwrap(), class, ..NameTally::default() };
             survey.reading.unknown_names.push(name).unwrap();
         });

@@ -4,7 +4,7 @@ use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
-use crate::survey::Class;
+use crate::survey::WordClass;
 
 pub(crate) const CHECK: Check = Check {
     number: 14,
@@ -23,11 +23,11 @@ pub(crate) const CHECK: Check = Check {
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(reading) = input.survey.map(|survey| &survey.reading) else { return };
-    if let Some((first, _)) = input.unlisted(Class::Unfollowed) {
+    if let Some((first, _)) = input.unlisted(WordClass::Unfollowed) {
         let values = [Value::text(&first.name), Value::Count(first.met.first_line)];
         findings.push(14, 2, Level::Hold, Signal::Notice, values);
     }
-    if let Some((first, different)) = input.unlisted(Class::Unknown) {
+    if let Some((first, different)) = input.unlisted(WordClass::Unknown) {
         let values = [Value::Count(different), Value::text(&first.name), Value::Count(first.met.first_line)];
         findings.push(14, 0, Level::Look, Signal::None, values);
     }
@@ -42,7 +42,7 @@ mod tests {
     use crate::checks::bench::{Bench, HOLD, LOOK, NOTE};
     use crate::survey::NameTally;
 
-    fn with(words: &[(&str, Class)]) -> Bench {
+    fn with(words: &[(&str, WordClass)]) -> Bench {
         Bench::surveyed(|survey| {
             for (word, class) in words {
                 let name =
@@ -55,15 +55,15 @@ mod tests {
     #[test]
     fn a_word_is_looked_at_unless_the_sheet_lists_it() {
         assert!(with(&[]).run(&CHECK).is_empty());
-        assert_eq!(with(&[("M870", Class::Unknown)]).levels(&CHECK), [(LOOK, 0)]);
-        let mut bench = with(&[("START", Class::Unknown)]);
+        assert_eq!(with(&[("M870", WordClass::Unknown)]).levels(&CHECK), [(LOOK, 0)]);
+        let mut bench = with(&[("START", WordClass::Unknown)]);
         bench.machine.start_words.push("start".try_into().unwrap()).unwrap();
         assert!(bench.run(&CHECK).is_empty());
     }
 
     #[test]
     fn a_word_that_is_not_followed_holds() {
-        let mut bench = with(&[("G12", Class::Unfollowed), ("M870", Class::Unknown)]);
+        let mut bench = with(&[("G12", WordClass::Unfollowed), ("M870", WordClass::Unknown)]);
         assert_eq!(bench.levels(&CHECK), [(HOLD, 2), (LOOK, 0)]);
         bench.machine.start_words.push("G12".try_into().unwrap()).unwrap();
         assert_eq!(bench.levels(&CHECK), [(LOOK, 0)]);

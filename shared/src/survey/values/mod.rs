@@ -12,7 +12,7 @@ mod reading;
 mod run;
 mod shape;
 
-pub use crate::motion::{Class, Heater, PauseKind, UnreadKind, Wait};
+pub use crate::motion::{Heater, PauseKind, UnreadKind, Wait, WordClass};
 pub use footprint::{FOOTPRINT_CELLS, FOOTPRINT_STEPS, Footprint, Laid};
 pub use heat::{FanUse, HeatStep, HeaterUse};
 pub use matter::{BEAD_BANDS, BEADS_PER_OCTAVE, Beads, Filament, Flow, Pull, ToolUse};

@@ -3,7 +3,7 @@
 use heapless::{String, Vec};
 
 use crate::limits::{UNKNOWN_NAMES, WORD_NAME_BYTES};
-use crate::motion::{Class, UnreadKind};
+use crate::motion::{UnreadKind, WordClass};
 
 /// How often something was met, and where first.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -40,7 +40,7 @@ pub struct NameTally {
     /// How often and where first.
     pub met: Tally,
     /// What it asks for.
-    pub class: Class,
+    pub class: WordClass,
 }
 
 /// The first line that was understood as words but gave no move, and how many did.
