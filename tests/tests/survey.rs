@@ -437,7 +437,7 @@ fn blank_bytes_long_lines_and_checks() {
     bytes.extend([b'x'; 400]);
     bytes.extend(b"\nG1 X1");
     bytes.extend([b' '; 300]);
-    bytes.extend(b"\n");
+    bytes.extend(b"Y2\n");
     let mut surveyor = Surveyor::new(&sheet());
     surveyor.feed(&bytes);
     let reading = surveyor.finish().reading;

@@ -97,6 +97,7 @@ impl Bench {
         let mut survey = Survey::default();
         survey.reading.bytes = 1_000_000;
         survey.reading.lines = 40_000;
+        survey.reading.moves = 38_000;
         survey.reading.body_bytes = 1_000_000;
         survey.layers.passes = 100;
         survey.layers.count = 100;

@@ -5,6 +5,7 @@
 
 use heapless::{String, Vec};
 
+use super::file::not_a_job;
 use super::finding::Value;
 use crate::header::{Hints, JobHeader, Source, Stated};
 use crate::limits::{MATERIAL_BYTES, TAG_BYTES, TEXT_BYTES};
@@ -134,6 +135,9 @@ impl JobFacts {
         self.take_texts(header, hints);
         if let Some(survey) = survey {
             self.refine(survey);
+            if not_a_job::why(survey).is_some() {
+                (self.time, self.length, self.mass) = (None, None, None);
+            }
         }
     }
 

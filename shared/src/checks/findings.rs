@@ -181,7 +181,7 @@ impl<'a> IntoIterator for &'a Findings {
 
 /// Why there is no verdict stands before all else: what the other checks say of such a job is half the truth.
 const fn explains_no_verdict(finding: &Finding) -> bool {
-    matches!((finding.check, finding.wording), (91, _) | (11, 1))
+    matches!((finding.check, finding.wording), (91 | 12, _) | (11, 1))
 }
 
 /// What missing it would cost, for the order within a level (job catalogue, order of misses; a judgement of the

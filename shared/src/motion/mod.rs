@@ -6,6 +6,7 @@ mod command;
 mod machine;
 mod modal;
 mod other;
+mod readable;
 mod root;
 mod table;
 
@@ -13,6 +14,7 @@ pub use arc::Arc;
 pub(crate) use arc::quadrant;
 pub use command::{Known, LimitWords, WordClass};
 pub use modal::Modal;
+pub use readable::may_act;
 pub(crate) use root::nearest;
 pub use root::{hypot2, hypot3, length};
 pub(crate) use table::is_listed;
@@ -67,6 +69,8 @@ pub enum UnreadKind {
     ArcRadius,
     /// Two motion words, or a motion word and another that takes the same axis words, on one line.
     TwoCommands,
+    /// Several commands on one line: some controllers carry out one of them only.
+    ManyWords,
     /// Feed given per revolution or in inverse time (G93, G95).
     FeedForm,
     /// Filament measured by volume (M200 with a diameter).

@@ -1,17 +1,32 @@
 //! Modal state: what a line's words mean after all lines before it.
 
-use crate::text::{MICRO, Words};
+use crate::text::{Code, MICRO, Words};
 use crate::units::{mul_div, product, wide_div};
 
 use super::command::{Known, WordClass};
 use super::table;
-use super::{Applied, MotionSink, Move, UnreadKind, Wording};
+use super::{Applied, MotionSink, Move, UnreadKind, Wording, may_act};
 
 /// A factor of one, in 10⁻⁶.
 pub(super) const ONE: i64 = MICRO;
 
 /// G52: its axis words are its own.
 const LOCAL_OFFSET: u32 = 520;
+/// Bits of letters as in [`Words::present`].
+const fn bits(letters: &[u8]) -> u32 {
+    let (mut bits, mut rest) = (0, letters);
+    while let [first, others @ ..] = rest {
+        bits |= 1 << (*first & 31);
+        rest = others;
+    }
+    bits
+}
+
+/// Letters that no word of a move has: mistaken or damaged digits, such as `X1O5`.
+const FOREIGN: u32 = bits(b"DLOQ");
+
+/// Letters that ask for more than a straight move.
+const NOT_OF_LINES: u32 = FOREIGN | bits(b"T");
 
 /// The state that words leave behind.
 #[derive(Clone, Debug)]
@@ -89,7 +104,7 @@ impl Modal {
         if words.has(b'F') {
             self.set_feed(words.raw(b'F'));
         }
-        if straight && axes && words.bare == 0 && !words.has(b'T') {
+        if straight && axes && (words.bare | words.present & NOT_OF_LINES) == 0 {
             // The usual line.
             self.line(words, sink);
             return;
@@ -117,7 +132,7 @@ impl Modal {
                 }
             }
         }
-        if words.bare != 0
+        if (words.bare | words.present & FOREIGN) != 0
             && matches!(command, Some(Known::Line | Known::ArcClockwise | Known::ArcCounterClockwise))
         {
             sink.applied(Applied::Malformed);
@@ -147,6 +162,17 @@ impl Modal {
     /// not to be read.
     fn modes(&mut self, words: &Words, sink: &mut impl MotionSink) -> Option<Option<Known>> {
         let (g, m) = (words.g(), words.m());
+        if m.len() > 1 || !(m.is_empty() || g.is_empty()) {
+            sink.applied(Applied::Unread(UnreadKind::ManyWords));
+        }
+        let garbled =
+            m.iter().any(|code| table::known(b'M', *code, words) != Known::Unknown) && words.has(b'O');
+        if garbled || words.bare & bits(b"SR") != 0 && !m.is_empty() && may_act(words) {
+            sink.applied(Applied::Malformed);
+        }
+        if stands_against(g) {
+            sink.applied(Applied::Unread(UnreadKind::TwoCommands));
+        }
         let mut command = None;
         let mut only_classed = false;
         for &code in m {
@@ -318,6 +344,13 @@ impl Modal {
             self.step.wording.e_reset = false;
         }
     }
+}
+
+/// Whether two modes of one group stand on the line (RS274/NGC 3.4: one word of a group): which one holds is the
+/// controller's choice.
+fn stands_against(g: &[Code]) -> bool {
+    let has = |code: Code| g.contains(&code);
+    has(200) && has(210) || has(900) && has(910) || has(930) | has(950) && has(940)
 }
 
 /// Positions that relative words add up to end here, nm: a million kilometres.

@@ -21,7 +21,13 @@ impl Modal {
             Known::Retract => sink.applied(Applied::MachineRetract),
             Known::Home => self.home(words, sink),
             Known::Probe => sink.applied(Applied::Probe),
-            Known::SetPosition => self.set_position(words),
+            Known::SetPosition => {
+                if words.bare != 0 {
+                    // Zero to one controller, nothing to another.
+                    sink.applied(Applied::Malformed);
+                }
+                self.set_position(words);
+            }
             _ => {}
         }
     }
@@ -53,8 +59,8 @@ impl Modal {
             self.feed_at = self.to_mm(words.raw(b'E'));
             self.step.wording.e_reset = true;
         }
-        let bare = ![b'X', b'Y', b'Z', b'E'].into_iter().any(|letter| words.has(letter));
-        if bare {
+        let alone = words.bare == 0 && ![b'X', b'Y', b'Z', b'E'].into_iter().any(|letter| words.has(letter));
+        if alone {
             // Without words, all are called zero.
             self.offset = self.step.to;
             self.feed_at = 0;

@@ -1,7 +1,7 @@
 //! Commands other than moves, measured as they come.
 
 use crate::limits::TOOLS;
-use crate::motion::{Applied, Axes, LimitWords, PauseKind, Wait};
+use crate::motion::{Applied, Axes, LimitWords, PauseKind, UnreadKind, Wait};
 
 use super::heat_use::{Asked, Place};
 use super::measure::{MS_NS, Measure};
@@ -59,8 +59,13 @@ impl Measure {
             Applied::Malformed => {
                 self.readable = false;
                 self.survey.reading.malformed.add(line);
+                self.survey.reading.doubtful.add(line);
             }
             Applied::Unread(why) => {
+                // Of these alone every move is known; speed, feed and order may be others.
+                if !matches!(why, UnreadKind::FeedForm | UnreadKind::Volumetric | UnreadKind::ManyWords) {
+                    self.survey.reading.doubtful.add(line);
+                }
                 let unread = &mut self.survey.reading.unread;
                 unread.met.add(line);
                 unread.first.get_or_insert(why);

@@ -5,6 +5,7 @@ use heapless::Vec;
 use crate::limits::{KEEP_OUTS, LOOK_AHEAD_MOVES};
 use crate::motion::{Applied, Axes, MotionSink, Move};
 use crate::records::{KeepOut, Machine, Motion};
+use crate::text::Odd;
 
 use super::bounds::ClockLimits;
 use super::clock::Clock;
@@ -193,8 +194,19 @@ impl Measure {
         *remarks = Default::default();
     }
 
-    /// A byte that no text holds.
-    pub(super) fn odd(&mut self, at_byte: u64, value: u8) {
+    /// A byte that no text holds, on the line after the last one.
+    pub(super) fn odd(&mut self, at_byte: u64, what: Odd) {
+        let value = match what {
+            Odd::Control(value) => {
+                let controls = &mut self.survey.reading.controls;
+                if !controls.met.any() {
+                    (controls.at_byte, controls.value) = (at_byte, value);
+                }
+                controls.met.add(self.line.saturating_add(1));
+                value
+            }
+            Odd::Other(value) => value,
+        };
         // The byte-order mark is told apart.
         let in_mark = usize::try_from(at_byte).ok().and_then(|at| BYTE_ORDER_MARK.get(at)) == Some(&value);
         if in_mark {

@@ -2,10 +2,10 @@
 
 use core::mem::size_of;
 
-use crate::limits::{HEADER_WINDOW_BYTES, LINE_BYTES};
-use crate::motion::Modal;
+use crate::limits::HEADER_WINDOW_BYTES;
+use crate::motion::{Modal, may_act};
 use crate::records::Machine;
-use crate::text::{Checksum, LineAt, LineSink, Lines, Marks, Words};
+use crate::text::{Checksum, LineAt, LineSink, Lines, Marks, Odd, Words};
 
 use super::measure::Measure;
 use super::remarks::bare;
@@ -125,7 +125,12 @@ impl Surveyor {
 
     /// The end of the file. The survey stays in place, so that a small board needs no second copy of it.
     pub fn close(&mut self) -> &Survey {
+        let had_body = self.core.body_from.is_some();
         self.lines.finish(&mut self.core);
+        if !had_body && self.core.body_from.is_some() {
+            // The header ends with the file.
+            self.seal = Seal::new();
+        }
         let position = self.core.modal.position();
         let measure = &mut self.core.measure;
         measure.finish(position, self.filament_um);
@@ -149,14 +154,15 @@ impl Surveyor {
 impl Core {
     /// The header's lines, and the byte-order mark.
     #[cold]
-    fn head(&mut self, number: u32, start: usize, end_byte: u64, words: &Words, bytes: &[u8]) {
+    fn head(&mut self, at: LineAt, words: &Words, bytes: &[u8]) {
+        let LineAt { number, long, end_byte, .. } = at;
         if end_byte > HEADER_WINDOW_BYTES as u64 {
             self.in_window = false;
             return;
         }
         let Some(comment) = words.comment else { return };
         // The header is made of comment lines of ordinary length.
-        if words.any && number > 1 || (words.end as usize).saturating_sub(start) > LINE_BYTES {
+        if words.any && number > 1 || long {
             return;
         }
         let text = bytes.get(comment as usize..words.end as usize).unwrap_or_default();
@@ -172,7 +178,8 @@ impl Core {
     /// Whatever else than words a line has; gives whether its words are to be executed.
     #[cold]
     fn unusual(&mut self, number: u32, start: usize, words: &Words, bytes: &[u8]) -> bool {
-        let Marks { deleted, checksum, mut malformed, rounded, repeated, identifier } = *words.marks();
+        let Marks { deleted, checksum, doubtful, mut malformed, rounded, repeated, identifier } =
+            *words.marks();
         let measure = &mut self.measure;
         let reading = &mut measure.survey.reading;
         if number == 1 && bytes.get(start..).is_some_and(|line| line.starts_with(&BYTE_ORDER_MARK)) {
@@ -193,6 +200,10 @@ impl Core {
             }
         }
         let reading = &mut measure.survey.reading;
+        let acts = may_act(words);
+        if doubtful || (malformed > 0 || repeated > 0) && known && acts {
+            reading.doubtful.add(number);
+        }
         if rounded > 0 {
             reading.rounded.add(number);
         }
@@ -207,9 +218,33 @@ impl Core {
         }
         if deleted {
             reading.block_deleted.add(number);
+            if acts {
+                reading.deleted_commands.add(number);
+            }
             return false;
         }
         true
+    }
+}
+
+impl Core {
+    /// A line of which the beginning alone is here.
+    #[cold]
+    fn too_long(&mut self, at: LineAt, words: &Words, bytes: &[u8]) {
+        let number = at.number;
+        let Survey { reading, tail, .. } = &mut self.measure.survey;
+        reading.long_lines.add(number);
+        tail.last_line_readable = false;
+        if let Some((from, to)) = words.marks().identifier {
+            reading.identifier(bytes.get(from as usize..to as usize).unwrap_or_default(), number);
+            if at.has_code {
+                reading.doubtful.add(number);
+            }
+        } else if words.g().is_empty() && matches!(words.m(), [1170 | 1180]) {
+            // The display shows less of it, that is all.
+        } else {
+            reading.doubtful.add(number);
+        }
     }
 }
 
@@ -217,19 +252,21 @@ impl LineSink for Core {
     #[inline]
     fn line(&mut self, at: LineAt, words: &Words, bytes: &[u8]) {
         if self.in_window {
-            self.head(at.number, at.start, at.end_byte, words, bytes);
+            self.head(at, words, bytes);
         }
         self.measure.line = at.number;
         if !at.ended {
             self.measure.survey.tail.last_line_ended = false;
         }
         if at.too_long {
-            self.measure.survey.reading.long_lines.add(at.number);
-            self.measure.survey.tail.last_line_readable = false;
+            self.too_long(at, words, bytes);
             return;
         }
         if !words.any {
-            self.measure.wordless(bytes.get(at.start..words.end as usize).unwrap_or_default());
+            let line = bytes.get(at.start..words.end as usize).unwrap_or_default();
+            // Of a long one only its mark is the same however it came.
+            let line = if at.long { line.trim_ascii_start().get(..1).unwrap_or_default() } else { line };
+            self.measure.wordless(line);
             return;
         }
         self.measure.readable = true;
@@ -241,7 +278,7 @@ impl LineSink for Core {
     }
 
     #[cold]
-    fn odd(&mut self, at_byte: u64, value: u8) {
-        self.measure.odd(at_byte, value);
+    fn odd(&mut self, at_byte: u64, what: Odd) {
+        self.measure.odd(at_byte, what);
     }
 }

@@ -4,6 +4,7 @@
 //! What is not usual, or stands in the last bytes of a block, is left to the scanner of single bytes.
 
 use super::number::{MICRO, POWERS};
+use super::unusual::is_exponent;
 use super::word::{Code, Words, bit};
 
 /// Of each byte the bit of the letter that it is, none where it is no letter or its words are no plain numbers.
@@ -64,6 +65,9 @@ pub(super) fn words(bytes: &[u8], at: usize, words: &mut Words) -> usize {
         let Some((micro, end, next)) = number(bytes, at + 1) else { break };
         let then = usual(next);
         if then == 0 && !(matches!(next, b'\n' | b'\r' | b';') || is_letter(next)) {
+            break;
+        }
+        if next | 0x20 == b'e' && is_exponent(bytes, at, end) {
             break;
         }
         if present & bit != 0 {
@@ -225,7 +229,7 @@ mod tests {
 
         #[test]
         fn as_byte_by_byte(parts in proptest::collection::vec(
-            "[GgMNnXYZEFxe]|[0-9]{0,9}|[.]|[-+]| |\t|\r|\n|;|[*/(%_)]|X[0-9]{1,4}[.][0-9]{0,7} ?|E-?[0-9]{1,9}|G[0-9] ", 0..40,
+            "[GgMNnXYZEFxe]|[0-9]{0,9}|[.]|[-+]| |\t|\r|\n|;|[*/(%_)]|X[0-9]{1,4}[.][0-9]{0,7} ?|E-?[0-9]{1,9}|G[0-9] |[eE][-+]?0[0-9]", 0..40,
         )) {
             alike(parts.concat().as_bytes());
         }

@@ -13,6 +13,16 @@ pub enum Checksum {
     Wrong,
 }
 
+/// A byte that no job text holds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Odd {
+    /// A control character other than tab and line ends, or the last byte of a line end of Unicode's.
+    Control(u8),
+    /// 0xFF, or a byte above 0x7F outside comments and texts.
+    Other(u8),
+}
+
 /// What a line has besides words that could be read.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
@@ -21,6 +31,9 @@ pub struct Marks {
     pub deleted: bool,
     /// Line check.
     pub checksum: Checksum,
+    /// Whether something stands there that one controller takes for a command and another does not: a number with an
+    /// exponent, words after a line check or a `%`, a comment without its end.
+    pub doubtful: bool,
     /// Words that could not be read and runs of stray characters.
     pub malformed: u8,
     /// Rounded numbers.

@@ -7,12 +7,13 @@
 #[cfg(target_pointer_width = "64")]
 mod eight;
 mod line;
+mod long;
 mod marks;
 mod number;
 mod unusual;
 mod word;
 
 pub use line::{LineAt, LineSink, Lines};
-pub use marks::{Checksum, Marks};
+pub use marks::{Checksum, Marks, Odd};
 pub use number::MICRO;
 pub use word::{Code, Words, scan};

@@ -1,8 +1,8 @@
 //! line → words: letter and number, comments split off.
 
-use super::marks::Marks;
+use super::marks::{Marks, Odd};
 use super::number;
-use super::unusual::{identifier, other, slow_word};
+use super::unusual::{identifier, is_exponent, other, slow_word};
 
 /// The number of a G or M word in tenths: G1 is 10, G38.2 is 382.
 pub type Code = u32;
@@ -43,6 +43,8 @@ pub struct Words {
     pub comment: Option<u32>,
     /// Where the line ends, in the bytes scanned: its line end, or their end.
     pub end: u32,
+    /// XOR of the bytes that were dropped from the line before it was scanned.
+    pub(super) dropped: u8,
 }
 
 impl Words {
@@ -196,12 +198,11 @@ impl Words {
 }
 
 /// Reads the words of the line that begins at `start`, up to its line end or the end of `bytes`, and gives the
-/// place after the line end. Bytes that no text holds, control characters but tab and line ends, DEL and 0xFF, are
-/// handed to `odd` with their place, in order.
+/// place after the line end: LF, CR, or both. Bytes that no text holds are handed to `odd` with their place, in order.
 ///
 /// The usual forms of words are read here in one go; whatever is unusual is left to `slow_word` and `other`.
 #[inline]
-pub fn scan(bytes: &[u8], start: usize, words: &mut Words, odd: &mut impl FnMut(usize, u8)) -> usize {
+pub fn scan(bytes: &[u8], start: usize, words: &mut Words, odd: &mut impl FnMut(usize, Odd)) -> usize {
     scan_by::<true>(bytes, start, words, odd)
 }
 
@@ -211,7 +212,7 @@ pub(super) fn scan_by<const EIGHT: bool>(
     bytes: &[u8],
     start: usize,
     words: &mut Words,
-    odd: &mut impl FnMut(usize, u8),
+    odd: &mut impl FnMut(usize, Odd),
 ) -> usize {
     words.clear();
     let mut at = start;
@@ -245,7 +246,11 @@ pub(super) fn scan_by<const EIGHT: bool>(
                     words.end = at as u32;
                     return at;
                 }
-                b'\t' | b'\r' => at += 1,
+                b'\r' => {
+                    words.end = at as u32;
+                    return at + if bytes.get(at + 1) == Some(&b'\n') { 2 } else { 1 };
+                }
+                b'\t' => at += 1,
                 _ => at = other(bytes, start, at, byte, words, odd),
             }
         }
@@ -317,6 +322,8 @@ fn word(bytes: &[u8], at: usize, letter: u8, words: &mut Words) -> usize {
     if byte == b' ' {
         next += 1;
         byte = get(next);
+    } else if byte | 0x20 == b'e' && is_exponent(bytes, at, next) {
+        return slow_word(bytes, at, letter, words);
     }
     let ends = (byte | 0x20).wrapping_sub(b'a') < 26 || matches!(byte, b'\n' | b'\r' | b';');
     if !ends || digits == 0 || decimals > 6 || matches!(letter, b'm' | b'n') {
@@ -369,12 +376,12 @@ mod tests {
         assert_eq!(words("N00012 G38.2 Z-1 (probe) F100 ; down"), "g382 f100000000 z-1000000");
         assert_eq!(words("G28 X Y"), "g280 x? y?");
         assert_eq!(words("M117 X1 Y2 hello"), "m1170");
-        assert_eq!(words("G1 X1.2.3 Y4"), "g10 y4000000 bad1");
-        assert_eq!(words("G1 X-- Y4"), "g10 y4000000 bad1");
+        assert_eq!(words("G1 X1.2.3 Y4"), "g10 x? y4000000 bad1");
+        assert_eq!(words("G1 X-- Y4"), "g10 x? y4000000 bad1");
         assert_eq!(words("G1 X$$ Y4"), "g10 x? y4000000 bad1");
         assert_eq!(words("(open"), "bad1");
         assert_eq!(words("% mark"), "");
-        assert_eq!(words("G1 X12345678901"), "g10 bad1");
+        assert_eq!(words("G1 X12345678901"), "g10 x? bad1");
         assert_eq!(words("G1 X0.123456789"), "g10 x123457");
     }
 

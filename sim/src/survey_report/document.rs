@@ -339,6 +339,9 @@ fn not_read(reading: &Reading) -> Value {
         "rounded": tally(reading.rounded),
         "repeated": tally(reading.repeated),
         "block_deleted": tally(reading.block_deleted),
+        "deleted_commands": tally(reading.deleted_commands),
+        "doubtful": tally(reading.doubtful),
+        "control_characters": tally(reading.controls.met),
         "no_move": tally(reading.unread.met),
         "no_move_why": reading.unread.first.map(unread_key),
         "checksums": reading.checksums.checked,
@@ -386,6 +389,7 @@ const fn unread_key(kind: UnreadKind) -> &'static str {
         UnreadKind::FeedForm => "feed form",
         UnreadKind::Volumetric => "volumetric",
         UnreadKind::TooLarge => "too large",
+        UnreadKind::ManyWords => "several commands",
     }
 }
 

@@ -149,6 +149,8 @@ fn not_read(page: &mut Page<'_>, reading: &Reading) -> io::Result<()> {
         ("rounded to 0.000001", reading.rounded),
         ("letter twice on a line", reading.repeated),
         ("lines begun with /", reading.block_deleted),
+        ("may move or heat, unclear", reading.doubtful),
+        ("control characters", reading.controls.met),
     ];
     for (name, met) in odd {
         page.tally(name, met)?;
@@ -190,5 +192,6 @@ pub(super) const fn unread_words(kind: UnreadKind) -> &'static str {
         UnreadKind::FeedForm => "feed per revolution or in inverse time",
         UnreadKind::Volumetric => "filament measured by volume",
         UnreadKind::TooLarge => "an arc too large to be reckoned with",
+        UnreadKind::ManyWords => "several commands on one line",
     }
 }

@@ -10,7 +10,8 @@ use super::rooms::{bench, big, centred, closed_box, fine, round, thick};
 use super::{Arcs, Comments, Dialect, Job, Retract, Shape};
 
 /// A job of a material on a machine, changed.
-pub(super) fn job(what: &str, stuff: &Stuff, machine: Machine, change: impl FnOnce(&mut Plan)) -> Job {
+#[must_use]
+pub fn job(what: &str, stuff: &Stuff, machine: Machine, change: impl FnOnce(&mut Plan)) -> Job {
     let mut plan = stuff.plan(laid_out(&machine, Plan::new()));
     if machine.filament_um > 2000 {
         plan.dialect.retract = Retract::Moves(4.0);
@@ -307,8 +308,18 @@ fn edited() -> Vec<Job> {
             text.replacen("M107\n", "M107\nM117 Fertig: Größe geprüft\n", 1)
         }),
         of("umlauts in comments", |text| format!("; Bügel für die Tür, größer\n{text}")),
-        of("skipped lines of another machine", |text| {
-            text.replacen("G28\n", "G28\n/G1 X500 Y500 Z-3 F9000\n", 1)
+        of("skipped lines that say nothing", |text| {
+            text.replacen("G28\n", "G28\n/M117 done\n/ ; nothing\n", 1)
+        }),
+        of("CR alone ends the lines", |text| text.replace('\n', "\r")),
+        of("a long comment in brackets before words", |text| {
+            text.replacen("G28\n", &format!("({}) G28 ({})\n", "note ".repeat(80), "x".repeat(300)), 1)
+        }),
+        of("a long comment after words", |text| {
+            text.replacen("G28\n", &format!("G28 ; {}\n", "settings = 1 ".repeat(60)), 1)
+        }),
+        of("tight words with a wipe", |text| {
+            text.replacen("M106 S170\n", "M106 S170\nM83\nG1F1800E-.5\nG1E.5F1800\nM82\n", 1)
         }),
         of("heat words again on every layer", |text| {
             text.replace("; layer", "M104 S205\n; layer").replacen("M104 S205\n", "", 1)

@@ -1,4 +1,5 @@
-//! 2: blank or foreign bytes inside the file.
+//! 2: blank or foreign bytes inside the file, and control characters, which some controller takes for a line end, the
+//! file's end or a command of its own.
 
 use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::file::opening;
@@ -17,8 +18,9 @@ pub(crate) const CHECK: Check = Check {
     id: "blank inside file",
     group: Group::File,
     levels: &[Level::Hold],
-    rule: "64 or more bytes 00 or FF in a row, or more than 0.1 % bytes that are no text",
-    source: "judgement of the room's lead; flash memory reads FF where it is erased",
+    rule: "64 or more bytes 00 or FF in a row, more than 0.1 % bytes that are no text, or a control character other than \
+           tab and line ends anywhere, Unicode's line ends (U+0085, U+2028, U+2029) included",
+    source: "judgement of the room's lead; flash memory reads FF where it is erased; no text editor writes control characters",
     live: Live::Moves,
     needs: Needs::Nothing,
     never_silenced: false,
@@ -45,6 +47,14 @@ pub(crate) fn gap(input: &CheckInput<'_>) -> Option<u16> {
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     if let Some(percent) = gap(input) {
         findings.push(2, 0, Level::Hold, Signal::Notice, [Value::Percent(percent)]);
+    } else if let Some(survey) = input.survey
+        && survey.reading.controls.met.any()
+        && !opening::is_binary(input)
+    {
+        let controls = &survey.reading.controls;
+        let at = Value::Count(u32::try_from(controls.at_byte).unwrap_or(u32::MAX));
+        let values = [Value::Count(controls.met.first_line), Value::Count(controls.value.into()), at];
+        findings.push(2, 1, Level::Hold, Signal::Notice, values);
     }
 }
 
@@ -63,6 +73,17 @@ mod tests {
         assert!(with(63).run(&CHECK).is_empty());
         assert_eq!(with(64).levels(&CHECK), [(HOLD, 0)]);
         assert_eq!(with(64).run(&CHECK)[0].values[0], Value::Percent(37));
+    }
+
+    #[test]
+    fn one_control_character_holds_with_its_place() {
+        let found = Bench::surveyed(|survey| {
+            survey.reading.controls.met.add(7);
+            (survey.reading.controls.at_byte, survey.reading.controls.value) = (90, 11);
+        })
+        .run(&CHECK);
+        assert_eq!((found[0].level, found[0].wording), (HOLD, 1));
+        assert_eq!(found[0].values[..3], [Value::Count(7), Value::Count(11), Value::Count(90)]);
     }
 
     #[test]

@@ -1,6 +1,7 @@
 //! 1: the file ends before the job does.
 
 use crate::checks::check::{Check, Group, Live, Needs};
+use crate::checks::file::not_a_job::{self, NotAJob};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -46,6 +47,9 @@ pub(crate) fn why(input: &CheckInput<'_>) -> Option<Cut> {
         && survey.reading.body_bytes < promised
     {
         return Some(Cut::At(percent(survey.reading.body_bytes, promised)));
+    }
+    if not_a_job::why(survey) == Some(NotAJob::OtherText) {
+        return None;
     }
     let tail = &survey.tail;
     // A fragment behind the end is row 3's.

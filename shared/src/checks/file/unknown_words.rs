@@ -1,6 +1,7 @@
 //! 14: words in no class, words that are not followed, and lines that are too long.
 
 use crate::checks::check::{Check, Group, Live, Needs};
+use crate::checks::file::not_a_job::{self, NotAJob};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -22,7 +23,11 @@ pub(crate) const CHECK: Check = Check {
 };
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
-    let Some(reading) = input.survey.map(|survey| &survey.reading) else { return };
+    let Some(survey) = input.survey else { return };
+    if not_a_job::why(survey) == Some(NotAJob::OtherText) {
+        return; // Row 12 names it.
+    }
+    let reading = &survey.reading;
     if let Some((first, _)) = input.unlisted(WordClass::Unfollowed) {
         let values = [Value::text(&first.name), Value::Count(first.met.first_line)];
         findings.push(14, 2, Level::Hold, Signal::Notice, values);

@@ -1,19 +1,22 @@
 //! 92: lines that could not be understood, so that the moves may say less than the machine does.
 
 use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::file::{blank_gap, cut_short, opening};
+use crate::checks::file::not_a_job::NotAJob;
+use crate::checks::file::{blank_gap, cut_short, not_a_job, opening};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
+use crate::survey::Tally;
 
 pub(crate) const CHECK: Check = Check {
     number: 92,
     id: "lines not understood",
     group: Group::Own,
-    levels: &[Level::Look],
-    rule: "a line whose words cannot be read, or that asks for a move this build does not know (other arc planes, volumetric \
-           feed, feed per revolution)",
-    source: "RS274/NGC 3.3",
+    levels: &[Level::Look, Level::Hold],
+    rule: "a line whose words cannot be read (too long, a letter twice, an exponent, a decimal comma), that holds several \
+           commands, or that asks for volumetric feed or feed per revolution: LOOK, and HOLD where it may have moved, fed \
+           or heated; a line begun with / that would move, feed or heat: LOOK",
+    source: "RS274/NGC 3.3; controllers differ in whether they skip lines begun with /",
     live: Live::Moves,
     needs: Needs::Nothing,
     never_silenced: false,
@@ -22,26 +25,36 @@ pub(crate) const CHECK: Check = Check {
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(survey) = input.survey else { return };
-    // Damage that rows 1, 2, 3 and 11 name leaves such lines behind.
+    // Damage that rows 1, 2, 3, 11 and 12 name leaves such lines behind.
     let damaged = cut_short::why(input).is_some()
         || blank_gap::gap(input).is_some()
         || opening::is_binary(input)
+        || survey.reading.controls.met.any()
+        || not_a_job::why(survey) == Some(NotAJob::OtherText)
         || survey.tail.malformed_after_end.any();
     if damaged {
         return;
     }
     let reading = &survey.reading;
-    let lines = [reading.malformed, reading.unread.met];
-    let count = lines.iter().fold(0_u32, |sum, tally| sum.saturating_add(tally.count));
-    if let Some(first) = lines.iter().filter(|tally| tally.any()).map(|tally| tally.first_line).min() {
-        findings.push(92, 0, Level::Look, Signal::None, [Value::Count(count), Value::Count(first)]);
+    let values = |tally: Tally| [Value::Count(tally.count), Value::Count(tally.first_line)];
+    let lines = [reading.malformed, reading.repeated, reading.unread.met];
+    if reading.doubtful.any() {
+        findings.push(92, 1, Level::Hold, Signal::Notice, values(reading.doubtful));
+    } else if let Some(first_line) =
+        lines.iter().filter(|tally| tally.any()).map(|tally| tally.first_line).min()
+    {
+        let count = lines.iter().fold(0_u32, |sum, tally| sum.saturating_add(tally.count));
+        findings.push(92, 0, Level::Look, Signal::None, values(Tally { count, first_line }));
+    }
+    if reading.deleted_commands.any() {
+        findings.push(92, 2, Level::Look, Signal::None, values(reading.deleted_commands));
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::checks::bench::{Bench, LOOK};
+    use crate::checks::bench::{Bench, HOLD, LOOK};
 
     #[test]
     fn one_line_is_looked_at() {
@@ -53,6 +66,25 @@ mod tests {
         })
         .run(&CHECK);
         assert_eq!(found[0].values[..2], [Value::Count(2), Value::Count(4)]);
+    }
+
+    #[test]
+    fn a_line_that_may_move_holds() {
+        let found = Bench::surveyed(|survey| {
+            survey.reading.malformed.add(4);
+            survey.reading.doubtful.add(9);
+        })
+        .run(&CHECK);
+        assert_eq!((found.len(), found[0].level, found[0].wording), (1, HOLD, 1));
+        assert_eq!(found[0].values[..2], [Value::Count(1), Value::Count(9)]);
+        assert_eq!(Bench::surveyed(|survey| survey.reading.repeated.add(7)).levels(&CHECK), [(LOOK, 0)]);
+    }
+
+    #[test]
+    fn a_line_begun_with_a_slash_is_looked_at_where_it_would_move() {
+        assert!(Bench::surveyed(|survey| survey.reading.block_deleted.add(3)).run(&CHECK).is_empty());
+        let bench = Bench::surveyed(|survey| survey.reading.deleted_commands.add(3));
+        assert_eq!(bench.levels(&CHECK), [(LOOK, 2)]);
     }
 
     #[test]

@@ -2,7 +2,7 @@
 
 use super::close_material::acetate_trap;
 use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::file::opening;
+use crate::checks::file::{not_a_job, opening};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::{CheckInput, Unread};
@@ -24,8 +24,10 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     if acetate_trap(input).is_some() {
         return; // Row 56 names it.
     }
-    // Of a job that could not be read it is no news that it names nothing (rows 91 and 11).
-    let unread = input.unread == Some(Unread::Job) || opening::is_binary(input);
+    // Of a job that could not be read it is no news that it names nothing (rows 91, 11 and 12).
+    let no_job =
+        opening::is_binary(input) || input.survey.is_some_and(|survey| not_a_job::why(survey).is_some());
+    let unread = input.unread == Some(Unread::Job) || no_job;
     match (&input.facts.material, input.facts.grade) {
         (None, _) if unread => {}
         (None, _) => findings.push(55, 0, Level::Look, Signal::None, [input.spool_material()]),

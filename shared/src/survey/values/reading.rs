@@ -53,6 +53,18 @@ pub struct Unread {
     pub first: Option<UnreadKind>,
 }
 
+/// Control characters, and line ends that only some programs know.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Controls {
+    /// How often and on which line first.
+    pub met: Tally,
+    /// The first one's place in the file, from 0.
+    pub at_byte: u64,
+    /// Which byte it is.
+    pub value: u8,
+}
+
 /// Line checks of the form `N… *NN`.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
@@ -93,16 +105,20 @@ pub struct Reading {
     pub body_crc32: u32,
     /// Whether the file begins with the UTF-8 byte-order mark EF BB BF.
     pub byte_order_mark: bool,
-    /// Lines of more than 256 characters (RS274/NGC 3.3); they are not read. Comments alone do not count.
+    /// Lines of more than 256 characters (RS274/NGC 3.3); they are not read. Comments do not count.
     pub long_lines: Tally,
+    /// Lines that could not be read with certainty and may move, feed, heat, or change how later lines do.
+    pub doubtful: Tally,
     /// Words whose number could not be read, and characters that begin no word.
     pub malformed: Tally,
     /// Numbers with more decimals than 10⁻⁶ of their unit, rounded half away from zero.
     pub rounded: Tally,
     /// Letters given twice on a line (RS274/NGC 3.3.5 allows one); the last one counts.
     pub repeated: Tally,
-    /// Lines begun with `/`, which are not executed.
+    /// Lines begun with `/`, which are not executed here.
     pub block_deleted: Tally,
+    /// Those of them that would move, feed, heat, or change how later lines do.
+    pub deleted_commands: Tally,
     /// Words that a machine sheet may list as its own: unknown ones, and those that only adjust or touch the machine
     /// or are not followed.
     pub unknown: Tally,
@@ -124,6 +140,8 @@ pub struct Reading {
     pub checksums: Checksums,
     /// The longest run of blank bytes.
     pub blank: BlankRun,
+    /// Control characters.
+    pub controls: Controls,
     /// Bytes that no job text holds: control characters other than tab and line ends, DEL, 0xFF, and bytes above
     /// 0x7F outside comments.
     pub non_text_bytes: u64,

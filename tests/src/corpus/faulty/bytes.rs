@@ -185,10 +185,10 @@ fn text_jobs() -> Vec<Fault> {
                 .edited(|text| format!("; job-header 1\n; {{\"material\":\"PLA\",\n; end-header\n{text}")),
             look(89, 0),
         ),
-        fault(plane, look(92, 0).values([Value::Count(1), plane_line])),
+        fault(plane, hold(92, 1).values([Value::Count(1), plane_line])),
         fault(
             plain("words garbled", |_| {}).with("M106 S170\n", "M106 S170\nG1 X11O.5 Y1OO.2\n"),
-            look(92, 0),
+            hold(92, 1),
         ),
     ]
 }

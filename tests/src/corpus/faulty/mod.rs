@@ -2,6 +2,7 @@
 
 mod bytes;
 mod heat;
+mod lines;
 mod machine;
 mod material;
 mod notes;
@@ -125,6 +126,7 @@ pub fn jobs() -> Vec<Fault> {
     let mut jobs = bytes::jobs();
     jobs.extend(machine::jobs());
     jobs.extend(heat::jobs());
+    jobs.extend(lines::jobs());
     jobs.extend(material::jobs());
     jobs.extend(room::jobs());
     jobs.extend(notes::jobs());

@@ -12,8 +12,8 @@ use crate::corpus::{Job, Start};
 pub(super) fn jobs() -> Vec<Fault> {
     let slow = |job: Job| job.machine(|machine| machine.motion.max_speed_mm_s = [120, 120, 12, 60]);
     let long = plain("a line of 257 characters", |_| {})
-        .with("M106 S170\n", &format!("M106 S170\nG0 F6000{}\n", " ".repeat(249)));
-    let long_line = super::line_of(&long, "G0 F6000  ");
+        .with("M106 S170\n", &format!("M106 S170\nM117 {}\n", "x".repeat(252)));
+    let long_line = super::line_of(&long, "M117 xx");
     vec![
         // Travels at 150 mm/s.
         fault(

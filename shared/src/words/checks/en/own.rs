@@ -11,6 +11,8 @@ pub(super) const WORDINGS: &[Wording] = &[
     w(91, 2, "Machine sheet could not be read.", "Correct MACHINE.JSN.", ""),
     w(91, 3, "Room rules could not be read.", "Correct ROOM.JSN.", ""),
     w(92, 0, "{0} lines are not understood. Numbers may be off.", "Look at line {1}, slice again.", ""),
+    w(92, 1, "{0} lines may move or heat, but are unclear.", "Look at line {1}, slice again.", "What the machine does there was not vetted."),
+    w(92, 2, "{0} lines start with /. Some machines run them.", "Look at line {1}. Delete them if not needed.", ""),
     w(93, 0, "Sticker says {0}, ticket says {1}.", "The sticker counts. Ask the lead to correct the ticket.", ""),
     w(94, 0, "No machine sheet. Heat and plate limits are not checked.", "Put MACHINE.JSN into HOLDPT on the card.", "Nor are height, nozzle and filament."),
     w(96, 0, "{0}, line {1}: reaches beyond this job.", "Remove the line. Only the lead may start it.", "It acts on other files, pins, power, firmware or the host. `holdpoint words` says what it does."),
