@@ -1,12 +1,15 @@
 //! A file that is there whole or not at all: written beside its place, brought to the disk, then given its name.
 
-use std::fs::{File, Permissions};
+use std::fs::{self, File, Permissions};
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result};
-use tempfile::Builder;
+use tempfile::{Builder, NamedTempFile};
 
-/// What happens to a file that bears the name already.
+/// How the name of a file that is not whole yet begins and ends. No listing of jobs shows a name with a leading dot.
+const PART: (&str, &str) = (".holdpoint-", ".part");
+
+/// What happens to a file that has the name already.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Existing {
     /// It is replaced in one step.
@@ -15,29 +18,38 @@ pub enum Existing {
     Kept,
 }
 
-/// Writes a file by `fill`. Whatever fails, and whenever, an older file of that name stays as it is and nothing is
-/// left beside it; only a power cut or a kill can leave a file whose name begins with a dot, which no listing of
-/// jobs shows.
+/// Writes a file by `fill`, with `permissions` or, without them, as the user's new files have them. Whatever fails, and
+/// whenever, an older file of that name stays as it is and nothing is left beside it. A kill or a power cut can leave a
+/// part of a file, which the next writing into that folder removes.
 ///
 /// # Errors
 /// When the folder cannot be written, the name is taken and kept, or `fill` fails.
 pub fn write(
     path: &Path,
     existing: Existing,
-    permissions: Permissions,
-    fill: impl FnOnce(&mut File) -> Result<()>,
+    permissions: Option<Permissions>,
+    fill: impl FnOnce(&mut NamedTempFile) -> Result<()>,
 ) -> Result<()> {
     let folder = folder_of(path);
-    let mut file =
-        Builder::new().prefix(".holdpoint-").suffix(".part").tempfile_in(&folder).with_context(|| {
-            format!(
-                "{}: nothing can be written into this folder; name another with --to FILE",
-                folder.display()
-            )
-        })?;
+    remove_stale_parts(&folder);
+    let mut builder = Builder::new();
+    builder.prefix(PART.0).suffix(PART.1);
+    #[cfg(unix)]
+    {
+        // The system takes the user's mask off this, as from every new file.
+        use std::os::unix::fs::PermissionsExt;
+        builder.permissions(Permissions::from_mode(0o666));
+    }
+    let mut file = builder.tempfile_in(&folder).with_context(|| {
+        format!("{}: nothing can be written into this folder; name another", folder.display())
+    })?;
+    // The lock tells the next run that this part is being written; where a system has no locks, none is removed.
+    let _ = file.as_file().try_lock();
     let failed = || format!("{}: cannot be written; is there space left?", path.display());
-    fill(file.as_file_mut())?;
-    file.as_file().set_permissions(permissions).with_context(failed)?;
+    fill(&mut file).with_context(failed)?;
+    if let Some(permissions) = permissions {
+        file.as_file().set_permissions(permissions).with_context(failed)?;
+    }
     file.as_file().sync_all().with_context(failed)?;
     match existing {
         Existing::Replaced => file.persist(path).map_err(|error| error.error).with_context(failed)?,
@@ -49,6 +61,21 @@ pub fn write(
     #[cfg(unix)]
     let _ = File::open(&folder).and_then(|folder| folder.sync_all());
     Ok(())
+}
+
+/// Removes what killed runs left in a folder: parts that nobody holds a lock on.
+fn remove_stale_parts(folder: &Path) {
+    // What cannot be read or removed now does no harm: it is tried again at the next writing.
+    let Ok(entries) = fs::read_dir(folder) else { return };
+    for path in entries.flatten().map(|entry| entry.path()) {
+        let name = path.file_name().and_then(|name| name.to_str()).unwrap_or_default();
+        if name.starts_with(PART.0)
+            && name.ends_with(PART.1)
+            && File::open(&path).is_ok_and(|file| file.try_lock().is_ok())
+        {
+            let _ = fs::remove_file(&path);
+        }
+    }
 }
 
 fn folder_of(path: &Path) -> PathBuf {
@@ -68,12 +95,12 @@ mod tests {
     use super::*;
 
     /// A folder with one file, and that file's path and permissions.
-    fn folder() -> (tempfile::TempDir, PathBuf, Permissions) {
+    fn folder() -> (tempfile::TempDir, PathBuf, Option<Permissions>) {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("job.gcode");
         fs::write(&path, "old").unwrap();
         let permissions = fs::metadata(&path).unwrap().permissions();
-        (folder, path, permissions)
+        (folder, path, Some(permissions))
     }
 
     fn names(folder: &Path) -> Vec<String> {
@@ -88,7 +115,7 @@ mod tests {
             file.write_all(b"half of the new")?;
             bail!("the lights went out")
         });
-        assert_eq!(failed.unwrap_err().to_string(), "the lights went out");
+        assert!(format!("{:#}", failed.unwrap_err()).ends_with("the lights went out"));
         assert_eq!(fs::read(&path).unwrap(), b"old");
         assert_eq!(names(folder.path()), ["job.gcode"]);
     }
@@ -121,6 +148,30 @@ mod tests {
         left.sort();
         assert_eq!(left, ["inner", "job.gcode"]);
         let nowhere = write(&folder.path().join("no/x"), Existing::Kept, permissions, |_| Ok(()));
-        assert!(nowhere.unwrap_err().to_string().contains("--to"));
+        assert!(nowhere.unwrap_err().to_string().contains("name another"));
+    }
+
+    #[test]
+    fn parts_of_killed_runs_go_and_those_of_others_stay() {
+        let (folder, path, permissions) = folder();
+        let part = |name: &str| folder.path().join(format!(".holdpoint-{name}.part"));
+        fs::write(part("left"), "half").unwrap();
+        let busy = File::create(part("busy")).unwrap();
+        busy.lock().unwrap();
+        write(&path, Existing::Replaced, permissions, |file| Ok(file.write_all(b"new")?)).unwrap();
+        let mut left = names(folder.path());
+        left.sort();
+        assert_eq!(left, [".holdpoint-busy.part", "job.gcode"]);
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_new_file_is_as_the_users_other_new_files() {
+        use std::os::unix::fs::PermissionsExt;
+        let (folder, ..) = folder();
+        let mode = |name: &str| fs::metadata(folder.path().join(name)).unwrap().permissions().mode();
+        write(&folder.path().join("ours"), Existing::Kept, None, |_| Ok(())).unwrap();
+        File::create(folder.path().join("theirs")).unwrap();
+        assert_eq!(mode("ours"), mode("theirs"));
     }
 }

@@ -1,14 +1,17 @@
-//! The device's own flash on a desktop: in memory, and in a file where its user wants to find it again.
+//! The device's own flash on a desktop.
 
-use std::fs;
+use std::fs::{self, File, OpenOptions};
+use std::io::{ErrorKind, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 
-use anyhow::{Context, Result};
+use anyhow::{Context, Result, bail};
 use embedded_storage::nor_flash::{
     ErrorType, NorFlash, NorFlashErrorKind, ReadNorFlash, check_erase, check_read, check_write,
 };
 use holdpoint_shared::ledger::{Ledger, LedgerError, Refused};
 
+use crate::atomic::{self, Existing};
+use crate::lock;
 use crate::power::{Power, WriteFate};
 
 /// Bytes of a page: that of the boards with flash chips of their own.
@@ -17,10 +20,18 @@ const PAGE_BYTES: usize = 4096;
 /// Pages: as many as a board keeps for the ledger.
 const PAGES: usize = 16;
 
-/// Flash whose cells stand in memory.
-#[derive(Clone, Debug)]
+/// Bytes of the whole flash.
+const FLASH_BYTES: usize = PAGES * PAGE_BYTES;
+
+/// Flash whose cells stand in memory, and in a file where its user wants to find it again.
+///
+/// Every change is in the file, on the disk, before the write returns: whatever ends the program, a kill or a power
+/// cut, the file holds what a board's flash would hold.
+#[derive(Debug)]
 pub struct Flash {
     cells: Vec<u8>,
+    /// Locked for as long as the flash is open.
+    file: Option<File>,
     power: Power,
 }
 
@@ -28,25 +39,42 @@ impl Flash {
     /// As it comes from the maker.
     #[must_use]
     pub fn blank() -> Self {
-        Self { cells: vec![0xFF; PAGES * PAGE_BYTES], power: Power::new() }
+        Self { cells: vec![0xFF; FLASH_BYTES], file: None, power: Power::new() }
     }
 
-    /// The flash kept in a file; a blank one where there is none yet.
+    /// The flash kept in a file; where there is none yet, a blank one is made, whole from the first moment.
     ///
     /// # Errors
-    /// When the file cannot be read or has another size.
+    /// When the file cannot be opened, is no file of a flash's size (it is not read then), or another program has it
+    /// open.
     pub fn load(path: &Path) -> Result<Self> {
-        match fs::read(path) {
-            Ok(cells) if cells.len() == PAGES * PAGE_BYTES => Ok(Self { cells, power: Power::new() }),
-            Ok(cells) => anyhow::bail!(
-                "{}: {} bytes; a device's flash has {}. Name another file, or one that is not there yet",
-                path.display(),
-                cells.len(),
-                PAGES * PAGE_BYTES
-            ),
-            Err(error) if error.kind() == std::io::ErrorKind::NotFound => Ok(Self::blank()),
-            Err(error) => Err(error).with_context(|| format!("{}: cannot be read", path.display())),
+        let name = path.display();
+        let found = match fs::metadata(path) {
+            Err(error) if error.kind() == ErrorKind::NotFound => {
+                atomic::write(path, Existing::Kept, None, |file| Ok(file.write_all(&Self::blank().cells)?))?;
+                fs::metadata(path)
+            }
+            found => found,
+        };
+        let found = found.with_context(|| format!("{name}: cannot be read"))?;
+        if !found.is_file() {
+            bail!("{name}: is not a file; a device's flash is kept in a file of {FLASH_BYTES} bytes");
         }
+        if found.len() != FLASH_BYTES as u64 {
+            bail!(
+                "{name}: {} bytes; a device's flash has {FLASH_BYTES}. Name another file, or one that does not exist yet",
+                found.len()
+            );
+        }
+        let mut file = OpenOptions::new()
+            .read(true)
+            .write(true)
+            .open(path)
+            .with_context(|| format!("{name}: cannot be opened for reading and writing"))?;
+        lock::exclusive(&file, path)?;
+        let mut cells = vec![0xFF; FLASH_BYTES];
+        file.read_exact(&mut cells).with_context(|| format!("{name}: cannot be read"))?;
+        Ok(Self { cells, file: Some(file), power: Power::new() })
     }
 
     /// The same flash on a supply that it shares with a card.
@@ -55,10 +83,19 @@ impl Flash {
         Self { power, ..self }
     }
 
-    /// Its bytes, as they are kept in a file.
+    /// Its bytes.
     #[must_use]
     pub fn bytes(&self) -> &[u8] {
         &self.cells
+    }
+
+    /// Brings a changed part to the file.
+    fn keep(&mut self, from: usize, to: usize) -> Result<(), NorFlashErrorKind> {
+        let Some(file) = &mut self.file else { return Ok(()) };
+        file.seek(SeekFrom::Start(from as u64))
+            .and_then(|_| file.write_all(&self.cells[from..to]))
+            .and_then(|()| file.sync_data())
+            .map_err(|_| NorFlashErrorKind::Other)
     }
 }
 
@@ -114,6 +151,7 @@ impl NorFlash for Flash {
         let to = if fate == WriteFate::Torn { from + (to - from) / 2 } else { to };
         if fate != WriteFate::Nothing {
             self.cells[from as usize..to as usize].fill(0xFF);
+            self.keep(from as usize, to as usize)?;
         }
         answered(fate)
     }
@@ -130,6 +168,42 @@ impl NorFlash for Flash {
             // Writing clears bits and never sets one.
             *cell &= byte;
         }
+        self.keep(offset as usize, offset as usize + written)?;
         answered(fate)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_change_is_in_the_file_when_the_write_returns() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("flash.bin");
+        let mut flash = Flash::load(&path).unwrap();
+        assert_eq!(fs::read(&path).unwrap(), vec![0xFF; FLASH_BYTES]);
+        flash.write(8, &[0xA5; 8]).unwrap();
+        assert_eq!(fs::read(&path).unwrap(), flash.bytes());
+        flash.erase(0, PAGE_BYTES as u32).unwrap();
+        assert_eq!(fs::read(&path).unwrap(), vec![0xFF; FLASH_BYTES]);
+        flash.power.cut_after(0);
+        flash.write(16, &[0; 8]).unwrap_err();
+        let torn = fs::read(&path).unwrap();
+        assert_eq!((&torn[16..20], &torn[20..24]), (&[0; 4][..], &[0xFF; 4][..]));
+        // It is nobody else's while it is open.
+        assert!(Flash::load(&path).unwrap_err().to_string().contains("another"));
+        drop(flash);
+        assert_eq!(Flash::load(&path).unwrap().bytes(), torn);
+    }
+
+    #[test]
+    fn what_is_no_flash_is_refused_unread() {
+        let folder = tempfile::tempdir().unwrap();
+        let large = folder.path().join("large.bin");
+        // Sparse: to read it would take a terabyte.
+        File::create(&large).unwrap().set_len(1 << 40).unwrap();
+        assert!(Flash::load(&large).unwrap_err().to_string().contains("1099511627776 bytes"));
+        assert!(Flash::load(folder.path()).unwrap_err().to_string().contains("is not a file"));
     }
 }

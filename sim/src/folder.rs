@@ -1,5 +1,6 @@
 //! A plain folder of the desktop, or a list of files, in the place of a card.
 
+use std::collections::HashMap;
 use std::fs::{self, File, ReadDir};
 use std::io::{self, ErrorKind, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
@@ -29,7 +30,12 @@ pub struct Folder {
     offset: FixedOffset,
     /// Every job ever listed: a place is an index of this list, so it stays valid.
     known: Vec<PathBuf>,
+    /// Where each stands in `known`.
+    places: HashMap<PathBuf, usize>,
     walk: Option<Result<Walk, MediaError>>,
+    /// What the last listing from its newest job on found. Every other listing is of this: the folder is walked once,
+    /// however many pages and neighbours are asked for.
+    listed: Option<Listed>,
     open: Option<OpenJob>,
     problem: Option<String>,
 }
@@ -47,10 +53,16 @@ struct OpenJob {
     size: u64,
 }
 
+#[derive(Debug, Default)]
+struct Listed {
+    entries: Vec<Entry>,
+    census: Census,
+}
+
 #[derive(Debug)]
 struct Walk {
     builder: PageBuilder,
-    census: Census,
+    listed: Listed,
     levels: Vec<(ReadDir, PathBuf)>,
     files: std::vec::IntoIter<PathBuf>,
 }
@@ -88,7 +100,17 @@ impl Folder {
                 "{utc_offset_min} minutes from UTC is more than a day: between -1439 and 1439 are possible"
             )
         })?;
-        Ok(Self { source, records, offset, known: Vec::new(), walk: None, open: None, problem: None })
+        Ok(Self {
+            source,
+            records,
+            offset,
+            known: Vec::new(),
+            places: HashMap::new(),
+            walk: None,
+            listed: None,
+            open: None,
+            problem: None,
+        })
     }
 
     /// What the operating system said of the last fault, with the file's name.
@@ -122,10 +144,11 @@ impl Folder {
     }
 
     fn place(&mut self, path: &Path) -> EntryPlace {
-        let at = self.known.iter().position(|known| known == path).unwrap_or_else(|| {
+        let next = self.known.len();
+        let at = *self.places.entry(path.to_path_buf()).or_insert(next);
+        if at == next {
             self.known.push(path.to_path_buf());
-            self.known.len() - 1
-        });
+        }
         EntryPlace { folder: 0, entry: at as u64 }
     }
 
@@ -150,9 +173,14 @@ impl Folder {
     }
 
     fn begin(&mut self, from: PageFrom) -> Result<Walk, MediaError> {
+        let again = if matches!(from, PageFrom::Newest) { None } else { self.listed.take() };
+        if let Some(listed) = again {
+            let builder = PageBuilder::new(from);
+            return Ok(Walk { builder, listed, levels: Vec::new(), files: Vec::new().into_iter() });
+        }
         let mut walk = Walk {
             builder: PageBuilder::new(from),
-            census: Census::default(),
+            listed: Listed::default(),
             levels: Vec::new(),
             files: Vec::new().into_iter(),
         };
@@ -171,7 +199,7 @@ impl Folder {
     /// Looks at one more entry; false when there is none.
     fn advance(&mut self, walk: &mut Walk) -> Result<bool, MediaError> {
         if let Some(path) = walk.files.next() {
-            walk.census.jobs = walk.census.jobs.saturating_add(1);
+            walk.listed.census.jobs = walk.listed.census.jobs.saturating_add(1);
             let folder = path.parent().map(Path::to_path_buf).unwrap_or_default();
             self.offer(walk, &path, &folder)?;
             return Ok(true);
@@ -209,10 +237,10 @@ impl Folder {
         if is_folder {
             // As deep as on a card, which also ends links that lead round in circles.
             if walk.levels.len() > FOLDER_DEPTH {
-                walk.census.too_deep = walk.census.too_deep.saturating_add(1);
+                walk.listed.census.too_deep = walk.listed.census.too_deep.saturating_add(1);
                 return Ok(());
             }
-            walk.census.folders = walk.census.folders.saturating_add(1);
+            walk.listed.census.folders = walk.listed.census.folders.saturating_add(1);
             let entries = fs::read_dir(path);
             let entries = entries.map_err(|error| self.fault(path, &error, MediaFault::ReadFailed))?;
             walk.levels.push((entries, inner.join(name)));
@@ -220,9 +248,9 @@ impl Folder {
         }
         let kind = file_kind(name.chars());
         let count = match kind {
-            FileKind::Job => &mut walk.census.jobs,
-            FileKind::Model => &mut walk.census.models,
-            FileKind::Other => &mut walk.census.others,
+            FileKind::Job => &mut walk.listed.census.jobs,
+            FileKind::Model => &mut walk.listed.census.models,
+            FileKind::Other => &mut walk.listed.census.others,
         };
         *count = count.saturating_add(1);
         if kind == FileKind::Job { self.offer(walk, path, inner) } else { Ok(()) }
@@ -237,7 +265,7 @@ impl Folder {
         let (name, name_cut) = cut_name(name.chars());
         let folder = folder.to_string_lossy();
         let folder = if std::path::MAIN_SEPARATOR == '/' { folder } else { folder.replace('\\', "/").into() };
-        walk.builder.offer(Entry {
+        walk.listed.entries.push(Entry {
             name,
             name_cut,
             short_name: heapless::String::new(),
@@ -247,6 +275,18 @@ impl Folder {
             place: self.place(path),
         });
         Ok(())
+    }
+}
+
+impl Walk {
+    /// The page that was asked for, of all that was found.
+    fn page(&mut self, page: &mut Page) {
+        for entry in &self.listed.entries {
+            if self.builder.may_take(entry) {
+                self.builder.offer(entry.clone());
+            }
+        }
+        self.builder.finish(self.listed.census, page);
     }
 }
 
@@ -261,7 +301,8 @@ impl JobFiles for Folder {
         let mut walk = begun?;
         for _ in 0..ENTRIES_A_POLL {
             if !self.advance(&mut walk)? {
-                walk.builder.finish(walk.census, page);
+                walk.page(page);
+                self.listed = Some(walk.listed);
                 return Ok(());
             }
         }
@@ -327,6 +368,11 @@ pub(crate) fn card_root(path: &Path) -> Option<PathBuf> {
 /// Appends whole rows; after a failure the file is as long as before.
 fn append(path: &Path, header: &[u8], rows: &[u8]) -> io::Result<()> {
     let mut file = File::options().read(true).append(true).create(true).open(path)?;
+    // Two programs append one after the other. A file system without locks is written as it always was.
+    match file.lock() {
+        Err(error) if error.kind() != ErrorKind::Unsupported => return Err(error),
+        _ => {}
+    }
     let size = file.metadata()?.len();
     let mut bytes = Vec::with_capacity(header.len() + rows.len() + LINE_END.len());
     if size == 0 {
@@ -343,6 +389,10 @@ fn append(path: &Path, header: &[u8], rows: &[u8]) -> io::Result<()> {
     let written = file.write_all(&bytes).and_then(|()| file.sync_all());
     if written.is_err() {
         file.set_len(size)?;
+        if size == 0 {
+            // No empty file takes the place of none.
+            fs::remove_file(path)?;
+        }
     }
     // A new file's name is on the disk once its folder is; where a system cannot bring folders there, it does so by itself.
     #[cfg(unix)]

@@ -8,6 +8,8 @@ use anyhow::{Context, Result, bail};
 use holdpoint_shared::limits::BLOCK_BYTES;
 use holdpoint_shared::media::{BlockDevice, BlockErrorKind, BlockIndex};
 
+use crate::lock;
+
 /// What was asked of a device so far.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Counters {
@@ -49,16 +51,17 @@ impl Image {
         Self::from_file(file, path, false)
     }
 
-    /// Opens an image file for reading and writing.
+    /// Opens an image file for reading and writing, for this program alone.
     ///
     /// # Errors
-    /// When it cannot be opened for writing, or holds less than one block.
+    /// When it cannot be opened for writing, another program writes to it, or holds less than one block.
     pub fn open_writable(path: &Path) -> Result<Self> {
         let file = OpenOptions::new()
             .read(true)
             .write(true)
             .open(path)
             .with_context(|| format!("cannot open the card image {} for writing", path.display()))?;
+        lock::exclusive(&file, path)?;
         Self::from_file(file, path, true)
     }
 

@@ -24,7 +24,11 @@ fn main() -> ExitCode {
         Err(error) if terminal::is_closed_pipe(&error) => ExitCode::from(verdict::EXIT_INPUT),
         Err(error) => {
             eprintln!("holdpoint: {error:#}");
-            ExitCode::from(verdict::EXIT_INPUT)
+            ExitCode::from(if error.is::<verdict::Usage>() {
+                verdict::EXIT_USAGE
+            } else {
+                verdict::EXIT_INPUT
+            })
         }
     }
 }

@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use anyhow::{Context, Result};
+use anyhow::Result;
 use embedded_graphics::Drawable;
 use embedded_graphics::Pixel;
 use embedded_graphics::mono_font::MonoTextStyle;
@@ -13,6 +13,7 @@ use embedded_graphics::text::{Baseline, Text};
 use embedded_graphics_simulator::{BinaryColorTheme, OutputSettingsBuilder, SimulatorDisplay};
 use holdpoint_shared::screens::Frame;
 
+use crate::output::{Form, Inputs};
 use crate::script::Snap;
 
 /// Screens in a row.
@@ -28,11 +29,11 @@ const SCALE: u32 = 2;
 const PITCH_X: usize = Frame::WIDTH + 2 * GAP;
 const PITCH_Y: usize = Frame::HEIGHT + LABEL + 2 * GAP;
 
-/// Writes the sheet of these pictures; a file that stood there is replaced.
+/// Writes the sheet of these pictures; an older picture there is replaced.
 ///
 /// # Errors
-/// When it cannot be written.
-pub fn write(snaps: &[Snap], path: &Path) -> Result<()> {
+/// When it cannot be written, or would overwrite anything else.
+pub fn write(snaps: &[Snap], path: &Path, inputs: &Inputs) -> Result<()> {
     let rows = snaps.len().div_ceil(COLUMNS).max(1);
     let size = Size::new((COLUMNS * PITCH_X) as u32, (rows * PITCH_Y) as u32);
     let mut display = SimulatorDisplay::<BinaryColor>::new(size);
@@ -42,9 +43,8 @@ pub fn write(snaps: &[Snap], path: &Path) -> Result<()> {
     }
     let settings =
         OutputSettingsBuilder::new().theme(BinaryColorTheme::OledWhite).scale(SCALE).pixel_spacing(0).build();
-    display.to_grayscale_output_image(&settings).save_png(path).with_context(|| {
-        format!("{}: the sheet cannot be written; name another folder with --out", path.display())
-    })
+    let picture = display.to_grayscale_output_image(&settings);
+    inputs.write(path, Form::Png, |file| Ok(picture.save_png(file.path())?))
 }
 
 fn draw(

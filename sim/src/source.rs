@@ -72,6 +72,12 @@ impl Files<'_> {
     }
 }
 
+/// Whether a file that begins with this block can be a card: it has the signature of a boot sector or a partition table.
+pub(crate) fn is_boot_block(head: &[u8]) -> bool {
+    let (at, signature) = SIGNATURE;
+    head.get(at..at + signature.len()) == Some(&signature[..])
+}
+
 /// Where the boot signature of a FAT or exFAT volume and of a partition table stands, and its two bytes.
 const SIGNATURE: (usize, [u8; 2]) = (510, [0x55, 0xAA]);
 
@@ -232,14 +238,13 @@ fn kind_of(path: &Path) -> Result<SourceKind> {
 /// A file with a boot signature is a card; one that begins with text is a job; of anything else the name decides,
 /// since a damaged job must not be taken for a damaged card.
 fn kind_by_content(head: &[u8], name: &str) -> SourceKind {
-    let (at, signature) = SIGNATURE;
     let is_control = |byte: &u8| matches!(byte, 0x00..=0x08 | 0x0E..=0x1F | 0x7F);
     let ascii = head.iter().filter(|byte| byte.is_ascii()).count();
     // The last character may be cut. Comments in an older code page stand between words, which are ASCII; erased flash
     // is all FF.
     let is_utf8 = std::str::from_utf8(head).map_or_else(|error| error.error_len().is_none(), |_| true);
     let is_text = (is_utf8 && ascii > 0 || ascii * 2 > head.len()) && !head.iter().any(is_control);
-    if head.get(at..) == Some(&signature[..]) {
+    if is_boot_block(head) {
         SourceKind::Image
     } else if is_text || file_kind(name.chars()) == FileKind::Job {
         SourceKind::Job

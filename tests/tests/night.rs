@@ -9,6 +9,7 @@ use holdpoint_shared::media::PageFrom;
 use holdpoint_shared::phase::{Gate, Phase};
 use holdpoint_sim::args::Settings;
 use holdpoint_sim::commands::snap::night;
+use holdpoint_sim::flash::Flash;
 use holdpoint_sim::script::{Played, play};
 use holdpoint_tests::cards::{all_jobs, in_memory, read_job, read_record};
 use rust_decimal::Decimal;
@@ -61,7 +62,7 @@ fn number(row: &BTreeMap<String, String>, column: &str) -> Decimal {
 
 #[test]
 fn the_night_is_booked_to_the_gram_and_its_gate_never_cuts_heat() {
-    let played = play(&night().unwrap(), &Settings::default(), |_, _| {}).unwrap();
+    let played = play(&night().unwrap(), &Settings::default(), Flash::blank(), |_, _| {}).unwrap();
     let rows = rows(&played);
     let told: Vec<_> = rows.iter().map(|row| (row["rec"].as_str(), row["result"].as_str())).collect();
     assert_eq!(

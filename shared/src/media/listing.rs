@@ -51,6 +51,12 @@ impl PageBuilder {
         Self { from, entries: Vec::new(), before: 0 }
     }
 
+    /// Whether a job can be on the page at all: cheaper to ask than to offer a copy.
+    #[must_use]
+    pub fn may_take(&self, entry: &Entry) -> bool {
+        !matches!(&self.from, PageFrom::Alike(alike) if !alike.is_one(entry))
+    }
+
     /// Offers one job.
     pub fn offer(&mut self, entry: Entry) {
         match &self.from {

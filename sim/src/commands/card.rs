@@ -12,8 +12,10 @@ use chrono::{DateTime, FixedOffset, Utc};
 use fatfs::{FatType, FileSystem, FormatVolumeOptions, FsOptions};
 use tempfile::NamedTempFile;
 
+use crate::atomic::{self, Existing};
 use crate::commands::card_layout::{self, Layout};
 use crate::fat_folders::make_folders;
+use crate::output::{Form, Inputs};
 use crate::stamp::STAMP_CLOCK;
 
 /// The kind of a card's volume.
@@ -120,15 +122,19 @@ pub fn make_card(from: &Path, to: &Path, options: &CardOptions) -> Result<CardSu
     gathered.folder(from, "", 0)?;
     let layout = Layout::plan(&gathered.sources, options)?;
 
-    let beside = to.parent().filter(|parent| !parent.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let mut image = NamedTempFile::new_in(beside)
-        .with_context(|| format!("cannot write a card image in {}", beside.display()))?;
-    image.as_file().set_len(layout.size_bytes).with_context(|| {
-        format!("cannot make an image of {} bytes in {}", layout.size_bytes, beside.display())
-    })?;
-    let kind = write_card(image.as_file_mut(), &gathered.sources, &layout, offset)?;
-    image.as_file().sync_all().with_context(|| format!("cannot write {}", to.display()))?;
-    image.persist(to).with_context(|| format!("cannot write {}", to.display()))?;
+    let mut kind = CardKind::Fat32;
+    let fill = |image: &mut NamedTempFile| {
+        let file = image.as_file_mut();
+        file.set_len(layout.size_bytes)
+            .with_context(|| format!("cannot make an image of {} bytes", layout.size_bytes))?;
+        kind = write_card(file, &gathered.sources, &layout, offset)?;
+        Ok(())
+    };
+    if options.replace {
+        Inputs::default().write(to, Form::Card, fill)?;
+    } else {
+        atomic::write(to, Existing::Kept, None, fill)?;
+    }
     Ok(CardSummary {
         kind,
         size_bytes: layout.size_bytes,

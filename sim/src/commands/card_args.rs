@@ -4,13 +4,14 @@ use std::io::Write;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
-use anyhow::{Context, Result, bail};
+use anyhow::{Context, Result};
 use clap::{Args, ValueEnum};
 
 use crate::args::Settings;
 use crate::clock::{local_time, utc_offset_min};
 use crate::commands::card::{CardKind, CardOptions, CardTable, make_card};
 use crate::demo;
+use crate::verdict::usage;
 
 /// What `card` takes.
 #[derive(Debug, Args)]
@@ -79,8 +80,8 @@ pub fn run(args: &CardArgs, settings: &Settings) -> Result<ExitCode> {
             demo::write_files(folder.path())?;
             (make_card(folder.path(), to, &options)?, to)
         }
-        ([_], false) => bail!("card takes a folder and an image to be written, or --demo and an image"),
-        _ => bail!("with --demo card takes nothing but the image to be written"),
+        ([_], false) => usage!("card takes a folder and an image to be written, or --demo and an image"),
+        _ => usage!("with --demo card takes nothing but the image to be written"),
     };
     let hidden = match made.hidden {
         0 => String::new(),

@@ -8,6 +8,7 @@ use anyhow::{Context, Result, bail};
 use chrono::NaiveDateTime;
 use clap::{Args, ValueEnum};
 use holdpoint_shared::checks::find;
+use holdpoint_shared::records::OwnerCode;
 
 use crate::args::Settings;
 use crate::clock::local_time;
@@ -40,8 +41,8 @@ pub struct SettleArgs {
     /// Why it is no fault here
     #[arg(long, value_name = "TEXT", value_parser = short::<200>)]
     pub why: Option<String>,
-    /// Code of the lead who settles it; no names
-    #[arg(long, value_name = "CODE", value_parser = short::<16>)]
+    /// Code of the lead who settles it: two to four letters or digits, never a name
+    #[arg(long, value_name = "CODE", value_parser = code)]
     pub by: Option<String>,
     /// Undo it: the point weighs again
     #[arg(long)]
@@ -58,6 +59,13 @@ pub enum Kind {
     Machine,
     /// The spool.
     Spool,
+}
+
+/// A person's code, as the device takes one.
+fn code(text: &str) -> Result<String, String> {
+    OwnerCode::new(text)
+        .map(|code| code.as_str().to_owned())
+        .ok_or_else(|| "write a code of two to four letters or digits, such as K7; no names".to_owned())
 }
 
 /// A text of one line, at most `N` bytes.

@@ -15,6 +15,7 @@ use crate::device::{Clock, Device};
 use crate::flash::{self, Flash};
 use crate::hands::Play;
 use crate::memory_card::MemoryCard;
+use crate::output::Inputs;
 use crate::power::Power;
 use crate::report::{self, Columns};
 use crate::setup::Records;
@@ -90,6 +91,12 @@ fn show(
     settings: &Settings,
     note: Option<&str>,
 ) -> Result<ExitCode> {
+    let inputs = Inputs::new(settings, [path]);
+    let place = picture.png.clone().unwrap_or_else(|| PathBuf::from(PICTURE));
+    inputs.refuse(&place)?;
+    if let Some(ledger) = &pace.ledger {
+        inputs.refuse(ledger)?;
+    }
     let now = settings.now.unwrap_or_else(local_time);
     let mut source = Source::at(path, now)?;
     let records_at = source.records_at();
@@ -112,11 +119,6 @@ fn show(
         } else {
             terminal::run(&mut world, &play)?
         }
-        if let (Some(file), Some(flash)) = (&pace.ledger, world.into_flash()) {
-            std::fs::write(file, flash.bytes()).with_context(|| {
-                format!("{}: cannot be written; name another file with --ledger", file.display())
-            })?;
-        }
         return Ok(ExitCode::SUCCESS);
     }
     let mut files = source.open()?;
@@ -137,8 +139,7 @@ fn show(
     device.settle(&mut files);
     device.handle(Event::Press);
     device.settle(&mut files);
-    let place = picture.png.clone().unwrap_or_else(|| PathBuf::from(PICTURE));
-    png::write(&device.frame(), &place)?;
+    png::write(&device.frame(), &place, &inputs)?;
     writeln!(out, "Its screen is drawn in {}", place.display())?;
     Ok(ExitCode::SUCCESS)
 }

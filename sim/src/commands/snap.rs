@@ -10,6 +10,8 @@ use anyhow::{Context, Result};
 use clap::Args;
 
 use crate::args::Settings;
+use crate::flash::Flash;
+use crate::output::{Form, Inputs};
 use crate::progress::Progress;
 use crate::script::{LANGUAGE, Played, Script, play};
 use crate::{png, sheet};
@@ -35,6 +37,9 @@ pub struct SnapArgs {
     /// Print what stands on each screen
     #[arg(long)]
     pub text: bool,
+    /// Keep the device's own flash in this file: what an earlier run left is there again [default: a blank flash]
+    #[arg(long, value_name = "FILE")]
+    pub ledger: Option<PathBuf>,
 }
 
 /// Plays a script and writes its pictures.
@@ -46,11 +51,19 @@ pub fn run(args: &SnapArgs, settings: &Settings) -> Result<ExitCode> {
         Some(file) => Script::load(file)?,
         None => night()?,
     };
+    let inputs = Inputs::new(settings, args.script.as_deref());
+    let flash = match &args.ledger {
+        Some(file) => {
+            inputs.refuse(file)?;
+            Flash::load(file)?
+        }
+        None => Flash::blank(),
+    };
     let progress = Progress::new("line");
     let last = script.lines().last().map_or(0, |(number, _)| *number);
-    let played = play(&script, settings, |number, text| progress.show(number, last, text))?;
+    let played = play(&script, settings, flash, |number, text| progress.show(number, last, text))?;
     drop(progress);
-    write(&played, &args.out)?;
+    write(&played, &args.out, &inputs)?;
     let mut out = anstream::stdout().lock();
     for (number, snap) in (1..).zip(&played.snaps) {
         writeln!(out, "{number:3}  {}  {}", snap.clock, snap.name)?;
@@ -80,18 +93,18 @@ pub fn night() -> Result<Script> {
 
 const SHEET: &str = "sheet.png";
 
-fn write(played: &Played, folder: &Path) -> Result<()> {
+fn write(played: &Played, folder: &Path, inputs: &Inputs) -> Result<()> {
     fs::create_dir_all(folder).with_context(|| {
         format!("{}: the folder cannot be made; name another with --out", folder.display())
     })?;
     let mut texts = String::new();
     for (number, snap) in (1..).zip(&played.snaps) {
-        png::write(&snap.frame, &folder.join(format!("{number:02}-{}.png", file_name(&snap.name))))?;
+        png::write(&snap.frame, &folder.join(format!("{number:02}-{}.png", file_name(&snap.name))), inputs)?;
         let _ = writeln!(texts, "{number} {} {}\n{}\n", snap.clock, snap.name, snap.text);
     }
     let path = folder.join("screens.txt");
-    fs::write(&path, texts).with_context(|| format!("{}: cannot be written", path.display()))?;
-    sheet::write(&played.snaps, &folder.join(SHEET))
+    inputs.write(&path, Form::Screens, |file| Ok(file.write_all(texts.as_bytes())?))?;
+    sheet::write(&played.snaps, &folder.join(SHEET), inputs)
 }
 
 /// Letters, digits and hyphens, whatever the snap's name holds.

@@ -9,6 +9,7 @@ use anyhow::{Context, Result, anyhow, bail};
 use chrono::NaiveDateTime;
 use clap::Args;
 use holdpoint_shared::header::{HeaderOutcome, Hints, Source};
+use same_file::Handle;
 
 use crate::amounts::{clock, decimals, grams};
 use crate::args::Settings;
@@ -16,10 +17,11 @@ use crate::atomic::{self, Existing};
 use crate::clock::local_time;
 use crate::job_file::{JobFile, STANDARD_INPUT, open, records_for};
 use crate::job_header::{Stamp, Told};
+use crate::lock;
 use crate::progress::Progress;
 use crate::setup::Records;
 use crate::stated;
-use crate::verdict::EXIT_INPUT;
+use crate::verdict::{EXIT_INPUT, usage};
 
 /// Exit code of `--check` when a header does not agree with its moves.
 const EXIT_DIFFERS: u8 = 1;
@@ -93,7 +95,7 @@ fn text<const N: usize>(text: &str) -> Result<heapless::String<N>, String> {
 /// the others are stamped all the same, and the exit code says it.
 pub fn run(args: &StampArgs, settings: &Settings) -> Result<ExitCode> {
     if let (Some(to), true) = (&args.to, args.paths.len() > 1) {
-        bail!("{}: --to takes one job; stamp the files one at a time", to.display());
+        usage!("{}: --to takes one job; stamp the files one at a time", to.display());
     }
     let now = settings.now.unwrap_or_else(local_time);
     let mut worst = 0;
@@ -149,7 +151,9 @@ fn stamp(path: &Path, args: &StampArgs, settings: &Settings, now: NaiveDateTime)
     let permissions = file.metadata().with_context(|| format!("{name}: cannot be read"))?.permissions();
     match &args.to {
         Some(to) => {
-            atomic::write(to, Existing::Kept, permissions, |new| stamp.write(&mut file, new))?;
+            atomic::write(to, Existing::Kept, Some(permissions), |new| {
+                stamp.write(&mut file, new.as_file_mut())
+            })?;
         }
         None if stamp.unchanged => {}
         None if permissions.readonly() => {
@@ -158,11 +162,57 @@ fn stamp(path: &Path, args: &StampArgs, settings: &Settings, now: NaiveDateTime)
         None => {
             // A link stays a link: the file that it leads to is replaced.
             let place = path.canonicalize().with_context(|| format!("{name}: cannot be found again"))?;
-            atomic::write(&place, Existing::Replaced, permissions, |new| stamp.write(&mut file, new))
-                .with_context(|| format!("{name}: is as it was"))?;
+            lock::exclusive(&file, path)?;
+            alone(&file, &place).with_context(|| format!("{name}: is as it was"))?;
+            atomic::write(&place, Existing::Replaced, Some(permissions), |new| {
+                stamp.write(&mut file, new.as_file_mut())?;
+                same_owner(&file, new.as_file())
+            })
+            .with_context(|| format!("{name}: is as it was"))?;
         }
     }
     report(path, args.to.as_deref(), &stamp, &job, &records)
+}
+
+/// Makes sure that to replace the file at `place` changes nothing else: it is still the file that was read, and has no
+/// second name that would go on leading to the old one.
+fn alone(file: &File, place: &Path) -> Result<()> {
+    let read = Handle::from_file(file.try_clone()?)?;
+    if Handle::from_path(place)? != read {
+        bail!("another program replaced it meanwhile; stamp it again");
+    }
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::MetadataExt;
+        let names = file.metadata()?.nlink();
+        if names > 1 {
+            bail!(
+                "the file has {names} names (hard links), and only one of them would be stamped; stamp a copy with --to FILE"
+            );
+        }
+    }
+    Ok(())
+}
+
+/// Gives a new file the owner of the old one.
+#[cfg(unix)]
+fn same_owner(old: &File, new: &File) -> Result<()> {
+    use std::os::unix::fs::{MetadataExt, fchown};
+    let (old, owner) = (old.metadata()?, new.metadata()?);
+    if (old.uid(), old.gid()) == (owner.uid(), owner.gid()) {
+        return Ok(());
+    }
+    fchown(new, Some(old.uid()), Some(old.gid())).context(
+        "the file is somebody else's, and a stamped one would be yours; stamp a copy with --to FILE",
+    )?;
+    // A change of owner takes some rights away.
+    Ok(new.set_permissions(old.permissions())?)
+}
+
+/// Elsewhere a file's owner comes with its folder.
+#[cfg(not(unix))]
+fn same_owner(_: &File, _: &File) -> Result<()> {
+    Ok(())
 }
 
 fn report(path: &Path, to: Option<&Path>, stamp: &Stamp, job: &JobFile, records: &Records) -> Result<()> {

@@ -15,11 +15,12 @@ use serde_json::{Value, json};
 use crate::args::Settings;
 use crate::clock::local_time;
 use crate::job_file::{JobFile, STANDARD_INPUT, machine_words, open, records_for};
+use crate::output::Inputs;
 use crate::progress::Progress;
 use crate::setup::Records;
 use crate::stated;
 use crate::survey_report::{PictureForm, SCHEMA, Surveyed, document, write_picture, write_text};
-use crate::verdict::EXIT_INPUT;
+use crate::verdict::{EXIT_INPUT, usage};
 
 /// Version of the JSON document's shape; a key more does not change it, a key less or another meaning does.
 const DOCUMENT: u8 = 1;
@@ -76,11 +77,15 @@ pub fn run(args: &SurveyArgs, settings: &Settings) -> Result<ExitCode> {
         Some(path) => Some((path.as_path(), picture_form(path, args.paths.len())?)),
         None => None,
     };
+    let inputs = Inputs::new(settings, args.paths.iter().map(PathBuf::as_path));
+    if let Some((path, _)) = picture {
+        inputs.refuse(path)?;
+    }
     let now = settings.now.unwrap_or_else(local_time);
     let mut jobs = Vec::new();
     let mut failed = false;
     for (number, path) in args.paths.iter().enumerate() {
-        match survey(path, settings, now, picture, args.json) {
+        match survey(path, settings, now, picture.map(|(path, form)| (path, form, &inputs)), args.json) {
             Ok(Output::Document(job)) => jobs.push(job),
             Ok(Output::Text(text)) => {
                 let mut out = std::io::stdout().lock();
@@ -114,16 +119,19 @@ enum Output {
 fn picture_form(path: &Path, files: usize) -> Result<PictureForm> {
     let name = path.display();
     if files > 1 {
-        bail!("{name}: a picture shows one job; survey one file at a time with --picture");
+        usage!("{name}: a picture shows one job; survey one file at a time with --picture");
     }
-    PictureForm::of(path).with_context(|| format!("{name}: end the picture's name with .png or .svg"))
+    match PictureForm::of(path) {
+        Some(form) => Ok(form),
+        None => usage!("{name}: end the picture's name with .png or .svg"),
+    }
 }
 
 fn survey(
     path: &Path,
     settings: &Settings,
     now: NaiveDateTime,
-    picture: Option<(&Path, PictureForm)>,
+    picture: Option<(&Path, PictureForm, &Inputs)>,
     as_document: bool,
 ) -> Result<Output> {
     let name = if path.as_os_str() == STANDARD_INPUT {
@@ -158,8 +166,8 @@ fn survey(
         job: &job,
         rows: &stated::rows(job.header(), &job.hints, &job.survey, machine.filament_um),
     };
-    if let Some((path, form)) = picture {
-        write_picture(&surveyed, path, form)?;
+    if let Some((path, form, inputs)) = picture {
+        write_picture(&surveyed, path, form, inputs)?;
     }
     if as_document {
         return Ok(Output::Document(document(&surveyed)));

@@ -78,15 +78,19 @@ pub(crate) struct Stage {
     pub(crate) folder: PathBuf,
 }
 
-/// Plays a script from its first line to its last; `watch` hears how far it is.
+/// Plays a script from its first line to its last on a device with this flash; `watch` hears how far it is.
 ///
 /// # Errors
 /// A line that cannot be done or an expectation that is not met: the message names the file, the line and the remedy.
-pub fn play(script: &Script, settings: &Settings, mut watch: impl FnMut(usize, &str)) -> Result<Played> {
+pub fn play(
+    script: &Script,
+    settings: &Settings,
+    flash: Flash,
+    mut watch: impl FnMut(usize, &str),
+) -> Result<Played> {
     let now = settings.now.unwrap_or_else(demo::clock);
     let card = memory(demo_bytes()?);
-    let world =
-        World::new(settings.clone(), Source::of_card("the demo card", card.clone()), Flash::blank(), now)?;
+    let world = World::new(settings.clone(), Source::of_card("the demo card", card.clone()), flash, now)?;
     let folder = script.file().parent().unwrap_or(Path::new("")).to_owned();
     let mut stage = Stage { world, card, snaps: Vec::new(), folder };
     for (number, line) in script.lines() {

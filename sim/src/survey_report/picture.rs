@@ -1,15 +1,14 @@
 //! The survey as a picture: the first layer on the plate, to scale, and the time of each layer.
 
-use std::fs::File;
-use std::io::{BufWriter, Write};
 use std::path::Path;
 
-use anyhow::{Context, Result};
+use anyhow::Result;
 use holdpoint_shared::survey::{FOOTPRINT_CELLS, FOOTPRINT_STEPS};
 
 use super::scene::{Anchor, CHAR_WIDTH, Colour, Scene, Shape};
 use super::{LayerTime, Surveyed, layer_times, raster, svg};
 use crate::amounts::decimals;
+use crate::output::{Form, Inputs};
 
 const WIDTH: u32 = 1180;
 const HEIGHT: u32 = 680;
@@ -50,26 +49,16 @@ impl PictureForm {
     }
 }
 
-/// Writes the picture; a file that stood there is replaced.
+/// Writes the picture; an older one there is replaced.
 ///
 /// # Errors
-/// When it cannot be written: the message names it and the way out.
-pub fn write_picture(surveyed: &Surveyed<'_>, path: &Path, form: PictureForm) -> Result<()> {
+/// When it cannot be written, or would overwrite anything else.
+pub fn write_picture(surveyed: &Surveyed<'_>, path: &Path, form: PictureForm, inputs: &Inputs) -> Result<()> {
     let scene = scene(surveyed);
-    let written = match form {
-        PictureForm::Png => raster::write(path, &scene),
-        PictureForm::Svg => write_svg(path, &scene),
-    };
-    written.with_context(|| {
-        format!("{}: the picture cannot be written; name another place with --picture FILE", path.display())
-    })
-}
-
-fn write_svg(path: &Path, scene: &Scene) -> Result<()> {
-    let mut out = BufWriter::new(File::create(path)?);
-    svg::write(&mut out, scene)?;
-    out.flush()?;
-    Ok(())
+    match form {
+        PictureForm::Png => inputs.write(path, Form::Png, |file| raster::write(file.path(), &scene)),
+        PictureForm::Svg => inputs.write(path, Form::Svg, |file| Ok(svg::write(file, &scene)?)),
+    }
 }
 
 fn scene(surveyed: &Surveyed<'_>) -> Scene {
