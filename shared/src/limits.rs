@@ -74,6 +74,12 @@ pub const MARKS: usize = 64;
 /// Pauses kept; later ones are counted only.
 pub const PAUSES: usize = 8;
 
+/// A nozzle above this is hot: melt in it chars with time, °C (trade convention: the guard against cold feeding).
+pub const HOT_NOZZLE_C: i16 = 170;
+
+/// A part's fan below this hardly turns: it counts as off, thousandths of full (judgement).
+pub const FAN_TURNS_PERMILLE: u16 = 100;
+
 /// Heat targets kept; later ones are counted only.
 pub const HEAT_STEPS: usize = 24;
 

@@ -108,6 +108,9 @@ pub const CATALOGUE: &[Check] = &[
     file::reaches_elsewhere::CHECK,
     file::shifts_work::CHECK,
     machine::motors_off::CHECK,
+    machine::feed_slow::CHECK,
+    machine::unprimed::CHECK,
+    machine::no_feed::CHECK,
 ];
 
 /// The rules alone, by number: a device that never lists the catalogue carries no descriptions.

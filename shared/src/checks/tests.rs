@@ -19,6 +19,7 @@ fn sound() -> Bench {
         survey.time.total_s = 9_600;
         survey.time.heat_wait_known = true;
         survey.fan.on_at_layer = Some(2);
+        survey.fan.mean_permille = 900;
         survey.layers.typical_um = Some(200);
         survey.heat.highest = [Celsius(205), Celsius(60), Celsius(0)];
         survey.heat.nozzle_lowest_feeding = Some(Celsius(205));
@@ -108,7 +109,7 @@ fn one_planted_fault_gives_that_one() {
         (26, HOLD, |bench| survey(bench).motion.homes_over_part.add(3)),
         (27, HOLD, |bench| survey(bench).motion.inch_words.add(3)),
         (31, LOOK, |bench| survey(bench).pauses.push(Default::default()).unwrap()),
-        (38, LOOK, |bench| survey(bench).filament.longest_pull = Pull { length_nm: 12_000_000, line: 9 }),
+        (38, LOOK, |bench| survey(bench).filament.pulled_inside = Pull { length_nm: 12_000_000, line: 9 }),
         (44, LOOK, |bench| survey(bench).heat.waited_before_feed = Some(false)),
         (50, HOLD, |bench| survey(bench).heat.bed_end = Celsius(60)),
         (51, LOOK, |bench| survey(bench).heat.idle_before_s = 600),
@@ -225,7 +226,7 @@ proptest! {
         survey.first_layer.bounds = survey.printed;
         survey.first_layer.filament_nm = longs[11] >> 8;
         survey.filament.tools[0].highest_net_nm = longs[12];
-        survey.filament.longest_pull = Pull { length_nm: longs[13], line: counts[4] };
+        survey.filament.pulled_inside = Pull { length_nm: longs[13], line: counts[4] };
         survey.motion.farthest_bead_nm = longs[14].unsigned_abs();
         survey.motion.relative.met = Tally { count: counts[5], first_line: counts[6] };
         survey.motion.relative.sum_abs_x_nm = longs[15].unsigned_abs();

@@ -14,6 +14,8 @@ pub enum Known {
     Dwell,
     /// G10 without the letters of an offset.
     Retract,
+    /// G11.
+    Return,
     /// G17.
     PlaneXy,
     /// G18, G19.

@@ -7,6 +7,9 @@ use super::modal::{Modal, ONE};
 use super::table;
 use super::{Applied, Axes, Heater, MotionSink, UnreadKind, Wait};
 
+/// Diameters that filament may have, µm: far around 1.75 and 2.85 mm (judgement).
+const VOLUME_UM: core::ops::RangeInclusive<i64> = 500..=5000;
+
 /// The trade's full speed of a fan (M106 S).
 const FAN_FULL: i64 = 255;
 
@@ -73,16 +76,13 @@ impl Modal {
             Known::FlowFactor => {
                 if let Some(percent @ 0..) = words.get(b'S') {
                     self.flow_factor = percent / 100;
+                    self.renew_scale();
                     if self.flow_factor != ONE {
                         sink.applied(Applied::FlowFactor);
                     }
                 }
             }
-            Known::Volume => {
-                if words.get(b'D').is_some_and(|d| d > 0) {
-                    sink.applied(Applied::Unread(UnreadKind::Volumetric));
-                }
-            }
+            Known::Volume => self.volume(words, sink),
             Known::HeatAll => {
                 for heater in [Heater::Nozzle, Heater::Bed, Heater::Chamber] {
                     sink.applied(Applied::Heat { heater, tool: self.tool, target: None, wait: Wait::Heat });
@@ -113,6 +113,29 @@ impl Modal {
             }
         }
         sink.applied(Applied::BabySteps(self.baby));
+    }
+
+    /// M200: filament by volume of a diameter D; D0 or S0 ends it, S1 takes the last diameter again (common practice, no
+    /// source).
+    fn volume(&mut self, words: &Words, sink: &mut impl MotionSink) {
+        let diameter_um = match words.get(b'D').map(|mm| self.to_mm(mm) / 1000) {
+            Some(um) => um,
+            None => self.volume_um,
+        };
+        let off = words.get(b'S').map_or(diameter_um <= 0, |on| on <= 0);
+        let other_tool = words.get(b'T').is_some_and(|tool| tool / MICRO != i64::from(self.tool));
+        if !off && (other_tool || !VOLUME_UM.contains(&diameter_um)) {
+            sink.applied(Applied::Unread(UnreadKind::Volumetric));
+            return;
+        }
+        if other_tool {
+            return;
+        }
+        if diameter_um > 0 {
+            self.volume_um = diameter_um;
+        }
+        self.by_volume(!off);
+        sink.applied(Applied::Volume(u32::try_from(diameter_um).ok().filter(|_| !off)));
     }
 
     fn heat(&mut self, heater: Heater, waits: bool, words: &Words, sink: &mut impl MotionSink) {

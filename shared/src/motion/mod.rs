@@ -73,7 +73,7 @@ pub enum UnreadKind {
     ManyWords,
     /// Feed given per revolution or in inverse time (G93, G95).
     FeedForm,
-    /// Filament measured by volume (M200 with a diameter).
+    /// Filament measured by volume (M200) of a diameter that is not known, or for another tool.
     Volumetric,
     /// An arc too large to be reckoned with (1 km).
     TooLarge,
@@ -216,6 +216,10 @@ pub enum Applied {
     Pause(PauseKind),
     /// The machine's own retract (G10).
     MachineRetract,
+    /// Its return (G11).
+    MachineReturn,
+    /// Filament is counted by volume from now on, of this diameter, µm; `None` = by length (M200).
+    Volume(Option<u32>),
     /// Another tool from now on.
     Tool(u8),
     /// An end word.

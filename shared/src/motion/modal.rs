@@ -43,7 +43,12 @@ pub struct Modal {
     pub(super) feed_word: i64,
     pub(super) feed_factor: i64,
     pub(super) flow_factor: i64,
-    /// What the flow factor left over, 10⁻⁶ nm, so that nothing drifts.
+    /// Diameter by which filament is counted by volume, µm, where it ever was.
+    pub(super) volume_um: i64,
+    by_volume: bool,
+    /// Filament a number of E: `scale[0]` / `scale[1]`, the flow factor and the volume's cross-section.
+    scale: [i64; 2],
+    /// What the scale left over, in parts of its divisor, so that nothing drifts.
     flow_rest: i64,
     motion: Known,
     pub(super) plane_other: bool,
@@ -68,6 +73,9 @@ impl Modal {
             feed_word: 0,
             feed_factor: ONE,
             flow_factor: ONE,
+            volume_um: 0,
+            by_volume: false,
+            scale: [ONE; 2],
             flow_rest: 0,
             motion: Known::Line,
             plane_other: false,
@@ -303,16 +311,37 @@ impl Modal {
             self.feed_at = value;
             fed
         };
-        (if self.flow_factor == ONE { fed } else { self.scaled(fed) }, Some(value))
+        (if self.scale == [ONE; 2] { fed } else { self.scaled(fed) }, Some(value))
+    }
+
+    /// Counts filament by volume from now on, or by length.
+    pub(super) fn by_volume(&mut self, by_volume: bool) {
+        self.by_volume = by_volume;
+        self.renew_scale();
+    }
+
+    pub(super) fn renew_scale(&mut self) {
+        let [_, before] = self.scale;
+        // Length = volume / (π d²/4), π = 355/113; 10⁻⁶ mm³ over µm² is 10⁻⁶ mm times 10⁶, which the factor has.
+        self.scale = if self.by_volume {
+            [self.flow_factor.saturating_mul(4 * 113), 355 * self.volume_um * self.volume_um]
+        } else {
+            [self.flow_factor, ONE]
+        };
+        let [_, divisor] = self.scale;
+        if divisor != before {
+            self.flow_rest = 0;
+        }
     }
 
     #[cold]
     fn scaled(&mut self, fed: i64) -> i64 {
-        let product = product(fed, self.flow_factor) + i128::from(self.flow_rest);
-        let size = wide_div(product.unsigned_abs(), ONE as u128);
+        let [factor, divisor] = self.scale;
+        let product = product(fed, factor) + i128::from(self.flow_rest);
+        let size = wide_div(product.unsigned_abs(), divisor.unsigned_abs().into());
         let sign = if product < 0 { -1 } else { 1 };
-        // The rest is below ONE, so that what overflows on both sides cancels out.
-        self.flow_rest = (product as i64).wrapping_sub((size as i64).wrapping_mul(sign * ONE));
+        // The rest is below the divisor, so that what overflows on both sides cancels out.
+        self.flow_rest = (product as i64).wrapping_sub((size as i64).wrapping_mul(sign * divisor));
         i64::try_from(size).map_or(i64::MAX, |size| sign * size)
     }
 

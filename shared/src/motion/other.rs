@@ -19,6 +19,7 @@ impl Modal {
                 sink.applied(Applied::Dwell(u64::try_from(ms).unwrap_or(0)));
             }
             Known::Retract => sink.applied(Applied::MachineRetract),
+            Known::Return => sink.applied(Applied::MachineReturn),
             Known::Home => self.home(words, sink),
             Known::Probe => sink.applied(Applied::Probe),
             Known::SetPosition => {

@@ -116,7 +116,8 @@ pub struct Motion {
     pub retract_accel_mm_s2: u32,
     /// Corner rule.
     pub corner: Corner,
-    /// Moves looked ahead; 0 = no bound is known: the survey takes its own most, 32, on the device and elsewhere.
+    /// Moves looked ahead; 0 = the longest window of this build: 32 moves, on the device and in the simulator, so that both
+    /// tell the same time. The survey's report says how many it was.
     pub look_ahead: u16,
 }
 

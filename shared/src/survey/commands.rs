@@ -23,7 +23,12 @@ impl Measure {
             }
             Applied::Fan(permille) => self.heat.set_fan(permille, self.bead_path_nm),
             Applied::Pause(kind) => self.pause(kind),
-            Applied::MachineRetract => self.survey.filament.machine_retracts.add(line),
+            Applied::MachineRetract => {
+                self.survey.filament.machine_retracts.add(line);
+                self.pulls.machine(false);
+            }
+            Applied::MachineReturn => self.pulls.machine(true),
+            Applied::Volume(diameter_um) => self.survey.filament.volume_um = diameter_um,
             Applied::Tool(tool) => self.change_tool(tool),
             Applied::End => {
                 self.since_bead.end_word = true;
@@ -172,6 +177,7 @@ impl Measure {
 
     fn pause(&mut self, kind: PauseKind) {
         self.stop();
+        self.pulls.forgive();
         let Place { at_s, layer, line, .. } = self.place();
         self.survey.pause_count = self.survey.pause_count.saturating_add(1);
         // Full: counted only.
@@ -182,6 +188,7 @@ impl Measure {
     fn change_tool(&mut self, tool: u8) {
         self.survey.filament.tool_words.add(self.line);
         if tool != self.tool {
+            self.pulls.forgive();
             let forward_nm = self.forward_nm();
             if forward_nm > 0 {
                 self.survey.filament.tool_changes.add(self.line);

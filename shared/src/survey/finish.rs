@@ -13,6 +13,13 @@ impl Measure {
         self.layers.finish(&mut self.survey.layers, &self.strip, &mut self.survey.parts, self.line);
         self.settling.finish(self.layers.plane_um, &mut self.survey);
         self.survey.flow = self.settling.flow.finish(filament_um, self.line);
+        // nm/ns = 10⁶ µm/s.
+        let mean = mul_div(self.bead_path_nm, 1_000_000, self.settling.laying_ns);
+        self.survey.flow.mean_bead_um_s = mean.and_then(|mean| u32::try_from(mean).ok()).unwrap_or(0);
+        self.survey.filament.laid_nm = self.settling.laid_nm;
+        if self.pulls.pending {
+            self.between_beads(0, 0, 0);
+        }
         let forward_nm = self.forward_nm();
         self.heat.finish(forward_nm, self.bead_path_nm, &mut self.survey.heat, &mut self.survey.fan);
         self.first_layer();

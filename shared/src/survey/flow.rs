@@ -1,44 +1,84 @@
 //! Plastic a second: peak and mean over half a second.
 
-use super::scale::right;
+use super::scale::quotient;
+use super::stretch::Settled;
 use super::values::Flow;
 use crate::units::{mul_div, times, wide_div};
 
-/// A step of the window, ns: 1/16 s.
-pub(super) const STEP_NS: u64 = 62_500_000;
-/// Steps of the window: half a second.
-const STEPS: usize = 8;
+/// The window: half a second, ns.
+const WINDOW_NS: u32 = 500_000_000;
+/// Moves are taken together until they are this long, ns: 1/64 s. Where in such a piece its filament goes is not kept.
+const PIECE_NS: u64 = 15_625_000;
+/// Pieces of a window at most, and two that hang over: a shorter one is followed by one of twice the length.
+const PIECES: usize = 64;
+/// A ramp is cut into pieces of this length, ns: 1/32 s, within which a speed of 100 mm/s changes by a third at 1 m/s².
+const RAMP_NS: u64 = 2 * PIECE_NS;
+/// And into so many at most.
+const RAMP_PIECES: u64 = 16;
+
+/// So much filament evenly over a time.
+#[derive(Clone, Copy, Debug, Default)]
+struct Piece {
+    ns: u32,
+    nm: u32,
+}
+
+impl Piece {
+    /// Filament of a part of it.
+    #[inline]
+    fn over(self, ns: u32) -> u64 {
+        if ns >= self.ns {
+            self.nm.into()
+        } else {
+            quotient(u64::from(self.nm) * u64::from(ns), self.ns).into()
+        }
+    }
+}
 
 /// Flow while it is measured. Filament in nm, its speed in µm/s.
+///
+/// The filament within the window rises and falls evenly while the window's two ends are within one piece each: its
+/// maximum lies where one of them passes from piece to piece.
 #[derive(Clone, Debug)]
 pub(super) struct FlowGauge {
-    /// All filament so far at the ends of the last steps, a ring; the next end takes the place of the first, a window
-    /// ago.
-    ends: [u64; STEPS],
-    next: usize,
-    /// All filament so far, wrapping.
-    laid: u64,
-    /// Time left of the present step.
-    left_ns: u64,
+    /// Pieces that the window reaches, a ring, the first one at `first`.
+    pieces: [Piece; PIECES],
+    first: usize,
+    count: usize,
+    /// Time of the first piece that the window has left behind, and of all of them, ns.
+    gone_ns: u32,
+    span_ns: u64,
+    /// Filament of all of them.
+    held_nm: u64,
+    /// The piece that is being put together.
+    open_ns: u64,
+    open_nm: u64,
     /// Most filament in a window.
     most: u64,
     most_line: u32,
     /// Filament speed, nm/s in Q30.
     peak_q30: u64,
     peak_line: u32,
+    /// Speed at the end of the last move, nm/s.
+    entry_nm_s: u32,
 }
 
 impl Default for FlowGauge {
     fn default() -> Self {
         Self {
-            ends: [0; STEPS],
-            next: 0,
-            laid: 0,
-            left_ns: STEP_NS,
+            pieces: [Piece { ns: 0, nm: 0 }; PIECES],
+            first: 0,
+            count: 0,
+            gone_ns: 0,
+            span_ns: 0,
+            held_nm: 0,
+            open_ns: 0,
+            open_nm: 0,
             most: 0,
             most_line: 0,
             peak_q30: 0,
             peak_line: 0,
+            entry_nm_s: 0,
         }
     }
 }
@@ -53,56 +93,147 @@ impl FlowGauge {
         }
     }
 
+    /// Stands still.
+    pub(super) fn stand(&mut self, ns: u64, line: u32) {
+        self.entry_nm_s = 0;
+        self.add(ns, 0, line);
+    }
+
+    /// A move with the filament of its bead, which goes as the move speeds up and slows down.
+    #[inline]
+    pub(super) fn lay(&mut self, settled: Settled, laid_nm: u32, line: u32) {
+        let entry_nm_s = core::mem::replace(&mut self.entry_nm_s, settled.exit_nm_s);
+        if laid_nm == 0 || settled.ramp_ns < RAMP_NS {
+            self.add(settled.duration_ns, laid_nm.into(), line);
+        } else {
+            self.ramps(settled, entry_nm_s, laid_nm, line);
+        }
+    }
+
+    /// A move with long ramps, in pieces.
+    #[inline(never)]
+    fn ramps(&mut self, settled: Settled, entry_nm_s: u32, laid_nm: u32, line: u32) {
+        let Settled { duration_ns, ramp_ns, peak_nm_s, exit_nm_s } = settled;
+        let (up, down) = (peak_nm_s.saturating_sub(entry_nm_s), peak_nm_s.saturating_sub(exit_nm_s));
+        // One acceleration: the times are as the speeds gained and lost.
+        let rise_ns = mul_div(ramp_ns, up.into(), u64::from(up) + u64::from(down)).unwrap_or(0);
+        let fall_ns = ramp_ns - rise_ns.min(ramp_ns);
+        let cruise_ns = duration_ns.saturating_sub(ramp_ns);
+        let mean = |a: u32, b: u32| u64::from(a.midpoint(b)).max(1);
+        let way = |ns: u64, speed: u64| times(ns.into(), speed);
+        let phases = [
+            (rise_ns, entry_nm_s, peak_nm_s),
+            (cruise_ns, peak_nm_s, peak_nm_s),
+            (fall_ns, peak_nm_s, exit_nm_s),
+        ];
+        let whole = phases.iter().fold(0, |sum, (ns, from, to)| way(*ns, mean(*from, *to)) + sum);
+        let mut left_nm = u64::from(laid_nm);
+        for (ns, from, to) in phases {
+            let parts = if from == to { 1 } else { (ns / RAMP_NS + 1).min(RAMP_PIECES) };
+            let at = |part: u64| {
+                let step = u64::from(from.abs_diff(to)) * part / parts;
+                if to > from { u64::from(from) + step } else { u64::from(from) - step }
+            };
+            for part in 0..parts {
+                // From one edge to the next, so that no time is lost.
+                let [begin, end] = [part, part + 1].map(|edge| ns / parts * edge + ns % parts * edge / parts);
+                let speed = at(part).midpoint(at(part + 1)).max(1);
+                let share = wide_div(times(way(end - begin, speed), laid_nm.into()), whole);
+                let share = u64::try_from(share).unwrap_or(u64::MAX).min(left_nm);
+                left_nm -= share;
+                self.add(end - begin, share, line);
+            }
+        }
+        self.add(0, left_nm, line);
+    }
+
     /// So much filament evenly over a time.
     #[inline]
-    pub(super) fn add(&mut self, duration_ns: u64, filament_nm: u64, line: u32) {
-        if duration_ns < self.left_ns {
-            self.left_ns -= duration_ns;
-            self.laid = self.laid.wrapping_add(filament_nm);
-        } else {
-            self.across(duration_ns, filament_nm, line);
+    fn add(&mut self, duration_ns: u64, filament_nm: u64, line: u32) {
+        if duration_ns >= 2 * PIECE_NS {
+            self.close(line);
+        }
+        self.open_ns += duration_ns;
+        self.open_nm += filament_nm;
+        if self.open_ns >= PIECE_NS {
+            self.close(line);
         }
     }
 
-    fn across(&mut self, duration_ns: u64, filament_nm: u64, line: u32) {
-        let (mut duration, mut filament) = (duration_ns, filament_nm);
-        // Of a long move two windows tell all.
-        if duration > 2 * WINDOWS_NS {
-            (duration, filament) = shortened(duration, filament);
+    /// The piece that is being put together is one.
+    #[inline(never)]
+    fn close(&mut self, line: u32) {
+        let (mut ns, mut nm) = (self.open_ns, self.open_nm);
+        if ns == 0 {
+            return;
         }
-        // Below 2³², as what is left of it: a bead has less than 2³² nm, and 16 steps are a second.
-        let rate = Rate::new(filament.min(u64::from(u32::MAX)) as u32, duration as u32);
-        let a_step = rate.over(STEP_NS as u32);
-        let mut laid = self.laid.wrapping_add(rate.over(self.left_ns as u32));
-        duration -= self.left_ns;
-        loop {
-            self.close_step(laid, line);
-            if duration < STEP_NS {
-                break;
-            }
-            duration -= STEP_NS;
-            laid = laid.wrapping_add(a_step);
+        (self.open_ns, self.open_nm) = (0, 0);
+        const LONG_NS: u64 = 2 * WINDOW_NS as u64;
+        if ns > LONG_NS {
+            // Of an even time two windows tell all.
+            nm = mul_div(nm, LONG_NS, ns).unwrap_or(0);
+            ns = LONG_NS;
         }
-        self.left_ns = STEP_NS - duration;
-        self.laid = self.laid.wrapping_add(filament);
+        let piece =
+            Piece { ns: u32::try_from(ns).unwrap_or(u32::MAX), nm: u32::try_from(nm).unwrap_or(u32::MAX) };
+        self.pass(piece, line);
     }
 
-    /// The end of a step, with all filament so far.
-    #[inline(always)]
-    #[expect(clippy::indexing_slicing, reason = "the index is masked to the array's length")]
-    fn close_step(&mut self, laid: u64, line: u32) {
-        let window = laid.wrapping_sub(self.ends[self.next & (STEPS - 1)]);
-        self.ends[self.next & (STEPS - 1)] = laid;
-        self.next = self.next.wrapping_add(1);
-        // Written in either case: whether it is more no processor guesses.
-        let more = window > self.most;
-        self.most = if more { window } else { self.most };
-        self.most_line = if more { line } else { self.most_line };
+    /// The window's front end passes a piece, its back end what lies half a second behind.
+    fn pass(&mut self, piece: Piece, line: u32) {
+        let filled = self.span_ns - u64::from(self.gone_ns);
+        let room = u64::from(WINDOW_NS).saturating_sub(filled);
+        let mut left = piece.ns.saturating_sub(u32::try_from(room).unwrap_or(u32::MAX));
+        while left > 0 {
+            let Some(back) = self.back().filter(|back| back.ns - self.gone_ns <= left) else { break };
+            left -= back.ns - self.gone_ns;
+            self.drop_back(back);
+            self.note(self.held_nm + piece.over(piece.ns - left), line);
+        }
+        self.push(piece);
+        self.gone_ns += left;
+        let behind = self.back().map_or(0, |back| back.over(self.gone_ns));
+        self.note(self.held_nm - behind.min(self.held_nm), line);
+    }
+
+    fn back(&self) -> Option<Piece> {
+        self.pieces.get(self.first).copied().filter(|_| self.count > 0)
+    }
+
+    fn drop_back(&mut self, back: Piece) {
+        self.first = (self.first + 1) % PIECES;
+        self.count -= 1;
+        self.gone_ns = 0;
+        self.span_ns -= u64::from(back.ns);
+        self.held_nm -= u64::from(back.nm);
+    }
+
+    fn push(&mut self, piece: Piece) {
+        // Never full, as the pieces' least length has it.
+        if self.count >= PIECES
+            && let Some(back) = self.back()
+        {
+            self.drop_back(back);
+        }
+        if let Some(place) = self.pieces.get_mut((self.first + self.count) % PIECES) {
+            *place = piece;
+        }
+        self.count += 1;
+        self.span_ns += u64::from(piece.ns);
+        self.held_nm += u64::from(piece.nm);
+    }
+
+    #[inline]
+    fn note(&mut self, window: u64, line: u32) {
+        if window > self.most {
+            self.most = window;
+            self.most_line = line;
+        }
     }
 
     /// What was found, with filament of a diameter in µm.
     pub(super) fn finish(&mut self, filament_um: u32, line: u32) -> Flow {
-        self.close_step(self.laid, line);
+        self.close(line);
         // Twice the filament of half a second is that of a second; nm to µm.
         let sustained_q10 = u32::try_from((self.most * 2 * 1024) / 1000).unwrap_or(u32::MAX);
         // nm/s in Q30 to µm/s in Q10, to the nearest.
@@ -113,41 +244,8 @@ impl FlowGauge {
             sustained_nl_s: nl_s(sustained_q10, filament_um),
             sustained_line: self.most_line,
             peak_feed_um_s: peak_q10 >> 10,
+            mean_bead_um_s: 0,
         }
-    }
-}
-
-/// Two windows, ns.
-const WINDOWS_NS: u64 = STEP_NS * 2 * STEPS as u64;
-
-/// Time and filament of two windows and what makes the steps come out as behind the whole move.
-#[cold]
-fn shortened(duration: u64, filament: u64) -> (u64, u64) {
-    let kept = WINDOWS_NS + duration % STEP_NS;
-    (kept, mul_div(filament, kept, duration).unwrap_or(0))
-}
-
-/// Filament a time, to 2⁻¹⁴ and never too much: one division of 32 bits, where exact parts would each take a long one.
-struct Rate {
-    mantissa: u32,
-    shift: u32,
-}
-
-impl Rate {
-    #[inline(always)]
-    fn new(filament_nm: u32, duration_ns: u32) -> Self {
-        let (filament_zeros, duration_zeros) =
-            (filament_nm.leading_zeros() & 31, duration_ns.leading_zeros() & 31);
-        // 16 bits of the duration, rounded up.
-        let divisor = ((duration_ns << duration_zeros) >> 16) + 1;
-        let mantissa = (filament_nm << filament_zeros) / divisor;
-        // Of a duration too short for the shift the first part is too small, and the second has what is left.
-        Self { mantissa, shift: 16 + filament_zeros - duration_zeros.min(16 + filament_zeros) }
-    }
-
-    #[inline(always)]
-    fn over(&self, ns: u32) -> u64 {
-        right(u64::from(self.mantissa) * u64::from(ns), self.shift)
     }
 }
 
@@ -186,6 +284,38 @@ mod tests {
         gauge.add(1_000_000_000, 0, 3);
         let flow = gauge.finish(1750, 4);
         assert!(flow.sustained_nl_s.abs_diff(4811) <= 2, "{flow:?}");
+    }
+
+    /// Two spikes of 20 ms half a second apart from edge to edge, at an odd time: both are within one window.
+    #[test]
+    fn spikes_at_both_ends_of_a_window_count() {
+        for odd_ns in [0, 3_141_592, 7_812_500, 12_345_678] {
+            let mut gauge = FlowGauge::default();
+            gauge.add(1_000_000_000 + odd_ns, 0, 1);
+            gauge.add(20_000_000, 1_000_000, 2);
+            gauge.add(460_000_000, 0, 3);
+            gauge.add(20_000_000, 1_000_000, 4);
+            gauge.add(700_000_000, 0, 5);
+            let flow = gauge.finish(1750, 6);
+            // 2 mm in half a second: 4 mm/s of 2.40528 mm².
+            assert!(flow.sustained_nl_s.abs_diff(9621) <= 9, "{odd_ns}: {flow:?}");
+        }
+    }
+
+    /// From rest to 80 mm/s at 100 mm/s² and back: the best half second has a mean of 80 − 100·0.25/2 = 67.5 mm/s.
+    #[test]
+    fn a_long_ramp_has_its_flow_at_the_top() {
+        let mut gauge = FlowGauge::default();
+        let settled = Settled {
+            duration_ns: 1_600_000_000,
+            ramp_ns: 1_600_000_000,
+            peak_nm_s: 80_000_000,
+            exit_nm_s: 0,
+        };
+        // 64 mm of path, 0.04 mm of filament each: 2.7 mm/s of 2.40528 mm².
+        gauge.lay(settled, 2_560_000, 1);
+        let flow = gauge.finish(1750, 2);
+        assert!(flow.sustained_nl_s.abs_diff(6494) <= 30, "{flow:?}");
     }
 
     #[test]

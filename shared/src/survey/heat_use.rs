@@ -1,6 +1,6 @@
 //! Targets asked for, what was fed at them, and how long their waits take.
 
-use crate::limits::TOOLS;
+use crate::limits::{FAN_TURNS_PERMILLE, HOT_NOZZLE_C, TOOLS};
 use crate::motion::{Heater, Wait};
 use crate::records::Heaters;
 use crate::units::Celsius;
@@ -26,6 +26,8 @@ pub(super) struct HeatWatch {
     waited: bool,
     target_s: u32,
     fed: bool,
+    /// Whether the last word for the tool in use turned it off after it had fed.
+    off: bool,
     above_first: bool,
     amounts: [(i16, i64); TARGETS],
     forward_then: i64,
@@ -83,6 +85,7 @@ impl HeatWatch {
             waited: false,
             target_s: 0,
             fed: false,
+            off: false,
             above_first: false,
             amounts: [(0, 0); TARGETS],
             forward_then: 0,
@@ -104,8 +107,9 @@ impl HeatWatch {
         self.nozzle.iter().copied().max().unwrap_or(0)
     }
 
+    /// Whether a nozzle's target is one at which melt chars.
     pub(super) fn nozzle_hot(&self) -> bool {
-        self.nozzle_highest() > 0
+        self.nozzle_highest() > HOT_NOZZLE_C
     }
 
     /// Whether something was on and nothing is now.
@@ -160,6 +164,9 @@ impl HeatWatch {
             self.note_step(asked, celsius, place, use_of);
         }
         if heater == Heater::Nozzle {
+            if tool == self.tool {
+                self.off = self.fed && celsius <= 0;
+            }
             if !repeats {
                 self.target_s = place.at_s;
                 self.waited = false;
@@ -253,6 +260,7 @@ impl HeatWatch {
     pub(super) fn change_tool(&mut self, tool: u8, forward_nm: i64) {
         self.note_amount(forward_nm);
         self.tool = tool;
+        self.off = false;
         self.fresh_feed = true;
     }
 
@@ -261,6 +269,9 @@ impl HeatWatch {
     pub(super) fn feeds(&mut self, place: Place, use_of: &mut HeaterUse) {
         self.fresh_feed = false;
         let target = Celsius(self.nozzle_target());
+        if self.off {
+            use_of.fed_after_off.add(place.line);
+        }
         if !self.fed {
             self.fed = true;
             self.elsewhere = !self.ever_hot;
@@ -288,6 +299,9 @@ impl HeatWatch {
                 use_of.nozzle_first_layer = Some(Celsius(self.nozzle_target()));
                 use_of.bed_first_layer = Some(bed);
             }
+            if use_of.bed_lowest_first.is_none_or(|lowest| bed < lowest) {
+                use_of.bed_lowest_first = Some(bed);
+            }
             fan.first_layer_permille = fan.first_layer_permille.max(self.fan);
         } else {
             use_of.bed_highest_laying = use_of.bed_highest_laying.max(Some(bed));
@@ -296,7 +310,7 @@ impl HeatWatch {
             }
             fan.highest_permille = fan.highest_permille.max(self.fan);
         }
-        if self.fan > 0 && fan.on_at_layer.is_none() {
+        if self.fan >= FAN_TURNS_PERMILLE && fan.on_at_layer.is_none() {
             fan.on_at_layer = Some(layer);
         }
     }
@@ -305,6 +319,7 @@ impl HeatWatch {
     pub(super) fn first_again(&mut self, use_of: &mut HeaterUse, fan: &mut FanUse) {
         use_of.nozzle_first_layer = None;
         use_of.bed_first_layer = None;
+        use_of.bed_lowest_first = None;
         fan.first_layer_permille = 0;
         fan.on_at_layer = None;
         self.fresh_bead = true;

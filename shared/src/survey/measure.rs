@@ -14,6 +14,7 @@ use super::heat_use::{HeatWatch, Place};
 use super::layers::LayerFinder;
 use super::notes::Noted;
 use super::path::{Path, STEEP_RATIO};
+use super::pulls::Pulls;
 use super::remarks::Remarks;
 use super::settle::{BEAD, BEGINS_PART, BEGINS_PASS, FEEDS, FIRST, FIRST_AGAIN, LEAD, STEEP, Settling, Tag};
 use super::smoothing::Smoothing;
@@ -56,6 +57,7 @@ pub(super) struct Measure {
     /// Places of the machine's plate to keep out of.
     pub(super) keep_outs: Vec<KeepOut, KEEP_OUTS>,
     pub(super) smoothing: Smoothing,
+    pub(super) pulls: Pulls,
     /// Path of all beads, nm.
     pub(super) bead_path_nm: u64,
     pub(super) tool: u8,
@@ -69,6 +71,8 @@ pub(super) struct Measure {
     pub(super) lost: Axes,
     pub(super) lost_line: u32,
     pub(super) last_e: i64,
+    /// Whether the last E word fed the filament alone.
+    pub(super) last_e_alone: bool,
     pub(super) highest_feed_nm_s: u32,
     pub(super) last_bead_z: i64,
     pub(super) since_bead: SinceBead,
@@ -116,6 +120,7 @@ impl Measure {
             round: None,
             keep_outs: Vec::new(),
             smoothing: Smoothing::default(),
+            pulls: Pulls::default(),
             bead_path_nm: 0,
             tool: 0,
             homed: false,
@@ -125,6 +130,7 @@ impl Measure {
             lost: Axes::NONE,
             lost_line: 0,
             last_e: 0,
+            last_e_alone: false,
             highest_feed_nm_s: 0,
             last_bead_z: 0,
             since_bead: SinceBead::default(),
@@ -152,6 +158,7 @@ impl Measure {
             round,
             keep_outs,
             smoothing,
+            pulls,
             bead_path_nm,
             tool,
             homed,
@@ -161,6 +168,7 @@ impl Measure {
             lost,
             lost_line,
             last_e,
+            last_e_alone,
             highest_feed_nm_s,
             last_bead_z,
             since_bead,
@@ -185,10 +193,12 @@ impl Measure {
         *round = machine.round.then_some(centre);
         keep_outs.clone_from(&machine.keep_outs);
         *smoothing = Smoothing::new(machine.bore_um);
+        *pulls = Pulls::default();
         (*bead_path_nm, *last_e, *last_bead_z) = (0, 0, 0);
         (*tool, *highest_feed_nm_s) = (0, 0);
         (*homed, *chained, *closed, *motors_off, *readable) = (false, false, false, false, true);
         (*lost, *lost_line) = (Axes::NONE, 0);
+        *last_e_alone = false;
         *since_bead = SinceBead::default();
         *run = BlankRun::default();
         *remarks = Default::default();
@@ -317,6 +327,9 @@ impl Measure {
             length_nm = self.path.plane_nm;
         }
         let pass = self.layers.passes();
+        if self.pulls.pending {
+            self.between_beads(step.feed_nm, length_nm, pass);
+        }
         let [.., z] = step.to;
         let mut lead = false;
         if pass <= WATCHED_LAYERS {
@@ -382,6 +395,31 @@ impl Measure {
         self.lost = Axes::NONE;
     }
 
+    /// What came between the last bead and this one, or the job's end (path 0).
+    #[cold]
+    pub(super) fn between_beads(&mut self, feed_nm: i64, path_nm: u64, pass: u32) {
+        let between = self.pulls.bead(feed_nm, path_nm);
+        let filament = &mut self.survey.filament;
+        if path_nm > 0 {
+            keep_longest(&mut filament.pulled_inside, between.pulled);
+        }
+        if self.survey.tail.last_bead_line == 0 {
+            // Start texts push, pull and go as they like.
+            return;
+        }
+        if path_nm > 0 {
+            keep_longest(&mut filament.pushed_inside, between.pushed);
+        }
+        if between.unprimed {
+            let [first, above] = &mut filament.unprimed;
+            if pass <= 1 { first.add(self.line) } else { above.add(self.line) }
+        }
+        let idle = &mut self.survey.motion.idle;
+        if between.idle.path_nm > idle.path_nm {
+            *idle = between.idle;
+        }
+    }
+
     /// What begins with a bead; gives its flags and the plane of the layer before, µm.
     #[cold]
     fn bead_begins(&mut self, step: &Move, begins: super::layers::Begins) -> (u8, i32) {
@@ -410,6 +448,12 @@ impl Measure {
             self.chained = false;
         }
         (flags, self.layers.ended_um)
+    }
+}
+
+fn keep_longest(kept: &mut Pull, new: Pull) {
+    if new.length_nm > kept.length_nm {
+        *kept = new;
     }
 }
 
@@ -453,6 +497,12 @@ impl MotionSink for Measure {
         } else {
             if !alone {
                 self.travel(step);
+                if self.path.in_plane {
+                    self.pulls.travel(self.path.plane_nm, self.line);
+                }
+            }
+            if step.feed_nm != 0 {
+                self.pulls.feed(step.feed_nm, self.line);
             }
             Tag { line: self.line, flags: if feeds { FEEDS } else { 0 }, ..Tag::default() }
         };

@@ -17,6 +17,7 @@ mod notes;
 mod path;
 mod planes;
 mod profile;
+mod pulls;
 mod reach;
 mod remarks;
 mod ring;

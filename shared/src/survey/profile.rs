@@ -45,7 +45,7 @@ pub(super) fn settle(span: &Span, from: EndSpeed, to: EndSpeed, divisor: &mut Di
         let [up, down] = [peak_nm_s.saturating_sub(from.speed), peak_nm_s.saturating_sub(to.speed)];
         let duration_ns = cruise_ns(span, up, down, divisor);
         let ramp_ns = if up | down == 0 { 0 } else { ramps_ns(span, up, down) };
-        Settled { duration_ns, ramp_ns, peak_nm_s }
+        Settled { duration_ns, ramp_ns, peak_nm_s, exit_nm_s: to.speed }
     } else {
         let peak = if peak_square == to.square {
             to.speed
@@ -55,7 +55,7 @@ pub(super) fn settle(span: &Span, from: EndSpeed, to: EndSpeed, divisor: &mut Di
             root(peak_square)
         };
         let ramp_ns = ramps_ns(span, peak.saturating_sub(from.speed), peak.saturating_sub(to.speed));
-        Settled { duration_ns: ramp_ns, ramp_ns, peak_nm_s: peak }
+        Settled { duration_ns: ramp_ns, ramp_ns, peak_nm_s: peak, exit_nm_s: to.speed }
     }
 }
 

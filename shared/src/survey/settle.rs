@@ -1,9 +1,8 @@
 //! What is known of a move only once the moves after it are: its time.
 
 use super::corner::FILAMENT_SHIFT;
-use super::flow::{FlowGauge, STEP_NS};
+use super::flow::FlowGauge;
 use super::notes::Notes;
-use super::scale::{quotient, um_s};
 use super::steps::StepTimes;
 use super::stretch::Settled;
 use super::values::{LayerPoint, Layers, Mark, MarkKind, Survey};
@@ -96,7 +95,9 @@ pub(super) struct Settling {
     time_permille: u32,
     pub(super) flow: FlowGauge,
     /// Filament laid in beads that settled, nm.
-    laid_nm: u64,
+    pub(super) laid_nm: u64,
+    /// Time of laying them, ns.
+    pub(super) laying_ns: u64,
     pub(super) lead: Span,
     pub(super) first: Span,
     pub(super) first_line: u32,
@@ -128,6 +129,7 @@ impl Settling {
             time_permille,
             flow: FlowGauge::default(),
             laid_nm: 0,
+            laying_ns: 0,
             lead: Span::default(),
             first: Span::default(),
             first_line: 0,
@@ -180,7 +182,7 @@ impl Settling {
     pub(super) fn stand(&mut self, ns: u64, line: u32) {
         self.still_ns = self.still_ns.saturating_add(ns);
         self.now_ns = self.now_ns.saturating_add(ns);
-        self.flow.add(ns, 0, line);
+        self.flow.stand(ns, line);
     }
 
     /// A move settled.
@@ -196,6 +198,7 @@ impl Settling {
         }
         if tag.flags & BEAD != 0 {
             self.last_bead_ns = Some(self.now_ns());
+            self.laying_ns += settled.duration_ns;
             let filament_q30 = if tag.flags & STEEP == 0 {
                 u64::from(settled.peak_nm_s) * u64::from(tag.ratio)
             } else {
@@ -204,27 +207,11 @@ impl Settling {
             };
             self.flow.peak(filament_q30, tag.line);
         }
-        self.lay(tag, settled);
+        self.laid_nm += u64::from(tag.laid_nm);
+        self.flow.lay(settled, tag.laid_nm, tag.line);
         if self.notes.count() {
             self.tell_due(survey);
         }
-    }
-
-    /// Filament over a move's time: evenly, but for a long one, whose peak lasts.
-    #[inline]
-    fn lay(&mut self, tag: &Tag, settled: Settled) {
-        let (laid, line) = (u64::from(tag.laid_nm), tag.line);
-        self.laid_nm += laid;
-        let cruise_ns = settled.duration_ns.saturating_sub(settled.ramp_ns);
-        if laid == 0 || cruise_ns < STEP_NS {
-            self.flow.add(settled.duration_ns, laid, line);
-            return;
-        }
-        let cruised = cruised(settled.peak_nm_s, tag.ratio_q30(), cruise_ns).min(laid);
-        let (ramp, rest) = (settled.duration_ns - cruise_ns, laid - cruised);
-        self.flow.add(ramp / 2, rest / 2, line);
-        self.flow.add(cruise_ns, cruised, line);
-        self.flow.add(ramp - ramp / 2, rest - rest / 2, line);
     }
 
     #[inline]
@@ -304,20 +291,6 @@ impl Settling {
             layers.push_last(self.passes, point);
         }
     }
-}
-
-/// Filament at a path speed for a time, nm; `ratio` is filament a path length in Q30.
-fn cruised(peak_nm_s: u32, ratio: u64, cruise_ns: u64) -> u64 {
-    // Filament speed, µm/s in Q8: the speed is below 2²³, the ratio below 2³⁸.
-    let speed = (u64::from(um_s(peak_nm_s)) * ratio) >> 22;
-    // The board divides 32 bits at once, and 64 in two hundred instructions.
-    let microseconds = match u32::try_from(cruise_ns) {
-        Ok(ns) => u64::from(ns / 1000),
-        Err(_) => cruise_ns / 1000,
-    };
-    let pm = speed.saturating_mul(microseconds) >> 8;
-    // What does not fit is more than any bead has.
-    if pm >> 32 < 1000 { u64::from(quotient(pm, 1000)) } else { u64::MAX }
 }
 
 impl Layers {

@@ -47,4 +47,6 @@ pub struct Settled {
     pub ramp_ns: u64,
     /// Highest speed reached along the path, nm/s.
     pub peak_nm_s: u32,
+    /// Speed at its end, nm/s.
+    pub exit_nm_s: u32,
 }

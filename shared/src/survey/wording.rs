@@ -26,7 +26,8 @@ impl Measure {
                 let mode =
                     if wording.feed_relative { &mut facts.relative_feed } else { &mut facts.absolute_feed };
                 mode.met.add(self.line);
-                if !wording.e_reset {
+                // Relative numbers of a bead compare with those of beads alone.
+                if !(wording.e_reset || wording.feed_relative && self.last_e_alone) {
                     if e < self.last_e {
                         mode.falls = mode.falls.saturating_add(1);
                     } else if e > self.last_e {
@@ -37,6 +38,7 @@ impl Measure {
                 }
             }
             self.last_e = e;
+            self.last_e_alone = !self.path.in_plane;
         }
         if wording.inch {
             facts.inch_moves.add(self.line);

@@ -16,6 +16,7 @@ pub mod rooms;
 mod shape;
 pub mod sound;
 mod words;
+pub mod sound_feed;
 mod writing;
 
 pub use card::{Card, CardFaults};

@@ -221,7 +221,7 @@ fn lines() -> Vec<Near> {
         of(36, "flow just below", |plan| {
             (plan.speed, plan.shape, plan.layers) = ([20, 130, 130, 150], Shape::Block(120.0, 40.0), 4);
         }),
-        of(38, "pulls as far as may be", |plan| plan.dialect.retract = Retract::Moves(2.0)),
+        of(38, "pulls as far as may be", |plan| plan.dialect.retract = Retract::Moves(4.0)),
         near(
             38,
             job("pulls as far as may be through a tube", &PLA, round(), |plan| {
@@ -229,7 +229,7 @@ fn lines() -> Vec<Near> {
             }),
         ),
         of(38, "pushes as far as may be", |plan| {
-            plan.insert = vec![(6, "G92 E0\nG1 E60 F300\nG92 E0".to_owned())];
+            plan.insert = vec![(6, "G92 E0\nG1 E20 F300\nG92 E0".to_owned())];
             plan.note = Note::MaterialOnly;
         }),
         of(39, "bridges of seven tenths", |plan| plan.heights = vec![0.2, 0.2, 0.2, 0.14]),

@@ -107,6 +107,7 @@ mod tests {
             survey.motion.absolute_feed.met.count = 100;
             survey.motion.absolute_feed.falls = 50;
             survey.motion.absolute_feed.rises = 50;
+            survey.filament.laid_nm = 2_100_000_000;
         });
         assert!(falls.run(&CHECK).is_empty(), "row 29");
     }

@@ -20,7 +20,8 @@ pub(crate) const CHECK: Check = Check {
     id: "bed wrong for grade",
     group: Group::Heat,
     levels: &[Level::Look],
-    rule: "more than 10 K below the bed window, or above it and more than 15 K above the glass transition",
+    rule: "no bed heat, or off before or in the first layer, where the bed window begins above 30 °C; more than 10 K below \
+           the window; above it and more than 15 K above the glass transition",
     source: "windows: spool ticket, else common practice by base; glass transition: handbook; steps: judgement",
     live: Live::Header,
     needs: Needs::Nothing,
@@ -28,12 +29,32 @@ pub(crate) const CHECK: Check = Check {
     run,
 };
 
+/// The lowest bed target that the moves lay the first layer at: 0 is one too. `None` = the moves were not read, or the
+/// machine's own start heats.
+fn first_layer(input: &CheckInput<'_>) -> Option<Celsius> {
+    let heat = &input.survey?.heat;
+    // Row 43 says that nobody heats at all.
+    let [nozzle, bed, _] = heat.highest;
+    let by_macro = input.starts_by_macro() && bed.0 <= 0;
+    heat.bed_lowest_first.filter(|_| nozzle.0 > 0 && !by_macro)
+}
+
+/// Whether the bed is off when the first layer is laid: by the moves, else by what the job states.
+fn is_off(input: &CheckInput<'_>) -> bool {
+    let stated = input.facts.bed_first_c.or(input.facts.bed_c).map(|stated| stated.value);
+    first_layer(input).or(stated).is_some_and(|target| target.0 <= 0)
+}
+
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(window) = bed_window(input) else { return };
-    let Some((lowest, highest)) = bed_extremes(input) else { return };
     let symbol = || Value::text(judged_symbol(input));
-    // The bed may be lowered once the part holds: the highest of its targets is the one it starts with.
-    let start = input.facts.bed_first_c.map_or(highest, |stated| stated.value).max(lowest);
+    if window.least > ROOM && is_off(input) {
+        findings.push(49, 2, Level::Look, Signal::None, [symbol(), window.least.into()]);
+    }
+    let Some((lowest, highest)) = bed_extremes(input) else { return };
+    // The bed may be lowered once the part holds: what counts is the first layer's lowest target that is one.
+    let stated = || input.facts.bed_first_c.map_or(highest, |stated| stated.value).max(lowest);
+    let start = first_layer(input).filter(|target| target.0 > 0).unwrap_or_else(stated);
     if window.least > ROOM && i32::from(window.least.0) - i32::from(start.0) > COLD_K {
         findings.push(49, 0, Level::Look, Signal::None, [start.into(), symbol(), window.least.into()]);
     }
@@ -73,6 +94,34 @@ mod tests {
         assert_eq!(at("PLA", glass + 16, (20, 60)), [(LOOK, 1)]);
         // The maker's own window wins.
         assert!(at("PLA", glass + 16, (20, glass + 16)).is_empty());
+    }
+
+    #[test]
+    fn a_bed_that_is_off_is_cold() {
+        assert_eq!(at("PETG", 0, (70, 85)), [(LOOK, 2)]);
+        assert!(at("PLA", 0, (20, 60)).is_empty());
+        let with = |first: i16, highest: i16| {
+            let mut bench = Bench::surveyed(|survey| {
+                survey.heat.bed_lowest_first = Some(Celsius(first));
+                survey.heat.highest = [Celsius(240), Celsius(highest), Celsius(0)];
+            })
+            .spool("PETG");
+            bench.facts.grade = crate::records::Grade::parse("PETG");
+            bench.facts.bed_c = crate::checks::bench::stated(Celsius(80));
+            bench.ticket().bed_c = Some((Celsius(70), Celsius(85)));
+            bench
+        };
+        // Whatever the job states, the moves count.
+        assert_eq!(with(0, 0).levels(&CHECK), [(LOOK, 2)]);
+        assert_eq!(with(0, 80).levels(&CHECK), [(LOOK, 2)]);
+        assert!(with(80, 80).run(&CHECK).is_empty());
+        assert_eq!(with(50, 80).levels(&CHECK), [(LOOK, 0)]);
+        // The machine's own start heats the bed.
+        let mut bench = with(0, 0);
+        let name = crate::survey::NameTally { name: "START_JOB".try_into().unwrap(), ..Default::default() };
+        bench.survey.as_mut().unwrap().reading.unknown_names.push(name).unwrap();
+        bench.machine.start_words.push("start_job".try_into().unwrap()).unwrap();
+        assert!(bench.run(&CHECK).is_empty());
     }
 
     #[test]

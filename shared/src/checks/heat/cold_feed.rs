@@ -4,10 +4,11 @@ use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
+use crate::limits::HOT_NOZZLE_C;
 use crate::units::{Celsius, Seconds};
 
-/// Below this no grade here melts (trade convention: the guard against cold feeding).
-const COLDEST: Celsius = Celsius(170);
+/// Below this no grade here melts.
+const COLDEST: Celsius = Celsius(HOT_NOZZLE_C);
 /// A target set this long before the first feed may do without a wait (judgement).
 const UNWAITED_S: u32 = 30;
 
@@ -16,7 +17,7 @@ pub(crate) const CHECK: Check = Check {
     id: "feeds while cold",
     group: Group::Heat,
     levels: &[Level::Look, Level::Hold],
-    rule: "filament fed at a target below 170 °C HOLD; target set but not waited for, first feed less than 30 s later LOOK",
+    rule: "filament fed at a target below 170 °C, or after a word turned the nozzle off, HOLD; target set but not waited for, first feed less than 30 s later LOOK",
     source: "trade convention: no feeding below 170 °C; 30 s: judgement",
     live: Live::Moves,
     needs: Needs::Nothing,
@@ -27,11 +28,19 @@ pub(crate) const CHECK: Check = Check {
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(survey) = input.survey else { return };
     let heat = &survey.heat;
+    let left_over = survey.tail.beads_after_end;
+    let is_left_over = |line: u32| left_over.any() && line >= left_over.first_line;
+    let off = heat.fed_after_off;
+    if off.any() && !is_left_over(off.first_line) {
+        // A macro that heats at the start heats no more after that word.
+        let values = [Celsius(0).into(), Value::Count(off.first_line), COLDEST.into()];
+        findings.push(44, 0, Level::Hold, Signal::Notice, values);
+        return;
+    }
     if input.starts_by_macro() || heat.highest.first().is_none_or(|highest| highest.0 <= 0) {
         return; // A macro heats, or row 43 says that nobody does.
     }
-    let left_over = survey.tail.beads_after_end;
-    if left_over.any() && heat.nozzle_lowest_line >= left_over.first_line {
+    if is_left_over(heat.nozzle_lowest_line) {
         return; // Row 3 says that old lines stand after the end.
     }
     if let Some(lowest) = heat.nozzle_lowest_feeding.filter(|lowest| *lowest < COLDEST) {
@@ -64,6 +73,23 @@ mod tests {
         assert!(levels(170, true, 0).is_empty());
         assert_eq!(levels(169, true, 0), [(HOLD, 0)]);
         assert_eq!(levels(0, true, 0), [(HOLD, 0)]);
+    }
+
+    #[test]
+    fn a_word_that_turns_it_off_holds_even_where_a_macro_heats() {
+        let mut bench = Bench::surveyed(|survey| {
+            let name =
+                crate::survey::NameTally { name: "START_JOB".try_into().unwrap(), ..Default::default() };
+            survey.reading.unknown_names.push(name).unwrap();
+            survey.heat.nozzle_lowest_feeding = Some(Celsius(0));
+        });
+        bench.machine.start_words.push("start_job".try_into().unwrap()).unwrap();
+        assert!(bench.run(&CHECK).is_empty());
+        bench.survey.as_mut().unwrap().heat.fed_after_off.add(700);
+        assert_eq!(bench.levels(&CHECK), [(HOLD, 0)]);
+        // What follows the end is row 3's matter.
+        bench.survey.as_mut().unwrap().tail.beads_after_end.add(700);
+        assert!(bench.run(&CHECK).is_empty());
     }
 
     #[test]

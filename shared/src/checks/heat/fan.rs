@@ -4,10 +4,13 @@ use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
+use crate::limits::FAN_TURNS_PERMILLE;
 use crate::records::Base;
 
 /// By this layer PLA wants its fan (common practice).
 const PLA_BY_LAYER: u32 = 5;
+/// A mean below this is no fan, thousandths (judgement).
+const PLA_LEAST_PERMILLE: u16 = FAN_TURNS_PERMILLE;
 /// More than this cracks ABS, thousandths (common practice).
 const ABS_MOST_PERMILLE: u16 = 300;
 /// A fan that is full on, thousandths. 255 of 255 is 1000; nothing below counts.
@@ -18,8 +21,8 @@ pub(crate) const CHECK: Check = Check {
     id: "fan missing / on too soon",
     group: Group::Heat,
     levels: &[Level::Note, Level::Look],
-    rule: "fan at 100 % on the first layer LOOK; PLA without fan by layer 5 NOTE; ABS or ASA with more than 30 % NOTE",
-    source: "common practice, no source",
+    rule: "fan at 100 % on the first layer LOOK; PLA without fan (10 % or more) by layer 5, or below 10 % on the mean, NOTE; ABS or ASA with more than 30 % NOTE",
+    source: "common practice, no source; 10 %: judgement",
     live: Live::Moves,
     needs: Needs::Nothing,
     never_silenced: false,
@@ -35,7 +38,8 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     match input.grade().map(|grade| grade.base) {
         Some(Base::Pla) => {
             let late = fan.on_at_layer.is_none_or(|layer| layer > PLA_BY_LAYER);
-            if late && survey.layers.passes >= PLA_BY_LAYER {
+            let weak = fan.mean_permille < PLA_LEAST_PERMILLE;
+            if (late || weak) && survey.layers.passes >= PLA_BY_LAYER {
                 findings.push(52, 1, Level::Note, Signal::None, [Value::Count(PLA_BY_LAYER)]);
             }
         }
@@ -56,6 +60,7 @@ mod tests {
         let mut survey = Survey::default();
         survey.layers.passes = 100;
         survey.fan.on_at_layer = Some(2);
+        survey.fan.mean_permille = 800;
         change(&mut survey);
         let mut bench = Bench::job(material);
         bench.survey = Some(survey);
@@ -73,6 +78,8 @@ mod tests {
         assert!(levels("PLA", |survey| survey.fan.on_at_layer = Some(5)).is_empty());
         assert_eq!(levels("PLA", |survey| survey.fan.on_at_layer = Some(6)), [(NOTE, 1)]);
         assert_eq!(levels("PLA", |survey| survey.fan.on_at_layer = None), [(NOTE, 1)]);
+        assert!(levels("PLA", |survey| survey.fan.mean_permille = 100).is_empty());
+        assert_eq!(levels("PLA", |survey| survey.fan.mean_permille = 99), [(NOTE, 1)]);
         // Four layers alone never come to the fifth.
         assert!(
             levels("PLA", |survey| (survey.layers.passes, survey.fan.on_at_layer) = (4, None)).is_empty()

@@ -4,14 +4,15 @@ use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
+use crate::limits::HOT_NOZZLE_C;
 use crate::units::{Celsius, Seconds};
 
 /// Longest idle time before the first feed (judgement).
 const BEFORE: Seconds = Seconds(5 * 60);
 /// Longest idle time between two feeds (judgement).
 const INSIDE: Seconds = Seconds(10 * 60);
-/// Below this nothing chars (trade convention: the guard against cold feeding).
-const HOT: Celsius = Celsius(170);
+/// Up to this nothing chars.
+const HOT: Celsius = Celsius(HOT_NOZZLE_C);
 
 pub(crate) const CHECK: Check = Check {
     number: 51,

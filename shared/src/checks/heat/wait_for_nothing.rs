@@ -4,7 +4,7 @@ use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
-use crate::survey::Wait;
+use crate::survey::{HeatStep, Heater, Wait};
 use crate::units::Celsius;
 
 /// Air of the room where its rules state none (judgement).
@@ -14,8 +14,9 @@ pub(crate) const CHECK: Check = Check {
     number: 45,
     id: "waits on nothing / forever",
     group: Group::Heat,
-    levels: &[Level::Hold],
-    rule: "waits for a target of 0 or none, or waits to cool to below the room's air",
+    levels: &[Level::Look, Level::Hold],
+    rule: "waits for a target of 0 or none, or waits to cool to below the room's air: HOLD; waits for a \
+           chamber's heat on a machine that is not enclosed: LOOK",
     source: "trade convention of the heat words; air: room rules, else 20 °C",
     live: Live::Moves,
     needs: Needs::Nothing,
@@ -34,14 +35,20 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let forever = |target: Celsius| target.0 > 0 && target < air;
     if let Some(step) = heat.steps.iter().find(|step| step.wait == Wait::HeatOrCool && forever(step.target)) {
         findings.push(45, 1, Level::Hold, Signal::Notice, [Value::Count(step.line), step.target.into()]);
+        return;
+    }
+    let open = input.machine.is_stated() && !input.machine.enclosed;
+    let chamber = |step: &&HeatStep| step.heater == Heater::Chamber && step.wait != Wait::No;
+    if let Some(step) = heat.steps.iter().find(|step| open && chamber(step) && step.target > air) {
+        findings.push(45, 2, Level::Look, Signal::None, [Value::Count(step.line), step.target.into()]);
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::checks::bench::{Bench, HOLD};
-    use crate::survey::{HeatStep, Survey};
+    use crate::checks::bench::{Bench, HOLD, LOOK};
+    use crate::survey::Survey;
 
     #[test]
     fn a_wait_for_zero_holds() {
@@ -53,6 +60,26 @@ mod tests {
         bench.survey = Some(survey);
         assert_eq!(bench.levels(&CHECK), [(HOLD, 0)]);
         assert_eq!(bench.run(&CHECK)[0].values[0], Value::Count(7));
+    }
+
+    #[test]
+    fn a_chamber_that_is_not_there_is_looked_at() {
+        let with = |enclosed, target| {
+            let mut bench = Bench::surveyed(|survey| {
+                let step = HeatStep {
+                    heater: Heater::Chamber,
+                    target: Celsius(target),
+                    wait: Wait::Heat,
+                    ..HeatStep::default()
+                };
+                survey.heat.steps.push(step).unwrap();
+            });
+            bench.machine.enclosed = enclosed;
+            bench.levels(&CHECK)
+        };
+        assert_eq!(with(false, 50), [(LOOK, 2)]);
+        assert!(with(true, 50).is_empty());
+        assert!(with(false, 20).is_empty(), "as warm as the room");
     }
 
     #[test]

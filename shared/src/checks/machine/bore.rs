@@ -1,10 +1,12 @@
 //! 32: made for another nozzle bore.
 
+use super::{feed_mode, inches};
 use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::geometry::{bead_area_um2, bead_width_um};
 use crate::checks::input::CheckInput;
+use crate::checks::spool::diameter;
 use crate::units::Micrometres;
 
 /// Bores are made in steps of 0.05 mm and more; rounding stays below this, µm.
@@ -13,14 +15,17 @@ const SAME_BORE_UM: u32 = 20;
 const NARROW_PERCENT: u64 = 90;
 /// One wider than this share was meant for a wider one, percent.
 const WIDE_PERCENT: u64 = 180;
+/// Lines outside these shares are none: they tear, or flood their neighbours, percent (judgement).
+const TORN_PERCENT: u64 = 60;
+const FLOODED_PERCENT: u64 = 250;
 
 pub(crate) const CHECK: Check = Check {
     number: 32,
     id: "wrong nozzle size",
     group: Group::Machine,
     levels: &[Level::Look, Level::Hold],
-    rule: "the job's bore differs from the sheet's: HOLD; it names none, and the median line is narrower than 0.9 or wider \
-           than 1.8 times the bore, w = A/h + h(1 - pi/4): LOOK",
+    rule: "the job's bore differs from the sheet's: HOLD; else the median line, by all factors of the feed, is narrower than \
+           0.9 or wider than 1.8 times the bore, w = A/h + h(1 - pi/4): LOOK; below 0.6 or above 2.5 times it: HOLD",
     source: "machine sheet; widths of 100 to 150 % of the bore: common practice",
     live: Live::Header,
     needs: Needs::Sheet,
@@ -28,11 +33,12 @@ pub(crate) const CHECK: Check = Check {
     run,
 };
 
-/// Width of the median line from its area and layer: a rectangle with two half rounds, µm.
-fn median_width_um(input: &CheckInput<'_>) -> Option<u64> {
+/// Width of the median line from its area and layer, with filament of a diameter: a rectangle with two half rounds, µm.
+pub(crate) fn median_width_um(input: &CheckInput<'_>, filament_um: u32) -> Option<u64> {
     let survey = input.survey?;
-    let area = bead_area_um2(survey.beads.median_ppm()?, input.machine.filament_um);
-    bead_width_um(area, survey.layers.typical_um?)
+    let area = bead_area_um2(survey.beads.median_ppm()?, filament_um);
+    let first = || survey.first_layer.plane.and_then(|plane| u32::try_from(plane.z_um).ok());
+    bead_width_um(area, survey.layers.typical_um.or_else(first)?)
 }
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
@@ -41,13 +47,21 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     if let Some(stated) = input.facts.bore_um {
         if stated.value.abs_diff(fitted) > SAME_BORE_UM {
             findings.push(32, 0, Level::Hold, Signal::Notice, [um(stated.value), um(fitted)]);
+            return;
         }
-    } else if let Some(width) = median_width_um(input) {
+    }
+    if inches::found(input).is_some() || feed_mode::mixed_up(input) || diameter::wrong(input) {
+        return; // Rows 27, 29 and 57 say why.
+    }
+    if let Some(width) = median_width_um(input, input.machine.filament_um) {
         let percent = width.saturating_mul(100);
         let bore = u64::from(fitted);
         if percent < bore * NARROW_PERCENT || percent > bore * WIDE_PERCENT {
             let width = u32::try_from(width).unwrap_or(u32::MAX);
-            findings.push(32, 1, Level::Look, Signal::None, [um(width), um(fitted)]);
+            let torn = percent < bore * TORN_PERCENT || percent > bore * FLOODED_PERCENT;
+            let (level, signal) =
+                if torn { (Level::Hold, Signal::Notice) } else { (Level::Look, Signal::None) };
+            findings.push(32, 1, level, signal, [um(width), um(fitted)]);
         }
     }
 }
@@ -69,13 +83,13 @@ mod tests {
     }
 
     #[test]
-    fn an_unstated_bore_is_inferred_from_the_lines() {
+    fn lines_are_held_to_the_bore_that_is_fitted() {
         let with_bead = |ppm: u32, bore_um: u32| {
             let mut bench = Bench::surveyed(|survey| {
                 survey.layers.typical_um = Some(200);
                 survey.beads.path_nm[Beads::band(ppm)] = 1_000_000;
             });
-            bench.facts.bore_um = None;
+            bench.facts.bore_um = crate::checks::bench::stated(bore_um);
             bench.machine.bore_um = bore_um;
             bench.levels(&CHECK)
         };
@@ -84,5 +98,7 @@ mod tests {
         // The same line from a 0.6 mm nozzle is 0.75 of its bore, from a 0.25 mm one 1.8 of it and from 0.2 mm 2.25.
         assert_eq!(with_bead(33_849, 600), [(LOOK, 1)]);
         assert_eq!(with_bead(33_849, 200), [(LOOK, 1)]);
+        // 0.264 mm² at 0.2 mm are 1.36 mm wide.
+        assert_eq!(with_bead(110_000, 400), [(HOLD, 1)]);
     }
 }

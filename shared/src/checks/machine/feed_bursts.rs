@@ -6,23 +6,25 @@ use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
 use crate::records::FeedPath;
-use crate::survey::Pull;
 use crate::units::Micrometres;
 
-/// Longest pull back of a drive on the head (common practice).
-const PULL_DIRECT: Micrometres = Micrometres::from_mm(2);
+/// Longest pull back of a drive on the head: most pull 0.5 to 2 mm, many 3 mm and some 4 mm (common practice, no source). A
+/// longer one draws melt into the cold part of the throat.
+const PULL_DIRECT: Micrometres = Micrometres::from_mm(4);
 /// Longest pull back through a tube (common practice).
 const PULL_TUBE: Micrometres = Micrometres::from_mm(7);
-/// Longest push once the first layer began (judgement).
-const PUSH: Micrometres = Micrometres::from_mm(60);
+/// A longer one draws the filament out of the hot end, where its end hardens (judgement: hot ends are 40 to 60 mm long).
+const PULL_OUT: Micrometres = Micrometres::from_mm(30);
+/// Longest push beyond what was pulled, once the first bead was laid (judgement: 48 mm³ of 1.75 mm filament are a lump).
+const PUSH: Micrometres = Micrometres::from_mm(20);
 
 pub(crate) const CHECK: Check = Check {
     number: 38,
     id: "feed bursts",
     group: Group::Machine,
-    levels: &[Level::Look],
-    rule: "a single pull back up to the last bead of more than 2 mm, through a tube 7 mm; a single push of more than 60 mm \
-           after the first layer began",
+    levels: &[Level::Look, Level::Hold],
+    rule: "pulls back between two beads of more than 4 mm in all, through a tube 7 mm, LOOK, of more than 30 mm HOLD; pushes \
+           between two beads of more than 20 mm beyond what was pulled: LOOK; a pause or another tool between them apart",
     source: "common practice; push: judgement",
     live: Live::Moves,
     needs: Needs::Nothing,
@@ -39,19 +41,15 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
         FeedPath::Direct => PULL_DIRECT,
         FeedPath::Tube => PULL_TUBE,
     };
-    // After the last bead a long pull is the end text's, and nothing is fed any more.
-    let inside = |pull: &Pull| pull.line <= survey.tail.last_bead_line;
-    let found = [(0, survey.filament.longest_pull, most), (1, survey.filament.longest_push_inside, PUSH)];
+    let found = [(0, survey.filament.pulled_inside, most), (1, survey.filament.pushed_inside, PUSH)];
     for (wording, pull, limit) in found {
-        if inside(&pull) && pull.length_nm > limit.0 * 1000 {
+        if pull.length_nm > limit.0 * 1000 {
             let length = Micrometres(pull.length_nm / 1000);
-            findings.push(
-                38,
-                wording,
-                Level::Look,
-                Signal::None,
-                [length.into(), Value::Count(pull.line), limit.into()],
-            );
+            let out = wording == 0 && length > PULL_OUT;
+            let (level, signal) =
+                if out { (Level::Hold, Signal::Notice) } else { (Level::Look, Signal::None) };
+            let values = [length.into(), Value::Count(pull.line), limit.into()];
+            findings.push(38, wording, level, signal, values);
         }
     }
 }
@@ -59,31 +57,34 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::checks::bench::{Bench, LOOK};
+    use crate::checks::bench::{Bench, HOLD, LOOK};
+    use crate::survey::Pull;
 
-    fn pull(length_nm: i64, line: u32, path: FeedPath) -> std::vec::Vec<(Level, u8)> {
-        let mut bench = Bench::surveyed(|survey| survey.filament.longest_pull = Pull { length_nm, line });
+    fn pull(length_nm: i64, path: FeedPath) -> std::vec::Vec<(Level, u8)> {
+        let mut bench =
+            Bench::surveyed(|survey| survey.filament.pulled_inside = Pull { length_nm, line: 900 });
         bench.machine.feed_path = path;
         bench.levels(&CHECK)
     }
 
     #[test]
     fn pulls_by_the_feed_path() {
-        assert!(pull(2_000_000, 900, FeedPath::Direct).is_empty());
-        assert_eq!(pull(2_000_001, 900, FeedPath::Direct), [(LOOK, 0)]);
-        assert!(pull(7_000_000, 900, FeedPath::Tube).is_empty());
-        assert_eq!(pull(7_000_001, 900, FeedPath::Tube), [(LOOK, 0)]);
-        // The bench's last bead is on line 39,000.
-        assert!(pull(90_000_000, 39_001, FeedPath::Direct).is_empty());
+        assert!(pull(4_000_000, FeedPath::Direct).is_empty());
+        assert_eq!(pull(4_000_999, FeedPath::Direct), [(LOOK, 0)]);
+        assert!(pull(7_000_000, FeedPath::Tube).is_empty());
+        assert_eq!(pull(7_000_999, FeedPath::Tube), [(LOOK, 0)]);
+        assert_eq!(pull(30_000_000, FeedPath::Direct), [(LOOK, 0)]);
+        assert_eq!(pull(30_001_000, FeedPath::Tube), [(HOLD, 0)]);
     }
 
     #[test]
     fn pushes() {
         let push = |length_nm| {
-            Bench::surveyed(|survey| survey.filament.longest_push_inside = Pull { length_nm, line: 900 })
+            Bench::surveyed(|survey| survey.filament.pushed_inside = Pull { length_nm, line: 900 })
                 .levels(&CHECK)
         };
-        assert!(push(60_000_000).is_empty());
-        assert_eq!(push(60_000_001), [(LOOK, 1)]);
+        assert!(push(20_000_000).is_empty());
+        assert_eq!(push(20_000_001), [(LOOK, 1)]);
+        assert_eq!(push(90_000_000), [(LOOK, 1)]);
     }
 }

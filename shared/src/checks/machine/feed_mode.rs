@@ -5,15 +5,22 @@ use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::geometry::bead_area_um2;
 use crate::checks::input::CheckInput;
+use crate::units::times;
 
 /// So many feeding lines show a habit (judgement).
 const LINES: u32 = 50;
-/// Absolute numbers fall on at most this share of lines without a reset, percent (wipes while retracting; judgement).
-const FALLS_PERCENT: u64 = 30;
-/// And change on at least this share of them, percent: lines of one length have one relative number (judgement).
+/// Absolute numbers change on at least this share of lines, percent: lines of one length have one relative number
+/// (judgement).
 const CHANGES_PERCENT: u64 = 10;
+/// What a spool supplies is at least this share of what beads lay, percent. With absolute numbers it is all of it; relative
+/// ones read as absolute pull back what they laid (judgement).
+const NET_PERCENT: u64 = 50;
 /// Relative numbers rise on at most this share of lines, percent (they scatter round one half; judgement).
 const RISES_PERCENT: u64 = 90;
+/// Unless beads grow with them: then at most this share of the path is far from the median bead, thousandths (judgement).
+const GROWN_PERMILLE: u16 = 150;
+/// Far from the median: below 0.3 or above 1.5 times it, percent.
+const GROWN_PERCENT: [u32; 2] = [30, 150];
 /// Beads are at most this many times the nominal one.
 const FLOOD: u64 = 3;
 
@@ -22,9 +29,9 @@ pub(crate) const CHECK: Check = Check {
     id: "feed mode mix-up",
     group: Group::Machine,
     levels: &[Level::Look, Level::Hold],
-    rule: "absolute feed that falls on more than 30 % of the lines that change it, or stands still on 90 % of them; relative feed that rises on more than 90 %, \
-           or whose median bead is more than 3 times bore x layer: HOLD; meaning hangs on the machine, and the sheet does \
-           not say which: LOOK",
+    rule: "absolute feed whose spool supplies less than half of what beads lay, or that stands still on 90 % of the lines; \
+           relative feed that rises on more than 90 % while beads grow, or whose median bead is more than 3 times bore x \
+           layer: HOLD; meaning hangs on the machine, and the sheet does not say which: LOOK",
     source: "owners' reports of mixed-up modes; numbers: judgement",
     live: Live::Moves,
     needs: Needs::Nothing,
@@ -39,18 +46,27 @@ enum Misfit {
 }
 
 fn misfit(input: &CheckInput<'_>) -> Option<Misfit> {
-    let motion = &input.survey?.motion;
-    let (absolute, relative) = (&motion.absolute_feed, &motion.relative_feed);
+    let survey = input.survey?;
+    let (absolute, relative) = (&survey.motion.absolute_feed, &survey.motion.relative_feed);
     let share = |part: u32, percent: u64, whole: u32| u64::from(part) * 100 > percent * u64::from(whole);
-    // Numbers that repeat say nothing of a fall: lines of one length do, and so do travels that repeat the count.
-    let changed = absolute.falls.saturating_add(absolute.rises);
-    let counted = absolute.met.count.saturating_sub(absolute.after_reset);
-    let stands = counted > LINES && u64::from(changed) * 100 < CHANGES_PERCENT * u64::from(counted);
-    if absolute.met.count > LINES && (stands || share(absolute.falls, FALLS_PERCENT, changed)) {
-        return Some(Misfit::Absolute);
+    if absolute.met.count > LINES {
+        let changed = absolute.falls.saturating_add(absolute.rises);
+        let counted = absolute.met.count.saturating_sub(absolute.after_reset);
+        let stands = counted > LINES && u64::from(changed) * 100 < CHANGES_PERCENT * u64::from(counted);
+        let supplied = times(survey.filament.needed().0.unsigned_abs().into(), 1000 * 100);
+        let pulls_back = supplied < times(survey.filament.laid_nm.into(), NET_PERCENT);
+        if stands || pulls_back {
+            return Some(Misfit::Absolute);
+        }
     }
-    let rises = share(relative.rises, RISES_PERCENT, relative.met.count);
-    (relative.met.count > LINES && (rises || floods(input))).then_some(Misfit::Relative)
+    if relative.met.count > LINES {
+        let compared = relative.falls.saturating_add(relative.rises);
+        let rises = compared > LINES && share(relative.rises, RISES_PERCENT, compared);
+        if rises && grows(input) || floods(input) {
+            return Some(Misfit::Relative);
+        }
+    }
+    None
 }
 
 /// Whether the feed's numbers do not fit its mode.
@@ -69,6 +85,14 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
         None => return,
     };
     findings.push(29, wording, level, signal, [Value::Count(met.first_line)]);
+}
+
+/// Whether much of the path has beads far from the median one: their numbers grow, the way does not.
+fn grows(input: &CheckInput<'_>) -> bool {
+    let Some(beads) = input.survey.map(|survey| &survey.beads) else { return false };
+    let Some(median) = beads.median_ppm() else { return false };
+    let [least, most] = GROWN_PERCENT.map(|percent| (u64::from(median) * u64::from(percent) / 100) as u32);
+    beads.outside_permille(least, most) > GROWN_PERMILLE
 }
 
 /// Whether the median bead is more than so many times bore × layer.
@@ -90,14 +114,20 @@ mod tests {
     }
 
     #[test]
-    fn absolute_feed_that_falls() {
-        let with = |mode| Bench::surveyed(|survey| survey.motion.absolute_feed = mode).levels(&CHECK);
-        assert!(with(mode(100, 30, 70)).is_empty());
-        assert_eq!(with(mode(100, 31, 69)), [(HOLD, 0)]);
-        assert!(with(mode(50, 50, 0)).is_empty());
-        // Lines that repeat the number are neither.
-        assert!(with(mode(400, 30, 70)).is_empty());
-        assert_eq!(with(mode(400, 31, 69)), [(HOLD, 0)]);
+    fn absolute_feed_that_pulls_back_what_it_lays() {
+        let with = |count, supplied_mm: i64| {
+            Bench::surveyed(|survey| {
+                survey.motion.absolute_feed = mode(count, 40, 60);
+                survey.filament.tools[0].highest_net_nm = supplied_mm * 1_000_000;
+                survey.filament.laid_nm = 1_000_000_000;
+            })
+            .levels(&CHECK)
+        };
+        assert!(with(100, 500).is_empty());
+        assert_eq!(with(100, 499), [(HOLD, 0)]);
+        assert!(with(50, 0).is_empty());
+        // Wipes fall as often as they like.
+        assert!(with(100, 1_000).is_empty());
     }
 
     #[test]
@@ -110,11 +140,21 @@ mod tests {
     }
 
     #[test]
-    fn relative_feed_that_rises() {
-        let with = |mode| Bench::surveyed(|survey| survey.motion.relative_feed = mode).levels(&CHECK);
-        assert!(with(mode(100, 10, 90)).is_empty());
-        assert_eq!(with(mode(100, 9, 91)), [(HOLD, 1)]);
-        assert!(with(mode(50, 0, 50)).is_empty());
+    fn relative_feed_that_rises_while_beads_grow() {
+        let with = |mode, grown| {
+            Bench::surveyed(|survey| {
+                survey.motion.relative_feed = mode;
+                survey.beads.path_nm[Beads::band(20_000)] = 1_000_000 - grown;
+                survey.beads.path_nm[Beads::band(40_000)] = grown;
+            })
+            .levels(&CHECK)
+        };
+        assert!(with(mode(100, 10, 90), 400_000).is_empty());
+        assert_eq!(with(mode(100, 9, 91), 400_000), [(HOLD, 1)]);
+        assert!(with(mode(100, 0, 50), 400_000).is_empty());
+        // Circles from the inside out rise as well, and their beads are all alike.
+        assert!(with(mode(100, 0, 100), 150_000).is_empty());
+        assert_eq!(with(mode(100, 0, 100), 151_000), [(HOLD, 1)]);
     }
 
     #[test]

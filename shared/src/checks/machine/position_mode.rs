@@ -10,6 +10,8 @@ use crate::checks::input::CheckInput;
 const MOVES: u32 = 50;
 /// Steps of a relative file are shorter than this on the mean, µm (judgement).
 const LONG_STEPS_UM: u64 = 20_000;
+/// And stay on the plate: places taken for steps run off it by more than its longer side, times this (judgement).
+const PLATES: i64 = 2;
 /// Positions of an absolute file lie further than this from the corner on the mean, µm (judgement).
 const NEAR_CORNER_UM: u64 = 2_000;
 
@@ -18,7 +20,7 @@ pub(crate) const CHECK: Check = Check {
     id: "position mode mix-up",
     group: Group::Machine,
     levels: &[Level::Hold],
-    rule: "more than 50 relative moves with a mean |X| above 20 mm; or more than 50 absolute ones with a mean |X| below 2 mm \
+    rule: "more than 50 relative moves with a mean |X| above 20 mm that go further than two plates; or more than 50 absolute ones with a mean |X| below 2 mm \
            on a machine whose zero is the corner",
     source: "owners' reports of mixed-up modes; numbers: judgement",
     live: Live::Moves,
@@ -28,12 +30,16 @@ pub(crate) const CHECK: Check = Check {
 };
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
-    let Some(motion) = input.survey.map(|survey| &survey.motion) else { return };
+    let Some(survey) = input.survey else { return };
+    let (motion, reached) = (&survey.motion, &survey.reached);
     if inches::found(input).is_some() {
         return;
     }
     let (relative, absolute) = (&motion.relative, &motion.absolute);
-    if relative.met.count > MOVES && relative.mean_abs_x_um() > LONG_STEPS_UM {
+    let [x, y, _] = reached.size_nm();
+    let [width, depth] = input.machine.bed_um;
+    let runs_off = x.max(y) / 1000 > width.max(depth).saturating_mul(PLATES);
+    if relative.met.count > MOVES && relative.mean_abs_x_um() > LONG_STEPS_UM && runs_off {
         findings.push(28, 0, Level::Hold, Signal::Notice, [Value::Count(relative.met.first_line)]);
     } else if absolute.met.count > MOVES
         && absolute.mean_abs_x_um() < NEAR_CORNER_UM
@@ -47,7 +53,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
 mod tests {
     use super::*;
     use crate::checks::bench::{Bench, HOLD};
-    use crate::survey::{PositionUse, Tally};
+    use crate::survey::{Bounds, PositionUse, Tally};
 
     fn met(count: u32, mean_um: u64) -> PositionUse {
         PositionUse { met: Tally { count, first_line: 9 }, sum_abs_x_nm: u64::from(count) * mean_um * 1000 }
@@ -55,11 +61,21 @@ mod tests {
 
     #[test]
     fn long_relative_steps_hold() {
-        let with =
-            |count, mean| Bench::surveyed(|survey| survey.motion.relative = met(count, mean)).levels(&CHECK);
+        // The bench's plate is 220 mm wide.
+        let going = |count, mean, width_nm| {
+            Bench::surveyed(|survey| {
+                survey.motion.relative = met(count, mean);
+                survey.reached = Bounds { min_nm: [0; 3], max_nm: [width_nm, 0, 0] };
+            })
+            .levels(&CHECK)
+        };
+        let with = |count, mean| going(count, mean, 900_000_000);
         assert!(with(50, 100_000).is_empty());
         assert!(with(51, 20_000).is_empty());
         assert_eq!(with(51, 20_001), [(HOLD, 0)]);
+        // Long steps to and fro stay where they are.
+        assert!(going(51, 50_000, 440_000_000).is_empty());
+        assert_eq!(going(51, 50_000, 441_000_000), [(HOLD, 0)]);
     }
 
     #[test]

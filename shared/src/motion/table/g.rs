@@ -21,7 +21,7 @@ pub(super) const ROWS: &[Row] = &[
     g(100, Shifts, "sets a stored offset").ngc("3.5.5").when(letters([b'L'])),
     g(100, Unfollowed, "sets a tool's offset or heat").when(letters([b'P', b'R', b'X', b'Y', b'Z'])),
     g(100, Retract, "machine's own retract"),
-    g(110, Tuning, "takes the machine's own retract back"),
+    g(110, Return, "takes the machine's own retract back"),
     g(120, Unfollowed, "wipes the nozzle by a program of the machine"),
     g(150, Tuning, "polar positions off"),
     g(160, Unfollowed, "polar positions"),

@@ -44,6 +44,8 @@ pub struct HeaterUse {
     pub nozzle_lowest_feeding: Option<Celsius>,
     /// First line fed at that target.
     pub nozzle_lowest_line: u32,
+    /// Feeds after a word turned the nozzle off that had fed before: one for each such word.
+    pub fed_after_off: Tally,
     /// Highest nozzle target while feeding forward.
     pub nozzle_highest_feeding: Option<Celsius>,
     /// First line fed at that target.
@@ -52,6 +54,8 @@ pub struct HeaterUse {
     pub nozzle_first_layer: Option<Celsius>,
     /// Bed target when the first layer began.
     pub bed_first_layer: Option<Celsius>,
+    /// Lowest bed target while beads of the first layer were laid; 0 = off or never asked.
+    pub bed_lowest_first: Option<Celsius>,
     /// Nozzle target that most of the filament above the first layer (of all, if there is none) was fed at.
     pub nozzle_typical: Option<Celsius>,
     /// Highest bed target while beads were laid above the first layer.
@@ -76,8 +80,8 @@ pub struct HeaterUse {
     pub chamber_end: Celsius,
     /// Whether these tell what is on: not where heat came from the machine's own start and no word was for it since.
     pub end_known: bool,
-    /// Longest time with a nozzle target above 0 and no feed: before the first forward feed, waits for heat not
-    /// counted, s.
+    /// Longest time with a nozzle target above [`HOT_NOZZLE_C`](crate::limits::HOT_NOZZLE_C) and no feed: before the
+    /// first forward feed, waits for heat not counted, s.
     pub idle_before_s: u32,
     /// The same between two feeds, s.
     pub idle_inside_s: u32,
@@ -93,7 +97,8 @@ pub struct FanUse {
     pub first_layer_permille: u16,
     /// Highest while beads were laid above the first layer.
     pub highest_permille: u16,
-    /// Layer (in the order of printing, from 1) on which a bead was first laid with the fan on; `None` = never.
+    /// Layer (in the order of printing, from 1) on which a bead was first laid with the fan at
+    /// [`FAN_TURNS_PERMILLE`](crate::limits::FAN_TURNS_PERMILLE) or more; `None` = never.
     pub on_at_layer: Option<u32>,
     /// Path-weighted mean above the first layer.
     pub mean_permille: u16,

@@ -37,6 +37,18 @@ pub struct Pull {
     pub line: u32,
 }
 
+/// The longest way that the head goes in X and Y between two beads, or after the last one.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Idle {
+    /// Its moves.
+    pub moves: u32,
+    /// Its length, nm.
+    pub path_nm: u64,
+    /// Line of the first.
+    pub line: u32,
+}
+
 /// Filament per tool. Exact: the sum of the words' own decimals, times M221's factor.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
@@ -57,6 +69,16 @@ pub struct Filament {
     pub longest_push_before: Pull,
     /// Longest single push forward after it.
     pub longest_push_inside: Pull,
+    /// Most filament that was pulled back between two beads and not yet pushed again, wipes included.
+    pub pulled_inside: Pull,
+    /// Most filament that was pushed between two beads beyond what was pulled back, and the line of its longest push.
+    pub pushed_inside: Pull,
+    /// Beads that begin with most of a pull not made good: of the first layer, and above it.
+    pub unprimed: [Tally; 2],
+    /// All filament of beads, nm.
+    pub laid_nm: u64,
+    /// Diameter by which the job's volumes become lengths (M200 D), µm; the last one in force while a move fed.
+    pub volume_um: Option<u32>,
     /// Machine-made retracts (G10), which the sheet's own length governs; they are in no total here.
     pub machine_retracts: Tally,
 }
@@ -82,12 +104,14 @@ pub struct Flow {
     pub peak_nl_s: u32,
     /// Line of it.
     pub peak_line: u32,
-    /// Highest mean over half a second, nl/s, found in steps of 1/16 s.
+    /// Highest mean over half a second, nl/s, within 3 %.
     pub sustained_nl_s: u32,
     /// Line laid at the end of that half second.
     pub sustained_line: u32,
     /// Highest filament speed reached, µm/s.
     pub peak_feed_um_s: u32,
+    /// Mean speed of laying beads, µm/s; 0 = none.
+    pub mean_bead_um_s: u32,
 }
 
 /// Bands of bead size in an octave.

@@ -1,5 +1,6 @@
 //! How the words used positions, units and modes.
 
+use super::matter::Idle;
 use super::reading::Tally;
 
 /// How the X words of moves looked in one position mode.
@@ -33,7 +34,7 @@ pub struct FeedMode {
     pub falls: u32,
     /// Of them: E's number is higher than on the E word before, with no reset (G92) between.
     pub rises: u32,
-    /// Of them: the first E word after a reset.
+    /// Of them: the first E word after a reset and, where feed is relative, after a feed of the filament alone.
     pub after_reset: u32,
 }
 
@@ -94,6 +95,8 @@ pub struct MotionFacts {
     /// Moves below the top of the part being printed or of a part done, ending within that part's box: how far
     /// below the top.
     pub dive: Trespass,
+    /// Longest way without a bead, once the first one was laid.
+    pub idle: Idle,
     /// Highest feed asked for, µm/s, factor M220 applied.
     pub highest_feed_um_s: u32,
     /// Highest speed limit set by M203, µm/s, X Y Z E; 0 = not set.

@@ -251,7 +251,7 @@ fn lines() -> Vec<Fault> {
             }),
             hold(36, 0).value(1, Value::Flow(11_000)),
         ),
-        fault(burst, look(38, 0).values([um(12_000), burst_line, um(2_000)])),
+        fault(burst, look(38, 0).values([um(12_000), burst_line, um(4_000)])),
         fault(
             plain("long push inside", |plan| {
                 plan.insert = vec![(6, "G92 E0\nG1 E80 F300\nG92 E0".to_owned())]

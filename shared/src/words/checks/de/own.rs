@@ -22,4 +22,8 @@ pub(super) const WORDINGS: &[Wording] = &[
     w(97, 2, "Kleinschritte (M290): {0}, Zeile {1}.", "Nichts zu tun, wenn es so gewollt ist.", ""),
     w(98, 0, "Motoren aus in Zeile {0}, dann druckt er weiter.", "Zeile löschen oder danach neu referenzieren.", "Ohne Strom hält eine Achse ihren Platz nicht."),
     w(98, 1, "Fördermotor aus in Zeile {0}.", "Wenn nicht gewollt: Zeile löschen.", ""),
+    w(101, 0, "Legt Bahnen mit nur {0}. Vorschub wohl in mm/s.", "Vorschub in mm/min einstellen, neu slicen.", "So langsam druckt niemand: Der Job würde ein Vielfaches dauern."),
+    w(101, 1, "Erste Schicht mit nur {0}. Vorschub wohl in mm/s.", "Vorschub in mm/min einstellen, neu slicen.", ""),
+    w(102, 0, "Druckt nach Rückzug leer weiter, Zeile {0}.", "Rückzug im Slicer berichtigen, neu slicen.", "Die Düse ist dort leer, Bahnen fehlen. Stellen: {1}."),
+    w(103, 0, "Fährt {0} ohne Vorschub, ab Zeile {1}.", "Neu slicen, neu kopieren.", "Der Kopf fährt wie beim Drucken, aber der Vorschub fehlt oder bleibt gleich."),
 ];

@@ -19,6 +19,7 @@ pub(super) const WORDINGS: &[Wording] = &[
     w(56, 5, "Andere Sorte, gleicher Kunststoff: {0}, {1}", "Für diese Rolle abhaken, wenn es gut druckt.", ""),
     w(57, 0, "Datei {0}, Maschine {1}: Draht passt nicht.", "Neu slicen für {1}.", ""),
     w(57, 1, "Rolle {0}, Maschine {1}: passt nicht durch.", "Eine Rolle mit {1} nehmen.", ""),
+    w(57, 2, "Mengen passen zu Filament {0}. Maschine: {1}.", "Im Slicer Filament {1} einstellen.", "Die Bahnen werden viel zu dünn oder zu dick."),
     w(58, 0, "Braucht {0}, übrig {2} bis {3}.", "Frische Rolle nehmen oder Job teilen.", "Mit Reserve können es {1} werden."),
     w(58, 1, "Draht ist knapp: {0}-{1} nötig, {2}-{3} da.", "Rolle wiegen.", ""),
     w(58, 2, "Braucht {0}. Auf dem Zettel fehlt der Rest.", "Rolle wiegen, Zettel ausfüllen.", ""),

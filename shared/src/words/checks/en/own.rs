@@ -22,4 +22,8 @@ pub(super) const WORDINGS: &[Wording] = &[
     w(97, 2, "Baby steps of {0} in all, line {1}.", "Nothing to do if that is meant.", ""),
     w(98, 0, "Motors go off on line {0}, then it prints on.", "Remove the line, or home again after it.", "An axis without current keeps no place."),
     w(98, 1, "Extruder motor goes off on line {0}.", "If that is not meant, remove the line.", ""),
+    w(101, 0, "Lays lines at {0} only. Feeds may be in mm/s.", "Set feeds in mm/min, slice again.", "No setting of the trade is so slow: the job would take many times its time."),
+    w(101, 1, "First layer at {0} only. Feeds may be in mm/s.", "Set feeds in mm/min, slice again.", ""),
+    w(102, 0, "Prints on after a pull with no prime, line {0}.", "Correct the retract settings, slice again.", "The nozzle is empty there: lines are missing. Such places: {1}."),
+    w(103, 0, "Goes {0} without feeding, from line {1} on.", "Slice again, copy it again.", "The head moves as if it printed: the feed is missing or does not change."),
 ];

@@ -19,6 +19,7 @@ pub(super) const WORDINGS: &[Wording] = &[
     w(56, 5, "Other kind of one plastic: {0}, {1}", "Settle it for this spool if it prints well.", ""),
     w(57, 0, "File {0}, machine {1}: filament differs.", "Slice again for {1}.", ""),
     w(57, 1, "Spool {0}, machine {1}: it does not feed.", "Take a spool of {1}.", ""),
+    w(57, 2, "Amounts fit {0} filament. This machine feeds {1}.", "Set the filament to {1} in the slicer.", "Lines come out far too thin or too thick."),
     w(58, 0, "Needs {0}, left {2} to {3}.", "Take a fresh spool, or split the job.", "With reserve it may need {1}."),
     w(58, 1, "Filament is tight: needs {0}-{1}, left {2}-{3}.", "Weigh the spool.", ""),
     w(58, 2, "Needs {0}. The ticket states no balance.", "Weigh the spool; fill in the ticket.", ""),
