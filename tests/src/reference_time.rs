@@ -184,6 +184,36 @@ fn seconds(each: &Bounded, from_square: f64, to_square: f64) -> f64 {
     2.0 * up / (from + peak) + cruise / peak + 2.0 * down / (to + peak)
 }
 
+/// Part of a leg with an even acceleration: seconds, speed at its begin and at its end, mm/s.
+pub type Phase = [f64; 3];
+
+fn phases(each: &Bounded, from_square: f64, to_square: f64) -> [Phase; 3] {
+    let peak_square = each.cap_square.min((from_square + to_square) / 2.0 + each.accel * each.length);
+    let (from, to, peak) = (from_square.sqrt(), to_square.sqrt(), peak_square.sqrt());
+    let (up, down) =
+        ((peak_square - from_square) / (2.0 * each.accel), (peak_square - to_square) / (2.0 * each.accel));
+    let cruise = (each.length - up - down).max(0.0);
+    [
+        [2.0 * up / (from + peak), from, peak],
+        [cruise / peak, peak, peak],
+        [2.0 * down / (to + peak), peak, to],
+    ]
+}
+
+/// The phases of each leg when a buffer holds `look_ahead` moves.
+#[must_use]
+pub fn buffered_phases(legs: &[Leg], limits: &ClockLimits, look_ahead: usize) -> Vec<[Phase; 3]> {
+    let moves = bounded(legs, limits);
+    let mut entry_square = 0.0;
+    (0..moves.len())
+        .map(|i| {
+            let squares = plan(&moves[i..moves.len().min(i + look_ahead)], entry_square);
+            entry_square = squares[1];
+            phases(&moves[i], squares[0], squares[1])
+        })
+        .collect()
+}
+
 /// Seconds of each leg when every later move is known.
 #[must_use]
 pub fn unbounded(legs: &[Leg], limits: &ClockLimits) -> Vec<f64> {

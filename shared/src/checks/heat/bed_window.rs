@@ -5,6 +5,7 @@ use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
+use crate::survey::{HeatStep, Heater};
 use crate::units::Celsius;
 
 /// Colder than the window by more than this lets go (judgement).
@@ -34,9 +35,11 @@ pub(crate) const CHECK: Check = Check {
 fn first_layer(input: &CheckInput<'_>) -> Option<Celsius> {
     let heat = &input.survey?.heat;
     // Row 43 says that nobody heats at all.
-    let [nozzle, bed, _] = heat.highest;
-    let by_macro = input.starts_by_macro() && bed.0 <= 0;
-    heat.bed_lowest_first.filter(|_| nozzle.0 > 0 && !by_macro)
+    let [nozzle, ..] = heat.highest;
+    let is_off = |step: &HeatStep| step.heater == Heater::Bed && step.layer <= 1 && step.target.0 <= 0;
+    let by_macro =
+        |lowest: Celsius| lowest.0 <= 0 && input.starts_by_macro() && !heat.steps.iter().any(is_off);
+    heat.bed_lowest_first.filter(|lowest| nozzle.0 > 0 && !by_macro(*lowest))
 }
 
 /// Whether the bed is off when the first layer is laid: by the moves, else by what the job states.

@@ -43,8 +43,8 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     };
     let found = [(0, survey.filament.pulled_inside, most), (1, survey.filament.pushed_inside, PUSH)];
     for (wording, pull, limit) in found {
-        if pull.length_nm > limit.0 * 1000 {
-            let length = Micrometres(pull.length_nm / 1000);
+        let length = Micrometres(pull.length_nm / 1000);
+        if length > limit {
             let out = wording == 0 && length > PULL_OUT;
             let (level, signal) =
                 if out { (Level::Hold, Signal::Notice) } else { (Level::Look, Signal::None) };
@@ -69,10 +69,10 @@ mod tests {
 
     #[test]
     fn pulls_by_the_feed_path() {
-        assert!(pull(4_000_000, FeedPath::Direct).is_empty());
-        assert_eq!(pull(4_000_999, FeedPath::Direct), [(LOOK, 0)]);
+        assert!(pull(4_000_999, FeedPath::Direct).is_empty());
+        assert_eq!(pull(4_001_000, FeedPath::Direct), [(LOOK, 0)]);
         assert!(pull(7_000_000, FeedPath::Tube).is_empty());
-        assert_eq!(pull(7_000_999, FeedPath::Tube), [(LOOK, 0)]);
+        assert_eq!(pull(7_001_000, FeedPath::Tube), [(LOOK, 0)]);
         assert_eq!(pull(30_000_000, FeedPath::Direct), [(LOOK, 0)]);
         assert_eq!(pull(30_001_000, FeedPath::Tube), [(HOLD, 0)]);
     }
@@ -84,7 +84,7 @@ mod tests {
                 .levels(&CHECK)
         };
         assert!(push(20_000_000).is_empty());
-        assert_eq!(push(20_000_001), [(LOOK, 1)]);
+        assert_eq!(push(20_001_000), [(LOOK, 1)]);
         assert_eq!(push(90_000_000), [(LOOK, 1)]);
     }
 }

@@ -14,7 +14,7 @@ const PATH_NM: u64 = 1_000_000_000;
 /// A small part's layers have fewer moves: then a way of this share of all beads' path, percent, that is longer than a plate
 /// is wide (judgement).
 const SHARE_PERCENT: u64 = 10;
-const FEW_MOVES: u32 = 20;
+const FEW_MOVES: u32 = 45;
 const SHORT_NM: u64 = 300_000_000;
 
 pub(crate) const CHECK: Check = Check {
@@ -22,7 +22,7 @@ pub(crate) const CHECK: Check = Check {
     id: "moves on without feed",
     group: Group::Machine,
     levels: &[Level::Hold],
-    rule: "after the first bead, more than 60 moves and 1 m in X and Y in a row without one; or more than 20 moves and 0.3 m, \
+    rule: "after the first bead, more than 60 moves and 1 m in X and Y in a row without one; or more than 45 moves and 0.3 m, \
            if that is more than 10 % of all beads' path",
     source: "judgement: travels round a part, over a brush or to a park have fewer moves",
     live: Live::Moves,
@@ -71,10 +71,10 @@ mod tests {
 
     #[test]
     fn a_large_share_of_a_small_job() {
-        assert!(levels(21, 400_000_000, 4 * M).is_empty());
-        assert_eq!(levels(21, 400_000_001, 4 * M), [(HOLD, 0)]);
-        assert!(levels(20, 400_000_001, 4 * M).is_empty());
-        assert!(levels(21, 300_000_000, M).is_empty());
-        assert_eq!(levels(21, 300_000_001, M), [(HOLD, 0)]);
+        assert!(levels(46, 400_000_000, 4 * M).is_empty());
+        assert_eq!(levels(46, 400_000_001, 4 * M), [(HOLD, 0)]);
+        assert!(levels(45, 400_000_001, 4 * M).is_empty());
+        assert!(levels(46, 300_000_000, M).is_empty());
+        assert_eq!(levels(46, 300_000_001, M), [(HOLD, 0)]);
     }
 }

@@ -2,6 +2,7 @@
 
 use super::feed_mode;
 use crate::checks::check::{Check, Group, Live, Needs};
+use crate::checks::file::cut_short;
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
@@ -9,7 +10,7 @@ use crate::checks::input::CheckInput;
 /// The first layer may begin so once: start texts end with a pull, and the skirt makes it good (common practice).
 const BORNE_FIRST: u32 = 1;
 /// So many gaps spoil the part (judgement).
-const MANY: u32 = 20;
+const MANY: u32 = 8;
 
 pub(crate) const CHECK: Check = Check {
     number: 102,
@@ -17,7 +18,7 @@ pub(crate) const CHECK: Check = Check {
     group: Group::Machine,
     levels: &[Level::Look, Level::Hold],
     rule: "a bead that begins with at least half of a pull back, and 0.3 mm, not pushed again, the first such bead of the first \
-           layer apart: LOOK; more than 20 of them: HOLD",
+           layer apart: LOOK; more than 8 of them: HOLD",
     source: "a pull leaves the nozzle empty until it is made good; numbers: judgement",
     live: Live::Moves,
     needs: Needs::Nothing,
@@ -27,8 +28,8 @@ pub(crate) const CHECK: Check = Check {
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(survey) = input.survey else { return };
-    if feed_mode::mixed_up(input) {
-        return; // Row 29 says why.
+    if feed_mode::mixed_up(input) || cut_short::why(input).is_some() {
+        return; // Rows 29 and 1 say why.
     }
     let [first, above] = survey.filament.unprimed;
     let count = first.count.saturating_sub(BORNE_FIRST).saturating_add(above.count);
@@ -56,7 +57,7 @@ mod tests {
         assert!(with(1, 0).is_empty());
         assert_eq!(with(2, 0), [(LOOK, 0)]);
         assert_eq!(with(0, 1), [(LOOK, 0)]);
-        assert_eq!(with(1, 20), [(LOOK, 0)]);
-        assert_eq!(with(2, 20), [(HOLD, 0)]);
+        assert_eq!(with(1, 8), [(LOOK, 0)]);
+        assert_eq!(with(2, 8), [(HOLD, 0)]);
     }
 }

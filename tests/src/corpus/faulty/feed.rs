@@ -2,7 +2,7 @@
 
 use super::{Expected, Fault, both, c, fault, hold, line_of, look, note, text, um};
 use crate::corpus::cases::{ABS, ASA, HIPS, PA12, PC, PETG, PLA, PLA_SILK, Stuff};
-use crate::corpus::plan::{Heat, Note, Plan};
+use crate::corpus::plan::{End, Heat, Note, Plan};
 use crate::corpus::rooms::{bench, closed_box, round, thick};
 use crate::corpus::sound::job;
 use crate::corpus::{Dialect, Job, Retract, Shape};
@@ -248,7 +248,8 @@ fn missing() -> Vec<Fault> {
     for layer in [5, 8, 11] {
         for dialect in 0..DIALECTS.len() {
             let what = format!("no feed from layer {layer} on");
-            let job = fed(&what, &PLA, dialect, |_| {}).edited(|text| without_feed(&text, layer, false));
+            let job = fed(&what, &PLA, dialect, |plan| plan.end = End::HomeXy)
+                .edited(|text| without_feed(&text, layer, false));
             faults.push(fault(job, hold(103, 0)));
         }
         for dialect in [0, 1] {
@@ -302,8 +303,9 @@ fn modes() -> Vec<Fault> {
             });
             faults.push(fault(absolute.with("M83\n", "M82\n"), hold(29, 0)));
         }
-        let relative =
-            fed("absolute numbers, relative feed", &stuff, 0, |plan| plan.dialect.reset_feed = false);
+        let relative = fed("absolute numbers, relative feed", &stuff, 0, |plan| {
+            (plan.dialect.reset_feed, plan.end) = (false, End::HomeXy);
+        });
         faults.push(fault(relative.with("M82\n", "M83\n"), hold(29, 1)));
     }
     faults
