@@ -399,8 +399,8 @@ impl Measure {
     #[cold]
     pub(super) fn between_beads(&mut self, feed_nm: i64, path_nm: u64, pass: u32) {
         let between = self.pulls.bead(feed_nm, path_nm);
-        if self.closed {
-            // What follows the end is another matter.
+        if self.closed && path_nm > 0 {
+            // Beads after the end are another matter.
             return;
         }
         let filament = &mut self.survey.filament;

@@ -1,6 +1,6 @@
 //! 101: beads laid far too slowly: feeds written in mm/s instead of mm/min.
 
-use super::inches;
+use super::{feed_mode, inches};
 use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
@@ -27,8 +27,8 @@ pub(crate) const CHECK: Check = Check {
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(survey) = input.survey else { return };
-    if inches::found(input).is_some() {
-        return; // Row 27 says why.
+    if inches::found(input).is_some() || feed_mode::mixed_up(input) {
+        return; // Rows 27 and 29 say why.
     }
     let (all, first) = (survey.flow.mean_bead_um_s, survey.first_layer.mean_um_s);
     if (1..CRAWL_UM_S).contains(&all) {
