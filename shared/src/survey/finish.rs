@@ -10,7 +10,13 @@ impl Measure {
     pub(super) fn finish(&mut self, position: [i64; 3], filament_um: u32) {
         self.stop();
         self.smoothing.close(&mut self.survey.beads);
-        self.layers.finish(&mut self.survey.layers, &self.strip, &mut self.survey.parts, self.line);
+        if self.layers.travel(self.line) {
+            if self.layers.passes() == 2 {
+                self.second_layer(0, true);
+            }
+            self.settling.end_pending(self.layers.ended_um, &mut self.survey);
+        }
+        self.layers.finish(&mut self.survey.layers, &self.strip, &mut self.survey.parts);
         self.settling.finish(self.layers.plane_um, &mut self.survey);
         self.survey.flow = self.settling.flow.finish(filament_um, self.line);
         // nm/ns = 10⁶ µm/s.
@@ -37,27 +43,23 @@ impl Measure {
     }
 
     fn first_layer(&mut self) {
-        let purged = self.strip.finish(&mut self.survey.footprint);
-        let settling = &mut self.settling;
-        let (lead, group) = (self.strip.lead, self.strip.first);
-        if purged {
-            let start_s = settling.s(settling.lead.start_ns.unwrap_or(0));
-            let end_s = settling.s(settling.first.start_ns.unwrap_or(settling.lead.end_ns));
+        let (strip, group, patches) = self.strip.finish(&mut self.survey.footprint);
+        let (purge, first) = self.settling.strip_and_first(patches);
+        let settling = &self.settling;
+        if !strip.bounds.is_empty() {
+            let start_s = settling.s(purge.start_ns.unwrap_or(0));
+            let end_s = settling.s(first.start_ns.unwrap_or(purge.end_ns));
             self.survey.purge = Some(PurgeStrip {
-                bounds: lead.bounds,
-                filament_nm: lead.filament_nm,
-                path_nm: lead.path_nm,
+                bounds: strip.bounds,
+                filament_nm: strip.filament_nm,
+                path_nm: strip.path_nm,
                 start_s,
                 end_s,
-                line: lead.line,
+                line: strip.line,
             });
-            self.survey.mark(Mark { kind: MarkKind::Purge, at_s: start_s, line: lead.line });
-        } else {
-            let span = settling.lead;
-            settling.first.merge(&span);
+            self.survey.mark(Mark { kind: MarkKind::Purge, at_s: start_s, line: strip.line });
         }
-        let Some(start_ns) = settling.first.start_ns else { return };
-        let first = settling.first;
+        let Some(start_ns) = first.start_ns else { return };
         let end_ns = settling.second.map_or(first.end_ns, |second| second.at_ns);
         let picture = &mut self.survey.footprint;
         (picture.begins, picture.known) = settling.steps.begins(start_ns, end_ns);

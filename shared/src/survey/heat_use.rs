@@ -8,6 +8,10 @@ use crate::units::Celsius;
 use super::lump::{LONGEST_WAIT_S, Lump};
 use super::values::{FanUse, HeatStep, HeaterUse};
 
+/// How far a spiral runs level at most before its rise shows in the file's decimals, nm: half a micrometre of a rise of
+/// 0.1 mm over half a metre, doubled twice for a rise that begins slowly.
+const LEVEL_BEGIN_NM: u64 = 10_000_000;
+
 /// Different targets that filament is counted at to find the commonest.
 const TARGETS: usize = 6;
 
@@ -23,6 +27,8 @@ pub(super) struct HeatWatch {
     /// Set when a feed or a bead has something new to note.
     pub(super) fresh_feed: bool,
     pub(super) fresh_bead: bool,
+    /// The most that the fan was on over the first layer before its last word.
+    fan_before: u16,
     waited: bool,
     target_s: u32,
     fed: bool,
@@ -82,6 +88,7 @@ impl HeatWatch {
             tool: 0,
             fresh_feed: true,
             fresh_bead: true,
+            fan_before: 0,
             waited: false,
             target_s: 0,
             fed: false,
@@ -302,7 +309,9 @@ impl HeatWatch {
             if use_of.bed_lowest_first.is_none_or(|lowest| bed < lowest) {
                 use_of.bed_lowest_first = Some(bed);
             }
-            fan.first_layer_permille = fan.first_layer_permille.max(self.fan);
+            if self.fan > fan.first_layer_permille {
+                self.fan_before = core::mem::replace(&mut fan.first_layer_permille, self.fan);
+            }
         } else {
             use_of.bed_highest_laying = use_of.bed_highest_laying.max(Some(bed));
             if use_of.bed_lowest_laying.is_none_or(|lowest| bed < lowest) {
@@ -336,6 +345,18 @@ impl HeatWatch {
             self.fan_path_from = bead_path_nm;
         }
         self.fresh_bead = true;
+    }
+
+    /// A spiral rises from the first layer. A fan that came on right before it was meant for the spiral: rounding makes
+    /// its first beads level.
+    #[cold]
+    pub(super) fn spiral_begins(&mut self, bead_path_nm: u64, fan: &mut FanUse) {
+        let since = bead_path_nm.saturating_sub(self.fan_path_then);
+        if since <= LEVEL_BEGIN_NM && self.fan == fan.first_layer_permille && self.fan > self.fan_before {
+            fan.first_layer_permille = self.fan_before;
+            fan.on_at_layer = fan.on_at_layer.filter(|_| self.fan_before > 0);
+            self.fresh_bead = true;
+        }
     }
 
     /// The fan's word.

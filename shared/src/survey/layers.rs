@@ -31,6 +31,10 @@ pub(super) struct Begins {
     pub(super) first_again: bool,
     /// A part, from the second on.
     pub(super) part: bool,
+    /// What may be a layer: whether it is, shows later.
+    pub(super) perhaps: bool,
+    /// The layer began with the last bead that perhaps began one.
+    pub(super) as_pending: bool,
 }
 
 /// Layers as they come.
@@ -45,8 +49,6 @@ pub(super) struct LayerFinder {
     pub(super) passes: u32,
     pub(super) planes: Planes,
     pub(super) spiral: Option<Spiral>,
-    /// A layer was found at a travel: the next bead begins it.
-    pub(super) due: Begins,
     heights: [(u32, u32); HEIGHTS],
     thickest: Option<Plane>,
     thinnest: Option<Plane>,
@@ -66,7 +68,6 @@ impl Default for LayerFinder {
             passes: 0,
             planes: Planes::default(),
             spiral: None,
-            due: Begins::default(),
             heights: [(0, 0); HEIGHTS],
             thickest: None,
             thinnest: None,
@@ -122,12 +123,12 @@ impl LayerFinder {
 
     fn unusual(&mut self, step: &Move, path: &Path, line: u32, strip: &Strip, parts: &mut Parts) -> Begins {
         let ([.., z0], [.., z1]) = (step.from, step.to);
-        let mut begins = core::mem::take(&mut self.due);
+        let mut begins = Begins::default();
         if z1 > z0 && self.spiral.is_none() {
             self.ramp_beside(step, &mut begins, strip, parts);
         }
         if z1 > z0 || (self.spiral.is_some() && z0 == z1) {
-            if self.spiral_bead(step, path, z0, z1, line, &mut begins) {
+            if self.spiral_bead(step, path, line, &mut begins, strip) {
                 self.plane(step, line, &mut begins, strip, parts);
             }
         } else if z0 == z1 {
@@ -230,23 +231,27 @@ impl LayerFinder {
         self.part.add(point);
     }
 
-    /// Takes in beads that seemed a purge strip and are none.
+    /// Takes in the beads that could have been a purge strip and are none.
     #[cold]
-    pub(super) fn take_in(&mut self, lead: &Group) {
-        if lead.bounds.is_empty() {
+    pub(super) fn take_in(&mut self, strip: &Strip) {
+        strip.works().for_each(|group| self.take_in_group(group));
+    }
+
+    fn take_in_group(&mut self, group: &Group) {
+        if group.bounds.is_empty() {
             return;
         }
         if self.part.is_empty() {
-            (self.part_line, self.part_top_um) = (lead.line, self.plane_um);
+            (self.part_line, self.part_top_um) = (group.line, self.plane_um);
         }
-        self.part_line = self.part_line.min(lead.line);
-        self.part.merge(&lead.bounds);
+        self.part_line = self.part_line.min(group.line);
+        self.part.merge(&group.bounds);
     }
 
     fn close_part(&mut self, strip: &Strip, parts: &mut Parts) {
-        // From the second part on the lead stands in the first one's box, or is a strip.
-        if parts.count == 0 && !strip.is_strip() {
-            self.take_in(&strip.lead);
+        // From the second part on they are in the first one's box, or are a strip.
+        if parts.count == 0 {
+            self.take_in(strip);
         }
         if self.part.is_empty() {
             return;
@@ -297,9 +302,8 @@ impl LayerFinder {
         self.planes.first()
     }
 
-    /// Ends the job.
-    pub(super) fn finish(&mut self, layers: &mut Layers, strip: &Strip, parts: &mut Parts, line: u32) {
-        self.travel(line);
+    /// Ends the job, after the last bead's [`travel`](Self::travel).
+    pub(super) fn finish(&mut self, layers: &mut Layers, strip: &Strip, parts: &mut Parts) {
         self.close_part(strip, parts);
         layers.count = self.planes.count();
         layers.exact = self.planes.exact();

@@ -16,10 +16,13 @@ use super::notes::Noted;
 use super::path::{Path, STEEP_RATIO};
 use super::pulls::Pulls;
 use super::remarks::Remarks;
-use super::settle::{BEAD, BEGINS_PART, BEGINS_PASS, FEEDS, FIRST, FIRST_AGAIN, LEAD, STEEP, Settling, Tag};
+use super::settle::{
+    AS_PENDING, BEAD, BEGINS_PART, BEGINS_PASS, FEEDS, FIRST_AGAIN, PENDING, PERHAPS, STEEP, Settling, Tag,
+    of_patch,
+};
 use super::smoothing::Smoothing;
 use super::stretch::Class;
-use super::strip::{Strip, WATCHED_LAYERS, add_bead};
+use super::strip::{REST, Strip, WATCHED_LAYERS, add_bead};
 use super::surveyor::BYTE_ORDER_MARK;
 use super::values::{BEADS_PER_OCTAVE, Beads, BlankRun, MarkKind, Pull, Survey};
 
@@ -60,6 +63,8 @@ pub(super) struct Measure {
     pub(super) pulls: Pulls,
     /// Path of all beads, nm.
     pub(super) bead_path_nm: u64,
+    /// Forward feed and path of all beads before those that may begin a layer, nm.
+    before_pending: (i64, u64),
     pub(super) tool: u8,
     pub(super) homed: bool,
     /// Whether the move before was a bead, so that its end is in every box already.
@@ -122,6 +127,7 @@ impl Measure {
             smoothing: Smoothing::default(),
             pulls: Pulls::default(),
             bead_path_nm: 0,
+            before_pending: (0, 0),
             tool: 0,
             homed: false,
             chained: false,
@@ -160,6 +166,7 @@ impl Measure {
             smoothing,
             pulls,
             bead_path_nm,
+            before_pending,
             tool,
             homed,
             chained,
@@ -195,6 +202,7 @@ impl Measure {
         *smoothing = Smoothing::new(machine.bore_um);
         *pulls = Pulls::default();
         (*bead_path_nm, *last_e, *last_bead_z) = (0, 0, 0);
+        *before_pending = (0, 0);
         (*tool, *highest_feed_nm_s) = (0, 0);
         (*homed, *chained, *closed, *motors_off, *readable) = (false, false, false, false, true);
         (*lost, *lost_line) = (Axes::NONE, 0);
@@ -310,7 +318,7 @@ impl Measure {
     fn bead(&mut self, step: &Move, inside: bool) -> Tag {
         let (mut length_nm, ratio) = (self.path.stretch.length_nm, self.path.ratio);
         let mut begins = self.layers.bead(step, &self.path, self.line, &self.strip, &mut self.survey.parts);
-        if begins.pass && self.layers.passes() == 2 && self.strip.is_left(step) {
+        if begins.pass && !begins.as_pending && self.layers.passes() == 2 && self.strip.is_left(step) {
             self.layers.first_is_here();
             begins.first_again = true;
         }
@@ -326,7 +334,10 @@ impl Measure {
             (flags, of_tag) = (flags | STEEP, self.path.steep());
             length_nm = self.path.plane_nm;
         }
-        let pass = self.layers.passes();
+        let begun = self.layers.passes();
+        let pending = begun == 1 && self.layers.is_pending();
+        // What may begin the second layer is nearly always right in doing so.
+        let pass = begun.saturating_add(pending.into());
         if self.pulls.pending {
             self.between_beads(step.feed_nm, length_nm, pass);
         }
@@ -334,21 +345,21 @@ impl Measure {
         let mut lead = false;
         if pass <= WATCHED_LAYERS {
             if pass <= 1 {
-                lead = self.strip.bead(
-                    step,
-                    length_nm,
-                    laid_nm,
-                    self.line,
-                    &self.pen,
-                    &mut self.survey.footprint,
-                );
-                flags |= if lead { LEAD } else { FIRST };
+                let laid = (length_nm, laid_nm);
+                let footprint = &mut self.survey.footprint;
+                let patch = self.strip.bead(step, laid, self.chained, self.line, &self.pen, footprint);
+                lead = patch < REST;
+                flags |= of_patch(patch);
             } else {
+                if pending {
+                    self.strip.pend(step, length_nm, self.line);
+                    flags |= PENDING;
+                }
                 add_bead(&mut self.survey.first_layer.above, step);
-            }
-            // Beads of a later part say nothing of what was laid beside the first one.
-            if !lead && self.survey.parts.count == 0 && self.strip.watch(step) {
-                self.layers.take_in(&self.strip.lead);
+                // Beads of a later part say nothing of what was laid beside the first one.
+                if self.survey.parts.count == 0 && self.strip.watch(step) {
+                    self.layers.take_in(&self.strip);
+                }
             }
         }
         if !(lead || inside && goes_on) {
@@ -367,6 +378,8 @@ impl Measure {
             self.survey.beads.add(ratio, length_nm);
         }
         if self.heat.fresh_bead {
+            // Where a turn is full the next one begins within a bead.
+            let pass = begun.saturating_add((pending || self.layers.turn_is_full()).into());
             self.heat.lays(pass, &mut self.survey.heat, &mut self.survey.fan);
             self.remarked(pass);
         }
@@ -426,7 +439,7 @@ impl Measure {
 
     /// What begins with a bead; gives its flags and the plane of the layer before, µm.
     #[cold]
-    fn bead_begins(&mut self, step: &Move, begins: super::layers::Begins) -> (u8, i32) {
+    fn bead_begins(&mut self, step: &Move, begins: super::layers::Begins) -> (u16, i32) {
         let mut flags = BEAD | FEEDS;
         if begins.first_again {
             flags |= FIRST_AGAIN;
@@ -438,13 +451,19 @@ impl Measure {
             flags |= BEGINS_PASS;
             self.smoothing.layer(&mut self.survey.beads);
             if self.layers.passes() == 2 {
-                if self.strip.close() && self.survey.parts.count == 0 {
-                    self.layers.take_in(&self.strip.lead);
-                }
-                let before_nm = self.forward_nm().saturating_sub(step.feed_nm);
-                self.heat.above_first(before_nm, self.bead_path_nm);
-                self.survey.beads = Beads::default();
+                self.second_layer(step.feed_nm, begins.as_pending);
             }
+        }
+        if begins.perhaps {
+            flags |= PERHAPS;
+            let before_nm = self.forward_nm().saturating_sub(step.feed_nm);
+            self.before_pending = (before_nm, self.bead_path_nm);
+            if self.layers.passes() == 1 {
+                self.heat.spiral_begins(self.bead_path_nm, &mut self.survey.fan);
+            }
+        }
+        if begins.as_pending {
+            flags |= AS_PENDING;
         }
         if begins.part {
             flags |= BEGINS_PART;
@@ -452,6 +471,22 @@ impl Measure {
             self.chained = false;
         }
         (flags, self.layers.ended_um)
+    }
+
+    /// The second layer begins with a bead that feeds so much, or began with the beads that were pending.
+    #[cold]
+    pub(super) fn second_layer(&mut self, feed_nm: i64, as_pending: bool) {
+        self.strip.close(as_pending);
+        if self.survey.parts.count == 0 {
+            self.layers.take_in(&self.strip);
+        }
+        let (before_nm, path_nm) = if as_pending {
+            self.before_pending
+        } else {
+            (self.forward_nm().saturating_sub(feed_nm), self.bead_path_nm)
+        };
+        self.heat.above_first(before_nm, path_nm);
+        self.survey.beads = Beads::default();
     }
 }
 
@@ -499,8 +534,11 @@ impl MotionSink for Measure {
         let tag = if bead {
             self.bead(step, inside)
         } else {
+            let mut flags = if feeds { FEEDS } else { 0 };
             if !alone {
-                self.travel(step);
+                if self.travel(step) {
+                    flags |= BEGINS_PASS | AS_PENDING;
+                }
                 if self.path.in_plane {
                     self.pulls.travel(self.path.plane_nm, self.line);
                 }
@@ -508,7 +546,7 @@ impl MotionSink for Measure {
             if step.feed_nm != 0 {
                 self.pulls.feed(step.feed_nm, self.line);
             }
-            Tag { line: self.line, flags: if feeds { FEEDS } else { 0 }, ..Tag::default() }
+            Tag { line: self.line, flags, z_um: self.layers.ended_um, ..Tag::default() }
         };
         self.survey.tail.last_move_lays = bead;
         // A pull leaves the place where it is.

@@ -5,6 +5,7 @@ mod clock;
 mod commands;
 mod corner;
 mod finish;
+mod flat;
 mod flow;
 mod footprint;
 mod heat_use;

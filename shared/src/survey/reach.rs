@@ -11,11 +11,14 @@ const BAND_NM: i64 = 50_000;
 const BANDS: i64 = 4;
 
 impl Measure {
-    /// A move in X, Y or Z without a bead.
+    /// A move in X, Y or Z without a bead. Gives whether the beads before it that were pending are a layer.
     #[inline]
-    pub(super) fn travel(&mut self, step: &Move) {
+    pub(super) fn travel(&mut self, step: &Move) -> bool {
         let [.., z] = step.to;
-        self.layers.travel(self.line);
+        let begins = self.layers.travel(self.line);
+        if begins && self.layers.passes() == 2 {
+            self.second_layer(0, true);
+        }
         if self.path.in_plane
             && step.feed_nm <= 0
             && step.wording.z_stated
@@ -33,6 +36,7 @@ impl Measure {
             }
         }
         self.since_bead.parked = true;
+        begins
     }
 
     /// Where a move goes; gives whether all of it is known to lie in the part's box.

@@ -5,25 +5,35 @@ use super::flow::FlowGauge;
 use super::notes::Notes;
 use super::steps::StepTimes;
 use super::stretch::Settled;
+use super::strip::PATCHES;
 use super::values::{LayerPoint, Layers, Mark, MarkKind, Survey};
 use crate::units::mul_div;
 
-/// A bead of the group that may be a purge strip.
-pub(super) const LEAD: u8 = 1;
-/// A bead of the first layer, outside that group.
-pub(super) const FIRST: u8 = 1 << 1;
+/// Where a bead of the first layer belongs: the number of its patch, from 1; 0 = it is none.
+const PATCH: u16 = 7;
 /// Feeds filament forward.
-pub(super) const FEEDS: u8 = 1 << 2;
+pub(super) const FEEDS: u16 = 1 << 3;
 /// A bead.
-pub(super) const BEAD: u8 = 1 << 3;
+pub(super) const BEAD: u16 = 1 << 4;
 /// Begins a layer.
-pub(super) const BEGINS_PASS: u8 = 1 << 4;
+pub(super) const BEGINS_PASS: u16 = 1 << 5;
 /// Begins the first layer anew.
-pub(super) const FIRST_AGAIN: u8 = 1 << 5;
+pub(super) const FIRST_AGAIN: u16 = 1 << 6;
 /// Begins a part.
-pub(super) const BEGINS_PART: u8 = 1 << 6;
+pub(super) const BEGINS_PART: u16 = 1 << 7;
 /// Its ratio is in the time model's format of the filament's share, since Q30 does not hold it.
-pub(super) const STEEP: u8 = 1 << 7;
+pub(super) const STEEP: u16 = 1 << 8;
+/// Perhaps begins a layer.
+pub(super) const PERHAPS: u16 = 1 << 9;
+/// With [`BEGINS_PASS`]: the layer began with the last move that perhaps began one.
+pub(super) const AS_PENDING: u16 = 1 << 10;
+/// A bead of the first layer, or of the second one if that began.
+pub(super) const PENDING: u16 = 1 << 11;
+
+/// A bead of a patch of the first layer.
+pub(super) const fn of_patch(number: u8) -> u16 {
+    number as u16 + 1
+}
 
 /// What a move takes with it through the time model.
 #[derive(Clone, Copy, Debug, Default)]
@@ -35,7 +45,7 @@ pub(super) struct Tag {
     pub(super) ratio: u32,
     /// Where a layer begins, the plane of the one before it, µm.
     pub(super) z_um: i32,
-    pub(super) flags: u8,
+    pub(super) flags: u16,
 }
 
 impl Tag {
@@ -98,9 +108,14 @@ pub(super) struct Settling {
     pub(super) laid_nm: u64,
     /// Time of laying them, ns.
     pub(super) laying_ns: u64,
-    pub(super) lead: Span,
-    pub(super) first: Span,
-    pub(super) first_line: u32,
+    /// Beads of the first layer's patches, and of the rest.
+    patches: [Span; PATCHES + 1],
+    /// Beads that may be the second layer's.
+    pending: Span,
+    /// A strip on another plane.
+    other: Span,
+    /// When a layer perhaps began, and the filament laid before, nm.
+    perhaps: (Moment, u64),
     /// When each step of the first layer's order begins.
     pub(super) steps: StepTimes,
     passes: u32,
@@ -130,9 +145,10 @@ impl Settling {
             flow: FlowGauge::default(),
             laid_nm: 0,
             laying_ns: 0,
-            lead: Span::default(),
-            first: Span::default(),
-            first_line: 0,
+            patches: [Span::default(); PATCHES + 1],
+            pending: Span::default(),
+            other: Span::default(),
+            perhaps: (Moment { at_ns: 0, line: 0 }, 0),
             steps: Default::default(),
             passes: 0,
             second: None,
@@ -242,43 +258,82 @@ impl Settling {
         let begin = Moment { at_ns: start_ns, line: tag.line };
         if tag.flags & FIRST_AGAIN != 0 {
             // All before was the strip.
-            self.lead.merge(&self.first);
-            self.first = Span::default();
+            self.not_pending();
+            let mut other = self.other;
+            self.patches.iter().for_each(|patch| other.merge(patch));
+            (self.other, self.patches) = (other, Default::default());
             self.steps = Default::default();
             self.passes = 0;
             survey.layers.ends.clear();
         }
         if tag.flags & BEGINS_PASS != 0 {
-            if self.passes > 0 {
-                survey.layers.push_end(self.passes, self.layer_point(tag.z_um, start_ns));
+            let as_pending = tag.flags & AS_PENDING != 0;
+            let (from, laid_nm) = if as_pending { self.perhaps } else { (begin, self.laid_nm) };
+            self.begin_pass(from, laid_nm, tag.z_um, survey);
+            if as_pending {
+                self.pending = Span::default();
             }
-            self.passes = self.passes.saturating_add(1);
-            match self.passes {
-                2 => self.second = Some(begin),
-                3 => self.third = Some(begin),
-                _ => {}
-            }
+        }
+        if tag.flags & PERHAPS != 0 {
+            self.not_pending();
+            self.perhaps = (begin, self.laid_nm);
         }
         if tag.flags & BEGINS_PART != 0 {
             survey.mark(Mark { kind: MarkKind::NextPart, at_s: self.s(start_ns), line: tag.line });
         }
-        if tag.flags & (LEAD | FIRST) != 0 {
+        if tag.flags & PATCH != 0 {
             self.steps.bead(tag.laid_nm, start_ns, settled.duration_ns);
         }
-        if tag.flags & LEAD != 0 {
-            self.lead.add(start_ns, settled);
+        if tag.flags & PENDING != 0 {
+            self.pending.add(start_ns, settled);
         }
-        if tag.flags & FIRST != 0 {
-            if self.first.start_ns.is_none() {
-                self.first_line = tag.line;
-            }
-            self.first.add(start_ns, settled);
+        let patch = usize::from(tag.flags & PATCH).checked_sub(1);
+        if let Some(span) = patch.and_then(|patch| self.patches.get_mut(patch)) {
+            span.add(start_ns, settled);
         }
     }
 
+    /// A layer begins, with so much laid before it, above the plane of the one before.
+    fn begin_pass(&mut self, begin: Moment, laid_nm: u64, z_um: i32, survey: &mut Survey) {
+        if self.passes > 0 {
+            survey.layers.push_end(self.passes, self.layer_point(z_um, begin.at_ns, laid_nm));
+        }
+        self.passes = self.passes.saturating_add(1);
+        match self.passes {
+            2 => self.second = Some(begin),
+            3 => self.third = Some(begin),
+            _ => {}
+        }
+    }
+
+    /// No layer came of the beads that were pending.
+    fn not_pending(&mut self) {
+        let pending = core::mem::take(&mut self.pending);
+        if let Some(rest) = self.patches.last_mut() {
+            rest.merge(&pending);
+        }
+    }
+
+    /// The last beads, which were pending, are a layer, above the plane of the one before.
+    pub(super) fn end_pending(&mut self, z_um: i32, survey: &mut Survey) {
+        let (begin, laid_nm) = self.perhaps;
+        self.begin_pass(begin, laid_nm, z_um, survey);
+        self.pending = Span::default();
+    }
+
+    /// The purge strip, which the first patches are, and the first layer.
+    pub(super) fn strip_and_first(&mut self, strips: usize) -> (Span, Span) {
+        self.not_pending();
+        let (mut strip, mut first) = (self.other, Span::default());
+        for (at, patch) in self.patches.iter().enumerate() {
+            if at < strips { strip.merge(patch) } else { first.merge(patch) }
+        }
+        (strip, first)
+    }
+
     /// The end of the layer that is being laid.
-    fn layer_point(&self, z_um: i32, end_ns: u64) -> LayerPoint {
-        let laid_um = u32::try_from(self.laid_nm / 1000).unwrap_or(u32::MAX);
+    fn layer_point(&self, z_um: i32, end_ns: u64, laid_nm: u64) -> LayerPoint {
+        let laid_um = u32::try_from(laid_nm / 1000).unwrap_or(u32::MAX);
         LayerPoint { z_um, end_s: self.s(end_ns), laid_um }
     }
 
@@ -286,7 +341,7 @@ impl Settling {
     pub(super) fn finish(&mut self, z_um: i32, survey: &mut Survey) {
         let layers = &mut survey.layers;
         if self.passes > 0 {
-            let point = self.layer_point(z_um, self.last_bead_ns.unwrap_or(0));
+            let point = self.layer_point(z_um, self.last_bead_ns.unwrap_or(0), self.laid_nm);
             layers.push_end(self.passes, point);
             layers.push_last(self.passes, point);
         }

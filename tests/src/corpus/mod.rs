@@ -14,15 +14,19 @@ mod plan;
 mod remarks;
 pub mod rooms;
 mod shape;
+pub mod sketch;
 pub mod sound;
-mod words;
 pub mod sound_feed;
+pub mod spirals;
+pub mod strips;
+mod words;
 mod writing;
 
 pub use card::{Card, CardFaults};
 pub use dialect::{Arcs, Comments, Dialect, Retract};
 pub use plan::{End, Heat, Note, Plan, Purge, Start};
 pub use shape::Shape;
+pub use sketch::{Expected, Place, Sketch, Sketched};
 
 use chrono::{NaiveDate, NaiveDateTime};
 use holdpoint_shared::app::{Depth, Now, Setup, Vetting};

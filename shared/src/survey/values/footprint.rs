@@ -135,22 +135,24 @@ impl Footprint {
         self.layer = [[0; LAYER_ROW]; FOOTPRINT_CELLS];
     }
 
-    /// What was drawn as lead is the purge strip, or it belongs to the layer.
-    pub(in crate::survey) fn settle_lead(&mut self, is_strip: bool) {
-        // Its steps were kept in case it belongs to the layer.
-        if !is_strip {
-            self.purge = [[0; FOOTPRINT_CELLS / 8]; FOOTPRINT_CELLS];
-            return;
-        }
+    /// What was drawn as lead is the purge strip, or it belongs to the layer, cell by cell.
+    pub(in crate::survey) fn settle_lead(&mut self, strip: impl Fn(usize, usize) -> bool) {
         for y in 0..FOOTPRINT_CELLS {
             for x in 0..FOOTPRINT_CELLS {
                 if !self.purge_at(x, y) {
                     continue;
                 }
-                let Some(row) = self.layer.get_mut(y) else { continue };
-                let step = get::<CELL_BITS>(row, x);
-                if let Some(byte) = row.get_mut(x * CELL_BITS / 8) {
-                    *byte ^= step << (x * CELL_BITS % 8);
+                let (rows, bits) = if strip(x, y) {
+                    // Its steps were kept in case it belongs to the layer.
+                    (
+                        self.layer.get_mut(y).and_then(|row| row.get_mut(x * CELL_BITS / 8)),
+                        0xF << (x * CELL_BITS % 8),
+                    )
+                } else {
+                    (self.purge.get_mut(y).and_then(|row| row.get_mut(x / 8)), 1 << (x % 8))
+                };
+                if let Some(byte) = rows {
+                    *byte &= !bits;
                 }
             }
         }
