@@ -5,7 +5,7 @@ use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::file::opening;
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
-use crate::checks::input::{CheckInput, Unread};
+use crate::checks::input::CheckInput;
 
 pub(crate) const CHECK: Check = Check {
     number: 55,
@@ -25,7 +25,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
         return; // Row 56 names it.
     }
     // Of a job that could not be read it is no news that it names nothing (rows 91 and 11).
-    let unread = input.unread == Some(Unread::Job) || opening::is_binary(input);
+    let unread = input.unread || opening::is_binary(input);
     match (&input.facts.material, input.facts.grade) {
         (None, _) if unread => {}
         (None, _) => findings.push(55, 0, Level::Look, Signal::None, [input.spool_material()]),
@@ -51,7 +51,7 @@ mod tests {
         bench.spool = None;
         let mut input = bench.input();
         assert_eq!(levels(&CHECK, &input), [(LOOK, 0), (LOOK, 2)]);
-        input.unread = Some(Unread::Job);
+        input.unread = true;
         assert_eq!(levels(&CHECK, &input), [(LOOK, 2)]);
     }
 

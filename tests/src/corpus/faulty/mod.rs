@@ -5,6 +5,7 @@ mod heat;
 mod machine;
 mod material;
 mod notes;
+mod records;
 pub(super) mod room;
 mod words;
 
@@ -129,5 +130,6 @@ pub fn jobs() -> Vec<Fault> {
     jobs.extend(room::jobs());
     jobs.extend(notes::jobs());
     jobs.extend(words::jobs());
+    jobs.extend(records::jobs());
     jobs
 }

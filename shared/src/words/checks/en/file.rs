@@ -29,7 +29,6 @@ pub(super) const WORDINGS: &[Wording] = &[
     w(10, 1, "Name has {0} characters. The list shows {1}.", "Give it a shorter name.", ""),
     w(11, 0, "Hidden bytes at the file's start.", "Save it again as plain text without a byte-order mark.", ""),
     w(11, 1, "This file can not be read here. It is no plain text.", "Save it as a plain text job, or ask the room lead.", ""),
-    w(13, 0, "Card is full. The newest file may be cut.", "Delete old jobs, then copy it again.", ""),
     w(14, 0, "Unknown words: {0}. First: {1}, line {2}.", "Check the machine set in the slicer.", "Words that the machine knows belong in start_words of its sheet."),
     w(14, 1, "A line is too long and was passed over.", "Check the file at line {0}.", "RS274/NGC allows 256 characters."),
     w(14, 2, "{0}, line {1}: cannot be checked here.", "Remove the line, or ask the lead.", "It moves, feeds or heats by a rule of the machine's own. `holdpoint words` lists such words; a lead may put it into start_words of the sheet."),
