@@ -1,0 +1,47 @@
+//! The false alarms and the misses of the checks over jobs that share no code with the program's own corpus.
+
+use std::collections::BTreeMap;
+use std::fmt::Write;
+
+use holdpoint_shared::checks::Level;
+use holdpoint_tests::trade::{Rng, Wish, sound};
+
+fn setting(name: &str, default: u64) -> u64 {
+    std::env::var(name).ok().and_then(|text| text.parse().ok()).unwrap_or(default)
+}
+
+fn seeds(count: u64) -> Vec<u64> {
+    let mut rng = Rng::new(setting("HOLDPOINT_SEED", 20_261_130));
+    (0..count).map(|_| rng.bits() >> 32).collect()
+}
+
+#[test]
+fn sound_jobs_of_the_trade_are_clear() {
+    let count = setting("HOLDPOINT_SOUND", 420);
+    let (mut looks, mut holds, mut bytes) = (0, 0, 0);
+    let mut by_check: BTreeMap<(Level, u8), (u32, String)> = BTreeMap::new();
+    for seed in seeds(count) {
+        let draft = sound(seed, Wish::default());
+        let job = draft.job();
+        bytes += job.files[0].1.len();
+        let outcome = job.vet();
+        let wrong: Vec<_> = outcome.points().into_iter().filter(|point| !draft.due.contains(&point.check)).collect();
+        let worst = wrong.iter().map(|point| point.level).max();
+        looks += u32::from(worst == Some(Level::Look));
+        holds += u32::from(worst == Some(Level::Hold));
+        for point in wrong {
+            let entry = by_check.entry((point.level, point.check)).or_default();
+            entry.0 += 1;
+            if entry.0 <= 12 {
+                let _ = writeln!(entry.1, "    {} {:?} {:?}", draft.what, point.wording, point.values);
+            }
+            if let Ok(folder) = std::env::var("HOLDPOINT_KEEP") {
+                let _ = std::fs::write(format!("{folder}/sound-{}-{seed:x}.gcode", point.check), &job.files[0].1);
+            }
+        }
+    }
+    for ((level, check), (times, where_)) in &by_check {
+        println!("{level:?} {check}: {times} jobs\n{where_}");
+    }
+    println!("{count} sound jobs of {} bytes: {looks} with a wrong LOOK, {holds} with a wrong HOLD", bytes / count as usize);
+}
