@@ -3,8 +3,8 @@
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
-use holdpoint_shared::checks::Level;
-use holdpoint_tests::trade::{Rng, Wish, sound};
+use holdpoint_shared::checks::{Level, Verdict};
+use holdpoint_tests::trade::{Rng, Wish, faults, sound};
 
 fn setting(name: &str, default: u64) -> u64 {
     std::env::var(name).ok().and_then(|text| text.parse().ok()).unwrap_or(default)
@@ -44,4 +44,41 @@ fn sound_jobs_of_the_trade_are_clear() {
         println!("{level:?} {check}: {times} jobs\n{where_}");
     }
     println!("{count} sound jobs of {} bytes: {looks} with a wrong LOOK, {holds} with a wrong HOLD", bytes / count as usize);
+}
+
+#[test]
+fn no_planted_fault_is_clear() {
+    let each = setting("HOLDPOINT_FAULTS", 5);
+    let (mut planted, mut missed, mut barren) = (0, Vec::new(), Vec::new());
+    let mut by_class: BTreeMap<&str, (u32, u32)> = BTreeMap::new();
+    for fault in faults::all() {
+        let mut found = 0;
+        for seed in seeds(each) {
+            let Some(draft) = faults::planted(&fault, seed) else { continue };
+            found += 1;
+            let job = draft.job();
+            let clear = job.vet().verdict == Verdict::Clear;
+            let class = by_class.entry(fault.class).or_default();
+            class.0 += 1;
+            if clear {
+                class.1 += 1;
+                missed.push(draft.what.clone());
+                if let Ok(folder) = std::env::var("HOLDPOINT_KEEP") {
+                    let name = fault.name.replace(|c: char| !c.is_ascii_alphanumeric(), "-");
+                    let _ = std::fs::write(format!("{folder}/fault-{name}-{seed:x}.gcode"), &job.files[0].1);
+                }
+            }
+        }
+        planted += found;
+        if found == 0 {
+            barren.push(fault.name);
+        }
+    }
+    for what in &missed {
+        println!("CLEAR: {what}");
+    }
+    for (class, (of, clear)) in &by_class {
+        println!("class {class}: {of} planted, {clear} CLEAR");
+    }
+    println!("{planted} faults planted, {} CLEAR; not one job for {barren:?}", missed.len());
 }

@@ -33,6 +33,12 @@ pub struct Process {
 }
 
 impl Process {
+    /// A rectangle: what plain programs count.
+    #[must_use]
+    pub fn flat_area(width: f64, height: f64) -> f64 {
+        width * height
+    }
+
     #[must_use]
     pub fn area(&self, width: f64, height: f64) -> f64 {
         if self.square || width <= height {
