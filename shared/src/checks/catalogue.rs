@@ -109,6 +109,7 @@ pub const CATALOGUE: &[Check] = &[
     file::shifts_work::CHECK,
     machine::motors_off::CHECK,
     own::unknown_key::CHECK,
+    file::damaged::CHECK,
 ];
 
 /// The rules alone, by number: a device that never lists the catalogue carries no descriptions.

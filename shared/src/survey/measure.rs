@@ -7,6 +7,7 @@ use crate::motion::{Applied, Axes, MotionSink, Move};
 use crate::records::{KeepOut, Machine, Motion};
 
 use super::bounds::ClockLimits;
+use super::breaks::BreakWatch;
 use super::clock::Clock;
 use super::footprint::Pen;
 use super::heat_use::{HeatWatch, Place};
@@ -55,6 +56,7 @@ pub(super) struct Measure {
     /// Places of the machine's plate to keep out of.
     pub(super) keep_outs: Vec<KeepOut, KEEP_OUTS>,
     pub(super) smoothing: Smoothing,
+    breaks: BreakWatch,
     /// Path of all beads, nm.
     pub(super) bead_path_nm: u64,
     pub(super) tool: u8,
@@ -88,7 +90,7 @@ fn renew(survey: &mut Survey) {
         };
     }
     renew!(
-        reading motion filament reached printed layers first_layer purge parts footprint flow beads heat fan time marks
+        reading motion filament reached printed layers first_layer purge parts footprint flow beads breaks heat fan time marks
         named pauses pause_count tail
     );
     survey.time.heat_wait_known = true;
@@ -115,6 +117,7 @@ impl Measure {
             round: None,
             keep_outs: Vec::new(),
             smoothing: Smoothing::default(),
+            breaks: BreakWatch::default(),
             bead_path_nm: 0,
             tool: 0,
             homed: false,
@@ -151,6 +154,7 @@ impl Measure {
             round,
             keep_outs,
             smoothing,
+            breaks,
             bead_path_nm,
             tool,
             homed,
@@ -184,6 +188,7 @@ impl Measure {
         *round = machine.round.then_some(centre);
         keep_outs.clone_from(&machine.keep_outs);
         *smoothing = Smoothing::new(machine.bore_um);
+        *breaks = BreakWatch::default();
         (*bead_path_nm, *last_e, *last_bead_z) = (0, 0, 0);
         (*tool, *highest_feed_nm_s) = (0, 0);
         (*homed, *chained, *closed, *motors_off, *readable) = (false, false, false, false, true);
@@ -338,6 +343,7 @@ impl Measure {
             }
         }
         self.bead_path_nm = self.bead_path_nm.saturating_add(length_nm);
+        self.breaks.bead(ratio, length_nm, self.line, &mut self.survey.breaks);
         if !self.smoothing.bead(step, ratio, length_nm, &mut self.survey.beads) {
             self.survey.beads.add(ratio, length_nm);
         }
@@ -427,6 +433,8 @@ impl MotionSink for Measure {
         let feeds = step.feed_nm > 0;
         if step.feed_nm != 0 {
             self.filament(step.feed_nm, alone);
+            let begun = self.layers.passes() > 0;
+            self.breaks.feed(step.feed_nm, alone, begun, self.line, &mut self.survey.breaks);
             if feeds && self.heat.fresh_feed {
                 let place = self.place();
                 self.heat.feeds(place, &mut self.survey.heat);
@@ -440,6 +448,7 @@ impl MotionSink for Measure {
             self.bead(step, inside)
         } else {
             if !alone {
+                self.breaks.travel();
                 self.travel(step);
             }
             Tag { line: self.line, flags: if feeds { FEEDS } else { 0 }, ..Tag::default() }

@@ -43,7 +43,12 @@ pub fn label(pen: &mut Pen, place: &Place, process: &Process, rng: &mut Rng) {
 
 fn tuning(pen: &mut Pen, rng: &mut Rng) {
     let lines: &[&str] = match rng.below(5) {
-        0 => &["M201 X1500 Y1500 Z100 E5000", "M203 X250 Y250 Z12 E60", "M204 P1000 R1500 T1500", "M205 X8 Y8 Z0.4 E5"],
+        0 => &[
+            "M201 X1500 Y1500 Z100 E5000",
+            "M203 X250 Y250 Z12 E60",
+            "M204 P1000 R1500 T1500",
+            "M205 X8 Y8 Z0.4 E5",
+        ],
         1 => &["M220 S100", "M221 S100"],
         2 => &["M900 K0.05"],
         3 => &["M117 Heating", "M300 S880 P120"],

@@ -103,7 +103,13 @@ fn scarfed(pen: &mut Pen, loop_: &[Point], slice: Slice, area: f64, mm_s: f64) {
     for step in 1..=4 {
         let share = f64::from(step) / 4.0;
         let (x, y) = along(part * share);
-        pen.bead(x, y, Some(slice.z - slice.height * 0.9 * (1.0 - share)), area * (share - 0.1).max(0.1), mm_s);
+        pen.bead(
+            x,
+            y,
+            Some(slice.z - slice.height * 0.9 * (1.0 - share)),
+            area * (share - 0.1).max(0.1),
+            mm_s,
+        );
     }
     for point in loop_.iter().skip(1).chain([&first]) {
         pen.bead(point.0, point.1, None, area, mm_s);
@@ -134,7 +140,8 @@ fn walls(pen: &mut Pen, process: &Process, part: &Part, outlines: &[Outline], sl
         for (n, outline) in outlines.iter().enumerate() {
             let hole = n > 0 && matches!(part.kind, Kind::Tube | Kind::Nut | Kind::Gear | Kind::Frame);
             let by = (wall as f64 + 0.5) * process.width * if hole { -1.0 } else { 1.0 };
-            let round = matches!(part.kind, Kind::Cylinder | Kind::Tube | Kind::Cone) && pen.style.arcs != Arcs::None;
+            let round =
+                matches!(part.kind, Kind::Cylinder | Kind::Tube | Kind::Cone) && pen.style.arcs != Arcs::None;
             if round {
                 let radius = (outline[0].0 - part.at.0).hypot(outline[0].1 - part.at.1) - by;
                 ring(pen, part.at, radius, area, mm_s);
@@ -236,8 +243,9 @@ pub fn spiral(pen: &mut Pen, process: &Process, part: &Part, from: f64) {
     while z + height <= part.height.max(from + 3.0 * height) {
         let loop_ = turn(z + height / 2.0);
         let n = loop_.len();
-        let sides: Vec<f64> =
-            (0..n).map(|i| (loop_[(i + 1) % n].0 - loop_[i].0).hypot(loop_[(i + 1) % n].1 - loop_[i].1)).collect();
+        let sides: Vec<f64> = (0..n)
+            .map(|i| (loop_[(i + 1) % n].0 - loop_[i].0).hypot(loop_[(i + 1) % n].1 - loop_[i].1))
+            .collect();
         let whole: f64 = sides.iter().sum();
         let mut done = 0.0;
         for (i, side) in sides.iter().enumerate() {
@@ -251,14 +259,16 @@ pub fn spiral(pen: &mut Pen, process: &Process, part: &Part, from: f64) {
 
 /// Smooths the top: hardly any plastic, lines close together.
 pub fn iron(pen: &mut Pen, part: &Part, slice: Slice) {
-    let top: Vec<Outline> = part.outlines(slice.z - slice.height / 2.0).iter().map(|o| inset(o, 0.4)).collect();
+    let top: Vec<Outline> =
+        part.outlines(slice.z - slice.height / 2.0).iter().map(|o| inset(o, 0.4)).collect();
     let joined = if pen.style.retract == Retract::Firmware { 0.0 } else { 0.3 };
     lines(pen, &hatch(&top, part.angle, 0.15), slice.height * 0.15 * 0.15, 20.0, joined);
 }
 
 /// A skin that rises and falls over the flat top.
 pub fn wavy(pen: &mut Pen, process: &Process, part: &Part, top: f64) {
-    let inner: Vec<Outline> = part.outlines(part.height * 0.9).iter().map(|o| inset(o, process.width)).collect();
+    let inner: Vec<Outline> =
+        part.outlines(part.height * 0.9).iter().map(|o| inset(o, process.width)).collect();
     let thick = |along: f64| process.bore * (0.5 - 0.17 * (along * std::f64::consts::TAU / 16.0).cos());
     for (a, b) in hatch(&inner, part.angle, process.width) {
         pen.rise(top + process.bore * 0.7 + 0.3);

@@ -73,7 +73,8 @@ fn process(rng: &mut Rng, place: &Place, kind: Kind) -> Process {
     let first = (bore * rng.pick(&[0.5, 0.5, 0.6, 0.7]) * 100.0).round() / 100.0;
     let width = bore * rng.pick(&[1.0, 1.05, 1.1, 1.125, 1.2]);
     let coarse = bore > 0.5;
-    let mm_s = (place.flow * 0.85 / (width * layer)).min(place.material.most_mm_s).min(rng.between(35.0, 90.0));
+    let mm_s =
+        (place.flow * 0.85 / (width * layer)).min(place.material.most_mm_s).min(rng.between(35.0, 90.0));
     let first_mm_s = (place.flow * 0.85 / (width * first)).min(place.material.first_mm_s);
     let delicate = matches!(kind, Kind::Islands | Kind::Gear | Kind::Tower | Kind::Nut | Kind::Frame);
     Process {
@@ -139,7 +140,8 @@ fn parts(rng: &mut Rng, place: &Place, kind: Kind, one_by_one: bool) -> Vec<Part
     for (n, at) in cells(place, count, cell).into_iter().enumerate() {
         let mut part = first;
         if mixed && n > 0 && !single {
-            let kind = rng.pick(&[Kind::Box, Kind::Cylinder, Kind::Tube, Kind::Star, Kind::Ell, Kind::ThinWall]);
+            let kind =
+                rng.pick(&[Kind::Box, Kind::Cylinder, Kind::Tube, Kind::Star, Kind::Ell, Kind::ThinWall]);
             part = Part::choose(rng, kind, 16.0);
             part.half = (part.half.0.min(first.half.0.max(7.0)), part.half.1.min(first.half.1.max(7.0)));
         }
@@ -176,7 +178,8 @@ pub fn sound(seed: u64, wish: Wish) -> Draft {
         place.flow = 11.0 * f64::from(place.material.flow_percent) / 100.0;
     }
     let process = process(&mut rng, &place, kind);
-    let one_by_one = wish.one_by_one.unwrap_or(rng.chance(12)) && !matches!(kind, Kind::Vase | Kind::Flat | Kind::Tower);
+    let one_by_one =
+        wish.one_by_one.unwrap_or(rng.chance(12)) && !matches!(kind, Kind::Vase | Kind::Flat | Kind::Tower);
     let mut parts = parts(&mut rng, &place, kind, one_by_one);
     let m = place.material;
     let nozzle = m.nozzle_c.0 + rng.below((m.nozzle_c.1 - m.nozzle_c.0 + 1) as usize) as i32;
@@ -187,7 +190,16 @@ pub fn sound(seed: u64, wish: Wish) -> Draft {
     };
     let mut layers_seed = rng.clone();
     if wish.bytes > 0 {
-        let once = build(&mut rng.clone(), &place, &style, &process, &parts, heat, one_by_one, &mut layers_seed.clone());
+        let once = build(
+            &mut rng.clone(),
+            &place,
+            &style,
+            &process,
+            &parts,
+            heat,
+            one_by_one,
+            &mut layers_seed.clone(),
+        );
         let have = write::body(&once.0.rows, &style).len().max(1);
         let factor = wish.bytes as f64 / have as f64;
         if factor > 1.0 {
@@ -195,11 +207,12 @@ pub fn sound(seed: u64, wish: Wish) -> Draft {
             parts.iter_mut().for_each(|part| part.height = (part.height * factor).min(most));
         }
     }
-    let (pen, count, top) = build(&mut rng, &place, &style, &process, &parts, heat, one_by_one, &mut layers_seed);
+    let (pen, count, top) =
+        build(&mut rng, &place, &style, &process, &parts, heat, one_by_one, &mut layers_seed);
     let unlabelled = style.label == Label::None;
     Draft {
         what: format!(
-            "{seed:x}: {kind:?} x{} {} {:?} {:?} {:?} {:?}{}{}",
+            "{seed:x}: {kind:?} x{} {} {:?} {:?} {:?} {:?}{}{}{}{}",
             parts.len(),
             m.name,
             style.feed,
@@ -208,6 +221,8 @@ pub fn sound(seed: u64, wish: Wish) -> Draft {
             style.arcs,
             if one_by_one { " one by one" } else { "" },
             if process.varied { " varied" } else { "" },
+            if process.paired_infill { " paired" } else { "" },
+            if process.ironing || process.wavy_skin { " skin" } else { "" },
         ),
         facts: Facts {
             kind,
@@ -264,7 +279,8 @@ fn build(
     let brim = rng.chance(12);
     let ears = rng.chance(6);
     let fan_from = 1 + rng.below(2);
-    let fan = place.material.fan.0 + rng.below((place.material.fan.1 - place.material.fan.0 + 1) as usize) as i32;
+    let fan =
+        place.material.fan.0 + rng.below((place.material.fan.1 - place.material.fan.0 + 1) as usize) as i32;
     let groups: Vec<&[Part]> = if one_by_one { parts.chunks(1).collect() } else { vec![parts] };
     let (mut number, mut top) = (0, 0.0_f64);
     for (n, group) in groups.iter().enumerate() {

@@ -3,6 +3,7 @@
 //! Written from the design alone, by somebody who had not read the program's own view of the trade: its jobs share no
 //! code and no assumption with the program or with [`corpus`](crate::corpus), only the card and the vetting.
 
+pub mod damage;
 pub mod ends;
 pub mod faults;
 pub mod layers;

@@ -56,7 +56,8 @@ fn um(mm: f64) -> i64 {
 fn number(value: i64, places: u32, zeros: bool) -> String {
     let unit = 10_i64.pow(places);
     let (whole, part) = (value.abs() / unit, value.abs() % unit);
-    let mut text = format!("{}{whole}.{part:0width$}", if value < 0 { "-" } else { "" }, width = places as usize);
+    let mut text =
+        format!("{}{whole}.{part:0width$}", if value < 0 { "-" } else { "" }, width = places as usize);
     if !zeros {
         text.truncate(text.trim_end_matches('0').trim_end_matches('.').len());
         if text == "-0" {

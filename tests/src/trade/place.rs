@@ -159,7 +159,8 @@ impl Place {
         } else {
             rng.pick(&[0.4, 0.4, 0.4, 0.4, 0.6, 0.25, 0.8])
         };
-        let size = rng.pick(&[(180.0, 180.0), (220.0, 220.0), (235.0, 235.0), (250.0, 210.0), (300.0, 300.0)]);
+        let size =
+            rng.pick(&[(180.0, 180.0), (220.0, 220.0), (235.0, 235.0), (250.0, 210.0), (300.0, 300.0)]);
         let centred = rng.chance(12);
         let tube = rng.chance(30) && !soft;
         let thick = rng.chance(6) && !soft;

@@ -106,7 +106,9 @@ impl Part {
         let (hx, hy) = self.half;
         let (low, r) = (z < self.height * 0.5, self.radius());
         match self.kind {
-            Kind::Box | Kind::Tower | Kind::ThinWall | Kind::Lattice | Kind::Flat => vec![rectangle(0.0, 0.0, hx, hy)],
+            Kind::Box | Kind::Tower | Kind::ThinWall | Kind::Lattice | Kind::Flat => {
+                vec![rectangle(0.0, 0.0, hx, hy)]
+            }
             Kind::Cylinder => vec![circle(0.0, 0.0, r, 48)],
             Kind::Cone => vec![circle(0.0, 0.0, self.radius_at(z), 40)],
             Kind::Tube => vec![circle(0.0, 0.0, r, 48), circle(0.0, 0.0, r * (0.45 + 0.2 * self.share), 36)],

@@ -192,4 +192,5 @@ pub(super) const KINDS: &[(u8, u8, &[Kind])] = &[
     (106, 1, &[Name, Name]),
     (106, 2, &[Name, Count, Name]),
     (106, 3, &[Name, Name]),
+    (105, 0, &[Count]),
 ];

@@ -1,6 +1,7 @@
 //! Faulty jobs: each a sound one with one fault planted, and the points that it must raise.
 
 mod bytes;
+mod damage;
 mod heat;
 mod machine;
 mod material;
@@ -131,5 +132,6 @@ pub fn jobs() -> Vec<Fault> {
     jobs.extend(notes::jobs());
     jobs.extend(words::jobs());
     jobs.extend(records::jobs());
+    jobs.extend(damage::jobs());
     jobs
 }

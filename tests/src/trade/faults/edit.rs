@@ -1,8 +1,8 @@
 //! Hands that change rows.
 
+use super::super::Draft;
 use super::super::pen::{At, Row};
 use super::super::rng::Rng;
-use super::super::Draft;
 
 /// The value of a word such as `X12.5` in a row's words.
 #[must_use]

@@ -1,11 +1,11 @@
 //! Section 3: beads in the air, in plastic, on the plate, and travels through what stands.
 
+use super::super::Draft;
 use super::super::Wish;
 use super::super::pen::At;
 use super::super::rng::Rng;
 use super::super::shape::Kind;
 use super::super::style::{Feed, Label};
-use super::super::Draft;
 use super::edit::change;
 use super::{Fault, fault};
 
@@ -25,7 +25,9 @@ fn through_a_part(draft: &mut Draft, _: &mut Rng) -> bool {
     if draft.facts.feed == Feed::AllRelative {
         return false;
     }
-    let falls = |i: usize, rows: &[super::super::Row]| rows[i].travel && i > 0 && rows[i].to[2] > 4.0 && rows[i - 1].words.contains(" Z");
+    let falls = |i: usize, rows: &[super::super::Row]| {
+        rows[i].travel && i > 0 && rows[i].to[2] > 4.0 && rows[i - 1].words.contains(" Z")
+    };
     let mut done = false;
     for i in 1..draft.rows.len() {
         let back = draft.rows[i + 1..].iter().take(4).any(|row| row.words.contains(" Z") && row.to[2] < 1.0);
@@ -94,7 +96,9 @@ fn no_heights(draft: &mut Draft, rng: &mut Rng) -> bool {
     if draft.style.hop_um > 0 || draft.facts.layers < first + 8 {
         return false;
     }
-    draft.rows.retain(|row| !(matches!(row.at, At::Layer(n) if n >= first && n < first + 6) && row.words.contains(" Z")));
+    draft.rows.retain(|row| {
+        !(matches!(row.at, At::Layer(n) if n >= first && n < first + 6) && row.words.contains(" Z"))
+    });
     true
 }
 
@@ -259,7 +263,12 @@ fn one_by_one() -> Wish {
 }
 
 fn mushroom() -> Wish {
-    Wish { kind: Some(Kind::Mushroom), feed: Some(Feed::Relative), one_by_one: Some(false), ..Wish::default() }
+    Wish {
+        kind: Some(Kind::Mushroom),
+        feed: Some(Feed::Relative),
+        one_by_one: Some(false),
+        ..Wish::default()
+    }
 }
 
 pub(super) const ALL: &[Fault] = &[

@@ -1,9 +1,9 @@
 //! Section 1: what a controller reads and a reader may not.
 
+use super::super::Draft;
 use super::super::pen::{At, Row};
 use super::super::rng::Rng;
 use super::super::style::{Label, Remarks};
-use super::super::Draft;
 use super::{Fault, fault};
 
 fn bare(draft: &mut Draft) {
@@ -186,7 +186,8 @@ fn cut_at_a_line(draft: &mut Draft, rng: &mut Rng) -> bool {
 fn stale_tail(draft: &mut Draft, rng: &mut Rng) -> bool {
     bare(draft);
     let Some(at) = draft.bead(rng) else { return false };
-    let tail: Vec<Row> = draft.rows[at..].iter().filter(|row| matches!(row.at, At::Layer(_))).take(200).cloned().collect();
+    let tail: Vec<Row> =
+        draft.rows[at..].iter().filter(|row| matches!(row.at, At::Layer(_))).take(200).cloned().collect();
     draft.rows.extend(tail);
     true
 }

@@ -1,8 +1,8 @@
 //! Section 2: words that change the machine, reach elsewhere, or that nobody knows.
 
+use super::super::Draft;
 use super::super::rng::Rng;
 use super::super::style::Label;
-use super::super::Draft;
 use super::{Fault, fault};
 
 /// One of the lines, somewhere in the middle.

@@ -24,4 +24,5 @@ pub(super) const WORDINGS: &[Wording] = &[
     w(106, 1, "{0}: Schlüssel {1} unbekannt.", "Nichts liest ihn. Berichtigen oder löschen.", ""),
     w(106, 2, "{0}: {1} Schlüssel unbekannt, etwa {2}.", "Am PC mit vet auflisten lassen.", ""),
     w(106, 3, "Kopf: Schlüssel {0} unbekannt.", "Gemeint war {1}? Neu stempeln.", ""),
+    w(105, 0, "Datei vielleicht beschädigt: Zeile {0} passt nicht.", "Neu kopieren. Bleibt es so: neu slicen.", "Die Bahnen dort passen nicht zu denen davor und danach."),
 ];

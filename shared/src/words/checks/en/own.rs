@@ -24,4 +24,5 @@ pub(super) const WORDINGS: &[Wording] = &[
     w(106, 1, "{0}: unknown key {1}.", "Nothing reads it. Correct or delete it.", ""),
     w(106, 2, "{0}: {1} unknown keys. One is {2}.", "Have them listed by vet on a PC.", ""),
     w(106, 3, "Job header: unknown key {0}.", "Did you mean {1}? Stamp the job again.", ""),
+    w(105, 0, "File may be damaged: line {0} does not fit.", "Copy the job again. If it stays, slice it again.", "Beads there fit nothing before or after them."),
 ];
