@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 use std::path::PathBuf;
 
 use holdpoint_shared::checks::Verdict;
-use holdpoint_tests::corpus::Job;
+use holdpoint_tests::corpus::{Job, Outcome};
 use holdpoint_tests::trade::damage::{Damage, damaged};
 use holdpoint_tests::trade::{Draft, Feed, Label, Rng, Wish, sound};
 
@@ -18,8 +18,8 @@ fn setting(name: &str, default: u64) -> u64 {
     std::env::var(name).ok().and_then(|text| text.parse().ok()).unwrap_or(default)
 }
 
-fn is_clear(draft: &Draft, bytes: Vec<u8>) -> bool {
-    Job::new(draft.what.clone(), bytes, draft.place.setup()).vet().verdict == Verdict::Clear
+fn vet(draft: &Draft, bytes: Vec<u8>) -> Outcome {
+    Job::new(draft.what.clone(), bytes, draft.place.setup()).vet()
 }
 
 /// Sound jobs of the size that are CLEAR undamaged; and how many were not.
@@ -34,12 +34,16 @@ fn jobs(rng: &mut Rng, feed: Feed, label: Label, count: u64) -> (Vec<Draft>, u64
         if !fits {
             continue;
         }
-        if is_clear(&draft, bytes) {
+        let outcome = vet(&draft, bytes);
+        if outcome.verdict == Verdict::Clear {
             drafts.push(draft);
         } else {
             wrong += 1;
-            println!("false alarm, undamaged: {}", draft.what);
-            if wrong > count {
+            let points = outcome.points();
+            let checks: Vec<String> =
+                points.iter().map(|point| format!("{} {:?}", point.check, point.values)).collect();
+            println!("false alarm, undamaged: {}: {}", draft.what, checks.join(", "));
+            if wrong > 4 * count {
                 break;
             }
         }
@@ -69,7 +73,7 @@ fn main() {
                         let broken = damaged(&bytes, damage, size, &mut rng);
                         let cell = table.entry((name, size, damage)).or_default();
                         cell.0 += 1;
-                        if is_clear(draft, broken.clone()) {
+                        if vet(draft, broken.clone()).verdict == Verdict::Clear {
                             cell.1 += 1;
                             println!("CLEAR: {name}, {size} bytes {}, {}", damage.word(), draft.what);
                             if let Some(folder) = &keep {

@@ -16,8 +16,8 @@ const ODD: usize = 4;
 const SAME_SHIFT: u32 = 4;
 /// An odd bead differs from the one before by more than an eighth.
 const ODD_SHIFT: u32 = 3;
-/// One that needs only one neighbour is below a quarter or above four times as thick.
-const FAR_SHIFT: u32 = 2;
+/// A thin bead has less than a quarter of the plastic.
+const THIN_SHIFT: u32 = 2;
 /// Filament that counts as drawn back or as pushed out, nm: more than rounding and extra lengths at a restart.
 const DRAWN_NM: u32 = 200_000;
 /// A push of more is no answer to a pull but a purge, nm.
@@ -32,8 +32,6 @@ fn same(one: u32, other: u32) -> bool {
 struct Suspect {
     ratio: u32,
     line: u32,
-    /// Whether it begins where the bead before ended.
-    linked: bool,
     /// Beads of this kind one after the other; 0 = none is suspected.
     beads: u8,
 }
@@ -48,7 +46,6 @@ pub(super) struct BreakWatch {
     last: u32,
     last_usual: u32,
     steady: bool,
-    linked: bool,
     suspect: Suspect,
     /// Filament that is drawn back, nm.
     drawn_nm: u32,
@@ -57,12 +54,6 @@ pub(super) struct BreakWatch {
 }
 
 impl BreakWatch {
-    /// The nozzle went somewhere without a bead.
-    #[inline]
-    pub(super) const fn travel(&mut self) {
-        self.linked = false;
-    }
-
     /// Filament moved: alone, in a bead, or drawn back on the way.
     #[inline]
     pub(super) fn feed(&mut self, feed_nm: i64, alone: bool, begun: bool, line: u32, breaks: &mut Breaks) {
@@ -95,20 +86,19 @@ impl BreakWatch {
             return;
         }
         breaks.beads = breaks.beads.saturating_add(1);
-        let linked = core::mem::replace(&mut self.linked, true);
         if self.suspect.beads == 0 && same(ratio, self.last_usual) {
             (self.last, self.steady) = (ratio, true);
             return;
         }
-        self.unlike(ratio, linked, line, breaks);
+        self.unlike(ratio, line, breaks);
     }
 
-    fn unlike(&mut self, ratio: u32, linked: bool, line: u32, breaks: &mut Breaks) {
+    fn unlike(&mut self, ratio: u32, line: u32, breaks: &mut Breaks) {
         let before = core::mem::replace(&mut self.last, ratio);
         if self.usual.iter().any(|usual| same(ratio, *usual)) {
             let suspect = core::mem::take(&mut self.suspect);
             if suspect.beads > 0 {
-                self.judge(suspect, linked, breaks);
+                self.judge(suspect, breaks);
             }
             (self.last_usual, self.steady) = (ratio, true);
         } else if same(ratio, before) {
@@ -120,7 +110,7 @@ impl BreakWatch {
             (self.last_usual, self.steady) = (ratio, true);
             self.suspect = Suspect::default();
         } else if self.steady {
-            self.suspect = Suspect { ratio, line, linked, beads: 1 };
+            self.suspect = Suspect { ratio, line, beads: 1 };
             self.steady = false;
         } else if self.suspect.beads == 1 && self.is_thin(ratio) && self.is_thin(self.suspect.ratio) {
             // To a wrong place and back.
@@ -131,16 +121,14 @@ impl BreakWatch {
     }
 
     const fn is_thin(&self, ratio: u32) -> bool {
-        ratio < self.last_usual >> FAR_SHIFT
+        ratio < self.last_usual >> THIN_SHIFT
     }
 
     /// A suspect, once a usual bead followed.
     #[cold]
-    fn judge(&mut self, suspect: Suspect, linked: bool, breaks: &mut Breaks) {
+    fn judge(&mut self, suspect: Suspect, breaks: &mut Breaks) {
         let usual = self.last_usual;
-        let far = self.is_thin(suspect.ratio) || suspect.ratio >> FAR_SHIFT > usual;
-        let apart = suspect.ratio.abs_diff(usual) > usual >> ODD_SHIFT;
-        if !(apart && linked && suspect.linked || far && (linked || suspect.linked)) {
+        if suspect.ratio.abs_diff(usual) <= usual >> ODD_SHIFT {
             return;
         }
         if let Some(known) = self.odd.iter_mut().find(|odd| same(suspect.ratio, **odd)) {
@@ -171,12 +159,9 @@ mod tests {
 
     const MM: u64 = 1_000_000;
 
-    fn laid(beads: &[(u32, bool)]) -> Breaks {
+    fn laid(beads: &[u32]) -> Breaks {
         let (mut watch, mut breaks) = (BreakWatch::default(), Breaks::default());
-        for (line, (ratio, linked)) in (1..).zip(beads) {
-            if !linked {
-                watch.travel();
-            }
+        for (line, ratio) in (1..).zip(beads) {
             watch.bead(*ratio, MM, line, &mut breaks);
         }
         breaks
@@ -184,36 +169,28 @@ mod tests {
 
     #[test]
     fn one_bead_unlike_its_neighbours_is_odd() {
-        let odd = |ratio| laid(&[(1000, true), (1000, true), (1000, true), (ratio, true), (1010, true)]).odd;
+        let odd = |ratio| laid(&[1000, 1000, 1000, ratio, 1010]).odd;
         assert_eq!((odd(700).count, odd(700).first_line), (1, 4));
         assert_eq!(odd(1300).count, 1);
         assert_eq!(odd(950).count, 0, "rounding");
     }
 
     #[test]
-    fn a_line_of_fill_between_travels_is_not_odd_unless_it_is_far_thinner() {
-        let beads = |ratio, after| [(1000, true), (1000, true), (ratio, false), (1000, after)];
-        assert_eq!(laid(&beads(600, false)).odd.count, 0);
-        assert_eq!(laid(&beads(100, false)).odd.count, 0);
-        assert_eq!(laid(&beads(100, true)).odd.count, 1);
-    }
-
-    #[test]
     fn what_comes_again_is_a_habit() {
-        let mut beads = vec![(1000, true), (1000, true)];
+        let mut beads = vec![1000, 1000];
         for _ in 0..3 {
-            beads.extend([(1500, true), (1000, true)]);
+            beads.extend([1500, 1000]);
         }
         assert_eq!(laid(&beads).odd, Default::default());
         // A ramp, and a smoothing pass of a size of its own.
-        let ramp = [(1000, true), (1000, true), (100, false), (400, true), (700, true), (1000, true)];
+        let ramp = [1000, 1000, 100, 400, 700, 1000];
         assert_eq!(laid(&ramp).odd.count, 0);
-        assert_eq!(laid(&[(1000, true), (1000, true), (90, false), (90, true), (1000, true)]).odd.count, 0);
+        assert_eq!(laid(&[1000, 1000, 90, 90, 1000]).odd.count, 0);
     }
 
     #[test]
     fn to_a_wrong_place_and_back_is_one() {
-        let beads = [(1000, true), (1000, true), (60, true), (110, true), (1000, true)];
+        let beads = [1000, 1000, 60, 110, 1000];
         assert_eq!(laid(&beads).odd.count, 1);
     }
 

@@ -448,7 +448,6 @@ impl MotionSink for Measure {
             self.bead(step, inside)
         } else {
             if !alone {
-                self.breaks.travel();
                 self.travel(step);
             }
             Tag { line: self.line, flags: if feeds { FEEDS } else { 0 }, ..Tag::default() }

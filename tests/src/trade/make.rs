@@ -204,7 +204,10 @@ pub fn sound(seed: u64, wish: Wish) -> Draft {
         let factor = wish.bytes as f64 / have as f64;
         if factor > 1.0 {
             let most = if one_by_one { place.clearance.1 - 4.0 } else { place.height * 0.5 };
-            parts.iter_mut().for_each(|part| part.height = (part.height * factor).min(most));
+            // Not so tall that it may topple.
+            parts
+                .iter_mut()
+                .for_each(|part| part.height = (part.height * factor).min(most).min(part.radius() * 4.0));
         }
     }
     let (pen, count, top) =
