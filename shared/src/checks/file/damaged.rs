@@ -16,11 +16,11 @@ const PULLS_EACH: u32 = 40;
 pub(crate) const CHECK: Check = Check {
     number: 105,
     id: "damaged in the middle",
-    group: Group::File,
+    group: Group::Own,
     levels: &[Level::Look],
     rule: "at up to 8 places, less than one in 300 beads, a bead has plastic unlike the beads before and after it; or, less \
-           than once in 40 pulls, filament is pushed that was not drawn back, or a bead laid that was not primed",
-    source: "judgement; measured on damaged jobs (see Damage)",
+           than once in 40 pulls, filament is pushed that was not drawn back, or a bead laid that was not primed; silent beside a HOLD",
+    source: "judgement; measured on damaged jobs (README, Damaged files)",
     live: Live::Moves,
     needs: Needs::Nothing,
     never_silenced: false,
@@ -29,6 +29,10 @@ pub(crate) const CHECK: Check = Check {
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(survey) = input.survey else { return };
+    // What holds the job already may be what disturbs its beads: a wrong feed mode, old lines after the end.
+    if findings.count(Level::Hold) > 0 {
+        return;
+    }
     let breaks = &survey.breaks;
     let rare = |tally: Tally, each: u32, of: u32| {
         tally.any() && tally.count <= MOST_PLACES && tally.count.saturating_mul(each) <= of
