@@ -108,8 +108,8 @@ pub const CATALOGUE: &[Check] = &[
     file::reaches_elsewhere::CHECK,
     file::shifts_work::CHECK,
     machine::motors_off::CHECK,
-    own::unknown_key::CHECK,
     file::damaged::CHECK,
+    own::unknown_key::CHECK,
 ];
 
 /// The rules alone, by number: a device that never lists the catalogue carries no descriptions.

@@ -188,9 +188,9 @@ pub(super) const KINDS: &[(u8, u8, &[Kind])] = &[
     (97, 2, &[Length, Count]),
     (98, 0, &[Count]),
     (98, 1, &[Count]),
+    (105, 0, &[Count]),
     (106, 0, &[Name, Name, Name]),
     (106, 1, &[Name, Name]),
     (106, 2, &[Name, Count, Name]),
     (106, 3, &[Name, Name]),
-    (105, 0, &[Count]),
 ];

@@ -20,9 +20,9 @@ pub(super) const WORDINGS: &[Wording] = &[
     w(97, 2, "Kleinschritte (M290): {0}, Zeile {1}.", "Nichts zu tun, wenn es so gewollt ist.", ""),
     w(98, 0, "Motoren aus in Zeile {0}, dann druckt er weiter.", "Zeile löschen oder danach neu referenzieren.", "Ohne Strom hält eine Achse ihren Platz nicht."),
     w(98, 1, "Fördermotor aus in Zeile {0}.", "Wenn nicht gewollt: Zeile löschen.", ""),
+    w(105, 0, "Datei vielleicht beschädigt: Zeile {0} passt nicht.", "Neu kopieren. Bleibt es so: neu slicen.", "Die Bahnen dort passen nicht zu denen davor und danach."),
     w(106, 0, "{0}: Schlüssel {1} unbekannt.", "Gemeint war {2}? Berichtigen.", ""),
     w(106, 1, "{0}: Schlüssel {1} unbekannt.", "Nichts liest ihn. Berichtigen oder löschen.", ""),
     w(106, 2, "{0}: {1} Schlüssel unbekannt, etwa {2}.", "Am PC mit vet auflisten lassen.", ""),
     w(106, 3, "Kopf: Schlüssel {0} unbekannt.", "Gemeint war {1}? Neu stempeln.", ""),
-    w(105, 0, "Datei vielleicht beschädigt: Zeile {0} passt nicht.", "Neu kopieren. Bleibt es so: neu slicen.", "Die Bahnen dort passen nicht zu denen davor und danach."),
 ];

@@ -20,9 +20,9 @@ pub(super) const WORDINGS: &[Wording] = &[
     w(97, 2, "Baby steps of {0} in all, line {1}.", "Nothing to do if that is meant.", ""),
     w(98, 0, "Motors go off on line {0}, then it prints on.", "Remove the line, or home again after it.", "An axis without current keeps no place."),
     w(98, 1, "Extruder motor goes off on line {0}.", "If that is not meant, remove the line.", ""),
+    w(105, 0, "File may be damaged: line {0} does not fit.", "Copy the job again. If it stays, slice it again.", "Beads there fit nothing before or after them."),
     w(106, 0, "{0}: unknown key {1}.", "Did you mean {2}? Correct it.", ""),
     w(106, 1, "{0}: unknown key {1}.", "Nothing reads it. Correct or delete it.", ""),
     w(106, 2, "{0}: {1} unknown keys. One is {2}.", "Have them listed by vet on a PC.", ""),
     w(106, 3, "Job header: unknown key {0}.", "Did you mean {1}? Stamp the job again.", ""),
-    w(105, 0, "File may be damaged: line {0} does not fit.", "Copy the job again. If it stays, slice it again.", "Beads there fit nothing before or after them."),
 ];
