@@ -14,7 +14,7 @@ use crate::card::{CardFiles, CardSlot};
 use crate::clock_file::{self, Proposal};
 use crate::drivers::sd_card::Change;
 use crate::fault::Fault;
-use crate::setup::{read_records, read_text, recall_records};
+use crate::setup::read_text;
 
 /// Between two looks at the slot.
 const SLOT_MS: u64 = 250;
@@ -62,10 +62,7 @@ pub fn run<B: Board, C: CardSlot>(
         let mut volume = None;
         match mount(slot, &mut token, &mut volume) {
             Ok(volume) => {
-                // A mount is seven blocks, a record ten at most (counted on the emulated board): with a card that takes
-                // 1.5 ms a block, 15 to 45 ms each time.
-                device.tend_now();
-                device.take_records(volume);
+                // A mount is seven blocks (counted on the emulated board): with a card that takes 1.5 ms a block, 15 ms.
                 device.tend_now();
                 device.ask_clock(volume);
                 device.handle(Event::CardInserted);
@@ -134,22 +131,7 @@ impl<B: Board> Device<'_, B> {
     fn take_up(&mut self) {
         let now = self.now();
         if let Some(ledger) = &mut self.ledger {
-            recall_records(self.app, ledger);
             self.app.take_up(now, ledger);
-        }
-    }
-
-    /// Takes what this card says of machine, spool and room; a run that is on goes by what it was released with.
-    ///
-    /// Never inlined: the records' text stands on the stack only while this runs, not for as long as the loop does.
-    #[inline(never)]
-    fn take_records<F: JobFiles>(&mut self, card: &mut F) {
-        if self.app.phase().is_released() {
-            return;
-        }
-        read_records(card, self.app, &mut self.ledger);
-        if self.app.grants_records() {
-            self.app.records_taken();
         }
     }
 
@@ -172,6 +154,9 @@ impl<B: Board> Device<'_, B> {
 
     fn set_clock(&mut self, proposal: &Proposal) {
         let taken = self.board.set_wall(proposal.wall);
+        if taken {
+            self.handle(Event::ClockSet);
+        }
         if let (true, Some(ledger)) = (taken, &mut self.ledger)
             && ledger.learn(CLOCK_KEY, proposal.written()).is_err()
         {
@@ -209,11 +194,6 @@ impl<B: Board> Device<'_, B> {
             }
             self.tend(now);
             let progress = self.app.step(now, card.as_deref_mut(), self.ledger.as_mut());
-            if self.app.grants_records()
-                && let Some(card) = card.as_deref_mut()
-            {
-                self.take_records(card);
-            }
             self.set_outputs();
             self.log_phase();
             if self.next.screen <= now.instant {

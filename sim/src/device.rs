@@ -1,11 +1,15 @@
 //! The device on a desktop: the core's [`App`] with a clock.
 
-use holdpoint_shared::app::{App, Event, Now, Progress, Setup};
+use anyhow::Result;
+use holdpoint_shared::app::{App, Event, Now, Progress};
 use holdpoint_shared::ledger::Ledger;
+use holdpoint_shared::records::RecordName;
 use holdpoint_shared::screens::{Frame, ScreenModel};
 
+use crate::args::Settings;
 use crate::clock::HandClock;
 use crate::flash::Flash;
+use crate::setup::{blank, named};
 use crate::source::Files;
 
 /// What tells a device the time.
@@ -29,12 +33,19 @@ pub struct Device {
 }
 
 impl Device {
-    /// A device with no card in it. It takes up what its ledger kept.
-    #[must_use]
-    pub fn new(setup: Setup, clock: Clock, ledger: Ledger<Flash>) -> Self {
-        let mut device = Self { app: App::new(setup), clock, ledger };
+    /// A device with no card in it. It takes up what its ledger kept, then the records that the command line names.
+    ///
+    /// # Errors
+    /// When a record that is named cannot be read or is malformed.
+    pub fn new(settings: &Settings, clock: Clock, ledger: Ledger<Flash>) -> Result<Self> {
+        let mut device = Self { app: App::new(blank(settings)), clock, ledger };
         device.app.take_up(device.clock.now(), &mut device.ledger);
-        device
+        for record in RecordName::ALL {
+            if let Some(text) = named(settings, record)? {
+                device.app.give_record(record, &text.bytes)?;
+            }
+        }
+        Ok(device)
     }
 
     /// The core.
@@ -51,13 +62,6 @@ impl Device {
     /// Its clock.
     pub fn clock_mut(&mut self) -> &mut Clock {
         &mut self.clock
-    }
-
-    /// Takes over a card's records; what is known besides them stays.
-    pub fn take_records(&mut self, records: Setup) {
-        let known = std::mem::take(&mut self.app.setup_mut().known);
-        *self.app.setup_mut() = Setup { known, ..records };
-        self.app.records_changed(Some(&mut self.ledger));
     }
 
     /// The name of the screen that is shown: a page's of the run, a question's with its mark, or the model's.

@@ -143,14 +143,14 @@ pub fn open(path: &Path, now: NaiveDateTime) -> Result<File> {
 /// as `vet` finds them on a card.
 ///
 /// # Errors
-/// When a record cannot be read or is malformed.
+/// When a record cannot be read or is malformed, with every fault.
 pub fn records_for(path: &Path, settings: &Settings) -> Result<Records> {
     match card_root(path) {
         Some(root) => {
             let mut folder = Folder::new(&root, 0)?;
-            Records::load(settings, Some(&mut folder), &root)
+            Records::load(settings, Some(&mut folder), &root)?.whole()
         }
-        None => Records::load(settings, None::<&mut Folder>, path),
+        None => Records::load(settings, None::<&mut Folder>, path)?.whole(),
     }
 }
 

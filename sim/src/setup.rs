@@ -1,5 +1,6 @@
 //! What jobs are checked against: the three records, from the command line's files, else from the card.
 
+use std::fmt::Write as _;
 use std::io::Read;
 use std::path::{Path, PathBuf};
 
@@ -7,7 +8,7 @@ use anyhow::{Result, anyhow, bail};
 use holdpoint_shared::app::Setup;
 use holdpoint_shared::limits::{BLOCK_BYTES, RECORD_BYTES};
 use holdpoint_shared::media::{JobFiles, MediaError, MediaFault};
-use holdpoint_shared::records::{Machine, RecordError, Room, Spool};
+use holdpoint_shared::records::{Machine, RecordName, Room, faults};
 
 use crate::args::Settings;
 use crate::settled::SettledFile;
@@ -24,65 +25,126 @@ pub struct Records {
     pub spool_from: Option<PathBuf>,
     /// Where the room rules were read.
     pub room_from: Option<PathBuf>,
+    /// Every fault of every record, a line each: file, line, column, what, and an example of the right form. Unknown keys are
+    /// among them.
+    pub faults: Vec<String>,
 }
 
 impl Records {
-    /// Reads the records that `settings` name, and the others from the card at `card` if it can be read.
+    /// Reads the records that `settings` name, and the others from the card at `card` if it can be read. A malformed one is
+    /// left out: what needs it gets NO VERDICT.
     ///
     /// # Errors
-    /// When a record that was named cannot be read, or any is malformed: the message names the file, the line and
-    /// the column. The records of a card are not required.
+    /// When a record that was named cannot be read. The records of a card are not required.
     pub fn load(settings: &Settings, mut files: Option<&mut impl JobFiles>, card: &Path) -> Result<Self> {
-        let machine =
-            find(settings.machine.as_deref(), "MACHINE.JSN", "--machine", files.as_deref_mut(), card)?;
-        let spool = find(settings.spool.as_deref(), "SPOOL.JSN", "--spool", files.as_deref_mut(), card)?;
-        let room = find(settings.room.as_deref(), "ROOM.JSN", "--room", files.as_deref_mut(), card)?;
-        let settled = files.map(|files| SettledFile::load(files, card)).transpose()?.unwrap_or_default();
-        let mut setup = Setup::new(
-            parse(machine.as_ref(), Machine::from_json)?.unwrap_or_default(),
-            parse(spool.as_ref(), Spool::from_json)?,
-            parse(room.as_ref(), Room::from_json)?.unwrap_or_default(),
-        );
-        setup.settled = settled.settled;
-        if let Some(lang) = settings.lang {
-            setup.room.language = lang.into();
+        let mut records = Self {
+            setup: blank(settings),
+            machine_from: None,
+            spool_from: None,
+            room_from: None,
+            faults: Vec::new(),
+        };
+        for record in RecordName::ALL {
+            let named = named(settings, record)?;
+            let text = match (named, files.as_deref_mut()) {
+                (Some(text), _) => Some(text),
+                (None, Some(files)) => on_card(files, record, card)?,
+                (None, None) => None,
+            };
+            if let Some(text) = text {
+                records.take(record, text);
+            }
         }
-        let place = |record: Option<Text>| record.map(|record| record.path);
-        Ok(Self { setup, machine_from: place(machine), spool_from: place(spool), room_from: place(room) })
+        if let Some(files) = files {
+            records.setup.settled = SettledFile::load(files, card)?.settled;
+        }
+        Ok(records)
     }
+
+    /// The setup, where every record reads.
+    ///
+    /// # Errors
+    /// All faults of malformed records, a line each.
+    pub fn whole(self) -> Result<Self> {
+        if self.setup.refused.contains(&true) {
+            bail!("{}", self.faults.join("\n"));
+        }
+        Ok(self)
+    }
+
+    fn take(&mut self, record: RecordName, text: Text) {
+        for fault in faults(record, &text.bytes) {
+            // The fault names the record, the line and the column; the path says which of several files that was.
+            let mut line = String::new();
+            let _ = write!(line, "{}: {fault}", text.path.display());
+            self.faults.push(line);
+        }
+        if self.setup.take(record, &text.bytes).is_err() {
+            self.setup.set_refused(record, true);
+            return;
+        }
+        match record {
+            RecordName::Machine => self.machine_from = Some(text.path),
+            RecordName::Spool => self.spool_from = Some(text.path),
+            RecordName::Room => self.room_from = Some(text.path),
+        }
+    }
+}
+
+/// No records yet, in the language of the command line.
+#[must_use]
+pub fn blank(settings: &Settings) -> Setup {
+    let mut setup = Setup::new(Machine::default(), None, Room::default());
+    setup.language = settings.lang.map(Into::into);
+    if let Some(language) = setup.language {
+        setup.room.language = language;
+    }
+    setup
 }
 
 /// A record's text and where it was read.
-#[derive(Debug)]
-struct Text {
+#[derive(Clone, Debug)]
+pub struct Text {
     path: PathBuf,
-    bytes: Vec<u8>,
+    /// The file's bytes.
+    pub bytes: Vec<u8>,
 }
 
-/// The record's text: from the file that was named, else from the card, else none.
-fn find(
-    named: Option<&Path>,
-    name: &str,
-    option: &str,
-    files: Option<&mut impl JobFiles>,
-    card: &Path,
-) -> Result<Option<Text>> {
-    if let Some(path) = named {
-        let mut bytes = Vec::new();
-        // One byte more than any record may have: whatever the file's size, it is read no further.
-        let file =
-            open_file(path).map_err(|error| anyhow!("{error}; {option} wants a file such as {name}"))?;
-        file.take(RECORD_BYTES as u64 + 1).read_to_end(&mut bytes).map_err(|error| {
-            anyhow!("{}: cannot be read: {error}; {option} wants a file such as {name}", path.display())
-        })?;
-        return Ok(Some(Text { path: path.to_owned(), bytes }));
-    }
-    let Some(files) = files else { return Ok(None) };
-    let path = card.to_owned();
+/// The record that the command line names.
+///
+/// # Errors
+/// When it names one that cannot be read.
+pub fn named(settings: &Settings, record: RecordName) -> Result<Option<Text>> {
+    let (path, option) = match record {
+        RecordName::Machine => (&settings.machine, "--machine"),
+        RecordName::Spool => (&settings.spool, "--spool"),
+        RecordName::Room => (&settings.room, "--room"),
+    };
+    let Some(path) = path else { return Ok(None) };
+    let name = record.file();
+    let mut bytes = Vec::new();
+    let file = open_file(path).map_err(|error| anyhow!("{error}; {option} needs a file such as {name}"))?;
+    // One byte more than any record may have: whatever the file's size, it is read no further.
+    file.take(RECORD_BYTES as u64 + 1).read_to_end(&mut bytes).map_err(|error| {
+        anyhow!("{}: cannot be read: {error}; {option} needs a file such as {name}", path.display())
+    })?;
+    Ok(Some(Text { path: path.clone(), bytes }))
+}
+
+/// The card's record, if it has one.
+fn on_card(files: &mut impl JobFiles, record: RecordName, card: &Path) -> Result<Option<Text>> {
+    let (path, name) = (card.to_owned(), record.file());
     match read_record(files, name) {
         Ok(bytes) => Ok(Some(Text { path, bytes })),
         Err(MediaError { fault: MediaFault::NotFound, .. }) => Ok(None),
-        Err(error) => bail!("{}, {name}: {error}; give another with {option} FILE", path.display()),
+        Err(error) => {
+            let option = match record {
+                RecordName::Machine => "--machine",
+                RecordName::Spool => "--spool",
+                RecordName::Room => "--room",
+            };
+            bail!("{}, {name}: {error}; give another with {option} FILE", path.display())
+        }
     }
 }
 
@@ -98,10 +160,4 @@ fn read_record(files: &mut impl JobFiles, name: &str) -> Result<Vec<u8>, MediaEr
         }
     }
     Ok(bytes)
-}
-
-fn parse<R>(text: Option<&Text>, from_json: impl Fn(&[u8]) -> Result<R, RecordError>) -> Result<Option<R>> {
-    let Some(text) = text else { return Ok(None) };
-    // The error names the record, the line and the column; the path says which of several files that was.
-    from_json(&text.bytes).map(Some).map_err(|error| anyhow!("{}: {error}", text.path.display()))
 }

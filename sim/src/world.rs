@@ -6,7 +6,7 @@
 
 use anyhow::{Result, bail};
 use chrono::NaiveDateTime;
-use holdpoint_shared::app::{App, Event, Now, Probe, Setup};
+use holdpoint_shared::app::{App, Event, Now, Probe};
 use holdpoint_shared::heat::{self, Curve, MilliCelsius, ProbeReading};
 use holdpoint_shared::ledger::{Ledger, LedgerError, Refused};
 use holdpoint_shared::phase::{Beep, Gate, Stage};
@@ -95,7 +95,6 @@ enum Slot {
 #[derive(Debug)]
 pub struct World {
     settings: Settings,
-    setup: Setup,
     device: Option<Device>,
     /// The device's flash while its power is off.
     flash: Option<Flash>,
@@ -124,11 +123,11 @@ impl World {
     /// When the card's records cannot be read, or the flash holds something else than a ledger.
     pub fn new(settings: Settings, mut source: Source, flash: Flash, now: NaiveDateTime) -> Result<Self> {
         let records_at = source.records_at();
+        // For the plant alone: the device reads them itself.
         let setup = Records::load(&settings, source.mount()?.as_mut().ok(), &records_at)?.setup;
         let mut world = Self {
             plant: Plant::new(make(&setup.machine, setup.room.ambient.map(|air| air.0)), 1),
             settings,
-            setup,
             device: None,
             flash: None,
             power: Power::new(),
@@ -273,31 +272,15 @@ impl World {
     /// Puts the card in.
     ///
     /// # Errors
-    /// When it is in, or cannot be opened, or its records are malformed.
+    /// When it is in, or cannot be opened.
     pub fn insert(&mut self) -> Result<()> {
         match std::mem::replace(&mut self.slot, Slot::Moving) {
             Slot::Out(source) if self.device.is_some() => {
-                let records_at = source.records_at();
-                let (mut card, event) = CardIn::insert(source)?;
-                let released = self.app().is_some_and(|app| app.phase().is_released());
-                if !released {
-                    // As a board does: the card's records hold for the jobs on it.
-                    let records = card.with(|files| Records::load(&self.settings, files, &records_at));
-                    match (records, &mut self.device) {
-                        (Ok(records), Some(device)) => {
-                            device.take_records(records.setup.clone());
-                            self.setup = records.setup;
-                        }
-                        (Err(error), _) => {
-                            self.slot = Slot::Out(card.remove());
-                            return Err(error);
-                        }
-                        (Ok(_), None) => {}
-                    }
-                }
+                let (card, event) = CardIn::insert(source)?;
                 self.slot = Slot::In(card);
                 self.handle(event);
-                self.work(0);
+                // Its three records and what follows from them, before anybody can touch the knob.
+                self.work(1);
                 Ok(())
             }
             Slot::Out(source) => {
@@ -380,7 +363,7 @@ impl World {
         let celsius =
             |celsius: Option<holdpoint_shared::units::Celsius>| celsius.map_or(0, |celsius| celsius.0);
         let length_mm = report.facts.length.as_ref().map_or(0.0, |length| length.value.0 as f64 / 1000.0);
-        let radius_mm = f64::from(self.setup.machine.filament_um) / 2000.0;
+        let radius_mm = f64::from(self.app()?.setup().machine.filament_um) / 2000.0;
         let volume_mm3 = length_mm * radius_mm * radius_mm * std::f64::consts::PI;
         Some(PrinterJob::of(survey, celsius(report.outlook.nozzle), celsius(report.outlook.bed), volume_mm3))
     }
@@ -424,7 +407,7 @@ impl World {
         match ledger {
             Ok(ledger) => {
                 let clock = Clock::Set(self.device_now());
-                self.device = Some(Device::new(self.setup.clone(), clock, ledger));
+                self.device = Some(Device::new(&self.settings, clock, ledger)?);
             }
             Err(Refused { flash, error }) => {
                 self.flash = Some(flash);

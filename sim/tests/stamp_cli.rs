@@ -54,7 +54,7 @@ fn err(output: &Output) -> String {
 #[track_caller]
 fn header(bytes: &[u8]) -> (JobHeader, &[u8]) {
     match read_header(bytes, bytes.len() <= 4096) {
-        HeaderOutcome::Read { header, body_at } => (header, &bytes[body_at as usize..]),
+        HeaderOutcome::Read { header, body_at, .. } => (header, &bytes[body_at as usize..]),
         other => panic!("{other:?}"),
     }
 }

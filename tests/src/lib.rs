@@ -14,3 +14,4 @@ pub mod reference;
 pub mod reference_time;
 pub mod run_items;
 pub mod tools;
+pub mod trade;

@@ -26,7 +26,7 @@ fn hints(text: &[u8]) -> Hints {
 
 #[test]
 fn a_stamped_job() {
-    let HeaderOutcome::Read { header, body_at } = read_header(STAMPED.as_bytes(), true) else {
+    let HeaderOutcome::Read { header, body_at, .. } = read_header(STAMPED.as_bytes(), true) else {
         panic!("no header")
     };
     assert!(STAMPED[body_at as usize..].starts_with("G21\r\n"));
@@ -51,7 +51,7 @@ fn a_job_with_comments_alone() {
         time: Some(Seconds(9_600)),
         ..JobHeader::default()
     };
-    assert_eq!(hints(PLAIN.as_bytes()), Hints { facts: expected, conflicts: 0 });
+    assert_eq!(hints(PLAIN.as_bytes()), Hints { facts: expected, named: None, conflicts: 0 });
 }
 
 #[test]

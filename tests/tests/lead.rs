@@ -32,6 +32,14 @@ fn world() -> World {
     World::new(Settings::default(), source, Flash::blank(), holdpoint_sim::demo::clock()).expect("a world")
 }
 
+/// The device has taken the card's records over, and the card is out again.
+fn introduce(world: &mut World) {
+    world.insert().unwrap();
+    settle(world);
+    world.pull().unwrap();
+    world.pass(1_000);
+}
+
 /// The older version's verdict on the screen.
 fn choose_older(world: &mut World) {
     world.insert().unwrap();
@@ -134,6 +142,7 @@ fn wrong_keys_count_together_and_the_rest_outlasts_leaving() {
 #[test]
 fn a_desk_that_nobody_goes_on_with_shuts() {
     let mut world = world();
+    introduce(&mut world);
     hold(&mut world);
     assert_eq!(world.page(), "DeskKey");
     world.pass(59_000);
@@ -145,6 +154,7 @@ fn a_desk_that_nobody_goes_on_with_shuts() {
 #[test]
 fn a_machine_is_taken_out_of_use_kept_so_through_a_power_cut_and_given_back() {
     let mut world = world();
+    introduce(&mut world);
     hold(&mut world);
     enter(&mut world, "4711").unwrap();
     assert_eq!(world.page(), "Use?");
@@ -185,6 +195,7 @@ fn a_machine_is_taken_out_of_use_kept_so_through_a_power_cut_and_given_back() {
 #[test]
 fn without_a_key_on_the_sheet_nobody_has_a_desk() {
     let (mut world, _card) = holdpoint_tests::person::world(holdpoint_tests::person::short_card(&[]));
+    introduce(&mut world);
     hold(&mut world);
     assert_eq!(world.page(), "Waiting");
 }

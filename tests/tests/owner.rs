@@ -16,7 +16,7 @@ use holdpoint_tests::person::{act, act_until, short_job, stage};
 
 /// The demo's room with these keys in front.
 fn room(keys: &str) -> String {
-    include_str!("../../sim/demo/HOLDPT/ROOM.JSN").replacen("\"name\"", &format!("{keys}, \"name\""), 1)
+    include_str!("../../sim/demo/HOLDPT/ROOM.JSN").replacen("\"opens\"", &format!("{keys}, \"opens\""), 1)
 }
 
 /// On the demo's day at this time.
@@ -171,6 +171,11 @@ fn where_somebody_must_be_there_nobody_keeps_the_gate_shut() {
 #[test]
 fn that_a_lead_held_the_machine_is_told_to_the_next_card() {
     let (mut world, card) = world_at(&room("\"owner_codes\": false"), 10, 0);
+    // The device knows its sheet from the card.
+    world.insert().unwrap();
+    settle(&mut world);
+    world.pull().unwrap();
+    world.pass(1_000);
     world.knob(Event::Hold);
     world.pass(1_600);
     world.knob(Event::LetGo);

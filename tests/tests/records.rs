@@ -1,7 +1,9 @@
 //! Whole record files: the demo's own, and what is said of broken ones.
 
 use chrono::NaiveTime;
-use holdpoint_shared::records::{Attended, Base, Grade, Machine, NozzleMetal, Room, Spool};
+use holdpoint_shared::records::{
+    Attended, Base, Grade, Machine, NozzleMetal, RecordName, Room, Spool, faults,
+};
 use holdpoint_shared::units::{Celsius, Milligrams, filament_mass};
 
 const MACHINE: &[u8] = include_bytes!("../../sim/demo/HOLDPT/MACHINE.JSN");
@@ -81,12 +83,12 @@ fn an_error_reads_as_one_sentence() {
     };
     assert_eq!(
         said("\"nozzle_max_c\": 260", "\"nozzle_max_c\": 260.0"),
-        "MACHINE.JSN, line 11, column 19: nozzle_max_c: expected a whole number from 100 to 500 °C; change the value"
+        "MACHINE.JSN, line 11, column 19: nozzle_max_c: expected a whole number from 100 to 500 °C; change the value, such as \"nozzle_max_c\": 260"
     );
     assert_eq!(
         said("\"face\": \"textured\"", "\"face\": \"rough\""),
         "MACHINE.JSN, line 31, column 28: plates.face: expected one of \"smooth\", \"textured\", \"glass\", \
-         \"polypropylene\", \"laminate\", \"metal\"; change the value"
+         \"polypropylene\", \"laminate\", \"metal\"; change the value, such as \"face\": \"textured\""
     );
     assert_eq!(
         said("\"round\": false,", "\"round\": false"),
@@ -94,10 +96,48 @@ fn an_error_reads_as_one_sentence() {
     );
     assert_eq!(
         said("\"tools\": 1", "\"home_s\": 1"),
-        "MACHINE.JSN, line 34, column 3: home_s: this key stands twice; delete one of the two"
+        "MACHINE.JSN, line 34, column 3: home_s: this key is there twice; delete one of the two"
     );
     assert_eq!(
         said("\"tag\": \"M2\",", ""),
-        "MACHINE.JSN, line 43, column 1: tag: this key is required and missing; add it"
+        "MACHINE.JSN, line 43, column 1: tag: this key is required and missing; add it, such as \"tag\": \"M2\""
     );
+}
+
+#[test]
+fn all_faults_are_listed_at_once_with_an_example_each() {
+    let text = r#"{"tag":"M2","bed_mm":[220],"hieght_mm":250,"height_mm":9,"nozzle_max_c":260,"bed_max_c":100,
+        "bore_mm":400,"plates":[{"name":"P1","face":"rough"}],"opens":{"monday":"09:00"}}"#;
+    let told: Vec<String> =
+        faults(RecordName::Machine, text.as_bytes()).map(|fault| fault.to_string()).collect();
+    let said = told.join("\n");
+    for said_of in [
+        "bed_mm: expected a list of 2 whole numbers, each from 20 to 2000 mm; change the value, such as \"bed_mm\": [220, 220]",
+        "hieght_mm: this key is not known; did you mean height_mm?; correct its name or delete it, such as \"height_mm\": 250",
+        "height_mm: expected a whole number from 10 to 3000 mm",
+        "bore_mm: this key is not known; did you mean bore_um?",
+        "plates.face: expected one of",
+        "opens: this key is not known; delete it",
+    ] {
+        assert!(said.contains(said_of), "{said_of}: {said}");
+    }
+    assert_eq!(told.len(), 6, "{said}");
+    let first = Machine::from_json(text.as_bytes()).unwrap_err();
+    assert_eq!((first.key.as_str(), first.more), ("bed_mm", 2));
+}
+
+#[test]
+fn a_sheet_with_a_mistyped_key_is_read_and_names_it() {
+    let text = String::from_utf8(MACHINE.to_vec()).unwrap().replacen("\"bore_um\"", "\"bore_mm\"", 1);
+    let (machine, unknown) = Machine::read(text.as_bytes()).unwrap();
+    let unknown = unknown.expect("the key is not known");
+    assert_eq!((unknown.key.as_str(), unknown.nearest, unknown.count), ("bore_mm", Some("bore_um"), 1));
+    assert_eq!(machine.tag, "M2");
+    for whole in [
+        Machine::read(MACHINE).map(|(_, unknown)| unknown),
+        Spool::read(SPOOL).map(|(_, unknown)| unknown),
+        Room::read(ROOM).map(|(_, unknown)| unknown),
+    ] {
+        assert_eq!(whole.unwrap(), None);
+    }
 }

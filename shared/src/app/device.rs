@@ -16,8 +16,9 @@ use crate::time::WallClock;
 
 use super::extremes;
 use super::keeping::Memory;
-use super::lead::{Records, Wanted};
+use super::lead::Wanted;
 use super::notice::Notice;
+use super::records;
 use super::shelf::Shelf;
 use super::slip::FirstVerdict;
 use super::vetting::{Depth, Vetting};
@@ -45,6 +46,8 @@ pub enum Event {
     LetGo,
     /// A probe was read.
     Probe(Probe, ProbeReading),
+    /// Somebody set the wall clock: what it said before no longer counts.
+    ClockSet,
 }
 
 /// Whether a step left something to do.
@@ -74,7 +77,7 @@ pub struct App {
     /// The card's listing is still to be begun: `handle` has no card in its hands.
     pub(super) begin_listing: bool,
     /// First verdicts of the page's entries, in their order.
-    first: Vec<FirstVerdict, PAGE_ENTRIES>,
+    pub(super) first: Vec<FirstVerdict, PAGE_ENTRIES>,
     pub(super) fault: Option<MediaError>,
     /// How much of the vetting the phases were told.
     pub(super) offered: Opens,
@@ -101,13 +104,13 @@ pub struct App {
     pub(super) notice: Option<Notice>,
     /// What the lead's key is being entered for.
     pub(super) desk: Option<Wanted>,
-    pub(super) records: Records,
-    /// Sums of the records in use, in the ledger's order; `None` = there is none.
-    pub(super) sums: [Option<u32>; 3],
+    pub(super) records: records::Files,
     /// A check that was settled, or no longer is, and is not kept yet.
     pub(super) settle_due: Option<(u8, bool)>,
     /// What a lead last said of the machine's use, and when: for the events of the next card.
     pub(super) use_told: Option<(Option<WallClock>, Option<OutOfUse>)>,
+    /// The clock was set, and that is not logged yet.
+    pub(super) clock_due: bool,
     /// The side that the run's screen is turned to, from 0.
     pub(super) side: u8,
     /// When the plate came below what may be touched.
@@ -172,10 +175,10 @@ impl App {
             sounds: None,
             notice: None,
             desk: None,
-            records: Records::InUse,
-            sums: [None; 3],
+            records: records::Files::default(),
             settle_due: None,
             use_told: None,
+            clock_due: false,
             side: 0,
             touch_from: None,
             read_in: None,
@@ -188,21 +191,6 @@ impl App {
     #[must_use]
     pub fn setup(&self) -> &Setup {
         &self.setup
-    }
-
-    /// The same, to be changed in place; it takes effect with the next job.
-    pub fn setup_mut(&mut self) -> &mut Setup {
-        &mut self.setup
-    }
-
-    /// To be called after [`App::setup_mut`] changed the records: the balance is the ledger's, the heat goes by the
-    /// new sheet.
-    pub fn records_changed<S: NorFlash>(&mut self, ledger: Option<&mut Ledger<S>>) {
-        self.warmth.take_over(&self.setup.machine, &self.setup.room);
-        if let Some(ledger) = ledger {
-            self.balance(ledger);
-            self.recall_settled(ledger);
-        }
     }
 
     /// What the gate's contact is to be: it may only ever inhibit a start.
@@ -252,6 +240,7 @@ impl App {
         self.do_due(now, &mut card, &mut ledger);
         let Some(card) = card else { return Progress::Idle };
         let outcome = match self.phase.phase() {
+            _ if self.searches_records() => self.step_records(card, ledger),
             _ if self.checks_seal => self.step_seal(now, card),
             Phase::Waiting | Phase::Nothing | Phase::Fault | Phase::Away | Phase::Released(_) => Ok(()),
             Phase::Reading | Phase::Jobs { .. } => self.step_listing(now, card),
@@ -314,6 +303,7 @@ impl App {
         self.checks_seal = false;
         self.fault = None;
         self.setup.known.told = Default::default();
+        self.setup.known.changed_since_verdict = false;
     }
 
     /// Goes on with the listing, then with the first verdicts of the page.
@@ -392,6 +382,9 @@ impl App {
         let same = self.vetting.survey().is_some_and(|survey| survey.reading.body_crc32 == self.phase.seal());
         if !same {
             self.notice = Some(Notice::CardChanged);
+            // For the row of the refusal.
+            self.setup.known.changed_since_verdict = true;
+            self.vetting.judge(&self.setup, now);
         }
         self.tell(now, phase::Event::Seal(if same { phase::Seal::Same } else { phase::Seal::Changed }));
         Ok(())

@@ -9,7 +9,7 @@ use crate::daybook::{EVENT_BYTES, EVENTS_FILE, Event, HEADER, REFUSED, ROW_BYTES
 use crate::heat::MilliCelsius;
 use crate::ledger::Ledger;
 use crate::media::{JobFiles, MediaFault};
-use crate::phase::{Action, Answer, Beep, Hand, InCharge, Outcome, Phase, Question, Row, Seen, Stage};
+use crate::phase::{Action, Answer, Beep, Hand, InCharge, Outcome, Phase, Question, Row, Seen, Shown, Stage};
 use crate::records::OwnerCode;
 use crate::time::WallClock;
 use crate::units::Milligrams;
@@ -53,7 +53,7 @@ impl App {
             }
             Action::Beep(beep) => self.sound(now, beep),
             Action::Answered(question, answer) => {
-                self.told(question, answer);
+                self.told(now, question, answer);
                 self.put_off(action);
             }
             Action::Desk => self.desk_held(now),
@@ -84,7 +84,7 @@ impl App {
     }
 
     /// What a person answered is a fact for the checks.
-    fn told(&mut self, question: Question, answer: Answer) {
+    fn told(&mut self, now: Now, question: Question, answer: Answer) {
         let told = &mut self.setup.known.told;
         match (question, answer) {
             (_, Answer::Sticker(at)) => {
@@ -108,11 +108,19 @@ impl App {
                 Hand::DoorShut | Hand::DoorOpen => told.door_shut = Some(seen == Seen::DoorShut),
                 Hand::Clean => {
                     if seen == Seen::Clean {
-                        self.memory.starts_since_wash = 0;
+                        self.washed(now);
                     }
                 }
                 Hand::Sticker | Hand::Nozzle | Hand::Face | Hand::Around => {}
             },
+            (Question::Shown, Answer::Shown(Shown::OtherJob)) => {
+                told.same_job = Some(false);
+                // After a power cut the vetted job is no longer here.
+                if self.vetting.is_done() {
+                    self.vetting.judge(&self.setup, now);
+                    self.row.set_verdict(&self.vetting.report().findings);
+                }
+            }
             _ => {}
         }
     }
@@ -125,6 +133,7 @@ impl App {
         ledger: &mut Option<&mut Ledger<S>>,
     ) {
         self.keep_settled(ledger);
+        self.keep_clock(now, ledger);
         while let Some(action) = self.due.pop_front() {
             match action {
                 Action::Row(row) => {
@@ -141,6 +150,9 @@ impl App {
                 Action::Learn(ratio) => self.learn_time(ledger, ratio),
                 Action::OutOfUse(why) => self.keep_use(now, ledger, why),
                 Action::Answered(question, answer) => {
+                    if (question, answer) == (Question::Hand(Hand::Clean), Answer::Seen(Seen::Clean)) {
+                        self.keep_wash(ledger);
+                    }
                     // Of a person the code, as the number that it is kept as.
                     let code = self.told_code(answer).and_then(|code| u32::from(code).try_into().ok());
                     let answered = code.unwrap_or(stored(&answer));
@@ -188,6 +200,7 @@ impl App {
                     self.row.result = REFUSED;
                 } else {
                     self.keep_owner(ledger);
+                    self.keep_start(ledger);
                     self.keep_picture(ledger);
                     self.warmth.begin_job();
                     (self.touch_from, self.side) = (None, 0);

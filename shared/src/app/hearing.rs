@@ -8,7 +8,6 @@ use crate::words::run::RunPage;
 
 use super::Now;
 use super::device::{App, Event};
-use super::lead::Records;
 use super::notice::{Notice, is_mess, why};
 use super::plan::target;
 use super::warmth::{News, Targets};
@@ -29,7 +28,7 @@ impl App {
             Event::Turn(detents) if self.desk.is_some() => return self.desk_turned(now, detents),
             Event::Press if self.desk.is_some() => return self.desk_pressed(now),
             Event::Hold if self.desk.is_some() || self.settles(now) => return,
-            Event::CardRemoved => (self.desk, self.records) = (None, Records::InUse),
+            Event::CardRemoved => self.desk = None,
             // The next person has come.
             Event::CardInserted => self.desk = None,
             _ => {}
@@ -51,10 +50,12 @@ impl App {
                     .notice
                     .filter(|notice| !matches!(notice, Notice::Due(RunPage::Free | RunPage::CardEarly)));
                 (self.card_refuses, self.events_refused) = (false, false);
+                self.search_records();
                 phase::Event::CardIn
             }
             Event::CardRemoved => {
                 self.checks_seal = false;
+                self.end_search();
                 phase::Event::CardOut
             }
             Event::CardUnreadable(error) => {
@@ -71,6 +72,7 @@ impl App {
             Event::Hold => phase::Event::Held,
             Event::LetGo => phase::Event::LetGo,
             Event::Probe(probe, reading) => return self.warmth.read(probe, reading),
+            Event::ClockSet => return self.clock_set(),
         };
         let before = self.phase.phase();
         self.tell(now, event);
@@ -118,6 +120,9 @@ impl App {
         let action = self.phase.handle(now.instant, event);
         self.take(now, action);
         let gone = matches!((event, self.phase.phase()), (phase::Event::CardOut, Phase::Waiting));
+        if gone {
+            self.setup.known.pulled_early = unread;
+        }
         if unread && gone {
             self.notice = Some(Notice::Due(RunPage::CardEarly));
         }

@@ -1,12 +1,13 @@
 //! What is kept in the device's own flash: the run, the balances, what was learned, how the last run ended.
 
+use chrono::{Days, NaiveDate};
 use embedded_storage::nor_flash::NorFlash;
 use heapless::Vec;
 use serde::{Deserialize, Serialize};
 
 use crate::daybook;
 use crate::ledger::{Ledger, LoggedEvent, MachineState};
-use crate::limits::{LEDGER_VALUE_BYTES, RUN_STATE_BYTES};
+use crate::limits::{LEDGER_EVENTS, LEDGER_VALUE_BYTES, RUN_STATE_BYTES};
 use crate::phase::{
     CODES, CloseOut, FailReason, LEARNED_RUNS, Learned, Outcome, Phase, RunState, Stage, learn,
 };
@@ -29,6 +30,17 @@ const HEAT_KEY: u8 = 1;
 /// The codes of owners who used this machine last, the same.
 const OWNERS_KEY: u8 = 2;
 
+/// The number of the last run that was started, the same: one that was never closed out is known by it.
+const START_KEY: u8 = 3;
+
+/// The day of the plate's last wash in days since 2000, the same.
+const WASH_KEY: u8 = 4;
+
+/// No clock that is right says anything before this version was written.
+fn written() -> Option<WallClock> {
+    NaiveDate::from_ymd_opt(2026, 11, 1)?.and_hms_opt(0, 0, 0)
+}
+
 /// What is logged among the ledger's last events; 1 is a fault of the board itself, logged by its firmware.
 #[derive(Clone, Copy, Debug)]
 pub(super) enum Logged {
@@ -38,6 +50,8 @@ pub(super) enum Logged {
     Row = 3,
     /// The gate: open or shut.
     Gate = 4,
+    /// The wall clock was set.
+    Clock = 5,
 }
 
 /// A value of the phases as it is kept, its first byte lowest: their order is stored, so that the number stays.
@@ -136,6 +150,11 @@ pub(super) fn after_2000(seconds: u32) -> Option<WallClock> {
         .flatten()
 }
 
+/// The day from which days are counted.
+fn day_2000() -> Option<NaiveDate> {
+    NaiveDate::from_ymd_opt(2000, 1, 1)
+}
+
 impl App {
     /// Takes up what the ledger kept: to be called once after power-up, before any event. A run that was cut goes on.
     pub fn take_up<S: NorFlash>(&mut self, now: Now, ledger: &mut Ledger<S>) {
@@ -151,17 +170,35 @@ impl App {
         {
             self.warmth.recall(learned);
         }
+        if let Ok(Some(bytes)) = ledger.learned(WASH_KEY)
+            && let Ok(days) = <[u8; 2]>::try_from(bytes)
+        {
+            self.setup.known.washed_on = day_2000()
+                .and_then(|first| first.checked_add_days(Days::new(u16::from_le_bytes(days).into())));
+        }
+        let started = match ledger.learned(START_KEY) {
+            Ok(Some(bytes)) => <[u8; 4]>::try_from(bytes).map_or(0, u32::from_le_bytes),
+            Ok(None) | Err(_) => 0,
+        };
+        // The newest event that was logged with the clock set.
+        let logged = (0..LEDGER_EVENTS).find_map(|ago| after_2000(ledger.event(ago).ok()??.time_s));
+        self.setup.known.history.no_earlier_than = written().max(logged);
         if let Ok(Some(bytes)) = ledger.learned(OWNERS_KEY)
             && let Ok(owners) = postcard::from_bytes(bytes)
         {
             self.memory.owners = owners;
         }
         match ledger.machine() {
-            Ok(state) => self.recall(&state),
+            Ok(state) => {
+                self.recall(&state);
+                // Unless it is resumed below.
+                self.setup.known.history.last_run_open = started > state.run;
+            }
             Err(_) => self.notice = Some(Notice::Ledger),
         }
         self.memory.run = ledger.run();
         self.recall_use(now, ledger);
+        self.recall_records(ledger);
         self.records_changed(Some(ledger));
         let mut bytes = [0; RUN_STATE_BYTES];
         let kept = match ledger.saved_run(&mut bytes) {
@@ -178,6 +215,7 @@ impl App {
         self.waiting = kept.waiting.into_iter().map(KeptRow::into_row).collect();
         self.stages_left = kept.stages_left;
         if let Some(state) = &kept.run {
+            self.setup.known.history.last_run_open = false;
             let action = self.phase.resume(state, now.instant, now.wall);
             self.take(now, action);
             self.recall_picture(ledger);
@@ -294,8 +332,51 @@ impl App {
         numbers: [i32; 2],
     ) {
         let Some(ledger) = ledger.as_deref_mut() else { return };
-        let event = LoggedEvent { code: what as u16, numbers, time_s: since_2000_s(now.wall) };
+        // A clock that is wrong says nothing.
+        let history = &mut self.setup.known.history;
+        let wall = now.wall.filter(|wall| history.no_earlier_than.is_none_or(|past| *wall >= past));
+        history.no_earlier_than = history.no_earlier_than.max(wall);
+        let event = LoggedEvent { code: what as u16, numbers, time_s: since_2000_s(wall) };
         if ledger.log(event).is_err() {
+            self.notice = Some(Notice::Ledger);
+        }
+    }
+
+    /// Somebody set the clock: from now on it may say anything since this version was written.
+    pub(super) fn clock_set(&mut self) {
+        self.setup.known.history.no_earlier_than = written();
+        self.clock_due = true;
+    }
+
+    /// Logs that the clock was set, so that the newest event has the right time.
+    pub(super) fn keep_clock<S: NorFlash>(&mut self, now: Now, ledger: &mut Option<&mut Ledger<S>>) {
+        if core::mem::take(&mut self.clock_due) {
+            self.note(now, ledger, Logged::Clock, [0, 0]);
+        }
+    }
+
+    /// The plate was washed.
+    pub(super) fn washed(&mut self, now: Now) {
+        self.memory.starts_since_wash = 0;
+        self.setup.known.washed_on = now.wall.map(|wall| wall.date());
+    }
+
+    /// Keeps the day of the wash.
+    pub(super) fn keep_wash<S: NorFlash>(&mut self, ledger: &mut Option<&mut Ledger<S>>) {
+        let (Some(day), Some(first)) = (self.setup.known.washed_on, day_2000()) else { return };
+        let days = u16::try_from(day.signed_duration_since(first).num_days()).unwrap_or(u16::MAX);
+        if let Some(ledger) = ledger.as_deref_mut()
+            && ledger.learn(WASH_KEY, &days.to_le_bytes()).is_err()
+        {
+            self.notice = Some(Notice::Ledger);
+        }
+    }
+
+    /// Keeps that the run at hand was started.
+    pub(super) fn keep_start<S: NorFlash>(&mut self, ledger: &mut Option<&mut Ledger<S>>) {
+        if let Some(ledger) = ledger.as_deref_mut()
+            && ledger.learn(START_KEY, &self.memory.run.to_le_bytes()).is_err()
+        {
             self.notice = Some(Notice::Ledger);
         }
     }
@@ -351,6 +432,7 @@ impl App {
         history.same_failures =
             if same { history.same_failures.saturating_add(1) } else { u8::from(reason.is_some()) };
         history.last_came_off = reason == Some(FailReason::CameOff);
+        history.last_run_open = false;
         let grade = known.told.sticker.or_else(|| Grade::parse(&self.row.grade));
         history.last_grade = grade;
         self.memory.starts_since_wash = self.memory.starts_since_wash.saturating_add(1);

@@ -7,16 +7,14 @@
 use embedded_storage::nor_flash::NorFlash;
 
 use crate::checks::{Level, Scope, Settlement, Settlements, is_about_spool};
-use crate::header::HeaderErrorKind;
-use crate::ledger::{self, Hold, Ledger, Record};
+use crate::ledger::{self, Hold, Ledger};
 use crate::phase::{self, Beep, Entered, OutOfUse, Phase};
-use crate::records::{RecordError, RecordErrorKind};
 use crate::words::run::RunPage;
 
 use super::Now;
 use super::device::App;
 use super::keeping::{after_2000, since_2000_s};
-use super::notice::{Notice, RefusedRecord};
+use super::notice::Notice;
 use super::plan::lead_key;
 
 /// What the key is asked for.
@@ -71,7 +69,7 @@ impl App {
         if self.setup.machine.lead_code.is_some() {
             self.ask_key(now, Wanted::Records);
         } else {
-            self.records = Records::Granted;
+            self.grant_records();
         }
     }
 
@@ -103,7 +101,7 @@ impl App {
         match wanted {
             Some(Wanted::Settle(check)) => self.settle(now, check),
             None => {}
-            Some(Wanted::Records) => self.records = Records::Granted,
+            Some(Wanted::Records) => self.grant_records(),
             Some(Wanted::Use) => self.tell(now, phase::Event::Desk),
         }
     }
@@ -199,73 +197,6 @@ impl App {
             }
         }
     }
-
-    /// A record was found: on a card, or (`kept`) in the device's own flash. Says whether it is to be taken over now; where
-    /// another one is in use, the lead is asked.
-    ///
-    /// `sum` is the CRC-32 of its text.
-    pub fn record_found(&mut self, record: Record, sum: u32, kept: bool) -> bool {
-        let granted = self.records == Records::Granted;
-        let Some(place) = self.sums.get_mut(record as usize) else { return false };
-        match *place {
-            Some(in_use) if in_use == sum => false,
-            Some(_) if !granted && !kept => {
-                if self.records == Records::InUse && !self.phase.phase().is_released() {
-                    self.records = Records::Asked;
-                    self.notice = Some(Notice::Records);
-                }
-                false
-            }
-            Some(_) | None => {
-                *place = Some(sum);
-                true
-            }
-        }
-    }
-
-    /// A record that was found does not read: what was in use stays, and the screen says where the fault is.
-    pub fn record_refused(&mut self, record: Record, error: &RecordError) {
-        if let Some(sum) = self.sums.get_mut(record as usize) {
-            *sum = None;
-        }
-        let kind = match error.kind {
-            RecordErrorKind::TooLong => HeaderErrorKind::TooLong,
-            RecordErrorKind::Json(fault) => HeaderErrorKind::Json(fault),
-        };
-        let (file, line, column) = (error.record.file(), error.line, error.column);
-        self.notice = Some(Notice::Refused(RefusedRecord { file, kind, line, column }));
-    }
-
-    /// Fingerprint of the three records, for the day book.
-    pub(super) fn settings_sum(&self) -> Option<u32> {
-        let known = self.sums.iter().flatten();
-        known.copied().reduce(|all, sum| all.rotate_left(1) ^ sum)
-    }
-
-    /// Whether the lead has granted that the card's records be taken over: hand them to [`App::record_found`] once more,
-    /// then say so by [`App::records_taken`].
-    #[must_use]
-    pub fn grants_records(&self) -> bool {
-        self.records == Records::Granted
-    }
-
-    /// The records that the lead granted are in use.
-    pub fn records_taken(&mut self) {
-        self.records = Records::InUse;
-        self.notice = Some(Notice::Due(RunPage::TakenOver));
-    }
-}
-
-/// Whether a card's records differ from those in use, and what became of it.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub(super) enum Records {
-    /// Those in use are the card's, or the card has none.
-    #[default]
-    InUse,
-    /// The card has others; the lead was told.
-    Asked,
-    /// The lead's key fitted.
-    Granted,
 }
 
 /// Points about the spool are settled for the spool, all others for the machine.

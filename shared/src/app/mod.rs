@@ -15,6 +15,7 @@ mod page_items;
 mod picture;
 mod plan;
 mod recall;
+mod records;
 mod report;
 mod reread;
 mod shelf;
@@ -33,7 +34,7 @@ pub use warmth::Probe;
 
 use crate::checks::{History, Probes, Settlement, Settlements, Told};
 use crate::phase::FailReason;
-use crate::records::{Grade, Machine, Room, Spool};
+use crate::records::{Grade, Language, Machine, Room, Spool, UnknownKey};
 use crate::time::{Instant, WallClock};
 use chrono::NaiveDate;
 
@@ -57,6 +58,12 @@ pub struct Setup {
     pub spool: Option<Spool>,
     /// The room rules.
     pub room: Room,
+    /// Language of the screens, whatever the room rules say; `None` = theirs.
+    pub language: Option<Language>,
+    /// Keys of each record that are not known, in the order of [`RecordName::ALL`](crate::records::RecordName::ALL).
+    pub unknown_keys: [Option<UnknownKey>; 3],
+    /// Records that were refused with none in use in their place, in the same order.
+    pub refused: [bool; 3],
     /// What was settled for machines and spools.
     pub settled: Settlements,
     /// What else is known here and now.
@@ -80,13 +87,28 @@ pub struct Known {
     pub last_failure: Option<FailReason>,
     /// The last day on which something was started here, as far as is remembered.
     pub started_on: Option<NaiveDate>,
+    /// The day on which the plate was last washed, as far as is remembered.
+    pub washed_on: Option<NaiveDate>,
+    /// A card was pulled out while it was read, and no other was read since.
+    pub pulled_early: bool,
+    /// The file in the slot is not the one that got the verdict.
+    pub changed_since_verdict: bool,
 }
 
 impl Setup {
     /// The three records, with nothing settled.
     #[must_use]
     pub fn new(machine: Machine, spool: Option<Spool>, room: Room) -> Self {
-        Self { machine, spool, room, settled: Settlements::new(), known: Known::default() }
+        Self {
+            machine,
+            spool,
+            room,
+            language: None,
+            unknown_keys: [const { None }; 3],
+            refused: [false; 3],
+            settled: Settlements::new(),
+            known: Known::default(),
+        }
     }
 
     /// The settlement of a check that holds for this machine or the loaded spool.

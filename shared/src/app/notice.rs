@@ -39,6 +39,8 @@ pub(super) struct RefusedRecord {
     pub(super) kind: HeaderErrorKind,
     pub(super) line: u32,
     pub(super) column: u32,
+    /// Faults besides this one.
+    pub(super) more: u16,
 }
 
 pub(super) const fn alarm_page(alarm: Alarm) -> RunPage {

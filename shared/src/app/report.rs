@@ -26,6 +26,8 @@ pub struct Report {
     pub outlook: Outlook,
     /// Why the job's bytes could not be read.
     pub fault: Option<MediaError>,
+    /// Bytes that were read before the job's chain on the card broke off.
+    pub chain_bytes: Option<u64>,
     /// A newer job of the same stem.
     pub newer: Option<String<NAME_BYTES>>,
     /// Another job that a machine's own list shows under the same name.
@@ -44,6 +46,7 @@ impl Report {
             first: None,
             outlook: Outlook::default(),
             fault: None,
+            chain_bytes: None,
             newer: None,
             twin: None,
         }
@@ -58,14 +61,15 @@ impl Report {
     /// As [`new`](Self::new), part by part: no second whole stands on the stack.
     pub(super) fn clear(&mut self) {
         // Every part by name, so that none is forgotten.
-        let Self { header, hints, facts, findings, verdict, first, outlook, fault, newer, twin } = self;
+        let Self { header, hints, facts, findings, verdict, first, outlook, fault, chain_bytes, newer, twin } =
+            self;
         *header = HeaderOutcome::Absent;
         *hints = Hints::default();
         facts.renew(None, None, None);
         *findings = Findings::default();
         *verdict = Verdict::NoVerdict;
         *outlook = Outlook::default();
-        (*first, *fault, *newer, *twin) = (None, None, None, None);
+        (*first, *fault, *chain_bytes, *newer, *twin) = (None, None, None, None, None);
     }
 
     /// How many of the findings are points for the person at the machine: LOOK and HOLD, settled ones not counted.

@@ -1,6 +1,6 @@
 //! One job's way from its place on a card to its verdict.
 
-use crate::checks::{CheckInput, FileFacts, Unread, check_into, outlook};
+use crate::checks::{CheckInput, FileFacts, check_into, outlook};
 use crate::header::{HeaderOutcome, HintReader, read_header};
 use crate::limits::{HEADER_WINDOW_BYTES, HINT_WINDOW_BYTES};
 use crate::media::{Census, Entry, JobFiles, MediaError, MediaFault};
@@ -241,6 +241,9 @@ impl Vetting {
                     return Err(nb::Error::Other(error));
                 }
                 self.report.fault = Some(error);
+                if error.fault == MediaFault::ChainBroken && self.stage == Stage::Survey {
+                    self.report.chain_bytes = Some(self.surveyed_bytes);
+                }
                 self.stage = Stage::Done { surveyed: false };
                 self.judge(setup, now);
                 Ok(())
@@ -413,7 +416,20 @@ impl Vetting {
         (input.told, input.history, input.probes) =
             (setup.known.told, setup.known.history, setup.known.probes);
         input.settled = setup.settled.checks(&setup.machine.tag, setup.spool_id());
-        input.unread = report.fault.map(|_| Unread::Job);
+        input.unread = report.fault.is_some();
+        input.file.chain_bytes = report.chain_bytes;
+        input.file.changed_since_verdict = setup.known.changed_since_verdict;
+        input.card.pulled_early = setup.known.pulled_early;
+        input.refused = setup.refused;
+        input.unknown_keys = setup.unknown_keys.each_ref().map(Option::as_ref);
+        input.mistyped = match &report.header {
+            HeaderOutcome::Read { mistyped, .. } => mistyped.as_ref(),
+            HeaderOutcome::Absent | HeaderOutcome::Broken(_) => None,
+        };
+        if let (Some(now), Some(washed)) = (now.wall, setup.known.washed_on) {
+            let days = now.date().signed_duration_since(washed).num_days();
+            input.history.days_since_wash = u32::try_from(days).ok();
+        }
         if report.first.is_none() {
             check_into(&input, &mut report.findings);
             report.first = Some(report.findings.verdict());
@@ -421,7 +437,7 @@ impl Vetting {
         // Then what the card's other files say.
         (input.file.newer, input.file.twin) = (report.newer.as_deref(), report.twin.as_deref());
         if let Some(census) = self.census {
-            input.card.dirty = census.dirty;
+            (input.card.dirty, input.card.newest) = (census.dirty, census.newest);
         }
         check_into(&input, &mut report.findings);
         report.outlook = outlook(&input);

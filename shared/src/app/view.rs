@@ -24,10 +24,10 @@ use super::view_run::with_run;
 
 /// Hands the model of this moment's screen to `draw`.
 pub(super) fn with_model<R>(app: &App, now: Now, draw: impl FnOnce(&ScreenModel<'_>) -> R) -> R {
-    if let Some(Notice::Refused(RefusedRecord { file, kind, line, column })) = app.notice {
+    if let Some(Notice::Refused(RefusedRecord { file, kind, line, column, more })) = app.notice {
         let what = words(app.setup.room.language).header_error(&kind);
         let action = Action::Back;
-        return draw(&ScreenModel::RecordRefused(RecordRefused { file, what, line, column, action }));
+        return draw(&ScreenModel::RecordRefused(RecordRefused { file, what, line, column, more, action }));
     }
     let at_desk = app.desk.is_some()
         || (app.phase() == Phase::Waiting

@@ -111,6 +111,8 @@ pub const CATALOGUE: &[Check] = &[
     machine::feed_slow::CHECK,
     machine::unprimed::CHECK,
     machine::no_feed::CHECK,
+    file::damaged::CHECK,
+    own::unknown_key::CHECK,
 ];
 
 /// The rules alone, by number: a device that never lists the catalogue carries no descriptions.

@@ -7,6 +7,9 @@ use super::input::CheckInput;
 /// A check's rule: looks at the input and adds what it finds.
 pub type Run = for<'a> fn(&CheckInput<'a>, &mut Findings);
 
+/// The rule of a row whose input nothing measures yet.
+pub(super) fn not_yet(_: &CheckInput<'_>, _: &mut Findings) {}
+
 /// The catalogue's sections.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
@@ -41,7 +44,7 @@ pub enum Live {
     Probe,
     /// From what the device remembers of machine, spool and vetted file.
     Ledger,
-    /// The rule stands, but nothing measures its input yet.
+    /// Not yet: nothing measures what the rule needs, and it finds nothing.
     Unfed,
 }
 

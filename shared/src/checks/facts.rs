@@ -179,6 +179,12 @@ impl JobFacts {
             material colour diameter_um bore_um nozzle_c nozzle_first_c bed_c bed_first_c length mass time layer_um
             first_layer_um machine part author
         );
+        if material.is_none()
+            && let Some(named) = hints.and_then(|hints| hints.named.as_ref())
+            && Grade::parse(named).is_some()
+        {
+            *material = Some(Stated { value: named.clone(), source: Source::Comment });
+        }
         *grade = material.as_ref().and_then(|stated| Grade::parse(&stated.value));
         if let (Some(header), Some(hints)) = (header, hints) {
             self.compare_texts(header, &hints.facts);

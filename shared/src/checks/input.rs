@@ -5,24 +5,10 @@ use super::finding::Value;
 use super::settled::Settled;
 use crate::header::{HeaderError, JobHeader};
 use crate::limits::WORD_NAME_BYTES;
-use crate::records::{Grade, Machine, Room, Spool};
+use crate::records::{Grade, Machine, Room, Spool, UnknownKey};
 use crate::survey::{NameTally, Survey, WordClass};
 use crate::time::WallClock;
 use crate::units::{Celsius, Milligrams};
-
-/// An input that could not be read at all.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub enum Unread {
-    /// The job file.
-    Job,
-    /// SPOOL.JSN.
-    Spool,
-    /// MACHINE.JSN.
-    Machine,
-    /// ROOM.JSN.
-    Room,
-}
 
 /// What is known of the file without its content.
 #[derive(Clone, Copy, Debug, Default)]
@@ -33,10 +19,8 @@ pub struct FileFacts<'a> {
     pub short_name: &'a str,
     /// Bytes of the file as its entry says.
     pub size_bytes: u64,
-    /// Bytes its chain on the card holds, where known.
+    /// Bytes that could be read before its chain on the card broke off; `None` = it did not.
     pub chain_bytes: Option<u64>,
-    /// How many folders deep it lies.
-    pub depth: u8,
     /// When it was saved.
     pub saved: Option<WallClock>,
     /// A newer file of the same stem in the same folder.
@@ -55,11 +39,9 @@ pub struct FileFacts<'a> {
 pub struct CardFacts {
     /// Whether the volume says that it was not cleanly taken out.
     pub dirty: bool,
-    /// Free bytes, where known.
-    pub free_bytes: Option<u64>,
-    /// Save time of the newest file.
+    /// Save time of the newest job.
     pub newest: Option<WallClock>,
-    /// Whether it was pulled before the verdict.
+    /// Whether a card was pulled out while it was read, before this reading.
     pub pulled_early: bool,
 }
 
@@ -142,16 +124,10 @@ pub struct History {
     pub machine_held: bool,
     /// Failures in a row for the same reason on this machine.
     pub same_failures: u8,
-    /// Jobs of the same owner that run now.
-    pub owner_running: Option<u8>,
-    /// Whether the owner is trained for the job's grade.
-    pub owner_trained: Option<bool>,
     /// Filament used since the spool was weighed.
     pub used_since_weighing: Option<Milligrams>,
-    /// The latest time that is certainly past: the last row of the log, or the day of the build.
+    /// The latest time that is certainly past: the last event that was logged, or the day of this version.
     pub no_earlier_than: Option<WallClock>,
-    /// Whether the board's clock says that it lost its power.
-    pub clock_lost_power: bool,
 }
 
 /// Everything a check may look at. What is `None` or at its default was not read, asked or measured (yet), and
@@ -178,8 +154,14 @@ pub struct CheckInput<'a> {
     pub room: &'a Room,
     /// The room's clock; `None` = not set.
     pub now: Option<WallClock>,
-    /// An input that could not be read.
-    pub unread: Option<Unread>,
+    /// Whether the job file could not be read.
+    pub unread: bool,
+    /// Which of the records were refused, in the order of [`RecordName::ALL`](crate::records::RecordName::ALL).
+    pub refused: [bool; 3],
+    /// Keys of each record that are not known.
+    pub unknown_keys: [Option<&'a UnknownKey>; 3],
+    /// A mistyped key of the job header.
+    pub mistyped: Option<&'a UnknownKey>,
     /// Answers.
     pub told: Told,
     /// Readings.
@@ -208,7 +190,10 @@ impl<'a> CheckInput<'a> {
             spool,
             room,
             now: None,
-            unread: None,
+            unread: false,
+            refused: [false; 3],
+            unknown_keys: [None; 3],
+            mistyped: None,
             told: Told::default(),
             probes: Probes::default(),
             history: History::default(),
@@ -216,15 +201,15 @@ impl<'a> CheckInput<'a> {
         }
     }
 
-    /// The clock, where it may be believed: set, never without power, not before what is certainly past, and no
-    /// file of the card more than a day ahead of it.
+    /// The clock, where it may be believed: set, not before what is certainly past, and no job of the card more than a day
+    /// ahead of it. One that lost its power counts as not set.
     #[must_use]
     pub fn clock(&self) -> Option<WallClock> {
         let now = self.now?;
         let past = self.history.no_earlier_than.is_some_and(|past| now < past);
         let newest = self.card.newest.max(self.file.saved);
         let ahead = newest.is_some_and(|newest| (newest - now).num_seconds() > AHEAD_HOURS * 3600);
-        (!past && !ahead && !self.history.clock_lost_power).then_some(now)
+        (!past && !ahead).then_some(now)
     }
 
     /// The spool's grade: what somebody read off the sticker wins over the ticket.

@@ -33,7 +33,7 @@ pub use file::newer_version::stem;
 pub use file::same_name::looks_alike;
 pub use finding::{Finding, Level, Signal, Value, Verdict};
 pub use findings::{Findings, LEFT_OUT};
-pub use input::{CardFacts, CheckInput, FileFacts, History, PlateAnswer, Probes, Reading, Told, Unread};
+pub use input::{CardFacts, CheckInput, FileFacts, History, PlateAnswer, Probes, Reading, Told};
 pub use outlook::{Outlook, outlook};
 pub use room::hours::{Opening, at as opening};
 pub use settled::{NotSettled, Scope, Settled, Settlement, Settlements};

@@ -7,7 +7,7 @@ use heapless::Vec;
 use super::error::{HeaderError, HeaderErrorKind};
 use super::facts::JobHeader;
 use super::fields;
-use crate::json::{Fault, KeyName};
+use crate::json::{Fault, KeyName, UnknownKey};
 use crate::limits::{HEADER_JSON_BYTES, HEADER_WINDOW_BYTES};
 
 /// The version of the header that this build reads and writes.
@@ -35,6 +35,8 @@ pub enum HeaderOutcome {
         header: JobHeader,
         /// Offset from the file's start of the first byte after the end-header line's line end.
         body_at: u32,
+        /// A key that is not known, but nearly one that is: what it states is not read. Other unknown keys are passed over.
+        mistyped: Option<UnknownKey>,
     },
     /// A header that cannot be read. The job can still be checked by its comments and moves.
     Broken(HeaderError),
@@ -74,8 +76,9 @@ pub fn read_header(window: &[u8], file_ends: bool) -> HeaderOutcome {
         };
         if comment.text == END {
             return match fields::read(&json) {
-                Ok(header) => {
-                    HeaderOutcome::Read { header, body_at: u32::try_from(line.next).unwrap_or(u32::MAX) }
+                Ok((header, mistyped)) => {
+                    let body_at = u32::try_from(line.next).unwrap_or(u32::MAX);
+                    HeaderOutcome::Read { header, body_at, mistyped }
                 }
                 Err(fault) => located(first, fault),
             };

@@ -43,7 +43,7 @@ fn reads_every_key() {
         ;  \"length_mm\":12681,\"mass_mg\":37822,\"time_s\":30600,\"layer_um\":200,\"first_layer_um\":280,\r\n\
         ;  \"machine\":\"M2\",\"part\":\"bracket\",\"author\":\"K7\",\"made\":\"2026-11-25T10:42:00+01:00\",\r\n\
         ;  \"body_bytes\":8123456,\"body_crc32\":\"CBF43926\",\"later\":[{}]}\r\n; end-header\r\nG28\r\n";
-    let HeaderOutcome::Read { header, body_at } = read(text) else { panic!() };
+    let HeaderOutcome::Read { header, body_at, mistyped: None } = read(text) else { panic!() };
     assert_eq!(&text[body_at as usize..], "G28\r\n");
     let expected = JobHeader {
         material: Some("PA6-CF15".try_into().unwrap()),
@@ -325,7 +325,7 @@ proptest! {
         }
         let body_at = u32::try_from(text.len()).unwrap();
         text.push_str(&rest);
-        prop_assert_eq!(read(&text), HeaderOutcome::Read { header, body_at });
+        prop_assert_eq!(read(&text), HeaderOutcome::Read { header, body_at, mistyped: None });
     }
 
     #[test]

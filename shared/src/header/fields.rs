@@ -3,7 +3,7 @@
 use core::fmt;
 
 use super::facts::JobHeader;
-use crate::json::{Expected, Fault, Key, Members, Refused, Stated, parse, write_escaped};
+use crate::json::{Expected, Fault, Faults, Key, Members, Stated, UnknownKey, parse, write_escaped};
 use crate::limits::{MATERIAL_BYTES, TAG_BYTES, TEXT_BYTES};
 use crate::units::{Celsius, Micrometres, Milligrams, Seconds};
 
@@ -62,15 +62,19 @@ pub(super) static KEYS: &[&Key] = &[
     &BODY_CRC32,
 ];
 
-/// Reads the header's JSON object.
+/// Reads the header's JSON object; with it a key that is nearly a known one.
 ///
 /// # Errors
 /// The first fault of form or type, or else the first key of [`KEYS`] with a value out of its range.
-pub(super) fn read(json: &[u8]) -> Result<JobHeader, Fault> {
-    let (mut members, refused) = (Members::<19>::new(), Refused::default());
-    let header = values(&parse(json, KEYS, &mut members, &refused)?);
-    refused.check(json)?;
-    Ok(header)
+pub(super) fn read(json: &[u8]) -> Result<(JobHeader, Option<UnknownKey>), Fault> {
+    let (mut members, faults) = (Members::<19>::new(), Faults::default());
+    let header = parse(json, KEYS, &mut members, &faults).map(|stated| values(&stated));
+    if let Some(fault) = faults.refusal(json) {
+        return Err(fault);
+    }
+    // A newer writer's keys are not ours to judge; one that is nearly ours is mistyped.
+    let mistyped = faults.unknown(json).filter(|unknown| unknown.nearest.is_some());
+    Ok((header.unwrap_or_default(), mistyped))
 }
 
 fn values(stated: &Stated<'_, '_>) -> JobHeader {

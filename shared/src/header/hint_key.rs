@@ -8,6 +8,8 @@ use crate::limits::TAG_BYTES;
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Fact {
     Material,
+    /// A material, if the value is one: the key is nothing but `filament` or `spool`.
+    Named,
     Diameter,
     Bore,
     Nozzle,
@@ -152,6 +154,12 @@ pub(super) fn fact(key: KeyWords<'_>, hint_words: &[String<TAG_BYTES>]) -> Optio
     }
     if (key.has("material") || (filament && key.has("type"))) && about(&[]) {
         return Some(Fact::Material);
+    }
+    let mut alone = key.words();
+    if let (Some(word), None) = (alone.next(), alone.next())
+        && ["filament", "spool"].iter().any(|other| other.eq_ignore_ascii_case(word))
+    {
+        return Some(Fact::Named);
     }
     if key.has("diameter") && about(&["diameter"]) {
         return match (nozzle, filament) {

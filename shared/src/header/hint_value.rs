@@ -19,10 +19,10 @@ struct Decimal<'a> {
     unit: &'a str,
 }
 
-/// A material's name: at least two letters, cut to what is kept.
+/// A material's name: at least two letters, cut to what is kept. Of a list the first tool's, without quotes and brackets.
 pub(super) fn material(value: &str) -> Option<String<MATERIAL_BYTES>> {
-    let value = value.split([';', ',']).map(str::trim).find(|part| !part.is_empty())?;
-    let value = value.trim_matches('"').trim();
+    let mark = |letter: char| letter.is_whitespace() || "\"'[](){}".contains(letter);
+    let value = value.split([';', ',']).map(|part| part.trim_matches(mark)).find(|part| !part.is_empty())?;
     if value.chars().filter(|letter| is_letter(*letter)).count() < 2 {
         return None;
     }

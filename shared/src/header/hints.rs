@@ -5,7 +5,7 @@ use heapless::{String, Vec};
 use super::facts::JobHeader;
 use super::hint_key::{self, Fact, KeyWords};
 use super::hint_value;
-use crate::limits::{HINT_WORDS, LINE_BYTES, TAG_BYTES};
+use crate::limits::{HINT_WORDS, LINE_BYTES, MATERIAL_BYTES, TAG_BYTES};
 
 /// What the free comments of a job state.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -14,6 +14,8 @@ pub struct Hints {
     /// The first statement of each fact. Only the material, diameters, temperatures, length, mass, time and layer
     /// heights are ever harvested.
     pub facts: JobHeader,
+    /// What a comment names whose key is `filament` or `spool` alone: a material, if it is the name of one.
+    pub named: Option<String<MATERIAL_BYTES>>,
     /// How many later comments state another value for a fact that was already stated.
     pub conflicts: u16,
 }
@@ -26,6 +28,7 @@ pub struct Hints {
 /// | words | fact |
 /// | --- | --- |
 /// | `material`; `filament` and `type`; a room's own hint word | material |
+/// | `filament` or `spool` and no other word | material, if the value is the name of one |
 /// | `nozzle` and `diameter` | nozzle bore |
 /// | `filament` and `diameter` | filament diameter |
 /// | `nozzle`, `extruder`, `hotend` or `hot end`, and `temperature` | hot-end target; with `first` or `initial` the first layer's |
@@ -39,7 +42,7 @@ pub struct Hints {
 /// decimals. Units: µm, um, mm, cm, m; mg, g, kg; °C; d, h, min, s. A length or mass used needs its unit in the
 /// comment, and so does a time unless it has colons; a diameter or layer height without one is in millimetres below
 /// 10 and in micrometres from 100. A value outside the header's own range is passed over. Of several values
-/// (`PLA;PLA`, `215,215`) the first tool's counts.
+/// (`PLA;PLA`, `["PLA", "PLA"]`, `215,215`) the first tool's counts.
 ///
 /// Lines of more than 256 bytes are passed over, and so are picture data and the lines of a job header, none of which
 /// has such words before an `=` or `:`.
@@ -139,6 +142,11 @@ fn harvest(line: &[u8], hint_words: &[String<TAG_BYTES>], hints: &mut Hints) {
     let facts = &mut hints.facts;
     let agrees = match fact {
         Fact::Material => state(&mut facts.material, hint_value::material(value)),
+        Fact::Named => {
+            // A spool's number or a colour, as often as not: several do not contradict each other.
+            let _ = state(&mut hints.named, hint_value::material(value));
+            true
+        }
         Fact::Diameter => state(&mut facts.diameter_um, hint_value::diameter(value, words)),
         Fact::Bore => state(&mut facts.bore_um, hint_value::bore(value, words)),
         Fact::Nozzle => state(&mut facts.nozzle_c, hint_value::celsius(value)),

@@ -205,6 +205,22 @@ fn the_first_statement_stands_and_conflicts_are_counted() {
 }
 
 #[test]
+fn a_filament_or_a_spool_names_what_may_be_a_material() {
+    let named = |line: &str| read(line).named.as_deref().map(std::string::String::from);
+    for line in
+        ["; filament: PLA", "; Spool = PLA", "; filament = [\"PLA\", \"PETG\"]", "; filament = 'PLA';'PETG'"]
+    {
+        assert_eq!(named(line).as_deref(), Some("PLA"), "{line}");
+    }
+    // Another word makes it a key about something else.
+    for line in ["; filament used: PLA", "; filament colour: red", "; spool holder = yes", "; filament = 7"] {
+        assert_eq!(named(line), None, "{line}");
+    }
+    assert_eq!(read("; filament: S17\n; spool: PLA\n").conflicts, 0);
+    assert_eq!(facts("; material: [PETG]").material.as_deref(), Some("PETG"));
+}
+
+#[test]
 fn picture_data_and_header_lines_state_nothing() {
     let text = "; iVBORw0KGgoAAAANSUhEUgAAABAAAAAQCAYAAAAf8/9hAAAAGXRFWHRTb2Z0d2FyZQ==\n\
         ; job-header 1\n; {\"material\":\"PLA\",\"part\":\"filament type = ABS\",\n\

@@ -15,12 +15,17 @@ pub enum JsonFault {
     Syntax(Expected),
     /// Something follows the object.
     Trailing,
-    /// The key is required and does not stand there.
+    /// The key is required and missing.
     Missing,
-    /// The key stands twice.
+    /// The key is there twice.
     Twice,
     /// The key's value is of the wrong type, too long, or out of its range; what it should have been.
     Value(Expected),
+    /// No key of this name is known here. The object is read without it.
+    Unknown {
+        /// The known key that it may have been meant for, by its full name.
+        nearest: Option<&'static str>,
+    },
 }
 
 impl fmt::Display for JsonFault {
@@ -30,13 +35,23 @@ impl fmt::Display for JsonFault {
             Self::Syntax(expected) => write!(f, "not JSON: expected {expected}"),
             Self::Trailing => f.write_str("something follows the object's closing brace"),
             Self::Missing => f.write_str("this key is required and missing"),
-            Self::Twice => f.write_str("this key stands twice"),
+            Self::Twice => f.write_str("this key is there twice"),
             Self::Value(expected) => write!(f, "expected {expected}"),
+            Self::Unknown { nearest: Some(nearest) } => {
+                write!(f, "this key is not known; did you mean {nearest}?")
+            }
+            Self::Unknown { nearest: None } => f.write_str("this key is not known"),
         }
     }
 }
 
 impl JsonFault {
+    /// Whether the object can still be read: only an unknown key is left out.
+    #[must_use]
+    pub const fn is_unknown_key(&self) -> bool {
+        matches!(self, Self::Unknown { .. })
+    }
+
     /// What to do about it, as a clause.
     #[must_use]
     pub const fn remedy(&self) -> &'static str {
@@ -47,6 +62,8 @@ impl JsonFault {
             Self::Missing => "add it",
             Self::Twice => "delete one of the two",
             Self::Value(_) => "change the value",
+            Self::Unknown { nearest: Some(_) } => "correct its name or delete it",
+            Self::Unknown { nearest: None } => "delete it",
         }
     }
 }

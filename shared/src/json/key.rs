@@ -57,9 +57,9 @@ impl Refusal {
         Self { entry: Some(index as u16), ..self }
     }
 
-    /// The fault, placed in the text that the value was read from: at the value, or where the object ends that
+    /// The fault, placed in the text that the value was read from: at the value, or at the end of the object that
     /// should hold the key.
-    pub(crate) fn at(self, text: &[u8]) -> Fault {
+    pub(super) fn at(self, text: &[u8]) -> Fault {
         let name = self.key.name;
         let (kind, at) = if self.missing {
             (JsonFault::Missing, place::end_of_parent(text, name, self.entry))

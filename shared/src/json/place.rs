@@ -1,63 +1,19 @@
-//! Where in a text a key's value stands, and which token a reader refuses.
+//! Where in a text a key's value is, and which key a byte belongs to.
 
+use super::KeyName;
 use super::scan::{Part, Token, Tokens};
-use super::{Expected, Fault, JsonFault, Key, KeyName};
 use crate::limits::KEY_BYTES;
 
-/// A fault of form at this byte, with the key that it belongs to.
-pub(super) fn fault_at(text: &[u8], at: usize, kind: JsonFault) -> Fault {
+/// The full name of the key that the byte belongs to: of the last whole token before it.
+pub(super) fn key_at(text: &[u8], at: usize) -> KeyName {
     let mut walk = Walk::new(text);
     while walk.tokens.at < at && walk.step().is_some() {}
-    Fault { kind, key: walk.name(), at }
+    walk.name()
 }
 
-/// Finds the token that a reader of growing runs refuses first.
-///
-/// `refuses(run)` must be true for every run that holds the faulty token whole, and false for every shorter run of
-/// whole tokens.
-pub(super) fn blame<'a>(text: &'a [u8], keys: &[&Key], refuses: &mut dyn FnMut(&'a [u8]) -> bool) -> Fault {
-    let mut refused = |end: usize| text.get(..end).is_some_and(&mut *refuses);
-    // `good` < faulty end <= `bad`, both ends of tokens.
-    let (mut good, mut bad) = (0, text.len());
-    loop {
-        let middle = good + (bad - good) / 2;
-        // The last token end up to the middle, or else the first one after it.
-        let mut below = good;
-        let mut above = bad;
-        let mut tokens = Tokens::new(text);
-        while let Ok(Some(token)) = tokens.token() {
-            if token.end > good && token.end <= middle {
-                below = token.end;
-            } else if token.end > middle {
-                above = token.end.min(bad);
-                break;
-            }
-        }
-        if below > good {
-            if refused(below) { bad = below } else { good = below }
-        } else if above < bad {
-            if refused(above) { bad = above } else { good = above }
-        } else {
-            break;
-        }
-    }
-    let mut walk = Walk::new(text);
-    let mut token = None;
-    while let Some(next) = walk.step() {
-        token = Some(next);
-        if next.end >= bad {
-            break;
-        }
-    }
-    let part = token.map_or(Part::Scalar, |token| token.part);
-    let name = walk.name();
-    if part == Part::Key {
-        return Fault { kind: JsonFault::Twice, key: name, at: token.map_or(0, |token| token.start) };
-    }
-    let expected = keys.iter().find(|key| key.name == name).map_or(Expected::AnyValue, |key| key.expected);
-    // A list that is too short or too long is refused at its bracket or comma: the list itself is to blame.
-    let at = if part == Part::Scalar { token.map_or(0, |token| token.start) } else { walk.value_start() };
-    Fault { kind: JsonFault::Value(expected), key: name, at }
+/// The full name of the key that begins at this byte.
+pub(super) fn key_from(text: &[u8], at: usize) -> KeyName {
+    key_at(text, at.saturating_add(1))
 }
 
 /// Where the value of a key (by its full name) starts; the text's start if it has none.

@@ -1,8 +1,6 @@
 //! RFC 8259's grammar in bounded stack: the tokens of a text, and its first fault of form.
 
-use super::place::fault_at;
-use super::string::unescape;
-use super::{Expected, Fault, JsonFault, Key, KeyName};
+use super::{Expected, JsonFault};
 use crate::limits::JSON_DEPTH;
 
 /// What a token is.
@@ -255,40 +253,4 @@ impl<'a> Tokens<'a> {
         let digits = self.text.get(at..at + 6)?.strip_prefix(b"\\u")?;
         digits.iter().try_fold(0, |value, &digit| Some(value * 16 + char::from(digit).to_digit(16)?))
     }
-}
-
-/// Walks the whole text once.
-///
-/// # Errors
-/// The first byte at which the text is not one JSON object in UTF-8, or at which a known key is written with escapes.
-/// JSON allows that, nobody does it, and it would hide the key from every place that compares names as bytes.
-pub(super) fn check(text: &[u8], keys: &[&Key]) -> Result<(), Fault> {
-    let utf8_end = match core::str::from_utf8(text) {
-        Ok(_) => text.len(),
-        Err(error) => error.valid_up_to(),
-    };
-    let mut tokens = Tokens::new(text);
-    loop {
-        match tokens.token() {
-            // The scanner runs over foreign bytes within strings: they come first in the text's order.
-            _ if tokens.at > utf8_end => return Err(fault_at(text, utf8_end, JsonFault::NotUtf8)),
-            Ok(Some(Token { part: Part::Key, start, end })) if is_disguised(text, start, end, keys) => {
-                return Err(fault_at(text, start, JsonFault::Syntax(Expected::PlainKey)));
-            }
-            Ok(Some(_)) => {}
-            Ok(None) => return Ok(()),
-            Err((at, _)) if at == utf8_end && utf8_end < text.len() => {
-                return Err(fault_at(text, at, JsonFault::NotUtf8));
-            }
-            Err((at, kind)) => return Err(fault_at(text, at, kind)),
-        }
-    }
-}
-
-/// Whether the key in quotes at these bytes is a known one's last name, written with escapes.
-fn is_disguised(text: &[u8], start: usize, end: usize, keys: &[&Key]) -> bool {
-    let inner = text.get(start + 1..end.saturating_sub(1)).filter(|key| key.contains(&b'\\'));
-    let Some(inner) = inner.and_then(|key| core::str::from_utf8(key).ok()) else { return false };
-    let mut name = KeyName::new();
-    unescape(inner, &mut name).is_ok() && keys.iter().any(|key| key.name.rsplit('.').next() == Some(&name))
 }

@@ -1,56 +1,35 @@
-//! The values that stand in a JSON object, read by the table of its keys.
-//!
-//! One visitor serves every record and the header. Derived readers would be one program for every type: on a small
-//! board they took more flash than all the checks.
-
-use core::cell::Cell;
-use core::fmt::{self, Formatter};
+//! The values that a JSON object holds, by the table of its keys.
 
 use heapless::string::StringView;
 use heapless::{String, Vec, VecView};
-use serde::Deserialize;
-use serde::de::{DeserializeSeed, Deserializer, Error, IgnoredAny, MapAccess, SeqAccess, Visitor};
 
 use super::key::{is_blank, is_in_range, word_index};
 use super::string::unescape;
-use super::{Expected, Fault, Key, Refusal};
+use super::{Expected, Faults, Key, Refusal};
 
 /// A value as it stands in the text; one entry of it where it is a list.
 #[derive(Clone, Copy, Debug)]
-enum Value<'a> {
+pub(super) enum Value<'a> {
     Whole(i64),
     Flag(bool),
     /// With its escapes.
     Text(&'a str),
     Object,
+    /// Of the wrong type: its fault was told, and the key is not missing.
+    Wrong,
 }
 
 /// A value and its key. 24 bytes on a 32-bit machine.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Member<'a> {
-    key: &'static Key,
+    pub(super) key: &'static Key,
     /// Which entry of the list of objects that the key belongs to; 0 where there is no such list.
-    entry: u8,
-    value: Value<'a>,
+    pub(super) entry: u8,
+    pub(super) value: Value<'a>,
 }
 
 /// Room for what an object of so many values states: one for each key, each entry of a list and each object.
 pub(crate) type Members<'a, const N: usize> = Vec<Member<'a>, N>;
-
-/// The first value that was refused while an object was read; nothing is taken over then.
-///
-/// Kept here rather than returned: dozens of values are read one after the other, and a way out behind each took a
-/// small board more flash than the values.
-#[derive(Debug, Default)]
-pub(crate) struct Refused(Cell<Option<Refusal>>);
-
-impl Refused {
-    /// # Errors
-    /// The fault of the value that was refused, placed in the text that the values were read from.
-    pub(crate) fn check(&self, text: &[u8]) -> Result<(), Fault> {
-        self.0.get().map_or(Ok(()), |refusal| Err(refusal.at(text)))
-    }
-}
 
 /// A type that a whole number is kept in; the key's range fits in it.
 pub(crate) trait Whole: Copy {
@@ -73,19 +52,19 @@ whole!(u8 u16 u32 i16 i32 i64);
 /// What an object states.
 ///
 /// A key that is left out or `null` is `None` in every answer. So is a value that is refused, such as one out of its
-/// key's range, which [`Refused`] tells.
+/// key's range: [`Faults`] hears of it, and the reading goes on.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Stated<'v, 'a> {
     members: &'v [Member<'a>],
-    refused: &'v Refused,
+    faults: &'v Faults,
     entry: u8,
     /// Whether it is an entry of a list of objects.
     listed: bool,
 }
 
 impl<'v, 'a> Stated<'v, 'a> {
-    pub(super) const fn new(members: &'v [Member<'a>], refused: &'v Refused) -> Self {
-        Self { members, refused, entry: 0, listed: false }
+    pub(super) const fn new(members: &'v [Member<'a>], faults: &'v Faults) -> Self {
+        Self { members, faults, entry: 0, listed: false }
     }
 
     fn values(&self, key: &'static Key) -> impl Iterator<Item = Value<'a>> {
@@ -105,20 +84,22 @@ impl<'v, 'a> Stated<'v, 'a> {
         self.refuse_as(Refusal::value(key));
     }
 
-    /// Refuses the object because the key is required and does not stand there.
+    /// Refuses the object because the key is required and missing. A value that was refused is not missing.
     #[inline(never)]
     pub(crate) fn miss(&self, key: &'static Key) {
-        self.refuse_as(Refusal::missing(key));
+        if self.value(key).is_none() {
+            self.refuse_as(Refusal::missing(key));
+        }
     }
 
     fn refuse_as(&self, refusal: Refusal) {
         let refusal = if self.listed { refusal.in_entry(self.entry.into()) } else { refusal };
-        self.refused.0.set(self.refused.0.get().or(Some(refusal)));
+        self.faults.refuse(refusal);
     }
 
-    /// Whether the key stands there.
+    /// Whether the key is there, with a value of its type.
     pub(crate) fn has(&self, key: &'static Key) -> bool {
-        self.value(key).is_some()
+        self.value(key).is_some_and(|value| !matches!(value, Value::Wrong))
     }
 
     /// The objects of a list, in their order.
@@ -132,7 +113,7 @@ impl<'v, 'a> Stated<'v, 'a> {
     pub(crate) fn flag(&self, key: &'static Key) -> Option<bool> {
         match self.value(key)? {
             Value::Flag(flag) => Some(flag),
-            Value::Whole(_) | Value::Text(_) | Value::Object => None,
+            Value::Whole(_) | Value::Text(_) | Value::Object | Value::Wrong => None,
         }
     }
 
@@ -180,9 +161,7 @@ impl<'v, 'a> Stated<'v, 'a> {
 
     #[inline(never)]
     fn required_int(&self, key: &'static Key) -> i32 {
-        if !self.has(key) {
-            self.miss(key);
-        }
+        self.miss(key);
         self.int_or(key, 0)
     }
 
@@ -214,6 +193,7 @@ impl<'v, 'a> Stated<'v, 'a> {
         let mut fits = true;
         for (to, value) in to.iter_mut().zip(self.values(key).filter_map(Value::whole)) {
             fits &= is_in_range(key, value);
+            // In 32 bits: the reader refuses the others.
             *to = value as i32;
             count += 1;
         }
@@ -298,178 +278,14 @@ impl<'a> Value<'a> {
     const fn whole(self) -> Option<i64> {
         match self {
             Self::Whole(value) => Some(value),
-            Self::Flag(_) | Self::Text(_) | Self::Object => None,
+            Self::Flag(_) | Self::Text(_) | Self::Object | Self::Wrong => None,
         }
     }
 
     const fn text(self) -> Option<&'a str> {
         match self {
             Self::Text(raw) => Some(raw),
-            Self::Whole(_) | Self::Flag(_) | Self::Object => None,
-        }
-    }
-}
-
-/// Reads an object's members into `members`.
-#[derive(Debug)]
-pub(super) struct Object<'r, 'a> {
-    pub(super) keys: &'static [&'static Key],
-    pub(super) members: &'r mut VecView<Member<'a>>,
-    /// Full name of the object's own key; empty for the outermost.
-    pub(super) above: &'static str,
-    pub(super) entry: u8,
-}
-
-impl Object<'_, '_> {
-    /// The known key of this name within this object, and which one of the table it is.
-    fn find(&self, name: &str) -> Option<(usize, &'static Key)> {
-        let is_it = |key: &Key| match key.name.strip_prefix(self.above) {
-            Some(rest) if self.above.is_empty() => rest == name,
-            Some(rest) => rest.strip_prefix('.') == Some(name),
-            None => false,
-        };
-        self.keys.iter().copied().enumerate().find(|(_, key)| is_it(key))
-    }
-}
-
-impl<'a> DeserializeSeed<'a> for Object<'_, 'a> {
-    type Value = ();
-
-    fn deserialize<D: Deserializer<'a>>(self, reader: D) -> Result<(), D::Error> {
-        reader.deserialize_map(self)
-    }
-}
-
-impl<'a> Visitor<'a> for Object<'_, 'a> {
-    type Value = ();
-
-    fn expecting(&self, f: &mut Formatter<'_>) -> fmt::Result {
-        f.write_str("an object")
-    }
-
-    fn visit_map<M: MapAccess<'a>>(mut self, mut map: M) -> Result<(), M::Error> {
-        let mut seen = 0_u64;
-        while let Some(name) = map.next_key::<&'a str>()? {
-            let Some((at, key)) = self.find(name) else {
-                map.next_value::<IgnoredAny>()?;
-                continue;
-            };
-            // No table has more than 64 keys.
-            let bit = 1_u64.checked_shl(at as u32).unwrap_or(0);
-            if seen & bit != 0 {
-                return Err(M::Error::custom("twice"));
-            }
-            seen |= bit;
-            let Self { keys, members, entry, .. } = &mut self;
-            map.next_value_seed(Of { keys, members, key, entry: *entry })?;
-        }
-        Ok(())
-    }
-}
-
-/// Reads the value of a known key.
-struct Of<'r, 'a> {
-    keys: &'static [&'static Key],
-    members: &'r mut VecView<Member<'a>>,
-    key: &'static Key,
-    entry: u8,
-}
-
-impl<'a> Of<'_, 'a> {
-    fn push<E: Error>(&mut self, value: Value<'a>) -> Result<(), E> {
-        let Self { key, entry, .. } = *self;
-        self.members.push(Member { key, entry, value }).map_err(|_| E::custom("too many values"))
-    }
-
-    fn push_whole<E: Error>(&mut self, value: i64) -> Result<(), E> {
-        // A number far beyond its key's range is a fault of form, like a number that no machine can hold.
-        if i32::try_from(value).is_err() && !matches!(self.key.expected, Expected::FileBytes) {
-            return Err(E::custom("too large"));
-        }
-        self.push(Value::Whole(value))
-    }
-
-    fn object(&mut self, entry: u8) -> Object<'_, 'a> {
-        Object { keys: self.keys, members: self.members, above: self.key.name, entry }
-    }
-}
-
-impl<'a> DeserializeSeed<'a> for Of<'_, 'a> {
-    type Value = ();
-
-    fn deserialize<D: Deserializer<'a>>(self, reader: D) -> Result<(), D::Error> {
-        reader.deserialize_option(self)
-    }
-}
-
-impl<'a> Visitor<'a> for Of<'_, 'a> {
-    type Value = ();
-
-    fn expecting(&self, f: &mut Formatter<'_>) -> fmt::Result {
-        write!(f, "{}", self.key.expected)
-    }
-
-    fn visit_none<E: Error>(self) -> Result<(), E> {
-        Ok(())
-    }
-
-    fn visit_some<D: Deserializer<'a>>(mut self, reader: D) -> Result<(), D::Error> {
-        match self.key.expected {
-            Expected::Whole { .. } | Expected::FileBytes => self.push_whole(i64::deserialize(reader)?),
-            Expected::Flag => self.push(Value::Flag(bool::deserialize(reader)?)),
-            Expected::Wholes { .. }
-            | Expected::Range { .. }
-            | Expected::Texts { .. }
-            | Expected::Forms { .. }
-            | Expected::Objects { .. } => reader.deserialize_seq(self),
-            Expected::Object => {
-                self.push(Value::Object)?;
-                let entry = self.entry;
-                self.object(entry).deserialize(reader)
-            }
-            _ => self.push(Value::Text(<&'a str>::deserialize(reader)?)),
-        }
-    }
-
-    fn visit_seq<S: SeqAccess<'a>>(mut self, mut list: S) -> Result<(), S::Error> {
-        let (count, exact) = match self.key.expected {
-            Expected::Wholes { count, .. } => (count, true),
-            Expected::Range { .. } => (2, true),
-            Expected::Texts { count, .. } | Expected::Forms { count, .. } | Expected::Objects { count } => {
-                (count, false)
-            }
-            _ => (0, true),
-        };
-        if exact {
-            // The parser itself refuses what follows the last one.
-            for _ in 0..count {
-                let value = list.next_element()?.ok_or_else(|| S::Error::custom("too few"))?;
-                self.push_whole(value)?;
-            }
-            return Ok(());
-        }
-        let mut at = 0;
-        loop {
-            if matches!(self.key.expected, Expected::Objects { .. }) {
-                if list.next_element_seed(self.object(at))?.is_none() {
-                    return Ok(());
-                }
-            } else if let Some(text) = list.next_element()? {
-                if at < count {
-                    self.push(Value::Text(text))?;
-                }
-            } else {
-                return Ok(());
-            }
-            if at >= count {
-                return Err(S::Error::custom("too many"));
-            }
-            if matches!(self.key.expected, Expected::Objects { .. }) {
-                let key = self.key;
-                let entry = Member { key, entry: at, value: Value::Object };
-                self.members.push(entry).map_err(|_| S::Error::custom("too many values"))?;
-            }
-            at += 1;
+            Self::Whole(_) | Self::Flag(_) | Self::Object | Self::Wrong => None,
         }
     }
 }

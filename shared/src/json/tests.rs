@@ -27,14 +27,14 @@ struct Sample<'a> {
 }
 
 fn read_bytes(text: &[u8]) -> Result<Sample<'_>, Fault> {
-    let (mut members, refused) = (Members::<12>::new(), Refused::default());
-    let stated = parse(text, KEYS, &mut members, &refused)?;
-    Ok(Sample {
+    let (mut members, faults) = (Members::<12>::new(), Faults::default());
+    let sample = parse(text, KEYS, &mut members, &faults).map(|stated| Sample {
         size: stated.has(&SIZE),
         name: stated.raw(&NAME),
         inner: stated.has(&INNER),
         rows: stated.entries(&ROWS).count(),
-    })
+    });
+    faults.refusal(text).map_or_else(|| Ok(sample.unwrap()), Err)
 }
 
 fn read(text: &str) -> Result<Sample<'_>, Fault> {
@@ -43,10 +43,9 @@ fn read(text: &str) -> Result<Sample<'_>, Fault> {
 
 /// What `get` finds in the text.
 fn get<T>(text: &str, get: impl Fn(Stated<'_, '_>) -> T) -> Result<T, Fault> {
-    let (mut members, refused) = (Members::<12>::new(), Refused::default());
-    let value = get(parse(text.as_bytes(), KEYS, &mut members, &refused)?);
-    refused.check(text.as_bytes())?;
-    Ok(value)
+    let (mut members, faults) = (Members::<12>::new(), Faults::default());
+    let value = parse(text.as_bytes(), KEYS, &mut members, &faults).map(get);
+    faults.refusal(text.as_bytes()).map_or_else(|| Ok(value.unwrap()), Err)
 }
 
 /// The fault of a text in which `§` marks the byte at which it must be found.
@@ -115,6 +114,51 @@ fn places_wrong_values() {
     assert_fault(r#"{"rows":[{},{"name":§1}]}"#, "rows.name", JsonFault::Value(ROW_NAME.expected));
     assert_fault(r#"{"rows":[{},§3]}"#, "rows", JsonFault::Value(ROWS.expected));
     assert!(read(r#"{"rows":[{},{},{}]}"#).is_err_and(|fault| fault.key == "rows"));
+}
+
+/// Every fault, unknown keys as well, each with its key and its byte.
+fn all(text: &str) -> StdVec<(StdString, usize, JsonFault)> {
+    let mut list = StdVec::new();
+    loop {
+        let (mut members, faults) = (Members::<12>::new(), Faults::with(list.len() as u16));
+        if let Some(stated) = parse(text.as_bytes(), KEYS, &mut members, &faults) {
+            let _: (Option<u8>, Option<String<4>>) = (stated.whole(&SIZE), stated.text(&NAME));
+            stated.miss(&PAIR);
+        }
+        match faults.kept(text.as_bytes()) {
+            Some(fault) => list.push((fault.key.as_str().into(), fault.at, fault.kind)),
+            None => return list,
+        }
+    }
+}
+
+#[test]
+fn every_fault_is_told_and_the_reading_goes_on() {
+    let text = r#"{"sise":1,"size":12,"name":5,"inner":{"deeep":1,"deep":"x"},"rows":[{"nane":1},7]}"#;
+    let unknown = |nearest| JsonFault::Unknown { nearest: Some(nearest) };
+    let value = |key: &Key| JsonFault::Value(key.expected);
+    let told = all(text);
+    let told: StdVec<_> = told.iter().map(|(key, at, kind)| (key.as_str(), *at, *kind)).collect();
+    assert_eq!(
+        told,
+        [
+            ("sise", 1, unknown("size")),
+            ("name", 27, value(&NAME)),
+            ("inner.deeep", 38, unknown("inner.deep")),
+            ("inner.deep", 55, value(&DEEP)),
+            ("rows.nane", 69, unknown("rows.name")),
+            ("rows", 79, value(&ROWS)),
+            ("size", 17, value(&SIZE)),
+            ("pair", 81, JsonFault::Missing),
+        ]
+    );
+}
+
+#[test]
+fn a_fault_of_form_ends_the_list_and_nothing_is_called_missing() {
+    let told = all(r#"{"size":"a","name":"b" "pair":[1,2]}"#);
+    let told: StdVec<_> = told.iter().map(|(key, at, _)| (key.as_str(), *at)).collect();
+    assert_eq!(told, [("size", 8), ("name", 23)]);
 }
 
 #[test]

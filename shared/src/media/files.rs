@@ -104,6 +104,8 @@ pub struct Census {
     pub unreadable: u16,
     /// Whether the volume says that it was not cleanly taken out.
     pub dirty: bool,
+    /// Save time of the newest job; `None` = no job has one.
+    pub newest: Option<WallClock>,
 }
 
 /// A page of the listing.

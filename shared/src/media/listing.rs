@@ -19,6 +19,7 @@ use crate::media::{
     BlockDevice, Census, Entry, FileKind, MediaError, MediaFault, Page, PageFrom, RECORDS_FOLDER, SortKey,
     cut_name, cut_path, file_kind,
 };
+use crate::time::WallClock;
 
 /// Entries looked at in one call: about eight blocks of a folder with long names.
 const ENTRIES_A_POLL: u16 = 32;
@@ -42,13 +43,15 @@ pub struct PageBuilder {
     from: PageFrom,
     entries: Vec<Entry, PAGE_ENTRIES>,
     before: u16,
+    /// Save time of the newest job that was offered, on this page or not.
+    newest: Option<WallClock>,
 }
 
 impl PageBuilder {
     /// An empty page of this part of the listing.
     #[must_use]
     pub const fn new(from: PageFrom) -> Self {
-        Self { from, entries: Vec::new(), before: 0 }
+        Self { from, entries: Vec::new(), before: 0, newest: None }
     }
 
     /// Whether a job can be on the page at all: cheaper to ask than to offer a copy.
@@ -59,6 +62,7 @@ impl PageBuilder {
 
     /// Offers one job.
     pub fn offer(&mut self, entry: Entry) {
+        self.newest = self.newest.max(entry.saved);
         match &self.from {
             PageFrom::Newest => self.keep_first(entry),
             PageFrom::Alike(alike) => {
@@ -91,7 +95,7 @@ impl PageBuilder {
             PageFrom::Before(_) => self.before.saturating_sub(shown),
         };
         page.entries = core::mem::take(&mut self.entries);
-        page.census = census;
+        page.census = Census { newest: self.newest, ..census };
     }
 
     fn place_of(&self, entry: &Entry) -> usize {
@@ -330,7 +334,6 @@ mod tests {
     use proptest::prelude::*;
 
     use super::*;
-    use crate::time::WallClock;
 
     fn entry(minute: Option<u8>, name: &str, place: u64) -> Entry {
         let saved = minute.map(|minute| {

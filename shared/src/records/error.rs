@@ -2,7 +2,8 @@
 
 use core::fmt;
 
-use crate::json::{Fault, JsonFault, KeyName, line_and_column};
+use super::{examples, machine_keys, room_keys, spool};
+use crate::json::{Fault, Faults, JsonFault, KeyName, UnknownKey, line_and_column};
 use crate::limits::RECORD_BYTES;
 
 /// Which record.
@@ -18,6 +19,9 @@ pub enum RecordName {
 }
 
 impl RecordName {
+    /// Every record.
+    pub const ALL: [Self; 3] = [Self::Machine, Self::Spool, Self::Room];
+
     /// Its file's name in the folder `HOLDPT`.
     #[must_use]
     pub const fn file(self) -> &'static str {
@@ -40,9 +44,9 @@ pub enum RecordErrorKind {
     Json(JsonFault),
 }
 
-/// A record that was refused whole: which, what, which key, and the place in its file.
+/// A fault of a record: which record, what, which key, and the place in its file.
 ///
-/// `Display` gives one English sentence with the remedy, for a desk.
+/// `Display` gives one English sentence with the remedy and an example of the right form, for a desk.
 #[derive(Clone, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct RecordError {
@@ -56,6 +60,8 @@ pub struct RecordError {
     pub line: u32,
     /// Column in bytes, from 1.
     pub column: u32,
+    /// How many faults there are besides it, unknown keys not counted.
+    pub more: u16,
 }
 
 impl fmt::Display for RecordError {
@@ -64,33 +70,84 @@ impl fmt::Display for RecordError {
         if !self.key.is_empty() {
             write!(f, "{}: ", self.key)?;
         }
-        match self.kind {
-            RecordErrorKind::TooLong => write!(f, "more than {RECORD_BYTES} bytes; shorten the file"),
-            RecordErrorKind::Json(fault) => write!(f, "{fault}; {}", fault.remedy()),
+        let fault = match self.kind {
+            RecordErrorKind::TooLong => {
+                return write!(f, "more than {RECORD_BYTES} bytes; shorten the file");
+            }
+            RecordErrorKind::Json(fault) => fault,
+        };
+        write!(f, "{fault}; {}", fault.remedy())?;
+        let key = match fault {
+            JsonFault::Unknown { nearest } => nearest,
+            JsonFault::Missing | JsonFault::Value(_) => Some(self.key.as_str()),
+            JsonFault::NotUtf8 | JsonFault::Syntax(_) | JsonFault::Trailing | JsonFault::Twice => None,
+        };
+        match key.and_then(|key| examples::example(self.record, key)) {
+            Some(example) => write!(f, ", such as {example}"),
+            None => Ok(()),
         }
     }
 }
 
 impl core::error::Error for RecordError {}
 
-/// Reads a record's file by its room's reader, and gives a fault its place in the file.
+/// A record's object: the file without a byte-order mark, which RFC 8259, section 8.1, lets a reader skip; some text editors
+/// write one.
+fn object(text: &[u8]) -> &[u8] {
+    text.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(text)
+}
+
+/// Reads a record's file by its own reader, and gives a fault its place in the file.
 pub(super) fn read<T>(
     record: RecordName,
     text: &[u8],
-    from_object: impl Fn(&[u8]) -> Result<T, Fault>,
-) -> Result<T, RecordError> {
-    // RFC 8259, section 8.1, lets a reader skip a byte-order mark; some text editors write one.
-    let object = text.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(text);
-    let (kind, key, at) = if text.len() > RECORD_BYTES {
-        (RecordErrorKind::TooLong, KeyName::new(), RECORD_BYTES)
-    } else {
-        match from_object(object) {
-            Ok(value) => return Ok(value),
-            Err(fault) => {
-                (RecordErrorKind::Json(fault.kind), fault.key, fault.at + text.len() - object.len())
-            }
+    from_object: impl Fn(&[u8], &Faults) -> Option<T>,
+) -> Result<(T, Option<UnknownKey>), RecordError> {
+    if text.len() > RECORD_BYTES {
+        return Err(RecordError::too_long(record, text));
+    }
+    let (object, faults) = (object(text), Faults::default());
+    let value = from_object(object, &faults);
+    match (faults.refusal(object), value) {
+        (None, Some(value)) => Ok((value, faults.unknown(object))),
+        (fault, _) => {
+            // Without a value there is a fault of form.
+            let fault = fault.unwrap_or(Fault { kind: JsonFault::Trailing, key: KeyName::new(), at: 0 });
+            Err(placed(record, text, fault, faults.refusals().saturating_sub(1)))
         }
-    };
-    let (line, column) = line_and_column(text, at);
-    Err(RecordError { record, kind, key, line, column })
+    }
+}
+
+impl RecordError {
+    /// Of a file that goes on after the most bytes that a record may have.
+    pub(crate) fn too_long(record: RecordName, text: &[u8]) -> Self {
+        let (line, column) = line_and_column(text, RECORD_BYTES);
+        Self { record, kind: RecordErrorKind::TooLong, key: KeyName::new(), line, column, more: 0 }
+    }
+}
+
+fn placed(record: RecordName, text: &[u8], fault: Fault, more: u16) -> RecordError {
+    let (line, column) = line_and_column(text, fault.at + text.len() - object(text).len());
+    RecordError { record, kind: RecordErrorKind::Json(fault.kind), key: fault.key, line, column, more }
+}
+
+/// Every fault of a record's file, unknown keys as well, in the order in which they are found.
+///
+/// Reads the text once for each fault: for a desk.
+pub fn faults(record: RecordName, text: &[u8]) -> impl Iterator<Item = RecordError> {
+    let mut number = 0;
+    core::iter::from_fn(move || {
+        let this = number;
+        number += 1;
+        if text.len() > RECORD_BYTES {
+            return (this == 0).then(|| RecordError::too_long(record, text));
+        }
+        let (object, faults) = (object(text), Faults::with(this));
+        match record {
+            RecordName::Machine => drop(machine_keys::from_object(object, &faults)),
+            RecordName::Spool => drop(spool::from_object(object, &faults)),
+            RecordName::Room => drop(room_keys::from_object(object, &faults)),
+        }
+        Some(placed(record, text, faults.kept(object)?, 0))
+    })
 }

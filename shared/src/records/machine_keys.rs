@@ -2,7 +2,7 @@
 
 use super::error::{RecordError, RecordName, read};
 use super::machine::{Corner, FeedPath, Heaters, KeepOut, Machine, Motion, NozzleMetal, Plate, PlateFace};
-use crate::json::{Expected, Fault, Key, Members, Refused, Stated, parse};
+use crate::json::{Expected, Faults, Key, Members, Stated, UnknownKey, parse};
 use crate::limits::{KEEP_OUTS, MACHINE_ALIASES, PLATES, TAG_BYTES, TOOLS};
 use crate::units::Celsius;
 
@@ -158,17 +158,23 @@ impl Machine {
     /// Reads MACHINE.JSN: the whole file's bytes.
     ///
     /// # Errors
-    /// The first fault, with its key, line and column; nothing is taken over then.
+    /// The first fault, with its key, line and column, and how many more there are. [`faults`](super::faults) lists them all.
     pub fn from_json(text: &[u8]) -> Result<Self, RecordError> {
+        Self::read(text).map(|(record, _)| record)
+    }
+
+    /// The same, with the first key that is not known.
+    ///
+    /// # Errors
+    /// Those of [`from_json`](Self::from_json).
+    pub fn read(text: &[u8]) -> Result<(Self, Option<UnknownKey>), RecordError> {
         read(RecordName::Machine, text, from_object)
     }
 }
 
-fn from_object(text: &[u8]) -> Result<Machine, Fault> {
-    let (mut members, refused) = (Members::<MEMBERS>::new(), Refused::default());
-    let machine = values(&parse(text, KEYS, &mut members, &refused)?);
-    refused.check(text)?;
-    Ok(machine)
+pub(super) fn from_object(text: &[u8], faults: &Faults) -> Option<Machine> {
+    let mut members = Members::<MEMBERS>::new();
+    Some(values(&parse(text, KEYS, &mut members, faults)?))
 }
 
 fn values(stated: &Stated<'_, '_>) -> Machine {

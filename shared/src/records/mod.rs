@@ -1,13 +1,15 @@
 //! The three records a job is checked against (machine sheet, spool ticket, room rules) and the material table.
 //!
-//! Takes JSON text; gives validated values. A malformed record is refused whole, with its line and column.
+//! Takes JSON text; gives validated values. A malformed record is refused whole; every fault is listed with its line and
+//! column.
 //!
 //! Each record is one file in the folder `HOLDPT`, of at most 4,096 bytes of UTF-8: one JSON object (RFC 8259), with
-//! whole numbers only. Unknown keys are skipped, whatever they hold; `null` counts as left out; a known key that
-//! stands twice is refused. The keys stand with [`Machine`] (MACHINE.JSN), [`Spool`] (SPOOL.JSN) and [`Room`]
+//! whole numbers only. An unknown key is passed over and named, with the known one that it may have been meant for; `null`
+//! counts as left out; a known key that is there twice is refused. The keys are listed at [`Machine`] (MACHINE.JSN), [`Spool`] (SPOOL.JSN) and [`Room`]
 //! (ROOM.JSN), the materials with [`Base`] and [`GradeRow`].
 
 mod error;
+mod examples;
 mod machine;
 mod machine_keys;
 mod material;
@@ -18,7 +20,8 @@ mod room;
 mod room_keys;
 mod spool;
 
-pub use error::{RecordError, RecordErrorKind, RecordName};
+pub use crate::json::UnknownKey;
+pub use error::{RecordError, RecordErrorKind, RecordName, faults};
 pub use machine::{Corner, FeedPath, Heaters, KeepOut, Machine, Motion, NozzleMetal, Plate, PlateFace};
 pub use material::{Drying, Filler, Fume, Grade, GradeRow, Hold, MARK_BYTES};
 pub use material_table::Base;

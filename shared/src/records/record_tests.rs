@@ -249,7 +249,6 @@ fn every_key_of_the_room_rules() {
         .into_iter()
         .collect(),
         longest_job_min: Some(480),
-        most_running: Some(2),
         owner_codes: true,
         banned: ["ABS", "PLA-CF"].map(|words| Grade::parse(words).unwrap()).into_iter().collect(),
         age_group: Some(AgeGroup::Adults),
@@ -499,7 +498,7 @@ fn an_error_names_file_place_expectation_and_remedy() {
     assert_eq!((error.record, error.line, error.column), (RecordName::Spool, 4, 14));
     assert_eq!(
         error.to_string(),
-        "SPOOL.JSN, line 4, column 14: left_mg: expected a whole number from 0 to 50000000 mg; change the value"
+        "SPOOL.JSN, line 4, column 14: left_mg: expected a whole number from 0 to 50000000 mg; change the value, such as \"left_mg\": 750000"
     );
     // Behind a byte-order mark the columns still count the file's bytes.
     let error = Room::from_json("\u{feff}{\"vented\":1}".as_bytes()).unwrap_err();
@@ -513,6 +512,30 @@ fn a_record_of_4096_bytes_and_one_more() {
     assert_eq!(room(&text).unwrap(), Room::default());
     let error = room(&format!("{text} ")).unwrap_err();
     assert_eq!((error.kind, error.line, error.column), (RecordErrorKind::TooLong, 4095, 1));
+}
+
+/// Each key's example is of that key, and is read as it stands.
+#[test]
+fn every_key_has_an_example_that_reads() {
+    let records = [
+        (RecordName::Machine, MACHINE, machine_keys::KEYS),
+        (RecordName::Spool, SPOOL, spool::KEYS),
+        (RecordName::Room, "{\"vented\":true", room_keys::KEYS),
+    ];
+    for (record, base, keys) in records {
+        for key in keys {
+            let example = examples::example(record, key.name).unwrap_or_else(|| panic!("{}", key.name));
+            let (name, value) = example.split_once(": ").unwrap();
+            assert_eq!(name, format!("\"{}\"", key.name.rsplit('.').next().unwrap()));
+            let text = with(base, key.name, value);
+            let told: std::vec::Vec<_> =
+                faults(record, text.as_bytes()).filter(|fault| fault.key == key.name).collect();
+            assert!(
+                told.is_empty() || key.name.starts_with("opens") || key.name.starts_with("closes"),
+                "{text} {told:?}"
+            );
+        }
+    }
 }
 
 proptest! {

@@ -120,7 +120,7 @@ pub struct OwnMaterial {
 /// | hint_words | up to 8 texts to 16 bytes: words that mark a material in a comment | none |
 /// | staffed | up to 14 texts such as "mon 09:00-17:00", to 24:00 at the latest: when somebody is there to look | whenever the room is open |
 /// | longest_job_min | 10 to 20,160 min | no cap |
-/// | most_running | 1 to 20 jobs of one owner at a time | no cap |
+/// | most_running | 1 to 20 jobs of one owner at a time; not yet compared: a device sees no machine but its own | no cap |
 /// | owner_codes | true or false: who starts a job is asked for a code of two to four letters or digits, never a name | false: never asked, the day book's column stays empty |
 /// | banned | up to 8 materials such as "ABS"; with a filler ("PLA-CF") only that filler is meant | none |
 /// | age_group | "children" (plate hot from 43 °C, fumes hold without ventilation) or "adults" (hot from 48 °C) | hot from 43 °C, fumes are looked at |
@@ -160,8 +160,6 @@ pub struct Room {
     pub staffed: Vec<Staffed, STAFFED_SPANS>,
     /// Longest job, min.
     pub longest_job_min: Option<u16>,
-    /// Most jobs of one owner at a time.
-    pub most_running: Option<u8>,
     /// Whether who starts a job is asked for a code.
     pub owner_codes: bool,
     /// Grades that are not printed here.

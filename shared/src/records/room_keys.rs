@@ -7,7 +7,7 @@ use super::error::{RecordError, RecordName, read};
 use super::material::Grade;
 use super::material_table::Base;
 use super::room::{AgeGroup, Attended, Language, OpenHours, OwnMaterial, Room, Staffed};
-use crate::json::{Expected, Fault, Key, Members, Refused, Stated, parse};
+use crate::json::{Expected, Faults, Key, Members, Stated, UnknownKey, parse};
 use crate::limits::{
     BANNED_GRADES, CLOCK_CHANGES, HINT_WORDS, OWN_MATERIAL_WORDS, OWN_MATERIALS, STAFFED_SPANS, TAG_BYTES,
 };
@@ -32,6 +32,7 @@ static STAFFED: Key =
     Key::new("staffed", Expected::Forms { count: STAFFED_SPANS as u8, form: "mon 09:00-17:00" });
 /// Caps of 4 to 48 h are on record; from ten minutes to two weeks (judgement).
 static LONGEST: Key = Key::whole("longest_job_min", 10, 20_160, "min");
+/// Not yet compared with anything; its range is checked below.
 static RUNNING: Key = Key::whole("most_running", 1, 20, "");
 static OWNERS: Key = Key::new("owner_codes", Expected::Flag);
 static BANNED: Key = Key::new("banned", Expected::Forms { count: BANNED_GRADES as u8, form: "ABS" });
@@ -134,17 +135,23 @@ impl Room {
     /// Reads ROOM.JSN: the whole file's bytes.
     ///
     /// # Errors
-    /// The first fault, with its key, line and column; nothing is taken over then.
+    /// The first fault, with its key, line and column, and how many more there are. [`faults`](super::faults) lists them all.
     pub fn from_json(text: &[u8]) -> Result<Self, RecordError> {
+        Self::read(text).map(|(record, _)| record)
+    }
+
+    /// The same, with the first key that is not known.
+    ///
+    /// # Errors
+    /// Those of [`from_json`](Self::from_json).
+    pub fn read(text: &[u8]) -> Result<(Self, Option<UnknownKey>), RecordError> {
         read(RecordName::Room, text, from_object)
     }
 }
 
-fn from_object(text: &[u8]) -> Result<Room, Fault> {
-    let (mut members, refused) = (Members::<MEMBERS>::new(), Refused::default());
-    let room = values(&parse(text, KEYS, &mut members, &refused)?);
-    refused.check(text)?;
-    Ok(room)
+pub(super) fn from_object(text: &[u8], faults: &Faults) -> Option<Room> {
+    let mut members = Members::<MEMBERS>::new();
+    Some(values(&parse(text, KEYS, &mut members, faults)?))
 }
 
 fn values(stated: &Stated<'_, '_>) -> Room {
@@ -156,12 +163,12 @@ fn values(stated: &Stated<'_, '_>) -> Room {
         vented: stated.flag(&VENTED),
         language: stated.choice(&LANGUAGE, &LANGUAGES).unwrap_or_default(),
         longest_job_min: stated.whole(&LONGEST),
-        most_running: stated.whole(&RUNNING),
         owner_codes: stated.flag_or(&OWNERS, false),
         age_group: stated.choice(&AGE, &GROUPS),
         byte_mark_holds: stated.flag_or(&MARK_HOLDS, false),
         ..Room::default()
     };
+    let _: Option<u8> = stated.whole(&RUNNING);
     stated.texts(&HINTS, &mut room.hint_words);
     stated.forms(&STAFFED, staffed, &mut room.staffed);
     stated.forms(&BANNED, Grade::parse, &mut room.banned);
@@ -180,8 +187,14 @@ fn values(stated: &Stated<'_, '_>) -> Room {
 fn hours(stated: &Stated<'_, '_>) -> Option<[Option<OpenHours>; 7]> {
     match (stated.has(&OPENS), stated.has(&CLOSES)) {
         (false, false) => return None,
-        (true, false) => stated.miss(&CLOSES),
-        (false, true) => stated.miss(&OPENS),
+        (true, false) => {
+            stated.miss(&CLOSES);
+            return None;
+        }
+        (false, true) => {
+            stated.miss(&OPENS);
+            return None;
+        }
         (true, true) => {}
     }
     let mut hours = [None; 7];

@@ -3,7 +3,7 @@
 use chrono::NaiveDate;
 use heapless::String;
 
-use crate::json::{Expected, Fault, Key, Members, Refused, Stated, parse};
+use crate::json::{Expected, Faults, Key, Members, Stated, UnknownKey, parse};
 use crate::limits::{MATERIAL_BYTES, TAG_BYTES, TEXT_BYTES};
 use crate::records::error::{RecordError, RecordName, read};
 use crate::units::{Celsius, Milligrams};
@@ -112,17 +112,23 @@ impl Spool {
     /// Reads SPOOL.JSN: the whole file's bytes.
     ///
     /// # Errors
-    /// The first fault, with its key, line and column; nothing is taken over then.
+    /// The first fault, with its key, line and column, and how many more there are. [`faults`](super::faults) lists them all.
     pub fn from_json(text: &[u8]) -> Result<Self, RecordError> {
+        Self::read(text).map(|(record, _)| record)
+    }
+
+    /// The same, with the first key that is not known.
+    ///
+    /// # Errors
+    /// Those of [`from_json`](Self::from_json).
+    pub fn read(text: &[u8]) -> Result<(Self, Option<UnknownKey>), RecordError> {
         read(RecordName::Spool, text, from_object)
     }
 }
 
-fn from_object(text: &[u8]) -> Result<Spool, Fault> {
-    let (mut members, refused) = (Members::<MEMBERS>::new(), Refused::default());
-    let spool = values(&parse(text, KEYS, &mut members, &refused)?);
-    refused.check(text)?;
-    Ok(spool)
+pub(super) fn from_object(text: &[u8], faults: &Faults) -> Option<Spool> {
+    let mut members = Members::<MEMBERS>::new();
+    Some(values(&parse(text, KEYS, &mut members, faults)?))
 }
 
 fn values(stated: &Stated<'_, '_>) -> Spool {

@@ -353,6 +353,8 @@ pub struct RecordRefused<'a> {
     pub line: u32,
     /// Column in bytes, from 1.
     pub column: u32,
+    /// How many faults there are besides this one.
+    pub more: u16,
     /// What a press does.
     pub action: Action,
 }

@@ -8,6 +8,7 @@ use crate::records::{KeepOut, Machine, Motion};
 use crate::text::Odd;
 
 use super::bounds::ClockLimits;
+use super::breaks::BreakWatch;
 use super::clock::Clock;
 use super::footprint::Pen;
 use super::heat_use::{HeatWatch, Place};
@@ -61,6 +62,7 @@ pub(super) struct Measure {
     pub(super) keep_outs: Vec<KeepOut, KEEP_OUTS>,
     pub(super) smoothing: Smoothing,
     pub(super) pulls: Pulls,
+    breaks: BreakWatch,
     /// Path of all beads, nm.
     pub(super) bead_path_nm: u64,
     /// Forward feed and path of all beads before those that may begin a layer, nm.
@@ -98,7 +100,7 @@ fn renew(survey: &mut Survey) {
         };
     }
     renew!(
-        reading motion filament reached printed layers first_layer purge parts footprint flow beads heat fan time marks
+        reading motion filament reached printed layers first_layer purge parts footprint flow beads breaks heat fan time marks
         named pauses pause_count tail
     );
     survey.time.heat_wait_known = true;
@@ -126,6 +128,7 @@ impl Measure {
             keep_outs: Vec::new(),
             smoothing: Smoothing::default(),
             pulls: Pulls::default(),
+            breaks: BreakWatch::default(),
             bead_path_nm: 0,
             before_pending: (0, 0),
             tool: 0,
@@ -165,6 +168,7 @@ impl Measure {
             keep_outs,
             smoothing,
             pulls,
+            breaks,
             bead_path_nm,
             before_pending,
             tool,
@@ -201,6 +205,7 @@ impl Measure {
         keep_outs.clone_from(&machine.keep_outs);
         *smoothing = Smoothing::new(machine.bore_um);
         *pulls = Pulls::default();
+        *breaks = BreakWatch::default();
         (*bead_path_nm, *last_e, *last_bead_z) = (0, 0, 0);
         *before_pending = (0, 0);
         (*tool, *highest_feed_nm_s) = (0, 0);
@@ -374,6 +379,7 @@ impl Measure {
             }
         }
         self.bead_path_nm = self.bead_path_nm.saturating_add(length_nm);
+        self.breaks.bead(ratio, length_nm, self.line, &mut self.survey.breaks);
         if !self.smoothing.bead(step, ratio, length_nm, &mut self.survey.beads) {
             self.survey.beads.add(ratio, length_nm);
         }
@@ -522,6 +528,8 @@ impl MotionSink for Measure {
         let feeds = step.feed_nm > 0;
         if step.feed_nm != 0 {
             self.filament(step.feed_nm, alone);
+            let begun = self.layers.passes() > 0;
+            self.breaks.feed(step.feed_nm, alone, begun, self.line, &mut self.survey.breaks);
             if feeds && self.heat.fresh_feed {
                 let place = self.place();
                 self.heat.feeds(place, &mut self.survey.heat);

@@ -1,6 +1,7 @@
 //! moves → survey: it measures and has no opinion; no threshold lives here.
 
 mod bounds;
+mod breaks;
 mod clock;
 mod commands;
 mod corner;

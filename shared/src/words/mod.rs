@@ -349,7 +349,7 @@ impl Words {
             HeaderErrorKind::Json(JsonFault::Syntax(_)) => self.header.syntax,
             HeaderErrorKind::Json(JsonFault::Missing) => self.header.missing,
             HeaderErrorKind::Json(JsonFault::Twice) => self.header.twice,
-            HeaderErrorKind::Json(JsonFault::Value(_)) => self.header.value,
+            HeaderErrorKind::Json(JsonFault::Value(_) | JsonFault::Unknown { .. }) => self.header.value,
             HeaderErrorKind::Json(JsonFault::Trailing) => self.header.trailing,
         }
     }

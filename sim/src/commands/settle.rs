@@ -89,7 +89,7 @@ pub fn run(args: &SettleArgs, settings: &Settings) -> Result<ExitCode> {
     let (Some(check), Some(kind)) = (args.check, args.scope) else {
         return list(&mut out, &file).map(|()| ExitCode::SUCCESS);
     };
-    let setup = Records::load(settings, Some(&mut files), &args.path)?.setup;
+    let setup = Records::load(settings, Some(&mut files), &args.path)?.whole()?.setup;
     let (scope, of) = match kind {
         Kind::Machine => (For::Machine, setup.machine.tag.as_str()),
         Kind::Spool => (For::Spool, setup.spool.as_ref().map_or("", |spool| spool.id.as_str())),

@@ -122,7 +122,8 @@ fn show(
         return Ok(ExitCode::SUCCESS);
     }
     let mut files = source.open()?;
-    let setup = Records::load(settings, Some(&mut files), &records_at)?.setup;
+    let Records { setup, faults, .. } = Records::load(settings, Some(&mut files), &records_at)?;
+    faults.iter().for_each(|fault| eprintln!("holdpoint: {fault}"));
     let mut out = anstream::stdout().lock();
     if let Some(note) = note {
         writeln!(out, "{note}")?;
@@ -134,7 +135,8 @@ fn show(
     report::write_line(&mut out, &job, Columns::default())?;
     report::write_points(&mut out, &job, None)?;
 
-    let mut device = Device::new(setup, Clock::Hand(HandClock::at(now)), flash::open(Flash::blank(), None)?);
+    let ledger = flash::open(Flash::blank(), None)?;
+    let mut device = Device::new(settings, Clock::Hand(HandClock::at(now)), ledger)?;
     device.handle(Event::CardInserted);
     device.settle(&mut files);
     device.handle(Event::Press);

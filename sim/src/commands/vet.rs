@@ -108,7 +108,8 @@ fn vet_card(
     let mut source = Source::at(path, now)?;
     let records_at = source.records_at();
     let mut files = source.open()?;
-    let setup = Records::load(settings, Some(&mut files), &records_at)?.setup;
+    let Records { setup, faults, .. } = Records::load(settings, Some(&mut files), &records_at)?;
+    progress.hidden(|| faults.iter().for_each(|fault| eprintln!("holdpoint: {fault}")));
     let entries = vetting::list(&mut files).map_err(|fault| files.describe(path, fault))?;
     if entries.is_empty() {
         return Err(vetting::no_jobs(path));

@@ -13,11 +13,10 @@
 //! | `lines A\|B\|C\|D\|E\|F` | draws six lines as a board tells something of its own, and does nothing |
 
 use std::io::{BufRead as _, Write as _};
-use std::path::Path;
 use std::process::ExitCode;
 
 use anyhow::{Context as _, Result, bail};
-use holdpoint_shared::app::{Event, Now, Probe as Place, Setup};
+use holdpoint_shared::app::{Event, Now, Probe as Place};
 use holdpoint_shared::heat::{Curve, MilliCelsius, Probe};
 use holdpoint_shared::media::BlockIndex;
 use holdpoint_shared::screens::{Frame, Item, ScreenModel, draw_lines};
@@ -27,7 +26,6 @@ use holdpoint_sim::device::{Clock, Device};
 use holdpoint_sim::flash::{self, Flash};
 use holdpoint_sim::memory_card::MemoryCard;
 use holdpoint_sim::power::Power;
-use holdpoint_sim::setup::Records;
 use holdpoint_sim::slot::CardIn;
 use holdpoint_sim::source::Source;
 
@@ -49,19 +47,12 @@ struct Twin {
     now: Now,
     card: Option<CardIn>,
     counts: Option<[u16; 3]>,
-    /// The records of the card that was in last. A board keeps them in its ledger, where no run changes them.
-    records: Setup,
 }
 
 impl Twin {
     fn new(settings: &Settings, flash: Flash, now: Now) -> Result<Self> {
-        let records = Records::load(settings, None::<&mut holdpoint_sim::source::Files<'_>>, Path::new(""))?;
-        Self::with(records.setup, flash, now)
-    }
-
-    fn with(records: Setup, flash: Flash, now: Now) -> Result<Self> {
-        let device = Device::new(records.clone(), Clock::Set(now), flash::open(flash, None)?);
-        Ok(Self { device, now, card: None, counts: None, records })
+        let device = Device::new(settings, Clock::Set(now), flash::open(flash, None)?)?;
+        Ok(Self { device, now, card: None, counts: None })
     }
 
     fn handle(&mut self, event: Event) -> Result<()> {
@@ -108,19 +99,14 @@ impl Twin {
         self.set_time(Instant(at), wall)
     }
 
-    fn insert(&mut self, settings: &Settings, path: &str, worn: Option<u64>) -> Result<()> {
+    fn insert(&mut self, path: &str, worn: Option<u64>) -> Result<()> {
         let bytes = std::fs::read(path).with_context(|| path.to_owned())?;
         let memory = MemoryCard::new(bytes, Power::new());
         if let Some(block) = worn {
             memory.wear_out(BlockIndex(block));
         }
         let source = Source::of_card(path, memory);
-        let (mut card, event) = CardIn::insert(source)?;
-        if !self.device.app().phase().is_released() && event == Event::CardInserted {
-            let records = card.with(|files| Records::load(settings, files, Path::new(path)))?;
-            self.device.take_records(records.setup.clone());
-            self.records = records.setup;
-        }
+        let (card, event) = CardIn::insert(source)?;
         self.card = Some(card);
         self.handle(event)
     }
@@ -180,7 +166,7 @@ fn act(twin: &mut Twin, settings: &Settings, line: &str) -> Result<()> {
         Some("card") => {
             let path = words.next().context("which card?")?;
             let worn = words.next().filter(|worn| *worn != "-").map(str::parse).transpose()?;
-            twin.insert(settings, path, worn)
+            twin.insert(path, worn)
         }
         Some("pull") => twin.pull(),
         Some("turn") => twin.handle(Event::Turn(parsed(words.next())?)),
@@ -190,7 +176,7 @@ fn act(twin: &mut Twin, settings: &Settings, line: &str) -> Result<()> {
         Some("restart") => {
             let now = Now { instant: Instant(0), wall: wall(words.next())? };
             let old = std::mem::replace(twin, Twin::new(settings, Flash::blank(), now)?);
-            *twin = Twin { counts: old.counts, ..Twin::with(old.records, old.device.power_off(), now)? };
+            *twin = Twin { counts: old.counts, ..Twin::new(settings, old.device.power_off(), now)? };
             twin.work()
         }
         _ => bail!("nobody knows what to do with {line:?}"),

@@ -135,7 +135,14 @@ impl Content {
         let key = other.chars().filter(char::is_ascii).take(20).collect::<String>();
         let kind = HeaderErrorKind::Json(JsonFault::Value(Expected::Flag));
         show(&ScreenModel::HeaderBroken(HeaderBroken { name, kind: &kind, key: &key, line, column, action }));
-        show(&ScreenModel::RecordRefused(RecordRefused { file: name, what: other, line, column, action }));
+        show(&ScreenModel::RecordRefused(RecordRefused {
+            file: name,
+            what: other,
+            line,
+            column,
+            more: counts[0],
+            action,
+        }));
     }
 
     fn confirmation(&self, action: Action, show: &mut impl FnMut(&ScreenModel<'_>)) {

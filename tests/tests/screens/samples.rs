@@ -400,9 +400,11 @@ fn refused(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
         what: "nozzle_max_c over 600",
         line: 12,
         column: 18,
+        more: 0,
         action: Action::Back,
     };
     show("record", &ScreenModel::RecordRefused(record));
+    show("record_of_three_faults", &ScreenModel::RecordRefused(RecordRefused { more: 2, ..record }));
 }
 
 /// Shows every sample with its name.

@@ -13,7 +13,7 @@ pub(crate) const CHECK: Check = Check {
     id: "file cut short",
     group: Group::File,
     levels: &[Level::Hold],
-    rule: "fewer bytes than the header or the entry promises; or the last line cannot be read; or nothing closes the job after \
+    rule: "fewer bytes than the header promises, or the chain on the card breaks off before the entry's size; or the last line cannot be read; or nothing closes the job after \
            the last bead: no heater off, no motors off, no end word or macro, and no park move with all heat off",
     source: "owners' reports of cut copies; comments after the end may be of any length",
     live: Live::Moves,

@@ -6,6 +6,7 @@ pub(crate) mod blank_gap;
 pub(crate) mod card_full;
 pub(crate) mod changed_since_verdict;
 pub(crate) mod cut_short;
+pub(crate) mod damaged;
 pub(crate) mod edited;
 pub(crate) mod line_check;
 pub(crate) mod name;

@@ -5,4 +5,5 @@ pub(crate) mod left_out;
 pub(crate) mod lines_unread;
 pub(crate) mod no_sheet;
 pub(crate) mod ticket_differs;
+pub(crate) mod unknown_key;
 pub(crate) mod unread;

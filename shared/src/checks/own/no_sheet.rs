@@ -20,7 +20,9 @@ pub(crate) const CHECK: Check = Check {
 };
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
-    if !input.machine.is_stated() {
+    let [machine_refused, ..] = input.refused;
+    // A sheet that was refused is check 91's.
+    if !input.machine.is_stated() && !machine_refused {
         findings.push(94, 0, Level::Look, Signal::Notice, []);
     }
 }

@@ -3,7 +3,7 @@
 use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
-use crate::checks::input::{CheckInput, Unread};
+use crate::checks::input::CheckInput;
 
 pub(crate) const CHECK: Check = Check {
     number: 91,
@@ -19,15 +19,13 @@ pub(crate) const CHECK: Check = Check {
 };
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
-    let wording = match input.unread {
-        None => return,
-        Some(Unread::Job) => 0,
-        Some(Unread::Spool) => 1,
-        Some(Unread::Machine) => 2,
-        Some(Unread::Room) => 3,
-    };
-    findings.mark_unread();
-    findings.push(91, wording, Level::Hold, Signal::Notice, []);
+    let [machine, spool, room] = input.refused;
+    for (wording, unread) in (0..).zip([input.unread, spool, machine, room]) {
+        if unread {
+            findings.mark_unread();
+            findings.push(91, wording, Level::Hold, Signal::Notice, []);
+        }
+    }
 }
 
 #[cfg(test)]
@@ -39,9 +37,10 @@ mod tests {
     #[test]
     fn nothing_unread_is_ever_clear() {
         let bench = Bench::new();
-        for unread in [Unread::Job, Unread::Spool, Unread::Machine, Unread::Room] {
+        for unread in 0..4 {
             let mut input = bench.input();
-            input.unread = Some(unread);
+            input.unread = unread == 3;
+            input.refused = [0, 1, 2].map(|record| record == unread);
             let mut findings = Findings::default();
             run(&input, &mut findings);
             assert_eq!(findings.verdict(), Verdict::NoVerdict);

@@ -9,10 +9,10 @@ pub(crate) const CHECK: Check = Check {
     number: 83,
     id: "card pulled early",
     group: Group::Room,
-    levels: &[Level::Look],
-    rule: "the card left while it was read",
+    levels: &[Level::Note],
+    rule: "a card left while it was read, before it was put in again: noted, and read from its beginning",
     source: "judgement of the room's lead",
-    live: Live::Unfed,
+    live: Live::Card,
     needs: Needs::Nothing,
     never_silenced: false,
     run,
@@ -20,7 +20,7 @@ pub(crate) const CHECK: Check = Check {
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     if input.card.pulled_early {
-        findings.push(83, 0, Level::Look, Signal::None, []);
+        findings.push(83, 0, Level::Note, Signal::None, []);
     }
 }
 
@@ -30,11 +30,11 @@ mod tests {
     use crate::checks::bench::{Bench, levels};
 
     #[test]
-    fn a_pulled_card_is_looked_at() {
+    fn a_pulled_card_is_noted() {
         let bench = Bench::new();
         let mut input = bench.input();
         assert!(levels(&CHECK, &input).is_empty());
         input.card.pulled_early = true;
-        assert_eq!(levels(&CHECK, &input), [(Level::Look, 0)]);
+        assert_eq!(levels(&CHECK, &input), [(Level::Note, 0)]);
     }
 }

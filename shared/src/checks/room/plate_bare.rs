@@ -9,7 +9,7 @@ pub(crate) const CHECK: Check = Check {
     number: 67,
     id: "old part or scrap on plate",
     group: Group::Room,
-    levels: &[Level::Hold],
+    levels: &[Level::Look, Level::Hold],
     rule: "the answer is not \"nothing, bare\"; or the last run was never closed out and nobody answered yet",
     source: "judgement of the room's lead",
     live: Live::Told,
@@ -25,13 +25,15 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
         None if input.history.last_run_open => 2,
         Some(PlateAnswer::Bare) | None => return,
     };
-    findings.push(67, wording, Level::Hold, Signal::Notice, []);
+    // What nobody has looked at yet is asked in the walk-round, and the answer holds or not.
+    let level = if wording == 2 { Level::Look } else { Level::Hold };
+    findings.push(67, wording, level, Signal::Notice, []);
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::checks::bench::{Bench, HOLD, levels};
+    use crate::checks::bench::{Bench, HOLD, LOOK, levels};
 
     #[test]
     fn only_a_bare_plate_passes() {
@@ -39,7 +41,7 @@ mod tests {
         let mut input = bench.input();
         assert!(levels(&CHECK, &input).is_empty());
         input.history.last_run_open = true;
-        assert_eq!(levels(&CHECK, &input), [(HOLD, 2)]);
+        assert_eq!(levels(&CHECK, &input), [(LOOK, 2)]);
         input.told.plate = Some(PlateAnswer::Bare);
         assert!(levels(&CHECK, &input).is_empty());
         input.told.plate = Some(PlateAnswer::Occupied);

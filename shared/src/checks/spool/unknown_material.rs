@@ -5,7 +5,7 @@ use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::file::{not_a_job, opening};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
-use crate::checks::input::{CheckInput, Unread};
+use crate::checks::input::CheckInput;
 
 pub(crate) const CHECK: Check = Check {
     number: 55,
@@ -27,7 +27,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     // Of a job that could not be read it is no news that it names nothing (rows 91, 11 and 12).
     let no_job =
         opening::is_binary(input) || input.survey.is_some_and(|survey| not_a_job::why(survey).is_some());
-    let unread = input.unread == Some(Unread::Job) || no_job;
+    let unread = input.unread || no_job;
     match (&input.facts.material, input.facts.grade) {
         (None, _) if unread => {}
         (None, _) => findings.push(55, 0, Level::Look, Signal::None, [input.spool_material()]),
@@ -53,7 +53,7 @@ mod tests {
         bench.spool = None;
         let mut input = bench.input();
         assert_eq!(levels(&CHECK, &input), [(LOOK, 0), (LOOK, 2)]);
-        input.unread = Some(Unread::Job);
+        input.unread = true;
         assert_eq!(levels(&CHECK, &input), [(LOOK, 2)]);
     }
 

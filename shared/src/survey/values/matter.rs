@@ -195,3 +195,20 @@ impl Beads {
         }
     }
 }
+
+/// Beads and pushes that fit nothing round them.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Breaks {
+    /// Beads with filament a path length unlike that of the beads before and after, which are alike; those whose size
+    /// came again later are not counted.
+    pub odd: Tally,
+    /// Beads long enough to be compared.
+    pub beads: u32,
+    /// Filament pushed out in place that was not drawn back before.
+    pub unasked: Tally,
+    /// Pulls after which a bead was laid before the filament was pushed back.
+    pub laid_drawn: Tally,
+    /// All pulls.
+    pub pulls: u32,
+}

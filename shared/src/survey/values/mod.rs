@@ -15,7 +15,7 @@ mod shape;
 pub use crate::motion::{Heater, PauseKind, UnreadKind, Wait, WordClass};
 pub use footprint::{FOOTPRINT_CELLS, FOOTPRINT_STEPS, Footprint, Laid};
 pub use heat::{FanUse, HeatStep, HeaterUse};
-pub use matter::{BEAD_BANDS, BEADS_PER_OCTAVE, Beads, Filament, Flow, Idle, Pull, ToolUse};
+pub use matter::{BEAD_BANDS, BEADS_PER_OCTAVE, Beads, Breaks, Filament, Flow, Idle, Pull, ToolUse};
 pub use motion::{FeedMode, MotionFacts, PositionUse, Trespass};
 pub use reading::{BlankRun, Checksums, NameTally, Reading, Tally, Unread};
 pub use run::{Mark, MarkKind, Named, NamedThings, Pause, Tail, TimeUse};
@@ -49,6 +49,8 @@ pub struct Survey {
     pub flow: Flow,
     /// Sizes of the beads above the first layer.
     pub beads: Beads,
+    /// What fits nothing round it.
+    pub breaks: Breaks,
     /// What each heater was asked for.
     pub heat: HeaterUse,
     /// What the part's fan was asked for.

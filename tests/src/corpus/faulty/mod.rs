@@ -1,12 +1,14 @@
 //! Faulty jobs: each a sound one with one fault planted, and the points that it must raise.
 
 mod bytes;
+mod damage;
 mod feed;
 mod heat;
 mod lines;
 mod machine;
 mod material;
 mod notes;
+mod records;
 pub(super) mod room;
 mod words;
 
@@ -133,5 +135,7 @@ pub fn jobs() -> Vec<Fault> {
     jobs.extend(notes::jobs());
     jobs.extend(words::jobs());
     jobs.extend(feed::jobs());
+    jobs.extend(records::jobs());
+    jobs.extend(damage::jobs());
     jobs
 }

@@ -32,7 +32,6 @@ pub(super) const WORDINGS: &[Wording] = &[
     w(11, 1, "Datei ist hier nicht lesbar: kein reiner Text.", "Als reinen Text speichern oder die Leitung fragen.", ""),
     w(12, 0, "Diese Datei druckt nichts.", "Neu slicen oder andere Datei wählen.", "Keine Bewegung darin legt Filament ab."),
     w(12, 1, "Das ist kein Druckjob, sondern anderer Text.", "Andere Datei wählen.", ""),
-    w(13, 0, "Karte ist voll. Die neueste Datei kann fehlen.", "Alte Jobs löschen, dann neu kopieren.", "Es kann ihr Ende fehlen."),
     w(14, 0, "Unbekannte Wörter: {0}. Erstes: {1}, Zeile {2}.", "Maschine im Slicer prüfen.", "Wörter, die die Maschine kennt, gehören in start_words ihres Blatts."),
     w(14, 1, "Eine Zeile ist zu lang und fällt weg.", "Datei bei Zeile {0} ansehen.", "RS274/NGC erlaubt 256 Zeichen."),
     w(14, 2, "{0}, Zeile {1}: hier nicht prüfbar.", "Zeile löschen oder die Leitung fragen.", "Es fährt, fördert oder heizt nach einer eigenen Regel der Maschine. `holdpoint words` nennt solche Wörter; die Leitung kann es in start_words des Blatts eintragen."),

@@ -26,4 +26,9 @@ pub(super) const WORDINGS: &[Wording] = &[
     w(101, 1, "Erste Schicht mit nur {0}. Vorschub wohl in mm/s.", "Vorschub in mm/min einstellen, neu slicen.", ""),
     w(102, 0, "Druckt nach Rückzug leer weiter, Zeile {0}.", "Rückzug im Slicer berichtigen, neu slicen.", "Die Düse ist dort leer, Bahnen fehlen. Stellen: {1}."),
     w(103, 0, "Fährt {0} ohne Vorschub, ab Zeile {1}.", "Neu slicen, neu kopieren.", "Der Kopf fährt wie beim Drucken, aber der Vorschub fehlt oder bleibt gleich."),
+    w(105, 0, "Datei vielleicht beschädigt: Zeile {0} passt nicht.", "Neu kopieren. Bleibt es so: neu slicen.", "Die Bahnen dort passen nicht zu denen davor und danach."),
+    w(106, 0, "{0}: Schlüssel {1} unbekannt.", "Gemeint war {2}? Berichtigen.", ""),
+    w(106, 1, "{0}: Schlüssel {1} unbekannt.", "Nichts liest ihn. Berichtigen oder löschen.", ""),
+    w(106, 2, "{0}: {1} Schlüssel unbekannt, etwa {2}.", "Am PC mit vet auflisten lassen.", ""),
+    w(106, 3, "Kopf: Schlüssel {0} unbekannt.", "Gemeint war {1}? Neu stempeln.", ""),
 ];

@@ -32,7 +32,6 @@ pub(super) const WORDINGS: &[Wording] = &[
     w(11, 1, "This file can not be read here. It is no plain text.", "Save it as a plain text job, or ask the room lead.", ""),
     w(12, 0, "This file prints nothing.", "Slice the part again, or pick another file.", "No move in it lays filament."),
     w(12, 1, "This is not a print job, but some other text.", "Pick another file.", ""),
-    w(13, 0, "Card is full. The newest file may be cut.", "Delete old jobs, then copy it again.", ""),
     w(14, 0, "Unknown words: {0}. First: {1}, line {2}.", "Check the machine set in the slicer.", "Words that the machine knows belong in start_words of its sheet."),
     w(14, 1, "A line is too long and was passed over.", "Check the file at line {0}.", "RS274/NGC allows 256 characters, comments apart."),
     w(14, 2, "{0}, line {1}: cannot be checked here.", "Remove the line, or ask the lead.", "It moves, feeds or heats by a rule of the machine's own. `holdpoint words` lists such words; a lead may put it into start_words of the sheet."),

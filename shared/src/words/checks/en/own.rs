@@ -26,4 +26,9 @@ pub(super) const WORDINGS: &[Wording] = &[
     w(101, 1, "First layer at {0} only. Feeds may be in mm/s.", "Set feeds in mm/min, slice again.", ""),
     w(102, 0, "Prints on after a pull with no prime, line {0}.", "Correct the retract settings, slice again.", "The nozzle is empty there: lines are missing. Such places: {1}."),
     w(103, 0, "Goes {0} without feeding, from line {1} on.", "Slice again, copy it again.", "The head moves as if it printed: the feed is missing or does not change."),
+    w(105, 0, "File may be damaged: line {0} does not fit.", "Copy the job again. If it stays, slice it again.", "Beads there fit nothing before or after them."),
+    w(106, 0, "{0}: unknown key {1}.", "Did you mean {2}? Correct it.", ""),
+    w(106, 1, "{0}: unknown key {1}.", "Nothing reads it. Correct or delete it.", ""),
+    w(106, 2, "{0}: {1} unknown keys. One is {2}.", "Have them listed by vet on a PC.", ""),
+    w(106, 3, "Job header: unknown key {0}.", "Did you mean {1}? Stamp the job again.", ""),
 ];
