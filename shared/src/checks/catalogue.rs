@@ -108,6 +108,7 @@ pub const CATALOGUE: &[Check] = &[
     file::reaches_elsewhere::CHECK,
     file::shifts_work::CHECK,
     machine::motors_off::CHECK,
+    machine::piles_up::CHECK,
 ];
 
 /// The rules alone, by number: a device that never lists the catalogue carries no descriptions.

@@ -11,6 +11,7 @@ impl Measure {
         self.stop();
         self.smoothing.close(&mut self.survey.beads);
         self.layers.finish(&mut self.survey.layers, &self.strip, &mut self.survey.parts, self.line);
+        self.relief.close_layer(&mut self.survey.relief);
         self.settling.finish(self.layers.plane_um, &mut self.survey);
         self.survey.flow = self.settling.flow.finish(filament_um, self.line);
         let forward_nm = self.forward_nm();

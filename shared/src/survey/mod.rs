@@ -1,12 +1,15 @@
 //! moves → survey: it measures and has no opinion; no threshold lives here.
 
+mod again;
 mod bounds;
+mod chords;
 mod clock;
 mod commands;
 mod corner;
 mod finish;
 mod flow;
 mod footprint;
+mod grid;
 mod heat_use;
 mod keep_out;
 mod layers;
@@ -18,6 +21,7 @@ mod path;
 mod planes;
 mod profile;
 mod reach;
+mod relief;
 mod remarks;
 mod ring;
 mod scale;

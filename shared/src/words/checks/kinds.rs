@@ -86,6 +86,7 @@ pub(super) const KINDS: &[(u8, u8, &[Kind])] = &[
     (40, 0, &[Length, Length]),
     (41, 0, &[Length]),
     (42, 0, &[Length]),
+    (42, 1, &[Length, Count]),
     (43, 0, &[Count]),
     (44, 0, &[Celsius, Count, Celsius]),
     (44, 1, &[Span]),
@@ -191,4 +192,6 @@ pub(super) const KINDS: &[(u8, u8, &[Kind])] = &[
     (97, 2, &[Length, Count]),
     (98, 0, &[Count]),
     (98, 1, &[Count]),
+    (99, 0, &[Length, Count]),
+    (99, 1, &[Length, Count]),
 ];

@@ -1,4 +1,4 @@
-//! The wordings in German: Holdpoint's own checks.
+//! The wordings in German: Holdpoint's own checks, and those with numbers above them.
 
 use super::super::wording::{Wording, w};
 
@@ -20,4 +20,6 @@ pub(super) const WORDINGS: &[Wording] = &[
     w(97, 2, "Kleinschritte (M290): {0}, Zeile {1}.", "Nichts zu tun, wenn es so gewollt ist.", ""),
     w(98, 0, "Motoren aus in Zeile {0}, dann druckt er weiter.", "Zeile löschen oder danach neu referenzieren.", "Ohne Strom hält eine Achse ihren Platz nicht."),
     w(98, 1, "Fördermotor aus in Zeile {0}.", "Wenn nicht gewollt: Zeile löschen.", ""),
+    w(99, 0, "Filament türmt sich bei {0}, ab Zeile {1}.", "Neu slicen: Schichten oder Z-Wörter fehlen.", "Diese Schicht bekommt viel mehr Filament, als Platz hat."),
+    w(99, 1, "Druckt bei {0} doppelt, ab Zeile {1}.", "Neu slicen: ein Stück der Datei ist doppelt.", "Dort türmt sich das Filament, und die Düse stößt an."),
 ];
