@@ -232,7 +232,7 @@ proptest! {
         (survey.relief.below_um[9], survey.relief.below_line[9]) = (counts[7], counts[6]);
         survey.relief.air.met_um = counts[7];
         survey.relief.again = crate::survey::LayerPath { met_um: counts[4], path_um: counts[5], z_um: 0, line: counts[6] };
-        survey.relief.piled.laid_nl = counts[7];
+        survey.relief.piled.over_nl = counts[7];
         survey.flow.sustained_nl_s = counts[8];
         survey.beads.path_nm[20] = longs[1].unsigned_abs() >> 1;
         survey.time.total_s = counts[9];

@@ -14,7 +14,7 @@ use super::again::Again;
 use super::chords::chords;
 use super::grid::{CELLS, Grid, around};
 use super::path::Path;
-use super::values::{DEPTH_BANDS, LayerPath, LayerVolume, ReliefFacts};
+use super::values::{DEPTH_BANDS, LayerPath, Piled, ReliefFacts};
 
 /// Heights are held in 2¹³ nm: 537 mm in 16 bits.
 const UNIT_BITS: u32 = 13;
@@ -24,6 +24,10 @@ const UNIT_BITS: u32 = 13;
 const REACH: u16 = 61;
 /// The farthest that even the fattest bead does: 2 mm.
 const MOST_REACH: u32 = 244;
+
+/// Plastic bulges into a quarter more than the room that geometry gives it. Judgement: beads overlap, first layers are
+/// squeezed, flows are set a little high.
+const BULGE: u64 = 4;
 
 /// Cosine of the bend that makes a run no bridge, Q30: 45°.
 const BEND_Q30: i64 = 759_250_125;
@@ -73,6 +77,10 @@ pub(super) struct Relief {
     run: Run,
     layer: Layer,
     again: Again,
+    /// Plastic beyond the room for it so far, 0.001 mm³. Below 0, what is left of the room: up to half of the roomiest layer's,
+    /// since a sloping skin raises its cells before it fills them.
+    over_nl: i64,
+    most_room_nl: u32,
     /// Units that a bead fills below its plane, twice, for a filament ratio of 1.
     fills: u32,
     filament_area_um2: u32,
@@ -89,6 +97,8 @@ impl Default for Relief {
             run: Run::default(),
             layer: Layer::default(),
             again: Again::default(),
+            over_nl: 0,
+            most_room_nl: 0,
             fills: 0,
             filament_area_um2: 0,
         }
@@ -139,7 +149,7 @@ impl Relief {
     pub(super) fn clear(&mut self) {
         self.heights.fill(0);
         self.held.fill(0);
-        self.top = 0;
+        (self.top, self.over_nl, self.most_room_nl) = (0, 0, 0);
         (self.at, self.run, self.layer) = (At::default(), Run::default(), Layer::default());
     }
 
@@ -348,9 +358,13 @@ impl Relief {
         let room = cell_um * cell_um / 1000 * ((u64::from(layer.rise) * 8192) / 1000) / 1000;
         let laid = (layer.laid_nm / 1000).saturating_mul(self.filament_area_um2.into()) / 1_000_000;
         let nl = |volume: u64| u32::try_from(volume).unwrap_or(u32::MAX);
-        let piled = LayerVolume { laid_nl: nl(laid), room_nl: nl(room), z_um: layer.z_um, line: layer.line };
-        if piled.excess() > facts.piled.excess() {
-            facts.piled = piled;
+        self.most_room_nl = self.most_room_nl.max(nl(room));
+        let spare = i64::from(self.most_room_nl / 2);
+        let more = i64::from(nl(laid)) - i64::from(nl(room.saturating_add(room / BULGE)));
+        self.over_nl = (self.over_nl + more).max(-spare);
+        let over_nl = u32::try_from(self.over_nl).unwrap_or(0);
+        if over_nl > facts.piled.over_nl {
+            facts.piled = Piled { over_nl, room_nl: self.most_room_nl, z_um: layer.z_um, line: layer.line };
         }
     }
 
@@ -421,13 +435,5 @@ impl LayerPath {
     fn weight(&self) -> u64 {
         let met = u64::from(self.met_um);
         met * met / u64::from(self.path_um.max(1))
-    }
-}
-
-impl LayerVolume {
-    /// What is laid beyond the room for it, 0.001 mm³.
-    #[must_use]
-    pub const fn excess(&self) -> u32 {
-        self.laid_nl.saturating_sub(self.room_nl)
     }
 }

@@ -275,8 +275,8 @@ fn relief(relief: &ReliefFacts) -> Value {
         "slope_um": relief.slope_um,
         "air": layer(relief.air),
         "again": layer(relief.again),
-        "piled": (piled.excess() > 0).then(|| json!({
-            "laid_nl": piled.laid_nl, "room_nl": piled.room_nl, "z_um": piled.z_um, "line": piled.line,
+        "piled": (piled.over_nl > 0).then(|| json!({
+            "over_nl": piled.over_nl, "room_nl": piled.room_nl, "z_um": piled.z_um, "line": piled.line,
         })),
     })
 }
@@ -430,8 +430,8 @@ The JSON document (--json):
     modes        how positions, feed, units, homing and limits are used
     relief       what a height map of the plate shows: below_um, path of moves below a cell's
                  top by depth; the layers with the most path in the air (air) and laid again
-                 (again) {met_um, path_um, z_um, line}, and with the most plastic beyond the
-                 room for it (piled) {laid_nl, room_nl, z_um, line}
+                 (again) {met_um, path_um, z_um, line}, and where the most plastic lies beyond
+                 the room for it (piled) {over_nl, room_nl, z_um, line}
     time         total_s, and of it moves_ms, dwell_ms, heat_wait_s (null = not known),
                  home_s, probe_s; look_ahead: the moves that they are reckoned with
     marks        [{what, at_s, line}]: what a person sees begin

@@ -255,9 +255,9 @@ fn modes(page: &mut Page<'_>, motion: &MotionFacts) -> io::Result<()> {
 
 /// What the height map shows, where it shows anything.
 fn relief(page: &mut Page<'_>, relief: &ReliefFacts) -> io::Result<()> {
-    let bands = relief.below_um.iter().zip(relief.below_line).enumerate().rev();
-    if let Some((band, (um, line))) = bands.into_iter().find(|(_, (um, _))| **um > 0) {
-        let deep = decimals(band as u64 * DEPTH_BAND_NM.unsigned_abs() / 1000, 3);
+    let bands = (0_i64..).zip(relief.below_um.iter().zip(relief.below_line));
+    if let Some((band, (um, line))) = bands.filter(|(_, (um, _))| **um > 0).last() {
+        let deep = decimals(band * DEPTH_BAND_NM / 1000, 3);
         let text = format!("over {deep} mm deep for {} mm, line {line}", decimals((*um).into(), 3));
         page.row("moves through plastic", &text)?;
     }

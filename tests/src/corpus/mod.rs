@@ -4,6 +4,7 @@
 //! Nothing here looks at what the program under test computes: beads are sized by plane geometry, temperatures and
 //! habits are the trade's common practice, and what a fault must raise is written down beside it.
 
+mod by_hand;
 mod card;
 pub mod cases;
 mod dialect;
@@ -16,6 +17,7 @@ pub mod rooms;
 mod shape;
 pub mod sound;
 mod words;
+pub mod sound_relief;
 mod writing;
 
 pub use card::{Card, CardFaults};

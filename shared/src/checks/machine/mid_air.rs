@@ -1,5 +1,6 @@
 //! 42: a layer hangs in the air.
 
+use super::inches;
 use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
@@ -38,7 +39,9 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
         return;
     }
     let LayerPath { met_um, path_um, z_um, line } = survey.relief.air;
-    if met_um > BORNE_UM && u64::from(met_um) * 100 > u64::from(path_um) * BORNE_PERCENT {
+    // Heights that are inches lie low: row 27 says so.
+    let inches = inches::unworded(input);
+    if !inches && met_um > BORNE_UM && u64::from(met_um) * 100 > u64::from(path_um) * BORNE_PERCENT {
         let z = Micrometres(z_um.into());
         findings.push(42, 1, Level::Hold, Signal::Notice, [z.into(), Value::Count(line)]);
     }

@@ -1,15 +1,16 @@
 //! 99: plastic piles up.
 
+use super::inches;
 use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
-use crate::survey::{LayerPath, LayerVolume};
+use crate::survey::{LayerPath, Piled};
 use crate::units::Micrometres;
 
-/// Plastic over the room for it that is still borne, percent (judgement: a full first layer squeezed flat, and ironing
-/// on top of a full layer, are below 30).
-const BORNE_PERCENT: u64 = 40;
+/// Plastic beyond the room for it that is still borne, percent of the roomiest layer's (judgement: a full first layer
+/// squeezed flat, and ironing on a full layer, stay within the room).
+const BORNE_PERCENT: u64 = 25;
 /// And in volume, 0.001 mm³ (judgement: a blob of that size is knocked off or printed over).
 const BORNE_NL: u32 = 10_000;
 
@@ -23,8 +24,8 @@ pub(crate) const CHECK: Check = Check {
     id: "plastic piles up",
     group: Group::Machine,
     levels: &[Level::Hold],
-    rule: "a layer gets more than 1.4 of the plastic that the cells it raised have room for, and 10 mm³ more; or more than \
-           30 mm and 2 % of its path are beads that were laid before, end for end at the same height",
+    rule: "10 mm³ and a quarter of a layer more plastic than the cells of the height map that it raised have room for; or \
+           more than 30 mm and 2 % of its path are beads that were laid before, end for end at the same height",
     source: "judgement",
     live: Live::Moves,
     needs: Needs::Nothing,
@@ -34,6 +35,9 @@ pub(crate) const CHECK: Check = Check {
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(relief) = input.survey.map(|survey| &survey.relief) else { return };
+    if inches::unworded(input) {
+        return; // Row 27 says why.
+    }
     let LayerPath { met_um, path_um, z_um, line } = relief.again;
     let mut push = |wording: u8, z_um: i32, line: u32| {
         let z = Micrometres(z_um.into());
@@ -43,9 +47,8 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
         push(1, z_um, line);
         return;
     }
-    let LayerVolume { laid_nl, room_nl, z_um, line } = relief.piled;
-    let over = u64::from(laid_nl) * 100 > u64::from(room_nl) * (100 + BORNE_PERCENT);
-    if over && relief.piled.excess() > BORNE_NL {
+    let Piled { over_nl, room_nl, z_um, line } = relief.piled;
+    if over_nl > BORNE_NL && u64::from(over_nl) * 100 > u64::from(room_nl) * BORNE_PERCENT {
         push(0, z_um, line);
     }
 }
@@ -56,16 +59,14 @@ mod tests {
     use crate::checks::bench::{Bench, HOLD};
 
     #[test]
-    fn forty_percent_and_ten_cubic_millimetres() {
-        let piled = |laid_nl, room_nl| {
-            Bench::surveyed(|survey| {
-                survey.relief.piled = LayerVolume { laid_nl, room_nl, z_um: 600, line: 9 };
-            })
+    fn a_quarter_of_a_layer_and_ten_cubic_millimetres() {
+        let piled = |over_nl, room_nl| {
+            Bench::surveyed(|survey| survey.relief.piled = Piled { over_nl, room_nl, z_um: 600, line: 9 })
         };
-        assert!(piled(140_000, 100_000).run(&CHECK).is_empty());
-        assert_eq!(piled(140_001, 100_000).levels(&CHECK), [(HOLD, 0)]);
-        assert!(piled(11_000, 1_000).run(&CHECK).is_empty());
-        assert_eq!(piled(11_001, 1_000).levels(&CHECK), [(HOLD, 0)]);
+        assert!(piled(25_000, 100_000).run(&CHECK).is_empty());
+        assert_eq!(piled(25_001, 100_000).levels(&CHECK), [(HOLD, 0)]);
+        assert!(piled(10_000, 1_000).run(&CHECK).is_empty());
+        assert_eq!(piled(10_001, 1_000).levels(&CHECK), [(HOLD, 0)]);
     }
 
     #[test]

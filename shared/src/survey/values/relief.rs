@@ -20,15 +20,16 @@ pub struct LayerPath {
     pub line: u32,
 }
 
-/// A layer that took the most plastic beyond the room that its cells have.
+/// Where the most plastic was laid beyond the room that the cells have which it raised: their area times the rise, and a
+/// quarter more.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub struct LayerVolume {
-    /// Plastic laid in it, 0.001 mm³.
-    pub laid_nl: u32,
-    /// Room of the cells that it raised: their area times the rise, 0.001 mm³.
+pub struct Piled {
+    /// Plastic beyond it, 0.001 mm³.
+    pub over_nl: u32,
+    /// Room of the roomiest layer by then, 0.001 mm³.
     pub room_nl: u32,
-    /// Its plane, µm.
+    /// Plane of the layer, µm.
     pub z_um: i32,
     /// Its first bead's line.
     pub line: u32,
@@ -48,8 +49,8 @@ pub struct ReliefFacts {
     pub slope_um: u32,
     /// The layer with the most path in the air: bends or ends where nothing lies beneath nor in a cell beside.
     pub air: LayerPath,
-    /// The layer with the most plastic beyond the room for it.
-    pub piled: LayerVolume,
+    /// The most plastic beyond the room for it.
+    pub piled: Piled,
     /// The layer with the most path laid a second time: beads of the same ends at the same height. Of large layers a
     /// sample is counted, and scaled.
     pub again: LayerPath,

@@ -5,6 +5,7 @@ mod heat;
 mod machine;
 mod material;
 mod notes;
+pub mod relief;
 pub(super) mod room;
 mod words;
 
