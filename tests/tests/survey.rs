@@ -175,7 +175,7 @@ fn a_part_is_as_wide_as_its_first_layer() {
         (first.min_um, first.max_um, first.top_um, first.line),
         ([10_000; 2], [50_000, 40_000], 400, 4)
     );
-    assert_eq!((second.min_um, second.max_um, second.line), ([100_000, 35_000], [120_000, 60_000], 15));
+    assert_eq!((second.min_um, second.max_um, second.line), ([100_000, 10_000], [120_000, 60_000], 15));
     assert_eq!(survey.parts.least_gap_um(), Some(50_000));
     // 0.1 mm below the top, to the side that was laid on again: 12 units of 8.192 µm, so the second band.
     let below = survey.relief.below_um;

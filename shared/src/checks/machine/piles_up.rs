@@ -1,6 +1,6 @@
 //! 99: plastic piles up.
 
-use super::inches;
+use super::{feed_mode, inches};
 use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
@@ -39,17 +39,19 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
         return; // Row 27 says why.
     }
     let LayerPath { met_um, path_um, z_um, line } = relief.again;
-    let mut push = |wording: u8, z_um: i32, line: u32| {
+    let push = |findings: &mut Findings, wording: u8, z_um: i32, line: u32| {
         let z = Micrometres(z_um.into());
         findings.push(99, wording, Level::Hold, Signal::Notice, [z.into(), Value::Count(line)]);
     };
     if met_um > BORNE_AGAIN_UM && u64::from(met_um) * 100 > u64::from(path_um) * BORNE_AGAIN_PERCENT {
-        push(1, z_um, line);
+        push(findings, 1, z_um, line);
         return;
     }
     let Piled { over_nl, room_nl, z_um, line } = relief.piled;
-    if over_nl > BORNE_NL && u64::from(over_nl) * 100 > u64::from(room_nl) * BORNE_PERCENT {
-        push(0, z_um, line);
+    // A mixed-up feed floods: row 29 says why.
+    let floods = findings.iter().any(|found| found.check == feed_mode::CHECK.number);
+    if !floods && over_nl > BORNE_NL && u64::from(over_nl) * 100 > u64::from(room_nl) * BORNE_PERCENT {
+        push(findings, 0, z_um, line);
     }
 }
 

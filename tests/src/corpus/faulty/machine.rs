@@ -179,7 +179,7 @@ fn modes() -> Vec<Fault> {
         },
         fault(absolute_feed, hold(29, 0)),
         fault(equal_feed, hold(29, 0)),
-        both(relative_feed, [hold(29, 1), hold(99, 0)], "what floods piles up"),
+        fault(relative_feed, hold(29, 1)),
         fault(ambiguous, look(29, 2)),
         fault(two, hold(30, 0).values([Value::Count(2), Value::Count(1)])),
         fault(pause, look(31, 0).value(1, Value::Count(1))),
