@@ -249,7 +249,7 @@ impl Relief {
     /// How far below its plane a bead finds support.
     fn reach(&self, ratio: u32) -> u16 {
         // Both below 2¹⁷ and 2¹⁵.
-        let fills = (ratio >> 14).min(1 << 17) * self.fills >> 16;
+        let fills = ((ratio >> 14).min(1 << 17) * self.fills) >> 16;
         REACH.max(fills.min(MOST_REACH) as u16)
     }
 
