@@ -16,8 +16,8 @@ mod remarks;
 pub mod rooms;
 mod shape;
 pub mod sound;
-mod words;
 pub mod sound_relief;
+mod words;
 mod writing;
 
 pub use card::{Card, CardFaults};
