@@ -1,6 +1,6 @@
 //! The survey of generated jobs against a slow reference in exact decimals, and the hard cases one by one.
 
-use holdpoint_shared::survey::{MarkKind, Survey, Surveyor};
+use holdpoint_shared::survey::{DEPTH_BANDS, MarkKind, Survey, Surveyor};
 use holdpoint_tests::generate::{Plan, job, sheet};
 use holdpoint_tests::reference::{self, nm};
 
@@ -157,16 +157,16 @@ fn parts_one_after_the_other() {
     let gap = survey.parts.least_gap_um().expect("a gap");
     assert!((18_000..20_100).contains(&gap), "{gap}");
     assert_eq!(survey.parts.tallest_before_last_um(), Some(2_000));
-    assert_eq!(survey.motion.dive.met.count, 0, "{:?}", survey.motion.dive);
+    assert_eq!(survey.relief.below_um, [0; DEPTH_BANDS], "{:?}", survey.relief);
     assert_eq!(survey.marks.iter().filter(|mark| mark.kind == MarkKind::NextPart).count(), 2);
 }
 
 /// A first layer of one square, which is all that could be a strip, with less above it: the part is as wide as the
-/// square, the next one stands beside that, and going down over its bare corner is a dive.
+/// square, the next one stands beside that, and going down onto its wall goes through plastic.
 #[test]
 fn a_part_is_as_wide_as_its_first_layer() {
     let text = "G28\nM83\nG0 X10 Y10 Z0.2 F6000\nG1 X50 E2 F1200\nG1 Y40 E2\nG1 X10 E2\nG1 Y10 E2\n\
-                G0 Z0.4\nG1 X30 E1\nG1 Y20 E1\nG0 X45 Y35 Z0.3\nG0 Z5\nG0 X100\n\
+                G0 Z0.4\nG1 X30 E1\nG1 Y20 E1\nG0 X20 Y10 Z0.3\nG0 Z5\nG0 X100\n\
                 G0 Z0.2\nG1 X120 E1\nG1 Y60 E1\n";
     let survey = survey(text);
     assert_eq!((survey.purge, survey.parts.count), (None, 2));
@@ -175,10 +175,12 @@ fn a_part_is_as_wide_as_its_first_layer() {
         (first.min_um, first.max_um, first.top_um, first.line),
         ([10_000; 2], [50_000, 40_000], 400, 4)
     );
-    assert_eq!((second.min_um, second.max_um, second.line), ([100_000, 35_000], [120_000, 60_000], 15));
+    assert_eq!((second.min_um, second.max_um, second.line), ([100_000, 10_000], [120_000, 60_000], 15));
     assert_eq!(survey.parts.least_gap_um(), Some(50_000));
-    // 0.1 mm below the top, over the corner that nothing was laid on again.
-    assert_eq!((survey.motion.dive.met.count, survey.motion.dive.deepest_nm), (1, 100_000));
+    // 0.1 mm below the top, to the side that was laid on again: 12 units of 8.192 µm, so the second band.
+    let below = survey.relief.below_um;
+    assert!(below[1] > 0 && below[2..].iter().all(|um| *um == 0), "{below:?}");
+    assert_eq!(survey.relief.below_line[1], 11);
 }
 
 /// A strip beside it makes the part no wider, whichever of the two is taken for it at first.

@@ -74,7 +74,8 @@ fn ramps_of_parts_one_after_the_other() {
     assert_eq!(ends, [200, 400, 600, 800, 1000, 200, 400, 600, 800, 1000]);
     assert_eq!(found.parts.count, 2);
     // No deeper than a ramp begins below its own layer.
-    assert!(found.motion.dive.deepest_nm <= 150_000, "{:?}", found.motion.dive);
+    // Three bands of 0.066 mm.
+    assert!(found.relief.below_um[3..].iter().all(|um| *um == 0), "{:?}", found.relief);
 }
 
 /// One sloping bead is no layer, however high it ends.
@@ -132,7 +133,7 @@ fn a_rounded_top_is_not_dived_below() {
     let near = "G28\nM83\nG1 Z.2006 F3000\nG1 X30 Y30\nG1 X50 E.8\nG1 Y50 E.8\nG1 Z.4006\nG1 X30 E.8\n";
     let far = "G1 Z5\nG1 X100 Y30\nG1 Z.2006\nG1 X120 E.8\nG1 Y50 E.8\nG1 X100 E.8\n";
     let found = survey(&format!("{near}{far}"));
-    assert!(!found.motion.dive.met.any(), "{:?}", found.motion.dive);
+    assert_eq!(found.relief.below_um, [0; 16]);
 }
 
 /// What the machine's own start heated is on until words say otherwise, both of them.

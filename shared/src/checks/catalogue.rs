@@ -108,6 +108,7 @@ pub const CATALOGUE: &[Check] = &[
     file::reaches_elsewhere::CHECK,
     file::shifts_work::CHECK,
     machine::motors_off::CHECK,
+    machine::piles_up::CHECK,
     machine::feed_slow::CHECK,
     machine::unprimed::CHECK,
     machine::no_feed::CHECK,

@@ -230,8 +230,10 @@ proptest! {
         survey.motion.farthest_bead_nm = longs[14].unsigned_abs();
         survey.motion.relative.met = Tally { count: counts[5], first_line: counts[6] };
         survey.motion.relative.sum_abs_x_nm = longs[15].unsigned_abs();
-        survey.motion.dive.met.count = counts[7];
-        survey.motion.dive.deepest_nm = longs[2];
+        (survey.relief.below_um[9], survey.relief.below_line[9]) = (counts[7], counts[6]);
+        survey.relief.air.met_um = counts[7];
+        survey.relief.again = crate::survey::LayerPath { met_um: counts[4], path_um: counts[5], z_um: 0, line: counts[6] };
+        survey.relief.piled.over_nl = counts[7];
         survey.flow.sustained_nl_s = counts[8];
         survey.beads.path_nm[20] = longs[1].unsigned_abs() >> 1;
         survey.time.total_s = counts[9];

@@ -39,7 +39,7 @@ impl Measure {
                 self.motors_off = true;
                 self.since_bead.motors_off = true;
                 // Before it homed, and before anything was laid, no place is lost.
-                if self.homed || self.layers.passes() > 0 {
+                if self.homed != Axes::NONE || self.layers.passes() > 0 {
                     self.lost = self.lost.and(axes);
                     self.lost_line = line;
                 }
@@ -145,7 +145,7 @@ impl Measure {
 
     fn home(&mut self, axes: Axes) {
         self.stop();
-        self.homed = true;
+        self.homed = self.homed.and(axes);
         self.lost = self.lost.without(axes);
         self.chained = false;
         self.layers.travel(self.line);

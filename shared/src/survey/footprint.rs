@@ -2,9 +2,10 @@
 
 use crate::motion::{Arc, Move, hypot2};
 
+use super::chords::chords;
 use super::steps::Steps;
 use super::values::{FOOTPRINT_CELLS, FOOTPRINT_STEPS, Footprint};
-use crate::units::{mul_div, signed_mul_div};
+use crate::units::mul_div;
 
 /// Cells of one bead that are drawn at most; twice around the picture.
 const MOST_CELLS: u32 = 512;
@@ -82,47 +83,11 @@ impl Pen {
 
     /// A bead along an arc, as a chain of chords that leave it by less than a cell.
     fn arc(&self, arc: &Arc, ink: &mut Ink<'_>) {
-        let [cx, cy] = arc.centre;
-        let at = |[x, y]: [i64; 2]| [cx.saturating_add(x), cy.saturating_add(y)];
-        // By quarters: corner points at the directions it passes, in the order of travel.
-        let r = arc.radius_nm as i64;
-        let axes = [[r, 0], [0, r], [-r, 0], [0, -r]];
-        let first = crate::motion::quadrant(arc.start);
-        let mut last = arc.start;
-        for step in 0..4_u32 {
-            let k = (if arc.counter_clockwise { first + 1 + step } else { first + 4 - step }) & 3;
-            if arc.passes & (1 << k) == 0 {
-                continue;
-            }
-            let Some(&axis) = axes.get(k as usize) else { continue };
-            self.bow(arc, last, axis, 3, &at, ink);
-            last = axis;
-        }
-        self.bow(arc, last, arc.end, 3, &at, ink);
-    }
-
-    /// Up to a quarter turn between two points, halved `depth` times.
-    fn bow(
-        &self,
-        arc: &Arc,
-        from: [i64; 2],
-        to: [i64; 2],
-        depth: u32,
-        at: &impl Fn([i64; 2]) -> [i64; 2],
-        ink: &mut Ink<'_>,
-    ) {
-        let ([x0, y0], [x1, y1]) = (from, to);
-        let middle = [x0.saturating_add(x1), y0.saturating_add(y1)];
-        let [mx, my] = middle;
-        let length = hypot2(mx, my);
-        if depth == 0 || length == 0 {
-            let share = ink.chord(hypot2(x1 - x0, y1 - y0));
-            self.line(at(from), at(to), ink, share);
-            return;
-        }
-        let on = middle.map(|part| signed_mul_div(part, arc.radius_nm, length));
-        self.bow(arc, from, on, depth - 1, at, ink);
-        self.bow(arc, on, to, depth - 1, at, ink);
+        chords(arc, &mut |from, to| {
+            let ([x0, y0], [x1, y1]) = (from, to);
+            let share = ink.chord(hypot2(x1.saturating_sub(x0), y1.saturating_sub(y0)));
+            self.line(from, to, ink, share);
+        });
     }
 }
 

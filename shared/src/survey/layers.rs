@@ -269,24 +269,6 @@ impl LayerFinder {
         let _ = parts.list.push(part);
     }
 
-    /// Whether a move to this height needs [`Self::depth`].
-    #[inline]
-    pub(super) fn is_low(&self, z: i64, parts: &Parts) -> bool {
-        parts.count > 0 || self.plane_nm.is_some_and(|plane| z < plane)
-    }
-
-    /// How far a point lies below the top of a part whose box it is in, nm; 0 = in none.
-    pub(super) fn depth(&self, point: [i64; 3], parts: &Parts) -> i64 {
-        let [x, y, z] = point;
-        let place = [um(x), um(y)];
-        let below = |top_um: i32| i64::from(top_um) * 1000 - z;
-        let own = if self.over_own(point) { below(self.part_top_um) } else { 0 };
-        let done = parts.list.iter().filter(|part| inside(part, place)).map(|part| below(part.top_um));
-        let depth = done.fold(own, i64::max);
-        // Tops are held in whole micrometres: half of one is no depth.
-        if depth > 500 { depth } else { 0 }
-    }
-
     fn over_own(&self, point: [i64; 3]) -> bool {
         let axes = self.part.min_nm.iter().zip(self.part.max_nm).zip(point);
         axes.take(2).all(|((min, max), value)| *min <= value && value <= max)

@@ -16,6 +16,7 @@ use super::layers::LayerFinder;
 use super::notes::Noted;
 use super::path::{Path, STEEP_RATIO};
 use super::pulls::Pulls;
+use super::relief::Relief;
 use super::remarks::Remarks;
 use super::settle::{
     AS_PENDING, BEAD, BEGINS_PART, BEGINS_PASS, FEEDS, FIRST_AGAIN, PENDING, PERHAPS, STEEP, Settling, Tag,
@@ -52,6 +53,7 @@ pub(super) struct Measure {
     pub(super) heat: HeatWatch,
     pub(super) strip: Strip,
     pub(super) pen: Pen,
+    pub(super) relief: Relief,
     /// Line being read.
     pub(super) line: u32,
     pub(super) home_ns: u64,
@@ -68,7 +70,8 @@ pub(super) struct Measure {
     /// Forward feed and path of all beads before those that may begin a layer, nm.
     before_pending: (i64, u64),
     pub(super) tool: u8,
-    pub(super) homed: bool,
+    /// Which of X, Y and Z were homed.
+    pub(super) homed: Axes,
     /// Whether the move before was a bead, so that its end is in every box already.
     pub(super) chained: bool,
     /// A first end: an end word, or heaters and motors both off, after a bead.
@@ -100,7 +103,8 @@ fn renew(survey: &mut Survey) {
         };
     }
     renew!(
-        reading motion filament reached printed layers first_layer purge parts footprint flow beads breaks heat fan time marks
+        reading motion filament reached printed layers first_layer purge parts footprint flow relief beads breaks heat fan time
+        marks
         named pauses pause_count tail
     );
     survey.time.heat_wait_known = true;
@@ -121,6 +125,7 @@ impl Measure {
             heat: HeatWatch::new(None),
             strip: Strip::default(),
             pen: Pen::default(),
+            relief: Relief::default(),
             line: 0,
             home_ns: 0,
             probe_ns: 0,
@@ -132,7 +137,7 @@ impl Measure {
             bead_path_nm: 0,
             before_pending: (0, 0),
             tool: 0,
-            homed: false,
+            homed: Axes::NONE,
             chained: false,
             closed: false,
             motors_off: false,
@@ -161,6 +166,7 @@ impl Measure {
             heat,
             strip,
             pen,
+            relief,
             line,
             home_ns,
             probe_ns,
@@ -196,6 +202,7 @@ impl Measure {
         *heat = HeatWatch::new(machine.heaters.as_ref());
         *strip = Strip::default();
         *pen = Pen::new(machine.bed_um, machine.origin_centre, &mut survey.footprint);
+        relief.restart(machine.bed_um, machine.bore_um, machine.filament_um, &mut survey.relief);
         *line = 0;
         *home_ns = u64::from(machine.home_s) * SECOND_NS;
         *probe_ns = u64::from(machine.probe_s) * SECOND_NS;
@@ -209,7 +216,7 @@ impl Measure {
         (*bead_path_nm, *last_e, *last_bead_z) = (0, 0, 0);
         *before_pending = (0, 0);
         (*tool, *highest_feed_nm_s) = (0, 0);
-        (*homed, *chained, *closed, *motors_off, *readable) = (false, false, false, false, true);
+        (*homed, *chained, *closed, *motors_off, *readable) = (Axes::NONE, false, false, false, true);
         (*lost, *lost_line) = (Axes::NONE, 0);
         *last_e_alone = false;
         *since_bead = SinceBead::default();
@@ -380,6 +387,10 @@ impl Measure {
         }
         self.bead_path_nm = self.bead_path_nm.saturating_add(length_nm);
         self.breaks.bead(ratio, length_nm, self.line, &mut self.survey.breaks);
+        if step.wording.z_stated {
+            let ways = [self.chained, lead];
+            self.relief.bead(step, &self.path, self.line, ways, &mut self.survey.relief);
+        }
         if !self.smoothing.bead(step, ratio, length_nm, &mut self.survey.beads) {
             self.survey.beads.add(ratio, length_nm);
         }
@@ -450,11 +461,14 @@ impl Measure {
         if begins.first_again {
             flags |= FIRST_AGAIN;
             self.strip.first_again(&mut self.survey.footprint);
+            self.relief.clear();
+            self.survey.relief.forget();
             self.heat.first_again(&mut self.survey.heat, &mut self.survey.fan);
             self.survey.beads = Beads::default();
         }
         if begins.pass {
             flags |= BEGINS_PASS;
+            self.relief.close_layer(&mut self.survey.relief);
             self.smoothing.layer(&mut self.survey.beads);
             if self.layers.passes() == 2 {
                 self.second_layer(step.feed_nm, begins.as_pending);

@@ -1,7 +1,9 @@
 //! moves → survey: it measures and has no opinion; no threshold lives here.
 
+mod again;
 mod bounds;
 mod breaks;
+mod chords;
 mod clock;
 mod commands;
 mod corner;
@@ -9,6 +11,7 @@ mod finish;
 mod flat;
 mod flow;
 mod footprint;
+mod grid;
 mod heat_use;
 mod keep_out;
 mod layers;
@@ -21,6 +24,7 @@ mod planes;
 mod profile;
 mod pulls;
 mod reach;
+mod relief;
 mod remarks;
 mod ring;
 mod scale;

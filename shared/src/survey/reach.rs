@@ -1,6 +1,6 @@
-//! Where moves go: boxes, low travels, dives, distance from a round plate's centre.
+//! Where moves go: boxes, low travels, distance from a round plate's centre.
 
-use crate::motion::{Move, hypot2};
+use crate::motion::{Axes, Move, hypot2};
 
 use super::keep_out::crosses;
 use super::measure::Measure;
@@ -19,6 +19,7 @@ impl Measure {
         if begins && self.layers.passes() == 2 {
             self.second_layer(0, true);
         }
+        self.relief.travel(step, &self.path, self.line, &mut self.survey.relief);
         if self.path.in_plane
             && step.feed_nm <= 0
             && step.wording.z_stated
@@ -63,33 +64,26 @@ impl Measure {
             facts.lowest_xy_z_nm = Some(z);
             facts.lowest_xy_line = self.line;
         }
-        if !self.homed {
-            facts.before_homing.add(self.line);
-        }
-        if self.layers.is_low(z, &self.survey.parts) {
-            self.low(step);
+        if self.homed != Axes::XYZ && self.leads_astray(step) {
+            self.survey.motion.before_homing.add(self.line);
         }
         if let Some(centre) = self.round {
             self.radius(step, centre);
         }
-        if !self.keep_outs.is_empty() && self.homed && self.keep_outs.iter().any(|place| crosses(place, step))
+        if !self.keep_outs.is_empty()
+            && self.homed == Axes::XYZ
+            && self.keep_outs.iter().any(|place| crosses(place, step))
         {
             self.survey.motion.kept_out.add(self.line);
         }
         inside
     }
 
-    /// A move that may go below the top of what is printed.
-    fn low(&mut self, step: &Move) {
-        let depth = self.layers.depth(step.to, &self.survey.parts);
-        if depth > 0 {
-            let dive = &mut self.survey.motion.dive;
-            dive.met.add(self.line);
-            if depth > dive.deepest_nm {
-                dive.deepest_nm = depth;
-                dive.line = self.line;
-            }
-        }
+    /// Whether a move goes along an axis that was not homed.
+    #[cold]
+    fn leads_astray(&self, step: &Move) -> bool {
+        let mut axes = [Axes::X, Axes::Y, Axes::Z].into_iter().zip(step.from.iter().zip(step.to));
+        axes.any(|(axis, (from, to))| !self.homed.meets(axis) && *from != to) || step.arc.is_some()
     }
 
     /// Distance from a round plate's centre.

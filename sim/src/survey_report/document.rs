@@ -2,8 +2,8 @@
 
 use holdpoint_shared::header::HeaderOutcome;
 use holdpoint_shared::survey::{
-    BEAD_BANDS, Beads, Bounds, Filament, Heater, HeaterUse, MarkKind, MotionFacts, NameTally, Named,
-    PauseKind, Pull, Reading, Survey, Tally, ToolUse, UnreadKind, Wait,
+    BEAD_BANDS, Beads, Bounds, DEPTH_BAND_NM, Filament, Heater, HeaterUse, LayerPath, MarkKind, MotionFacts,
+    NameTally, Named, PauseKind, Pull, Reading, ReliefFacts, Survey, Tally, ToolUse, UnreadKind, Wait,
 };
 use holdpoint_shared::units::Celsius;
 use serde_json::{Value, json};
@@ -41,6 +41,7 @@ pub fn document(surveyed: &Surveyed<'_>) -> Value {
             "peak_feed_um_s": survey.flow.peak_feed_um_s,
         },
         "beads": beads(&survey.beads),
+        "relief": relief(&survey.relief),
         "modes": modes(&survey.motion),
         "time": {
             "total_s": survey.time.total_s,
@@ -252,16 +253,31 @@ fn modes(motion: &MotionFacts) -> Value {
         "lowest_sideways_line": motion.lowest_xy_z_nm.map(|_| motion.lowest_xy_line),
         "low_travel_nm": motion.low_travel_nm,
         "low_travel_line": motion.low_travel_line,
-        "dive": {
-            "count": motion.dive.met.count,
-            "first_line": Some(motion.dive.met.first_line).filter(|line| *line > 0),
-            "deepest_nm": motion.dive.deepest_nm,
-            "deepest_line": motion.dive.line,
-        },
         "highest_feed_um_s": motion.highest_feed_um_s,
         "speed_limits_um_s": motion.speed_words_um_s,
         "accel_limits_mm_s2": motion.accel_words_mm_s2,
         "accel_print_travel_retract_mm_s2": motion.accel_modes_mm_s2,
+    })
+}
+
+fn relief(relief: &ReliefFacts) -> Value {
+    let layer = |met: LayerPath| {
+        (met.met_um > 0).then(
+            || json!({ "met_um": met.met_um, "path_um": met.path_um, "z_um": met.z_um, "line": met.line }),
+        )
+    };
+    let piled = relief.piled;
+    json!({
+        "cell_um": relief.cell_um,
+        "band_nm": DEPTH_BAND_NM,
+        "below_um": relief.below_um,
+        "below_line": relief.below_line,
+        "slope_um": relief.slope_um,
+        "air": layer(relief.air),
+        "again": layer(relief.again),
+        "piled": (piled.over_nl > 0).then(|| json!({
+            "over_nl": piled.over_nl, "room_nl": piled.room_nl, "z_um": piled.z_um, "line": piled.line,
+        })),
     })
 }
 
@@ -415,8 +431,11 @@ The JSON document (--json):
     purge        the purge strip: bounds, filament_nm, path_nm, start_s, end_s, line
     flow         peak_nl_s, sustained_nl_s (over half a second); 1 nl/s = 0.001 mm³/s
     beads        above the first layer: path in bands of filament length a path length (ppm)
-    modes        how positions, feed, units, homing and limits are used; dive = moves below
-                 a part's top
+    modes        how positions, feed, units, homing and limits are used
+    relief       what a height map of the plate shows: below_um, path of moves below a cell's
+                 top by depth; the layers with the most path in the air (air) and laid again
+                 (again) {met_um, path_um, z_um, line}, and where the most plastic lies beyond
+                 the room for it (piled) {over_nl, room_nl, z_um, line}
     time         total_s, and of it moves_ms, dwell_ms, heat_wait_s (null = not known),
                  home_s, probe_s; look_ahead: the moves that they are reckoned with
     marks        [{what, at_s, line}]: what a person sees begin

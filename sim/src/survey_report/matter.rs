@@ -2,7 +2,9 @@
 
 use std::io;
 
-use holdpoint_shared::survey::{BEAD_BANDS, Beads, MotionFacts, Plane, Pull, Survey, ToolUse, Trespass};
+use holdpoint_shared::survey::{
+    BEAD_BANDS, Beads, DEPTH_BAND_NM, MotionFacts, Plane, Pull, ReliefFacts, Survey, ToolUse,
+};
 
 use super::text::{Page, bounds, times};
 use super::{Surveyed, layer_times};
@@ -16,6 +18,7 @@ pub(super) fn write(page: &mut Page<'_>, surveyed: &Surveyed<'_>) -> io::Result<
     first_layer(page, survey, surveyed.machine.filament_um)?;
     flow(page, survey)?;
     beads(page, &survey.beads, surveyed.machine.filament_um)?;
+    relief(page, &survey.relief)?;
     modes(page, &survey.motion)
 }
 
@@ -247,14 +250,24 @@ fn modes(page: &mut Page<'_>, motion: &MotionFacts) -> io::Result<()> {
             page.row(&name, &format!("{}, first on line {line}", path(*nm)))?;
         }
     }
-    let Trespass { met, deepest_nm, line } = motion.dive;
-    if met.any() {
-        page.row(
-            "moves below a part's top",
-            &format!("{}; deepest {}, line {line}", times(met), mm(deepest_nm)),
-        )?;
-    }
     limits(page, motion)
+}
+
+/// What the height map shows, where it shows anything.
+fn relief(page: &mut Page<'_>, relief: &ReliefFacts) -> io::Result<()> {
+    let bands = (0_i64..).zip(relief.below_um.iter().zip(relief.below_line));
+    if let Some((band, (um, line))) = bands.filter(|(_, (um, _))| **um > 0).last() {
+        let deep = decimals(band * DEPTH_BAND_NM / 1000, 3);
+        let text = format!("over {deep} mm deep for {} mm, line {line}", decimals((*um).into(), 3));
+        page.row("moves through plastic", &text)?;
+    }
+    for (name, met) in [("in the air", relief.air), ("laid a second time", relief.again)] {
+        if met.met_um > 0 {
+            let [met_mm, path_mm] = [met.met_um, met.path_um].map(|um| decimals(um.into(), 3));
+            page.row(name, &format!("{met_mm} of {path_mm} mm, line {}", met.line))?;
+        }
+    }
+    Ok(())
 }
 
 fn limits(page: &mut Page<'_>, motion: &MotionFacts) -> io::Result<()> {

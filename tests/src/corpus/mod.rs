@@ -4,6 +4,7 @@
 //! Nothing here looks at what the program under test computes: beads are sized by plane geometry, temperatures and
 //! habits are the trade's common practice, and what a fault must raise is written down beside it.
 
+mod by_hand;
 mod card;
 pub mod cases;
 mod dialect;
@@ -17,6 +18,7 @@ mod shape;
 pub mod sketch;
 pub mod sound;
 pub mod sound_feed;
+pub mod sound_relief;
 pub mod spirals;
 pub mod strips;
 mod words;

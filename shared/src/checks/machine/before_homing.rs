@@ -10,7 +10,7 @@ pub(crate) const CHECK: Check = Check {
     id: "moves before homing",
     group: Group::Machine,
     levels: &[Level::Hold],
-    rule: "a move in X, Y or Z before the first home word, and no word of the sheet's start macros in the file",
+    rule: "a move along X, Y or Z before a word homed that axis, and no word of the sheet's start macros in the file",
     source: "trade convention of the home word; machine sheet",
     live: Live::Moves,
     needs: Needs::Nothing,

@@ -5,6 +5,7 @@ use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
+use crate::header::Source;
 use crate::units::Micrometres;
 
 /// Below this the nozzle scratches, µm (judgement).
@@ -28,9 +29,9 @@ pub(crate) const CHECK: Check = Check {
 };
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
-    let Some(first) = input.facts.first_layer_um.map(|stated| stated.value).filter(|first| *first > 0) else {
-        return;
-    };
+    // A text that states 0 says nothing; beads at height 0 do.
+    let told = input.facts.first_layer_um.filter(|stated| stated.value > 0 || stated.source == Source::Moves);
+    let Some(first) = told.map(|stated| stated.value) else { return };
     if inches::unworded(input) {
         return; // Row 27 says why.
     }

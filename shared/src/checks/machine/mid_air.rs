@@ -1,23 +1,29 @@
-//! 42: the first layer hangs in the air.
+//! 42: a layer hangs in the air.
 
+use super::inches;
 use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal};
+use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
+use crate::survey::LayerPath;
 use crate::units::Micrometres;
 
 /// Share of the bore that a layer may have, percent (common practice: at most 80).
 const THICKEST_PERCENT: u32 = 80;
 /// And this much more, µm (judgement).
 const SLACK_UM: u32 = 100;
+/// Path of a layer in the air that is still borne, µm: small overhangs droop and are printed over (judgement).
+const BORNE_UM: u32 = 12_000;
+/// And its share of the layer's path, percent (judgement).
+const BORNE_PERCENT: u64 = 15;
 
 pub(crate) const CHECK: Check = Check {
     number: 42,
-    id: "starts in mid-air",
+    id: "printed in mid-air",
     group: Group::Machine,
     levels: &[Level::Hold],
-    rule: "first layer above 0.8 of the bore + 0.1 mm",
-    source: "common practice: a layer has at most 80 % of the bore; 0.1 mm: judgement",
+    rule: "first layer above 0.8 of the bore + 0.1 mm; or more than 12 mm and 15 % of a layer's path over nothing, bridges apart",
+    source: "common practice: a layer has at most 80 % of the bore; the others: judgement",
     live: Live::Moves,
     needs: Needs::Nothing,
     never_silenced: false,
@@ -25,11 +31,19 @@ pub(crate) const CHECK: Check = Check {
 };
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
-    let Some(plane) = input.survey.and_then(|survey| survey.first_layer.plane) else { return };
+    let Some(survey) = input.survey else { return };
     let most = input.bore_um().saturating_mul(THICKEST_PERCENT) / 100 + SLACK_UM;
-    let first = Micrometres(plane.z_um.into());
-    if first.0 > i64::from(most) {
+    let first = survey.first_layer.plane.map(|plane| Micrometres(plane.z_um.into()));
+    if let Some(first) = first.filter(|first| first.0 > i64::from(most)) {
         findings.push(42, 0, Level::Hold, Signal::Notice, [first.into()]);
+        return;
+    }
+    let LayerPath { met_um, path_um, z_um, line } = survey.relief.air;
+    // Heights that are inches lie low: row 27 says so.
+    let inches = inches::unworded(input);
+    if !inches && met_um > BORNE_UM && u64::from(met_um) * 100 > u64::from(path_um) * BORNE_PERCENT {
+        let z = Micrometres(z_um.into());
+        findings.push(42, 1, Level::Hold, Signal::Notice, [z.into(), Value::Count(line)]);
     }
 }
 
@@ -47,5 +61,18 @@ mod tests {
         };
         assert!(at(420).is_empty());
         assert_eq!(at(421), [(HOLD, 0)]);
+    }
+    #[test]
+    fn a_layer_needs_something_below() {
+        let air = |met_um, path_um| {
+            Bench::surveyed(|survey| {
+                survey.relief.air = LayerPath { met_um, path_um, z_um: 5_000, line: 77 };
+            })
+        };
+        assert!(air(12_000, 12_000).run(&CHECK).is_empty());
+        assert_eq!(air(12_001, 12_001).levels(&CHECK), [(HOLD, 1)]);
+        assert!(air(15_000, 100_000).run(&CHECK).is_empty());
+        let found = air(15_001, 100_000).run(&CHECK);
+        assert_eq!(found[0].values[..2], [Micrometres(5_000).into(), Value::Count(77)]);
     }
 }

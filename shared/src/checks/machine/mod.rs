@@ -22,6 +22,7 @@ pub(crate) mod other_machine;
 pub(crate) mod outside_plate;
 pub(crate) mod park_outside;
 pub(crate) mod pauses;
+pub(crate) mod piles_up;
 pub(crate) mod plate;
 pub(crate) mod position_mode;
 pub(crate) mod scrapes;

@@ -9,6 +9,7 @@ mod matter;
 mod motion;
 mod packed;
 mod reading;
+mod relief;
 mod run;
 mod shape;
 
@@ -16,8 +17,9 @@ pub use crate::motion::{Heater, PauseKind, UnreadKind, Wait, WordClass};
 pub use footprint::{FOOTPRINT_CELLS, FOOTPRINT_STEPS, Footprint, Laid};
 pub use heat::{FanUse, HeatStep, HeaterUse};
 pub use matter::{BEAD_BANDS, BEADS_PER_OCTAVE, Beads, Breaks, Filament, Flow, Idle, Pull, ToolUse};
-pub use motion::{FeedMode, MotionFacts, PositionUse, Trespass};
+pub use motion::{FeedMode, MotionFacts, PositionUse};
 pub use reading::{BlankRun, Checksums, NameTally, Reading, Tally, Unread};
+pub use relief::{DEPTH_BAND_NM, DEPTH_BANDS, LayerPath, Piled, ReliefFacts};
 pub use run::{Mark, MarkKind, Named, NamedThings, Pause, Tail, TimeUse};
 pub use shape::{Bounds, FirstLayer, LayerPoint, Layers, Part, Parts, Plane, PurgeStrip};
 
@@ -47,6 +49,8 @@ pub struct Survey {
     pub footprint: Footprint,
     /// Plastic a second.
     pub flow: Flow,
+    /// What the height map of the plate shows.
+    pub relief: ReliefFacts,
     /// Sizes of the beads above the first layer.
     pub beads: Beads,
     /// What fits nothing round it.

@@ -38,18 +38,6 @@ pub struct FeedMode {
     pub after_reset: u32,
 }
 
-/// A move to where it might strike: how far, and where first.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub struct Trespass {
-    /// How often and where first.
-    pub met: Tally,
-    /// The deepest, nm.
-    pub deepest_nm: i64,
-    /// Line of the deepest.
-    pub line: u32,
-}
-
 /// How the words used positions, units and modes.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
@@ -72,7 +60,7 @@ pub struct MotionFacts {
     /// the machine sheet does not say: G90 stood while feed was relative or G91 while it was absolute, and no M82
     /// or M83 after it.
     pub feed_mode_ambiguous: Tally,
-    /// Moves in X, Y or Z before the first home word.
+    /// Moves along X, Y or Z before that axis was homed.
     pub before_homing: Tally,
     /// Words that home Z or probe after the first layer began.
     pub homes_over_part: Tally,
@@ -92,9 +80,6 @@ pub struct MotionFacts {
     pub low_travel_nm: [u64; 4],
     /// First line of a move counted in `low_travel_nm`, each band.
     pub low_travel_line: [u32; 4],
-    /// Moves below the top of the part being printed or of a part done, ending within that part's box: how far
-    /// below the top.
-    pub dive: Trespass,
     /// Longest way without a bead, once the first one was laid.
     pub idle: Idle,
     /// Highest feed asked for, µm/s, factor M220 applied.

@@ -174,8 +174,8 @@ fn modes() -> Vec<Fault> {
         ),
         Fault {
             job: relative,
-            raises: vec![hold(28, 0), hold(18, 3), hold(33, 0)],
-            why: "absolute numbers added up run off the plate, and so do the layers",
+            raises: vec![hold(28, 0), hold(18, 3), hold(33, 0), hold(42, 1)],
+            why: "absolute numbers added up run off the plate, and the layers into the air",
         },
         fault(absolute_feed, hold(29, 0)),
         fault(equal_feed, hold(29, 0)),
@@ -301,6 +301,14 @@ fn shapes() -> Vec<Fault> {
                 (plan.shape, plan.layers) = (Shape::Block(200.0, 30.0), 3);
             }),
             look(41, 0),
+        ),
+        fault(
+            plain("a layer's lines twice", |plan| plan.dialect.relative_feed = true).edited(|text| {
+                let layer = text.find("; layer 6 of").expect("six layers");
+                let next = text.find("; layer 7 of").expect("seven layers");
+                text[..next].to_owned() + &text[layer..]
+            }),
+            hold(99, 1).values([um(1_200)]),
         ),
         fault(
             plain("starts in the air", |plan| (plan.first, plan.purge) = (0.2, Purge::None))

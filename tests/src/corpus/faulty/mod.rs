@@ -9,6 +9,7 @@ mod machine;
 mod material;
 mod notes;
 mod records;
+pub mod relief;
 pub(super) mod room;
 mod words;
 

@@ -20,7 +20,7 @@ pub(super) const WORDINGS: &[Wording] = &[
     w(20, 1, "Ein Weg geht {0} über die Höhe von {1}.", "Endtext ändern oder Teil hinlegen.", ""),
     w(21, 0, "Düse geht unter die Platte: {0}.", "Z-Versatz berichtigen, neu slicen.", "Siehe etwa Zeile {1}."),
     w(22, 0, "Düse schleift auf der Platte, Zeile {0}.", "Starttext berichtigen: erst heben.", ""),
-    w(23, 0, "Fährt bei {0} ins eigene Teil.", "Alle Teile zugleich drucken, neu slicen.", "Zuerst in Zeile {1}."),
+    w(23, 0, "Düse würde bei {0} das Teil treffen.", "Neu slicen, alle Teile zugleich drucken.", "Zuerst in Zeile {1}, um mehr als eine Schicht."),
     w(24, 0, "Teile stehen {0} auseinander, Kopf braucht {1}.", "Weiter auseinander oder alle zugleich drucken.", ""),
     w(24, 1, "Portal trifft das Teil: {0} hoch, {1} frei.", "Höchstes zuletzt oder alle zugleich drucken.", ""),
     w(24, 2, "Teile nacheinander, Kopfmaß fehlt im Blatt.", "Beim ersten Teil zusehen oder alle zugleich drucken.", ""),
@@ -53,4 +53,5 @@ pub(super) const WORDINGS: &[Wording] = &[
     w(40, 0, "Hoch ({0}) auf kleinem Fuß ({1}): kann kippen.", "Rand anfügen oder hinlegen.", "Der Fuß ist als Seite eines gleich großen Quadrats genannt."),
     w(41, 0, "Eine Kante von {0} kann sich heben.", "Rand anfügen, Platte waschen.", ""),
     w(42, 0, "Erste Schicht hängt {0} über der Platte.", "Teil auf die Platte setzen, neu slicen.", ""),
+    w(42, 1, "Druckt bei {0} in die Luft, ab Zeile {1}.", "Neu slicen: ohne Lücke und Versatz, mit Stütze.", "Der größte Teil dieser Schicht hat nichts unter sich und kein Ende, das aufliegt."),
 ];

@@ -1,4 +1,4 @@
-//! The wordings in German: Holdpoint's own checks.
+//! The wordings in German: Holdpoint's own checks, and those with numbers above them.
 
 use super::super::wording::{Wording, w};
 
@@ -22,6 +22,8 @@ pub(super) const WORDINGS: &[Wording] = &[
     w(97, 2, "Kleinschritte (M290): {0}, Zeile {1}.", "Nichts zu tun, wenn es so gewollt ist.", ""),
     w(98, 0, "Motoren aus in Zeile {0}, dann druckt er weiter.", "Zeile löschen oder danach neu referenzieren.", "Ohne Strom hält eine Achse ihren Platz nicht."),
     w(98, 1, "Fördermotor aus in Zeile {0}.", "Wenn nicht gewollt: Zeile löschen.", ""),
+    w(99, 0, "Filament türmt sich bei {0}, ab Zeile {1}.", "Neu slicen: Schichten oder Z-Wörter fehlen.", "Diese Schicht bekommt viel mehr Filament, als Platz hat."),
+    w(99, 1, "Druckt bei {0} doppelt, ab Zeile {1}.", "Neu slicen: ein Stück der Datei ist doppelt.", "Dort türmt sich das Filament, und die Düse stößt an."),
     w(101, 0, "Legt Bahnen mit nur {0}. Vorschub wohl in mm/s.", "Vorschub in mm/min einstellen, neu slicen.", "So langsam druckt niemand: Der Job würde ein Vielfaches dauern."),
     w(101, 1, "Erste Schicht mit nur {0}. Vorschub wohl in mm/s.", "Vorschub in mm/min einstellen, neu slicen.", ""),
     w(102, 0, "Druckt nach Rückzug leer weiter, Zeile {0}.", "Rückzug im Slicer berichtigen, neu slicen.", "Die Düse ist dort leer, Bahnen fehlen. Stellen: {1}."),

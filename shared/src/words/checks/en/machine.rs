@@ -20,7 +20,7 @@ pub(super) const WORDINGS: &[Wording] = &[
     w(20, 1, "A move goes {0} above the machine's {1}.", "Change the end text, or lay the part down.", ""),
     w(21, 0, "Nozzle goes below the plate: {0}.", "Correct the Z offset and slice again.", "Look near line {1}."),
     w(22, 0, "Drags the nozzle over the plate, line {0}.", "Correct the start text: lift before travel.", ""),
-    w(23, 0, "Drops into its own part at {0}.", "Print all parts at once; slice again.", "First at line {1}."),
+    w(23, 0, "Nozzle would hit the part at {0}.", "Slice it again; print all parts at once.", "First at line {1}, by more than a layer."),
     w(24, 0, "Parts stand {0} apart. The head needs {1}.", "Space them out, or print all at once.", ""),
     w(24, 1, "Gantry hits the part: {0} tall, {1} free.", "Print the tallest last, or all at once.", ""),
     w(24, 2, "Parts one by one. The sheet states no head size.", "Watch the head pass the first part, or print all at once.", ""),
@@ -53,4 +53,5 @@ pub(super) const WORDINGS: &[Wording] = &[
     w(40, 0, "Tall ({0}) on a small foot ({1}). It may topple.", "Add a brim, or lay it down.", "The foot is given as the side of a square of its area."),
     w(41, 0, "An edge of {0} may curl up.", "Add a brim; wash the plate.", ""),
     w(42, 0, "First layer hangs {0} above the plate.", "Drop the part onto the plate; slice again.", ""),
+    w(42, 1, "Prints in the air at {0}, from line {1}.", "Slice again: no gap, no shift; add supports.", "Most of that layer has nothing beneath it, nor an end that rests on something."),
 ];

@@ -1,4 +1,4 @@
-//! The wordings in English: Holdpoint's own checks.
+//! The wordings in English: Holdpoint's own checks, and those with numbers above them.
 
 use super::super::wording::{Wording, w};
 
@@ -22,6 +22,8 @@ pub(super) const WORDINGS: &[Wording] = &[
     w(97, 2, "Baby steps of {0} in all, line {1}.", "Nothing to do if that is meant.", ""),
     w(98, 0, "Motors go off on line {0}, then it prints on.", "Remove the line, or home again after it.", "An axis without current keeps no place."),
     w(98, 1, "Extruder motor goes off on line {0}.", "If that is not meant, remove the line.", ""),
+    w(99, 0, "Plastic piles up at {0}, from line {1}.", "Slice it again: layers or Z words are missing.", "That layer gets far more plastic than it has room for."),
+    w(99, 1, "Prints lines twice at {0}, from line {1}.", "Slice it again: part of the file is repeated.", "Plastic piles up there and the nozzle strikes it."),
     w(101, 0, "Lays lines at {0} only. Feeds may be in mm/s.", "Set feeds in mm/min, slice again.", "No setting of the trade is so slow: the job would take many times its time."),
     w(101, 1, "First layer at {0} only. Feeds may be in mm/s.", "Set feeds in mm/min, slice again.", ""),
     w(102, 0, "Prints on after a pull with no prime, line {0}.", "Correct the retract settings, slice again.", "The nozzle is empty there: lines are missing. Such places: {1}."),

@@ -1,0 +1,439 @@
+//! The height map of the plate: how high plastic is, fed by every bead, asked by every move.
+//!
+//! - A move below the top of a cell that it crosses goes through plastic.
+//! - A bead that raises a cell by more than plastic reaches down, with nothing beneath in the cells beside, hangs. A
+//!   straight run over such cells from one support to the next is a bridge; one that bends, begins or ends there is in
+//!   the air.
+//! - A layer that gets more plastic than the cells it raised have room for piles up.
+//!
+//! A cell is coarse: it counts as supported where any of it is, so that small steps and gaps raise no alarm.
+
+use crate::motion::{Move, hypot2};
+
+use super::again::Again;
+use super::chords::chords;
+use super::grid::{CELLS, Grid, around};
+use super::path::Path;
+use super::values::{DEPTH_BANDS, LayerPath, Piled, ReliefFacts};
+
+/// Heights are held in 2¹³ nm: 537 mm in 16 bits.
+const UNIT_BITS: u32 = 13;
+
+/// How far below its plane a bead finds support in any case, in units: 0.5 mm. Judgement: a layer and the gap that is
+/// left above a support.
+const REACH: u16 = 61;
+/// The farthest that even the fattest bead does: 2 mm.
+const MOST_REACH: u32 = 244;
+
+/// Plastic bulges into a quarter more than the room that geometry gives it. Judgement: beads overlap, first layers are
+/// squeezed, flows are set a little high.
+const BULGE: u64 = 4;
+
+/// Cosine of the bend that makes a run no bridge, Q30: 45°.
+const BEND_Q30: i64 = 759_250_125;
+
+/// The last bead's place, so that the next one in the same cell costs nothing.
+#[derive(Clone, Copy, Debug, Default)]
+struct At {
+    cell: u16,
+    z: u16,
+    /// Nothing new can be met there: the cell is as high and supported.
+    calm: bool,
+}
+
+/// A run of beads over nothing.
+#[derive(Clone, Copy, Debug, Default)]
+struct Run {
+    path_nm: u64,
+    heading: [i32; 2],
+    loose: bool,
+    line: u32,
+}
+
+/// The layer under way.
+#[derive(Clone, Copy, Debug, Default)]
+struct Layer {
+    line: u32,
+    z_um: i32,
+    path_nm: u64,
+    laid_nm: u64,
+    /// Rise of all cells, units.
+    rise: u32,
+    air_nm: u64,
+    air_line: u32,
+    again_nm: u64,
+    again_line: u32,
+}
+
+/// The map, and what it says of the layer under way.
+#[derive(Clone, Debug)]
+pub(super) struct Relief {
+    grid: Grid,
+    heights: [u16; CELLS],
+    /// Whether a cell's last rise had support beneath it.
+    held: [u32; CELLS / 32],
+    top: u16,
+    at: At,
+    run: Run,
+    layer: Layer,
+    again: Again,
+    /// Plastic beyond the room for it so far, 0.001 mm³. Below 0, what is left of the room: up to half of the roomiest layer's,
+    /// since a sloping skin raises its cells before it fills them.
+    over_nl: i64,
+    most_room_nl: u32,
+    /// Units that a bead fills below its plane, twice, for a filament ratio of 1.
+    fills: u32,
+    filament_area_um2: u32,
+}
+
+impl Default for Relief {
+    fn default() -> Self {
+        Self {
+            grid: Grid::default(),
+            heights: [0; CELLS],
+            held: [0; CELLS / 32],
+            top: 0,
+            at: At::default(),
+            run: Run::default(),
+            layer: Layer::default(),
+            again: Again::default(),
+            over_nl: 0,
+            most_room_nl: 0,
+            fills: 0,
+            filament_area_um2: 0,
+        }
+    }
+}
+
+/// A height in units, rounded down.
+#[inline(always)]
+fn units(z_nm: i64) -> u16 {
+    (z_nm >> UNIT_BITS).clamp(0, i64::from(u16::MAX)) as u16
+}
+
+fn um(nm: u64) -> u32 {
+    u32::try_from(nm / 1000).unwrap_or(u32::MAX)
+}
+
+/// What a sample of a bead is laid with.
+struct Laying {
+    reach: u16,
+    heading: [i32; 2],
+    line: u32,
+    /// Whether the bead goes on from the one before.
+    chained: bool,
+}
+
+impl Relief {
+    /// A bare plate, for a machine with this plate, nozzle and filament.
+    pub(super) fn restart(
+        &mut self,
+        bed_um: [i64; 2],
+        bore_um: u32,
+        filament_um: u32,
+        facts: &mut ReliefFacts,
+    ) {
+        self.grid = Grid::new(bed_um);
+        facts.cell_um = self.grid.cell_um;
+        // π/4 = 355/452.
+        let square = u64::from(filament_um).pow(2).min(1 << 40);
+        self.filament_area_um2 = u32::try_from(square * 355 / 452).unwrap_or(u32::MAX);
+        // A line is at least 0.8 of the bore wide (common practice).
+        let fills = u64::from(self.filament_area_um2) * 1000 / (u64::from(bore_um.max(100)) * 8 / 10);
+        self.fills = u32::try_from((2 * fills) >> UNIT_BITS).unwrap_or(u32::MAX).min(1 << 14);
+        self.clear();
+        self.again.clear();
+    }
+
+    /// The plate is bare again: what was laid so far was a strip higher up.
+    pub(super) fn clear(&mut self) {
+        self.heights.fill(0);
+        self.held.fill(0);
+        (self.top, self.over_nl, self.most_room_nl) = (0, 0, 0);
+        (self.at, self.run, self.layer) = (At::default(), Run::default(), Layer::default());
+    }
+
+    /// A move in X, Y or Z that lays nothing.
+    #[inline]
+    pub(super) fn travel(&mut self, step: &Move, path: &Path, line: u32, facts: &mut ReliefFacts) {
+        self.at.calm = false;
+        if self.run.path_nm > 0 {
+            self.run.loose = true;
+            self.end_run();
+        }
+        let ([.., z0], [.., z1]) = (step.from, step.to);
+        if units(z0.min(z1)) < self.top && step.wording.z_stated {
+            self.through(step, path, line, facts);
+        }
+    }
+
+    /// A travel below the top of what is laid.
+    #[cold]
+    #[inline(never)]
+    fn through(&mut self, step: &Move, path: &Path, line: u32, facts: &mut ReliefFacts) {
+        let ([x0, y0, z0], [x1, y1, z1]) = (step.from, step.to);
+        let mut sample = |cell: u16, z: i64, path_nm: u64| {
+            let depth = self.height(cell).saturating_sub(units(z));
+            facts.below(depth, path_nm, line);
+        };
+        if !path.in_plane {
+            // Straight down: as much path as it is deep.
+            let deep = i64::from(self.height(self.grid.cell([x1, y1]))) << UNIT_BITS;
+            let path_nm = (deep.min(z0) - z1).max(0).unsigned_abs();
+            if z1 < z0 {
+                sample(self.grid.cell([x1, y1]), z1, path_nm);
+            }
+            return;
+        }
+        let rise = z1 - z0;
+        let mut line_to = |from: [i64; 2], to: [i64; 2], length_nm: u64, z: [i64; 2]| {
+            let [from_z, rise] = z;
+            self.grid.line(from, to, &mut |cell, number, count| {
+                // The higher end of the sample.
+                let share = if rise < 0 { number - 1 } else { number };
+                let at = from_z + rise / i64::from(count) * i64::from(share);
+                sample(cell, at, length_nm / u64::from(count));
+            });
+        };
+        match &step.arc {
+            None => line_to([x0, y0], [x1, y1], path.plane_nm, [z0, rise]),
+            Some(arc) => chords(arc, &mut |from, to| {
+                let ([x0, y0], [x1, y1]) = (from, to);
+                line_to(from, to, hypot2(x1 - x0, y1 - y0), [z0.max(z1), 0]);
+            }),
+        }
+    }
+
+    /// A bead; `lead` = it may be the purge strip's, whose lines may be drawn twice.
+    #[inline]
+    pub(super) fn bead(
+        &mut self,
+        step: &Move,
+        path: &Path,
+        line: u32,
+        [chained, lead]: [bool; 2],
+        facts: &mut ReliefFacts,
+    ) {
+        let ([.., z0], [x1, y1, z1]) = (step.from, step.to);
+        let layer = &mut self.layer;
+        if layer.line == 0 {
+            (layer.line, layer.z_um) = (line, super::layers::um(z1));
+        }
+        layer.path_nm = layer.path_nm.saturating_add(path.plane_nm);
+        layer.laid_nm = layer.laid_nm.saturating_add(step.feed_nm.unsigned_abs());
+        if !lead {
+            let times = self.again.bead(step);
+            if times > 0 {
+                layer.again_nm = layer.again_nm.saturating_add(path.plane_nm.saturating_mul(times.into()));
+                if layer.again_line == 0 {
+                    layer.again_line = line;
+                }
+            }
+        }
+        let (cell, z) = (self.grid.cell([x1, y1]), units(z1));
+        if self.at.calm && self.at.cell == cell && self.at.z == z && z0 == z1 && step.arc.is_none() && chained
+        {
+            return;
+        }
+        self.lay(
+            step,
+            path,
+            [z0, z1],
+            Laying { reach: self.reach(path.ratio), heading: first_two(path.stretch.enter), line, chained },
+            facts,
+        );
+        let held = self.is_held(cell) && z >= self.height(cell);
+        self.at = At { cell, z, calm: held };
+    }
+
+    /// How far below its plane a bead finds support.
+    fn reach(&self, ratio: u32) -> u16 {
+        // Both below 2¹⁷ and 2¹⁵.
+        let fills = ((ratio >> 14).min(1 << 17) * self.fills) >> 16;
+        REACH.max(fills.min(MOST_REACH) as u16)
+    }
+
+    #[inline(never)]
+    fn lay(&mut self, step: &Move, path: &Path, z: [i64; 2], mut laying: Laying, facts: &mut ReliefFacts) {
+        let ([x0, y0, _], [x1, y1, _], [z0, z1]) = (step.from, step.to, z);
+        let grid = self.grid;
+        if !laying.chained {
+            self.sample(grid.cell([x0, y0]), z0, 0, &laying, facts);
+            laying.chained = true;
+        }
+        let rise = z1 - z0;
+        if rise != 0 {
+            facts.slope(rise, path.plane_nm, grid.cell_um);
+        }
+        match &step.arc {
+            None => grid.line([x0, y0], [x1, y1], &mut |cell, number, count| {
+                let at = if rise == 0 { z1 } else { z0 + rise / i64::from(count) * i64::from(number) };
+                self.sample(cell, at, path.plane_nm / u64::from(count), &laying, facts);
+            }),
+            Some(arc) => {
+                chords(arc, &mut |from, to| {
+                    let ([x0, y0], [x1, y1]) = (from, to);
+                    let length_nm = hypot2(x1 - x0, y1 - y0);
+                    grid.line(from, to, &mut |cell, _, count| {
+                        self.sample(cell, z1, length_nm / u64::from(count), &laying, facts);
+                    });
+                });
+                self.run.bends_to(first_two(path.stretch.exit));
+            }
+        }
+    }
+
+    /// A piece of a bead in a cell.
+    fn sample(&mut self, cell: u16, z_nm: i64, path_nm: u64, laying: &Laying, facts: &mut ReliefFacts) {
+        let z = units(z_nm);
+        let height = self.height(cell);
+        if z > height {
+            let rise = z - height;
+            self.raise(cell, z, rise <= laying.reach);
+            self.layer.rise = self.layer.rise.saturating_add(rise.min(laying.reach).into());
+            self.top = self.top.max(z);
+        } else if z < height {
+            facts.below(height - z, path_nm, laying.line);
+        }
+        if self.is_held(cell) || self.is_held_beside(cell, z, laying.reach) {
+            if self.run.path_nm > 0 {
+                self.end_run();
+            }
+        } else {
+            let run = &mut self.run;
+            if run.path_nm == 0 {
+                *run = Run { path_nm: 0, heading: laying.heading, loose: !laying.chained, line: laying.line };
+            } else {
+                run.bends_to(laying.heading);
+            }
+            run.path_nm = run.path_nm.saturating_add(path_nm.max(1));
+        }
+    }
+
+    /// Whether a cell next to this one has plastic that a bead at this height rests on or joins.
+    fn is_held_beside(&self, cell: u16, z: u16, reach: u16) -> bool {
+        around(cell).any(|beside| {
+            let height = self.height(beside);
+            height > 0 && if height < z { z - height <= reach } else { self.is_held(beside) }
+        })
+    }
+
+    /// A run over nothing ends.
+    #[cold]
+    fn end_run(&mut self) {
+        let run = core::mem::take(&mut self.run);
+        if run.loose {
+            self.layer.air_nm = self.layer.air_nm.saturating_add(run.path_nm);
+            if self.layer.air_line == 0 {
+                self.layer.air_line = run.line;
+            }
+        }
+    }
+
+    /// A layer begins, or the job ends: the one before is told.
+    pub(super) fn close_layer(&mut self, facts: &mut ReliefFacts) {
+        if self.run.path_nm > 0 {
+            self.end_run();
+        }
+        let layer = core::mem::take(&mut self.layer);
+        self.again.layer();
+        self.at.calm = false;
+        let told = |met_nm, line| LayerPath {
+            met_um: um(met_nm),
+            path_um: um(layer.path_nm),
+            z_um: layer.z_um,
+            line,
+        };
+        let worse = |new: &LayerPath, old: &LayerPath| new.weight() > old.weight();
+        let air = told(layer.air_nm, layer.air_line);
+        if worse(&air, &facts.air) {
+            facts.air = air;
+        }
+        let again = told(layer.again_nm, layer.again_line);
+        if worse(&again, &facts.again) {
+            facts.again = again;
+        }
+        let cell_um = u64::from(self.grid.cell_um);
+        // µm · µm² = 10⁻⁶ nl; the rise in units of 8.192 µm.
+        let room = cell_um * cell_um / 1000 * ((u64::from(layer.rise) * 8192) / 1000) / 1000;
+        let laid = (layer.laid_nm / 1000).saturating_mul(self.filament_area_um2.into()) / 1_000_000;
+        let nl = |volume: u64| u32::try_from(volume).unwrap_or(u32::MAX);
+        self.most_room_nl = self.most_room_nl.max(nl(room));
+        let spare = i64::from(self.most_room_nl / 2);
+        let more = i64::from(nl(laid)) - i64::from(nl(room.saturating_add(room / BULGE)));
+        self.over_nl = (self.over_nl + more).max(-spare);
+        let over_nl = u32::try_from(self.over_nl).unwrap_or(0);
+        if over_nl > facts.piled.over_nl {
+            facts.piled = Piled { over_nl, room_nl: self.most_room_nl, z_um: layer.z_um, line: layer.line };
+        }
+    }
+
+    fn height(&self, cell: u16) -> u16 {
+        self.heights.get(usize::from(cell)).copied().unwrap_or(0)
+    }
+
+    fn is_held(&self, cell: u16) -> bool {
+        self.held.get(usize::from(cell >> 5)).is_some_and(|bits| bits >> (cell & 31) & 1 != 0)
+    }
+
+    fn raise(&mut self, cell: u16, z: u16, held: bool) {
+        if let (Some(height), Some(bits)) =
+            (self.heights.get_mut(usize::from(cell)), self.held.get_mut(usize::from(cell >> 5)))
+        {
+            *height = z;
+            let bit = 1 << (cell & 31);
+            *bits = if held { *bits | bit } else { *bits & !bit };
+        }
+    }
+}
+
+fn first_two([x, y, ..]: [i32; 4]) -> [i32; 2] {
+    [x, y]
+}
+
+impl Run {
+    /// Goes on in this heading.
+    fn bends_to(&mut self, [x, y]: [i32; 2]) {
+        let [x0, y0] = self.heading;
+        let along = (i64::from(x0) * i64::from(x) + i64::from(y0) * i64::from(y)) >> 30;
+        self.loose |= along < BEND_Q30;
+    }
+}
+
+impl ReliefFacts {
+    /// A piece of path so many units below a cell's top.
+    fn below(&mut self, depth: u16, path_nm: u64, line: u32) {
+        if depth == 0 || path_nm == 0 {
+            return;
+        }
+        let band = usize::from((depth - 1) >> 3).min(DEPTH_BANDS - 1);
+        if let (Some(sum), Some(first)) = (self.below_um.get_mut(band), self.below_line.get_mut(band)) {
+            *sum = sum.saturating_add(um(path_nm.saturating_add(999)));
+            if *first == 0 {
+                *first = line;
+            }
+        }
+    }
+
+    /// What was met so far was met by a purge strip.
+    pub(super) fn forget(&mut self) {
+        *self = Self { cell_um: self.cell_um, ..Self::default() };
+    }
+
+    /// A bead that rises or falls.
+    fn slope(&mut self, rise_nm: i64, path_nm: u64, cell_um: u32) {
+        // Both in 32 bits: 4 mm, and the diagonal of a plate's cell.
+        let rise_um = um(rise_nm.unsigned_abs()).min(4000);
+        let (path_um, diagonal_um) = (um(path_nm), (cell_um * 3 / 2).min(1_000_000));
+        let across = if path_um <= diagonal_um { rise_um } else { rise_um * diagonal_um / path_um };
+        self.slope_um = self.slope_um.max(across);
+    }
+}
+
+impl LayerPath {
+    /// Path met, weighed by its share of the layer.
+    fn weight(&self) -> u64 {
+        let met = u64::from(self.met_um);
+        met * met / u64::from(self.path_um.max(1))
+    }
+}
