@@ -117,10 +117,10 @@ pub const CATALOGUE: &[Check] = &[
 ];
 
 /// The rules alone, by number: a device that never lists the catalogue carries no descriptions.
+#[expect(clippy::indexing_slicing, reason = "evaluated when built, where a wrong index is an error")]
 static RULES: [(u8, Run); CATALOGUE.len()] = {
     let mut rules: [(u8, Run); CATALOGUE.len()] = [(0, CATALOGUE[0].run); CATALOGUE.len()];
     let mut index = 0;
-    #[expect(clippy::indexing_slicing, reason = "evaluated when built, where a wrong index is an error")]
     while index < rules.len() {
         rules[index] = (CATALOGUE[index].number, CATALOGUE[index].run);
         index += 1;

@@ -86,11 +86,11 @@ fn text_word(bytes: &[u8], from: usize) -> Option<(Code, usize)> {
 /// A word with anything unusual in its number: blanks inside, many digits, a plus, no digit; and M and N words.
 #[inline(never)]
 pub(super) fn slow_word(bytes: &[u8], at: usize, letter: u8, words: &mut Words) -> usize {
-    if letter == b'm' {
-        if let Some((code, next)) = text_word(bytes, at + 1) {
-            words.code(letter, code);
-            return text(bytes, next, words);
-        }
+    if letter == b'm'
+        && let Some((code, next)) = text_word(bytes, at + 1)
+    {
+        words.code(letter, code);
+        return text(bytes, next, words);
     }
     // A number ends at the line end, which `read` takes for no part of it.
     match number::read(bytes, at + 1) {

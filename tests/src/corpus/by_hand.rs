@@ -39,7 +39,7 @@ pub(super) fn by_hand(
 
 impl Hand {
     /// Up or down to a height, mm.
-    pub(super) fn to_z(&mut self, z: f64) {
+    pub(super) fn raise_to(&mut self, z: f64) {
         self.w.go([None, None, Some(z)], 600);
     }
 
@@ -69,7 +69,7 @@ impl Hand {
     pub(super) fn slope(&mut self, points: &[[f64; 3]], height: f64) {
         let Some(([x, y, z], rest)) = points.split_first() else { return };
         self.w.travel([*x, *y], 6000);
-        self.to_z(*z);
+        self.raise_to(*z);
         let mut last = [*x, *y];
         for [x, y, z] in rest {
             let filament = self.filament((x - last[0]).hypot(y - last[1]), height);

@@ -37,7 +37,7 @@ pub fn looked_at() -> Vec<Job> {
 
 fn layers(hand: &mut Hand, count: u32, mut each: impl FnMut(&mut Hand, u32)) {
     for layer in 0..count {
-        hand.to_z(0.2 * f64::from(layer + 1));
+        hand.raise_to(0.2 * f64::from(layer + 1));
         each(hand, layer);
     }
 }
@@ -68,7 +68,7 @@ fn skins() -> Vec<Job> {
                 for skin in 1..=3 {
                     skin_layer(hand, at, side - 1.0, degrees, 1.4 + 0.2 * f64::from(skin));
                 }
-                hand.to_z(4.0);
+                hand.raise_to(4.0);
             },
         ));
     }
@@ -79,7 +79,7 @@ fn skin_layer(hand: &mut Hand, [cx, cy]: Point, side: f64, degrees: f64, z: f64)
     let (sin, cos) = f64::sin_cos(f64::to_radians(degrees));
     let reach = side / 2.0 / (sin.abs() + cos.abs());
     let rows = (2.0 * reach / FULL) as i32;
-    hand.to_z(z + 0.4);
+    hand.raise_to(z + 0.4);
     for row in 0..rows {
         let v = f64::from(row) * FULL - reach;
         let points: Vec<[f64; 3]> = (0..=24)
@@ -112,7 +112,7 @@ fn seams() -> Vec<Job> {
             |hand| {
                 for layer in 0..14 {
                     let z = 0.2 + height * f64::from(layer);
-                    hand.to_z(z);
+                    hand.raise_to(z);
                     let inner = side - 2.0;
                     hand.block(
                         at,
@@ -135,7 +135,7 @@ fn seams() -> Vec<Job> {
                     hand.slope(&points, height);
                     hand.chain(&[[x, y], [x + ramp, y]], height * 0.5);
                 }
-                hand.to_z(6.0);
+                hand.raise_to(6.0);
             },
         ));
     }
@@ -177,10 +177,10 @@ fn supports() -> Vec<Job> {
                     }
                 });
                 for layer in 0..4 {
-                    hand.to_z(4.2 + gap + 0.2 * f64::from(layer));
+                    hand.raise_to(4.2 + gap + 0.2 * f64::from(layer));
                     hand.block(at, [top, top], 0.2, FULL, layer);
                 }
-                hand.to_z(8.0);
+                hand.raise_to(8.0);
             },
         ));
     }
@@ -215,10 +215,10 @@ fn trees() -> Vec<Job> {
                     }
                 });
                 for layer in 0..4 {
-                    hand.to_z(5.4 + 0.2 * f64::from(layer));
+                    hand.raise_to(5.4 + 0.2 * f64::from(layer));
                     hand.block(at, [side, side], 0.2, FULL, layer);
                 }
-                hand.to_z(8.0);
+                hand.raise_to(8.0);
             },
         ));
     }
@@ -252,7 +252,7 @@ fn bridges() -> Vec<Job> {
                     }
                 });
                 for layer in 0..4 {
-                    hand.to_z(5.2 + 0.2 * f64::from(layer));
+                    hand.raise_to(5.2 + 0.2 * f64::from(layer));
                     hand.walls(at, size(span + 20.0, 20.0), 0.2);
                     let along = if along_x { 0 } else { 1 };
                     hand.fill(
@@ -263,7 +263,7 @@ fn bridges() -> Vec<Job> {
                         if layer == 0 { along } else { along + layer },
                     );
                 }
-                hand.to_z(8.0);
+                hand.raise_to(8.0);
             },
         ));
     }
@@ -295,10 +295,10 @@ fn thin() -> Vec<Job> {
             |plan| plan.dialect.hop = count == 5,
             |hand| {
                 let side = apart * f64::from(count) + 6.0;
-                hand.to_z(0.2);
+                hand.raise_to(0.2);
                 hand.block([110.0, 110.0], [side, side], 0.2, FULL, 0);
                 for layer in 1..40 {
-                    hand.to_z(0.2 * f64::from(layer + 1));
+                    hand.raise_to(0.2 * f64::from(layer + 1));
                     for column in 0..count {
                         for row in 0..count {
                             let place = |number: i32| {
@@ -308,7 +308,7 @@ fn thin() -> Vec<Job> {
                         }
                     }
                 }
-                hand.to_z(12.0);
+                hand.raise_to(12.0);
             },
         ));
     }
@@ -341,7 +341,7 @@ fn second_layers() -> Vec<Job> {
             |_| {},
             |hand| {
                 for layer in 0..20 {
-                    hand.to_z(0.2 + height * f64::from(layer));
+                    hand.raise_to(0.2 + height * f64::from(layer));
                     hand.walls(at, size, if layer == 0 { 0.2 } else { height });
                     let inner = [size[0] - 2.0, size[1] - 2.0];
                     if layer == 0 {
@@ -350,7 +350,7 @@ fn second_layers() -> Vec<Job> {
                         hand.fill(at, inner, 2.0 * height, apart, layer / 2);
                     }
                 }
-                hand.to_z(8.0);
+                hand.raise_to(8.0);
             },
         ));
     }
@@ -370,7 +370,7 @@ fn fillings() -> Vec<Job> {
                     let side = 14.0 + 2.0 * growth * f64::from(layer);
                     hand.block(at, [side, side], 0.2, if layer < 3 { FULL } else { 2.0 }, layer);
                 });
-                hand.to_z(12.0);
+                hand.raise_to(12.0);
             },
         ));
     }
@@ -382,7 +382,7 @@ fn fillings() -> Vec<Job> {
             |hand| {
                 layers(hand, 6, |hand, layer| hand.block([110.0, 110.0], [side, side], 0.2, FULL, layer));
                 hand.fill([110.0, 110.0], [side - 2.2, side - 2.2], 0.2 * flow, FULL / 2.0, 1);
-                hand.to_z(5.0);
+                hand.raise_to(5.0);
             },
         ));
     }

@@ -25,7 +25,7 @@ impl Outline {
         match self {
             Self::Corners(n) => (0..n).map(|k| at(radius, step(n, k))).collect(),
             Self::Star(n, inner) => {
-                let r = |k: u32| if k % 2 == 0 { radius } else { radius * inner };
+                let r = |k: u32| if k.is_multiple_of(2) { radius } else { radius * inner };
                 (0..2 * n).map(|k| at(r(k), step(2 * n, k))).collect()
             }
             Self::Pleats(n, depth) => {

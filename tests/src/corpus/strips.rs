@@ -83,7 +83,7 @@ fn meander([cx, cy]: [f64; 2], [w, d]: [f64; 2], pitch: f64) -> Vec<[f64; 2]> {
     let row = |k: u32| {
         let y = cy - d / 2.0 + f64::from(k) * pitch;
         let (a, b) = ([cx - w / 2.0, y], [cx + w / 2.0, y]);
-        if k % 2 == 0 { [a, b] } else { [b, a] }
+        if k.is_multiple_of(2) { [a, b] } else { [b, a] }
     };
     (0..=rows).flat_map(row).collect()
 }
@@ -99,7 +99,7 @@ impl Plate {
             Strip::Lines(count) => {
                 let ends = |k: u32| {
                     let y = y + 0.5 * f64::from(k);
-                    if k % 2 == 0 { [[15.0, y], [120.0, y]] } else { [[120.0, y], [15.0, y]] }
+                    if k.is_multiple_of(2) { [[15.0, y], [120.0, y]] } else { [[120.0, y], [15.0, y]] }
                 };
                 sketch.trace(&line(&(0..count).flat_map(ends).collect::<Vec<_>>()), z);
             }
@@ -127,7 +127,8 @@ impl Plate {
                 sketch.trace(&line(&[[60.0, PLATE - y], [160.0, PLATE - y]]), z);
             }
             Strip::Zigzag(far) => {
-                let point = |k: u32| [20.0 + 4.0 * f64::from(k), y + if k % 2 == 0 { 0.0 } else { far }];
+                let point =
+                    |k: u32| [20.0 + 4.0 * f64::from(k), y + if k.is_multiple_of(2) { 0.0 } else { far }];
                 sketch.trace(&line(&(0..30).map(point).collect::<Vec<_>>()), z);
             }
             Strip::Blob(radius) => {

@@ -209,11 +209,11 @@ pub fn layer(pen: &mut Pen, process: &Process, part: &Part, slice: Slice) {
     for support in part.supports(slice.z, process.layer) {
         let turned = inset(&support, process.width / 2.0);
         let area = process.area(process.width, slice.height);
-        lines(pen, &hatch(&[turned], part.angle + 1.5708, 1.8), area, mm_s, 2.0);
+        lines(pen, &hatch(&[turned], part.angle + std::f64::consts::FRAC_PI_2, 1.8), area, mm_s, 2.0);
     }
     if part.kind == Kind::Lattice {
         let area = process.area(process.width, slice.height);
-        let angle = if slice.index % 2 == 0 { 0.0 } else { std::f64::consts::FRAC_PI_2 };
+        let angle = if slice.index.is_multiple_of(2) { 0.0 } else { std::f64::consts::FRAC_PI_2 };
         lines(pen, &hatch(&outlines, part.angle + angle, 2.5 + 2.0 * part.share), area, mm_s, 0.0);
         return;
     }

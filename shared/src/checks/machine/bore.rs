@@ -44,11 +44,11 @@ pub(crate) fn median_width_um(input: &CheckInput<'_>, filament_um: u32) -> Optio
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let fitted = input.machine.bore_um;
     let um = |um: u32| Micrometres(um.into()).into();
-    if let Some(stated) = input.facts.bore_um {
-        if stated.value.abs_diff(fitted) > SAME_BORE_UM {
-            findings.push(32, 0, Level::Hold, Signal::Notice, [um(stated.value), um(fitted)]);
-            return;
-        }
+    if let Some(stated) = input.facts.bore_um
+        && stated.value.abs_diff(fitted) > SAME_BORE_UM
+    {
+        findings.push(32, 0, Level::Hold, Signal::Notice, [um(stated.value), um(fitted)]);
+        return;
     }
     if inches::found(input).is_some() || feed_mode::mixed_up(input) || diameter::wrong(input) {
         return; // Rows 27, 29 and 57 say why.

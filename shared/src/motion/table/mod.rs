@@ -102,7 +102,7 @@ const fn g(tenths: u16, known: Known, what: &'static str) -> Row {
 
 /// An M word.
 const fn m(number: u16, known: Known, what: &'static str) -> Row {
-    Row { key: M | number * 10, when: When::Always, known, what, source: Source::Practice }
+    Row { key: M | (number * 10), when: When::Always, known, what, source: Source::Practice }
 }
 
 /// An M word by its number in tenths.
@@ -168,7 +168,7 @@ impl When {
             Self::Zero(letter) => words.get(letter) == Some(0),
             Self::NonZero(letter) => words.get(letter).is_some_and(|value| value != 0),
             Self::DryRun(letter) => {
-                words.get(letter).is_some_and(|value| value / crate::text::MICRO & 8 != 0)
+                words.get(letter).is_some_and(|value| (value / crate::text::MICRO) & 8 != 0)
             }
             Self::Text => words.has_text,
             Self::Action => words.asks_host,

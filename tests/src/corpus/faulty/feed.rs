@@ -10,7 +10,9 @@ use holdpoint_shared::checks::Value;
 use holdpoint_shared::records::Machine;
 
 /// The dialects that feed is written in.
-const DIALECTS: [(&str, fn(&mut Dialect)); 4] = [
+type Turn = fn(&mut Dialect);
+
+const DIALECTS: [(&str, Turn); 4] = [
     ("absolute", |_| {}),
     ("absolute with hops", |dialect| dialect.hop = true),
     ("relative", |dialect| dialect.relative_feed = true),

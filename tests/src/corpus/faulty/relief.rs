@@ -126,7 +126,7 @@ fn one_by_one() -> Vec<ReliefFault> {
                     |hand| {
                         for (part, centre) in [a, b].into_iter().enumerate() {
                             for layer in 0..18 {
-                                hand.to_z(0.2 * f64::from(layer + 1));
+                                hand.raise_to(0.2 * f64::from(layer + 1));
                                 hand.block(
                                     centre,
                                     [16.0, 12.0],
@@ -142,7 +142,7 @@ fn one_by_one() -> Vec<ReliefFault> {
                                 hand.text("G0 Z8");
                             }
                         }
-                        hand.to_z(8.0);
+                        hand.raise_to(8.0);
                     },
                 ),
                 &[23],
@@ -181,7 +181,7 @@ fn gaps() -> Vec<ReliefFault> {
                 |plan| habit(plan, at),
                 |hand| {
                     for layer in 0..22 {
-                        hand.to_z(0.2 * f64::from(layer + 1));
+                        hand.raise_to(0.2 * f64::from(layer + 1));
                         for (number, centre) in centres.into_iter().enumerate() {
                             if number != at || !(from..from + count).contains(&layer) {
                                 hand.block(
@@ -194,7 +194,7 @@ fn gaps() -> Vec<ReliefFault> {
                             }
                         }
                     }
-                    hand.to_z(8.0);
+                    hand.raise_to(8.0);
                 },
             ),
             &[42],
@@ -210,10 +210,10 @@ fn gaps() -> Vec<ReliefFault> {
                 |hand| {
                     for (centre, up) in [([60.0, 60.0], 0.0), ([150.0, 150.0], lift)] {
                         for layer in 0..12 {
-                            hand.to_z(up + 0.2 * f64::from(layer + 1));
+                            hand.raise_to(up + 0.2 * f64::from(layer + 1));
                             hand.block(centre, [16.0, 12.0], 0.2, if layer == 0 { 0.42 } else { 2.4 }, layer);
                         }
-                        hand.to_z(9.0);
+                        hand.raise_to(9.0);
                     }
                 },
             ),
@@ -314,12 +314,12 @@ fn piled() -> Vec<ReliefFault> {
                 |hand| {
                     for layer in 0..10 {
                         let side = 20.0 + growth * f64::from(layer);
-                        hand.to_z(
+                        hand.raise_to(
                             0.2 * f64::from(if (4..4 + count).contains(&layer) { 5 } else { layer + 1 }),
                         );
                         hand.block([110.0, 110.0], [side, side], 0.2, 0.42, layer as u32);
                     }
-                    hand.to_z(6.0);
+                    hand.raise_to(6.0);
                 },
             ),
             &[99, 42],
