@@ -9,7 +9,7 @@ use std::time::Instant;
 use futures::stream;
 use futures_executor::block_on;
 use holdpoint_shared::survey::Surveyor;
-use holdpoint_shared::text::{LineAt, LineSink, Lines, Words};
+use holdpoint_shared::text::{LineAt, LineSink, Lines, Odd, Words};
 use holdpoint_tests::generate::{Plan, job, sheet};
 
 const BYTES: usize = 30_000_000;
@@ -27,7 +27,7 @@ impl LineSink for Sum {
         self.0 = self.0.wrapping_add(words.get(b'X').unwrap_or(0)).wrapping_add(words.get(b'E').unwrap_or(0));
     }
 
-    fn odd(&mut self, _at_byte: u64, _value: u8) {}
+    fn odd(&mut self, _at_byte: u64, _value: Odd) {}
 }
 
 /// Whatever is timed, by its name.
