@@ -1,7 +1,10 @@
 //! A file that is there whole or not at all: written beside its place, brought to the disk, then given its name.
 
 use std::fs::{self, File, Permissions};
+use std::io;
 use std::path::{Path, PathBuf};
+use std::thread;
+use std::time::Duration;
 
 use anyhow::{Context, Result};
 use tempfile::{Builder, NamedTempFile};
@@ -52,7 +55,7 @@ pub fn write(
     }
     file.as_file().sync_all().with_context(failed)?;
     match existing {
-        Existing::Replaced => file.persist(path).map_err(|error| error.error).with_context(failed)?,
+        Existing::Replaced => replace(file, path).with_context(failed)?,
         Existing::Kept => file.persist_noclobber(path).map_err(|error| error.error).with_context(|| {
             format!("{}: cannot be written under this name; is it taken? name another", path.display())
         })?,
@@ -76,6 +79,24 @@ fn remove_stale_parts(folder: &Path) {
             let _ = fs::remove_file(&path);
         }
     }
+}
+
+/// Gives the new file its name. On Windows that fails while another program reads the old one, a virus scanner for
+/// instance: it is tried again for a second.
+fn replace(mut file: NamedTempFile, path: &Path) -> io::Result<File> {
+    /// Between two tries (judgement).
+    const WAIT: Duration = Duration::from_millis(20);
+    const TRIES: u32 = 50;
+    for _ in 1..TRIES {
+        match file.persist(path) {
+            Err(failed) if cfg!(windows) && failed.error.kind() == io::ErrorKind::PermissionDenied => {
+                file = failed.file;
+                thread::sleep(WAIT);
+            }
+            done => return done.map_err(|failed| failed.error),
+        }
+    }
+    file.persist(path).map_err(|failed| failed.error)
 }
 
 fn folder_of(path: &Path) -> PathBuf {

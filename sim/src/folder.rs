@@ -360,7 +360,7 @@ impl JobFiles for Folder {
 
 /// The nearest folder at or above a file's own that holds records; as far up as a card is searched down.
 pub(crate) fn card_root(path: &Path) -> Option<PathBuf> {
-    let path = path.canonicalize().ok()?;
+    let path = dunce::canonicalize(path).ok()?;
     let mut above = path.ancestors().skip(1).take(FOLDER_DEPTH + 1);
     above.find(|folder| folder.join(RECORDS_FOLDER).is_dir()).map(Path::to_owned)
 }
@@ -476,7 +476,7 @@ mod tests {
         fs::write(records.join("SPOOL.JSN"), "{}").unwrap();
         let job = deep.join("x.gcode");
         fs::write(&job, "G28\n").unwrap();
-        assert_eq!(card_root(&job), Some(root.path().canonicalize().unwrap()));
+        assert_eq!(card_root(&job), Some(dunce::canonicalize(root.path()).unwrap()));
         assert_eq!(card_root(&deep.join("missing.gcode")), None);
         assert_eq!(Folder::of_files(vec![job], 0).unwrap().open_record("SPOOL.JSN"), Ok(2));
     }

@@ -223,12 +223,13 @@ fn is_block_device(_: fs::FileType) -> bool {
 }
 
 fn kind_of(path: &Path) -> Result<SourceKind> {
+    // Not every system opens a folder as a file.
+    if path.is_dir() {
+        return Ok(SourceKind::Folder);
+    }
     let mut file = open_file(path)?;
     let unreadable =
         |error: io::Error| anyhow::anyhow!("{}: cannot be read: {error}; copy it again", path.display());
-    if file.metadata().map_err(unreadable)?.is_dir() {
-        return Ok(SourceKind::Folder);
-    }
     let mut head = Vec::new();
     file.by_ref().take(512).read_to_end(&mut head).map_err(unreadable)?;
     let name = path.file_name().unwrap_or_default().to_string_lossy();

@@ -161,12 +161,20 @@ fn stamp(path: &Path, args: &StampArgs, settings: &Settings, now: NaiveDateTime)
         }
         None => {
             // A link stays a link: the file that it leads to is replaced.
-            let place = path.canonicalize().with_context(|| format!("{name}: cannot be found again"))?;
+            let place = dunce::canonicalize(path).with_context(|| format!("{name}: cannot be found again"))?;
             lock::exclusive(&file, path)?;
             alone(&file, &place).with_context(|| format!("{name}: is as it was"))?;
+            let mut old = Some(file);
             atomic::write(&place, Existing::Replaced, Some(permissions), |new| {
-                stamp.write(&mut file, new.as_file_mut())?;
-                same_owner(&file, new.as_file())
+                if let Some(file) = &mut old {
+                    stamp.write(file, new.as_file_mut())?;
+                    same_owner(file, new.as_file())?;
+                }
+                if cfg!(windows) {
+                    // Windows replaces no file that is open; elsewhere it stays locked until it is replaced.
+                    old = None;
+                }
+                Ok(())
             })
             .with_context(|| format!("{name}: is as it was"))?;
         }

@@ -161,7 +161,7 @@ impl Cells {
 
     fn checks(&self) -> Result<Vec<u8>, Unfit> {
         let checks =
-            self.parsed("findings", |cell| cell.split(';').map(|check| check.parse().ok()).collect())?;
+            self.parsed("findings", |cell| cell.split(';').map(|check| check.parse::<u8>().ok()).collect())?;
         Ok(checks.unwrap_or_default())
     }
 }
