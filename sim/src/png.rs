@@ -8,6 +8,7 @@ use embedded_graphics::pixelcolor::BinaryColor;
 use embedded_graphics::prelude::{DrawTarget, Point, Size};
 use embedded_graphics_simulator::{BinaryColorTheme, OutputSettingsBuilder, SimulatorDisplay};
 use holdpoint_shared::screens::Frame;
+use image::ImageFormat;
 
 use crate::output::{Form, Inputs};
 
@@ -29,5 +30,5 @@ pub fn write(frame: &Frame, path: &Path, inputs: &Inputs) -> Result<()> {
     let settings =
         OutputSettingsBuilder::new().theme(BinaryColorTheme::OledWhite).scale(SCALE).pixel_spacing(0).build();
     let picture = display.to_grayscale_output_image(&settings);
-    inputs.write(path, Form::Png, |file| Ok(picture.save_png(file.path())?))
+    inputs.write(path, Form::Png, |file| Ok(picture.as_image_buffer().write_to(file, ImageFormat::Png)?))
 }

@@ -161,7 +161,8 @@ fn stamp(path: &Path, args: &StampArgs, settings: &Settings, now: NaiveDateTime)
         }
         None => {
             // A link stays a link: the file that it leads to is replaced.
-            let place = dunce::canonicalize(path).with_context(|| format!("{name}: cannot be found again"))?;
+            let place =
+                dunce::canonicalize(path).with_context(|| format!("{name}: cannot be found again"))?;
             lock::exclusive(&file, path)?;
             alone(&file, &place).with_context(|| format!("{name}: is as it was"))?;
             let mut old = Some(file);

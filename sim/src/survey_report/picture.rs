@@ -56,7 +56,7 @@ impl PictureForm {
 pub fn write_picture(surveyed: &Surveyed<'_>, path: &Path, form: PictureForm, inputs: &Inputs) -> Result<()> {
     let scene = scene(surveyed);
     match form {
-        PictureForm::Png => inputs.write(path, Form::Png, |file| raster::write(file.path(), &scene)),
+        PictureForm::Png => inputs.write(path, Form::Png, |file| raster::write(file, &scene)),
         PictureForm::Svg => inputs.write(path, Form::Svg, |file| Ok(svg::write(file, &scene)?)),
     }
 }

@@ -1,6 +1,6 @@
 //! A drawing as PNG, by the simulator's display.
 
-use std::path::Path;
+use std::io::{Seek, Write};
 
 use anyhow::Result;
 use embedded_graphics::mono_font::MonoTextStyle;
@@ -10,22 +10,22 @@ use embedded_graphics::prelude::{DrawTarget, Drawable, Point, Primitive, Size, W
 use embedded_graphics::primitives::{Circle, Line, PrimitiveStyle, Rectangle};
 use embedded_graphics::text::{Alignment, Text};
 use embedded_graphics_simulator::{OutputSettingsBuilder, SimulatorDisplay};
+use image::ImageFormat;
 
 use super::scene::{Anchor, Colour, Scene, Shape};
 
-/// Writes the drawing to a file, one pixel a unit.
+/// Writes the drawing, one pixel a unit.
 ///
 /// # Errors
 /// When it cannot be written.
-pub(super) fn write(path: &Path, scene: &Scene) -> Result<()> {
+pub(super) fn write(file: &mut (impl Write + Seek), scene: &Scene) -> Result<()> {
     let size = Size::new(scene.width, scene.height);
     let mut display = SimulatorDisplay::<Rgb888>::with_default_color(size, Rgb888::CSS_WHITE);
     for shape in &scene.shapes {
         let Ok(()) = draw(&mut display, shape);
     }
     let settings = OutputSettingsBuilder::new().scale(1).pixel_spacing(0).build();
-    display.to_rgb_output_image(&settings).save_png(path)?;
-    Ok(())
+    Ok(display.to_rgb_output_image(&settings).as_image_buffer().write_to(file, ImageFormat::Png)?)
 }
 
 fn draw<D: DrawTarget<Color = Rgb888>>(target: &mut D, shape: &Shape) -> std::result::Result<(), D::Error> {

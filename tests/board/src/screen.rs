@@ -87,7 +87,7 @@ impl Shot {
 
 /// The first pixel of the panel in which two shots differ, and how many pixels of the dump do.
 #[must_use]
-pub fn difference(got: &Shot, wanted: &Shot) -> Option<String> {
+pub(crate) fn difference(got: &Shot, wanted: &Shot) -> Option<String> {
     let width = Frame::WIDTH * SCALE;
     let mut differing =
         got.grey.iter().zip(&wanted.grey).enumerate().filter(|(_, (got, wanted))| got != wanted);
