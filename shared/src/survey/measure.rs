@@ -114,7 +114,7 @@ fn renew(survey: &mut Survey) {
 
 impl Measure {
     /// Of no job yet: [`restart`](Self::restart) begins one. One plain value, so that it can be made in its place.
-    #[inline(never)]
+    #[inline(always)]
     pub(super) fn asleep() -> Self {
         Self {
             survey: Survey::default(),
