@@ -442,7 +442,8 @@ mod tests {
             listed.entries.iter().map(|job| (job.folder.as_str(), job.name.as_str())).collect();
         assert_eq!(names, [("Klasse 9b", "Größe.GCO"), ("", "old.gcode")]);
         assert_eq!(listed.entries[1].saved.unwrap().to_string(), "2025-11-25 09:00:00");
-        let expected = Census { jobs: 2, models: 1, others: 1, folders: 1, ..Census::default() };
+        let newest = listed.entries[0].saved;
+        let expected = Census { jobs: 2, models: 1, others: 1, folders: 1, newest, ..Census::default() };
         assert_eq!(listed.census, expected);
         assert_eq!(folder.open(listed.entries[0].place), Ok(4));
         folder.seek(2).unwrap();
