@@ -67,8 +67,11 @@ impl Inputs {
     /// # Errors
     /// When `path` leads to a file that is read.
     pub fn refuse(&self, path: &Path) -> Result<()> {
-        // A path that leads to nothing is the same file as none.
-        match self.0.iter().find(|input| is_same_file(input, path).unwrap_or(false)) {
+        // To compare files opens them, which waits for ever at a pipe. A path that leads to nothing is the same as none.
+        let is_input = |input: &&PathBuf| {
+            input.is_file() && path.is_file() && is_same_file(input, path).unwrap_or(false)
+        };
+        match self.0.iter().find(is_input) {
             Some(input) => bail!(
                 "{}: would overwrite {}, which is read here; name another file",
                 path.display(),
