@@ -10,9 +10,8 @@ use crate::units::Micrometres;
 
 /// In a closed housing grades that want one bear this, µm (judgement).
 const LONG_IN_BOX_UM: i64 = 180_000;
-/// The first layer covers at least this share of its box, percent: else it is several small parts (judgement; a round
-/// plate covers 79, round parts in a row at most two thirds).
-const COVERED_PERCENT: i64 = 60;
+/// The first layer covers at least this share of its box, percent: else it is several small parts (judgement).
+const COVERED_PERCENT: i64 = 40;
 
 pub(crate) const CHECK: Check = Check {
     number: 41,
@@ -20,7 +19,7 @@ pub(crate) const CHECK: Check = Check {
     group: Group::Machine,
     levels: &[Level::Look],
     rule: "no brim, and longer side of the part on the plate above the material table's edge (ABS, ASA, PC, PA, PP 120 mm, PLA, PETG 180 mm; \
-           180 mm for what wants a warm box and has one), where it covers 60 % of its box",
+           180 mm for what wants a warm box and has one), where it covers 40 % of its box",
     source: "judgement of the room's lead",
     live: Live::Moves,
     needs: Needs::Nothing,
@@ -117,9 +116,9 @@ mod tests {
 
     #[test]
     fn several_small_parts_are_no_long_edge() {
-        // 200 x 10 mm: 60 % are 1200 mm².
-        assert_eq!(levels("PLA", 200_000, false, 1200), [(LOOK, 0)]);
-        assert!(levels("PLA", 200_000, false, 1199).is_empty());
+        // 200 x 10 mm: 40 % are 800 mm².
+        assert_eq!(levels("PLA", 200_000, false, 800), [(LOOK, 0)]);
+        assert!(levels("PLA", 200_000, false, 799).is_empty());
     }
 
     #[test]
