@@ -20,7 +20,8 @@ pub struct Hints {
     pub conflicts: u16,
 }
 
-/// Harvests comments of the form `; words = value` or `;words:value`, a line each, out of chunks cut anywhere.
+/// Harvests comments of the form `; words = value`, `;words:value` or `(words: value)`, a line each, out of chunks cut
+/// anywhere.
 ///
 /// A comment counts when the words before its first `=` or `:` are letters, digits, blanks and `_ - . ( ) [ ] /`
 /// only. They are split at anything but letters and compared without case:
@@ -114,7 +115,7 @@ impl HintReader {
         if self.skip || bytes.is_empty() {
             return;
         }
-        let comment = !blank || bytes.first() == Some(&b';');
+        let comment = !blank || matches!(bytes.first(), Some(b';' | b'('));
         self.skip = !comment || self.line.extend_from_slice(bytes).is_err();
     }
 
@@ -129,9 +130,16 @@ impl HintReader {
 
 /// One whole line.
 fn harvest(line: &[u8], hint_words: &[String<TAG_BYTES>], hints: &mut Hints) {
-    let Some(comment) = line.strip_prefix(b";").and_then(|text| core::str::from_utf8(text).ok()) else {
-        return;
+    let text = match line {
+        [b';', text @ ..] => text,
+        // A round remark, alone on its line. What follows it is no remark.
+        [b'(', rest @ ..] => match rest.trim_ascii_end() {
+            [text @ .., b')'] if !text.contains(&b')') => text,
+            _ => return,
+        },
+        _ => return,
     };
+    let Ok(comment) = core::str::from_utf8(text) else { return };
     let Some((key, value)) = comment.split_once(['=', ':']) else { return };
     let value = value.trim();
     if value.is_empty() || !hint_key::is_plain(key) {

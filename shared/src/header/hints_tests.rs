@@ -34,6 +34,17 @@ fn material_by_the_trades_words() {
 }
 
 #[test]
+fn round_remarks_name_it_too() {
+    assert_material("(material: PLA)", Some("PLA"));
+    assert_material(" ( filament type = PETG )\r\n", Some("PETG"));
+    assert_eq!(facts("(nozzle diameter: 0.4 mm)\n").bore_um, Some(400));
+    // More than a remark, or none that ends.
+    assert_material("(material: PLA) G1 X5", None);
+    assert_material("(material: PLA) (a)", None);
+    assert_material("(material: PLA", None);
+}
+
+#[test]
 fn no_material_is_guessed() {
     for line in [
         "; material PLA",
@@ -47,7 +58,7 @@ fn no_material_is_guessed() {
         "; materials = PLA",
         "material = PLA",
         "G1 X1 ; material = PLA",
-        "(material = PLA)",
+        "(material = PLA",
         "; {\"material\":\"PLA\"}",
         "; material\" = PLA",
         "; a+material = PLA",

@@ -55,6 +55,9 @@ pub(super) struct LayerFinder {
     pub(super) spiral_turns: u32,
     /// The part being printed: its box, its highest plane, its first line.
     part: Bounds,
+    /// The same without its first layer.
+    part_above: Bounds,
+    part_first_um: i32,
     part_top_um: i32,
     part_line: u32,
 }
@@ -73,6 +76,8 @@ impl Default for LayerFinder {
             thinnest: None,
             spiral_turns: 0,
             part: Bounds::default(),
+            part_above: Bounds::default(),
+            part_first_um: 0,
             part_top_um: 0,
             part_line: 0,
         }
@@ -142,8 +147,8 @@ impl LayerFinder {
     fn ramp_beside(&mut self, step: &Move, begins: &mut Begins, strip: &Strip, parts: &mut Parts) {
         let [.., z0] = step.from;
         let z_um = um(z0);
-        // Below one plane alone it tells a strip, see `plane`.
-        let falls = z_um < self.plane_um && !self.is_plane(z_um) && self.planes.count() > 1;
+        // Below one plane alone it tells a strip, see `plane`. A scarf seam begins within the layer being laid, wherever the layer before ended.
+        let falls = z_um < self.ended_um && !self.is_plane(z_um) && self.planes.count() > 1;
         if falls && !self.over_any_part(step, parts) {
             self.close_part(strip, parts);
             begins.part = true;
@@ -225,10 +230,14 @@ impl LayerFinder {
     pub(super) fn grow(&mut self, point: [i64; 3], line: u32) {
         if self.part.is_empty() {
             self.part_line = line;
-            self.part_top_um = self.plane_um;
+            (self.part_first_um, self.part_top_um) = (self.plane_um, self.plane_um);
+            self.part_above = Bounds::default();
         }
         self.part_top_um = self.part_top_um.max(self.plane_um);
         self.part.add(point);
+        if self.plane_um > self.part_first_um {
+            self.part_above.add(point);
+        }
     }
 
     /// Takes in the beads that could have been a purge strip and are none.
@@ -243,6 +252,7 @@ impl LayerFinder {
         }
         if self.part.is_empty() {
             (self.part_line, self.part_top_um) = (group.line, self.plane_um);
+            (self.part_above, self.part_first_um) = (Bounds::default(), self.plane_um);
         }
         self.part_line = self.part_line.min(group.line);
         self.part.merge(&group.bounds);
@@ -257,9 +267,14 @@ impl LayerFinder {
             return;
         }
         let ([x0, y0, _], [x1, y1, _]) = (self.part.min_nm, self.part.max_nm);
+        // One layer alone is all there is to strike.
+        let above = if self.part_above.is_empty() { &self.part } else { &self.part_above };
+        let ([a0, b0, _], [a1, b1, _]) = (above.min_nm, above.max_nm);
         let part = Part {
             min_um: [um(x0), um(y0)],
             max_um: [um(x1), um(y1)],
+            low_min_um: [um(a0 - x0), um(b0 - y0)],
+            low_max_um: [um(x1 - a1), um(y1 - b1)],
             top_um: self.part_top_um,
             line: self.part_line,
         };

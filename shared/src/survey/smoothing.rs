@@ -15,6 +15,8 @@ const MOST_PERCENT: u64 = 30;
 const CLOSE_PERCENT: u64 = 60;
 /// A jump further than this ends a pass, nm: to another face, or back to a seam (judgement).
 const JUMP_NM: i64 = 3_000_000;
+/// Shorter beads, from line to line, are written too coarsely to compare, nm.
+const COARSE_NM: u64 = 300_000;
 
 /// Watches for such passes.
 #[derive(Clone, Copy, Debug, Default)]
@@ -69,7 +71,7 @@ impl Smoothing {
         let [x, y] = self.end;
         let far = x0.saturating_sub(x).saturating_abs().max(y0.saturating_sub(y).saturating_abs()) > JUMP_NM;
         // A pass has one size of bead, but for what the file's digits round.
-        let other = ratio.abs_diff(self.ratio) > self.ratio / 4;
+        let other = path_nm >= COARSE_NM && ratio.abs_diff(self.ratio) > self.ratio / 4;
         if self.path_nm > 0 && (far || other) {
             self.close(beads);
         }

@@ -191,7 +191,8 @@ impl Part {
     #[must_use]
     pub fn supports(&self, z: f64, layer: f64) -> Vec<Outline> {
         // One layer of air below the head, so that the support comes off.
-        if self.kind != Kind::Mushroom || z > self.height * 0.6 - layer * 1.01 {
+        // They end one layer below the beads that they carry, as is usual: two would leave half a millimetre of air.
+        if self.kind != Kind::Mushroom || z > self.height * 0.6 - layer * 0.51 {
             return Vec::new();
         }
         let (hx, hy) = self.half;

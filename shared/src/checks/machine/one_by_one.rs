@@ -11,7 +11,7 @@ pub(crate) const CHECK: Check = Check {
     id: "one-by-one clearance",
     group: Group::Machine,
     levels: &[Level::Look, Level::Hold],
-    rule: "the gap between two parts is below the sheet's clearance radius, or a part that another follows is above its \
+    rule: "the gap between two parts (what was there already, without its brim and skirt) is below the sheet's clearance radius, or a part that another follows is above its \
            clearance height: HOLD; the sheet states no clearance: LOOK",
     source: "machine sheet",
     live: Live::Moves,
@@ -57,6 +57,18 @@ mod tests {
         bench.machine.clearance_radius_um = Some(35_000);
         bench.machine.clearance_height_um = Some(25_000);
         bench
+    }
+
+    #[test]
+    fn a_skirt_round_the_part_before_is_not_struck() {
+        let mut bench = two_parts(30_000, 25_000);
+        let low = |bench: &mut Bench, part: usize, um| {
+            bench.survey.as_mut().unwrap().parts.list[part].low_max_um[0] = um;
+        };
+        low(&mut bench, 0, 5_000);
+        assert!(bench.run(&CHECK).is_empty());
+        low(&mut bench, 0, 4_999);
+        assert_eq!(bench.levels(&CHECK), [(HOLD, 0)]);
     }
 
     #[test]

@@ -217,6 +217,10 @@ pub struct Part {
     pub min_um: [i32; 2],
     /// Highest X, Y of its beads, µm.
     pub max_um: [i32; 2],
+    /// How much further in its beads above the first layer end, µm: its brim or skirt, too low to be struck.
+    pub low_min_um: [i32; 2],
+    /// The same on the other side.
+    pub low_max_um: [i32; 2],
     /// Its highest plane, µm.
     pub top_um: i32,
     /// Line of its first bead.
@@ -246,7 +250,11 @@ impl Parts {
                 for axis in 0..2 {
                     let (Some(a0), Some(a1)) = (a.min_um.get(axis), a.max_um.get(axis)) else { continue };
                     let (Some(b0), Some(b1)) = (b.min_um.get(axis), b.max_um.get(axis)) else { continue };
-                    gap = gap.max(b0.saturating_sub(*a1)).max(a0.saturating_sub(*b1));
+                    let (Some(in0), Some(in1)) = (a.low_min_um.get(axis), a.low_max_um.get(axis)) else {
+                        continue;
+                    };
+                    let (a0, a1) = (a0.saturating_add(*in0), a1.saturating_sub(*in1));
+                    gap = gap.max(b0.saturating_sub(a1)).max(a0.saturating_sub(*b1));
                 }
                 if least.is_none_or(|l| gap < l) {
                     least = Some(gap);

@@ -41,7 +41,23 @@ said! {
     other_tool: &["T1"];
     pause: &["M0", "M600", "M25", "M226"];
     inches: &["G20"];
-    plane: &["G18", "G19"];
+}
+
+/// Without an arc behind it, another plane changes nothing.
+fn plane(draft: &mut Draft, rng: &mut Rng) -> bool {
+    let Some(at) = draft.bead(rng) else { return false };
+    let is_arc = |words: &str| {
+        let g = words.split_ascii_whitespace().next().unwrap_or_default().to_ascii_uppercase();
+        matches!(g.as_str(), "G2" | "G3" | "G02" | "G03")
+    };
+    if !draft.rows.iter().skip(at).any(|row| is_arc(&row.words)) {
+        return false;
+    }
+    if draft.style.label == Label::Header {
+        draft.style.label = Label::None;
+    }
+    draft.insert(at, rng.pick(&["G18", "G19"]));
+    true
 }
 
 pub(super) const ALL: &[Fault] = &[
