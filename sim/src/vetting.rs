@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use holdpoint_shared::app::{Depth, Now, Report, Setup, Vetting};
-use holdpoint_shared::checks::{Finding, Settlement};
+use holdpoint_shared::checks::{Finding, Settlement, Verdict};
 use holdpoint_shared::header::{HeaderError, HeaderOutcome};
 use holdpoint_shared::media::{Entry, JobFiles, MediaError, Page, PageFrom, SortKey};
 use holdpoint_shared::records::{Grade, Language};
@@ -77,6 +77,9 @@ fn told(entry: &Entry, report: &Report, setup: &Setup) -> JobReport {
     let language = setup.room.language;
     let spool_grade = setup.spool_grade();
     let mark = |grade: Grade| grade.mark().to_string();
+    // What could not be judged has no time and no end that anybody could plan by.
+    let judged = report.verdict != Verdict::NoVerdict;
+    let end = report.outlook.end.filter(|_| judged);
     JobReport {
         folder: entry.folder.to_string(),
         name: entry.name.to_string(),
@@ -92,9 +95,9 @@ fn told(entry: &Entry, report: &Report, setup: &Setup) -> JobReport {
         }),
         length_um: facts.length.map(|length| length.value.0),
         mass_mg: report.outlook.need.map(|need| need.0),
-        duration_s: facts.time.map(|time| time.value.0),
-        ends_from: report.outlook.end.map(|(earliest, _)| earliest),
-        ends_to: report.outlook.end.map(|(_, latest)| latest),
+        duration_s: facts.time.filter(|_| judged).map(|time| time.value.0),
+        ends_from: end.map(|(earliest, _)| earliest),
+        ends_to: end.map(|(_, latest)| latest),
         header_error: match &report.header {
             HeaderOutcome::Broken(error) => Some(HeaderProblem {
                 line: error.line,

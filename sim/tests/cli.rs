@@ -527,3 +527,32 @@ fn a_rooms_own_material_row_wins_and_is_named() {
         serde_json::from_slice(&vet(&["--room", "room.jsn", "--json"]).stdout).unwrap();
     assert_eq!(json["cards"][0]["jobs"][0]["material_row"], "room rules");
 }
+
+/// Names no time and no end where nothing could be judged, whatever a comment says of them.
+#[test]
+fn without_a_verdict_no_time_and_no_end_are_named() {
+    let folder = demo_folder();
+    fs::write(folder.path().join("jobs/HOLDPT/MACHINE.JSN"), "{").unwrap();
+    let text = out(&holdpoint(&["vet", "jobs", "--now", NOW], folder.path()));
+    assert!(text.contains("NO VERDICT") && !text.contains("Wed "), "{text}");
+    let json = out(&holdpoint(&["vet", "--json", "jobs", "--now", NOW], folder.path()));
+    for key in ["duration_s", "ends_from", "ends_to"] {
+        let all = json.matches(&format!("\"{key}\"")).count();
+        assert_eq!(json.matches(&format!("\"{key}\": null")).count(), all, "{key} in {json}");
+    }
+    assert!(!text.contains("are missing"), "{text}");
+}
+
+#[test]
+fn a_job_without_records_is_told_what_to_do_next() {
+    let folder = tempfile::tempdir().unwrap();
+    save(
+        &folder.path().join("a.gcode"),
+        "G21\nG90\nM83\nM104 S215\nM109 S215\nG28\nG1 X60 Z0.2 E2 F1500\nM104 S0\n",
+    );
+    let text = out(&holdpoint(&["vet", "a.gcode", "--now", NOW], folder.path()));
+    let last = text.lines().last().unwrap();
+    for name in ["MACHINE.JSN", "SPOOL.JSN", "ROOM.JSN", "HOLDPT/", "sim/demo/HOLDPT", "README"] {
+        assert!(last.contains(name), "{name} in {last}");
+    }
+}

@@ -203,6 +203,7 @@ fn is_notice(page: &str) -> bool {
             | "RunningNoClock"
             | "RunningMore"
             | "Cooling"
+            | "CoolingPart"
             | "CoolingByClock"
             | "CoolingByTime"
             | "BoxWarm"

@@ -46,13 +46,16 @@ pub enum Kind {
     End,
     Key,
     Reason,
-    Contact,
+    NozzleHeat,
+    /// Of a plate that may be lifted.
+    CoolPlate,
+    CoolBed,
     Is(&'static [Term]),
 }
 use Kind::{
-    Bed, BedRise, Bore, Check, Code, Contact, Countdown, Error, Face, Few, File, Grade, Is, JobName, Key,
-    Layers, Left, Long, Machine, Mark, Need, NoReading, Nozzle, NozzleRise, Owner, Percent, Place, Plate,
-    Reason, Short, ShortName, Signs, Strip, Today,
+    Bed, BedRise, Bore, Check, Code, CoolBed, CoolPlate, Countdown, Error, Face, Few, File, Grade, Is,
+    JobName, Key, Layers, Left, Long, Machine, Mark, Need, NoReading, Nozzle, NozzleHeat, NozzleRise, Owner,
+    Percent, Place, Plate, Reason, Short, ShortName, Signs, Strip, Today,
 };
 
 /// Edges of the plate.
@@ -67,7 +70,6 @@ pub const BEGINS: &[Term] =
 const AT_PAUSE: &[Term] = &[Term::ChangeSpool, Term::AsPlanned];
 const NOBODY: &[Term] = &[Term::Nobody];
 const PERSONS: &[Term] = &[Term::AnotherCode, Term::Nobody];
-const SURFACES: &[Term] = &[Term::Metal, Term::Glass];
 
 /// What a page takes.
 #[must_use]
@@ -100,13 +102,27 @@ pub const fn of_page(page: RunPage) -> &'static [Kind] {
         RunPage::PauseNow => &[Is(AT_PAUSE), Today],
         RunPage::HeatStillOn | RunPage::CoolingEarly => &[Today, Today, Bed],
         RunPage::Overdue => &[Long, Kind::Clock, Plate],
-        RunPage::ShouldBeDone => &[Plate, Countdown, Short],
-        RunPage::Cooling => &[JobName, Countdown, Countdown, Nozzle, Bed, Is(SURFACES), Contact],
-        RunPage::BoxWarm => &[Bed, Bed],
-        RunPage::CoolingByClock => &[Kind::Clock],
-        RunPage::CoolingByTime | RunPage::HotMess => &[Countdown],
-        RunPage::MayLift => &[Bed],
-        RunPage::PlateOff => &[Short],
+        RunPage::ShouldBeDone => &[Plate, Countdown, NozzleHeat],
+        RunPage::Cooling => &[JobName, Countdown, Countdown, Plate, NozzleHeat],
+        RunPage::CoolingPart => &[JobName, Countdown, CoolPlate, NozzleHeat],
+        RunPage::BoxWarm => &[Bed, Bed, Plate, NozzleHeat],
+        RunPage::CoolingByClock => &[Kind::Clock, NozzleHeat],
+        RunPage::CoolingByTime | RunPage::HotMess => &[Countdown, NozzleHeat],
+        RunPage::MayLift => &[CoolBed, NozzleHeat],
+        RunPage::LiftHot => &[Countdown, Plate, NozzleHeat],
+        RunPage::PlateOff => &[Short, NozzleHeat],
+        RunPage::DoneCool => &[CoolPlate, NozzleHeat],
+        RunPage::DoneNoProbe => &[NoReading, NozzleHeat],
+        RunPage::NotSticking
+        | RunPage::PlateOccupied
+        | RunPage::PlateRocks
+        | RunPage::PlateGreasy
+        | RunPage::PurgeScrap
+        | RunPage::FaceOther
+        | RunPage::FilmMissing => &[Plate, NozzleHeat],
+        RunPage::PlateMissing | RunPage::BitsLeft | RunPage::PartHolds | RunPage::MayLiftByClock => {
+            &[NozzleHeat]
+        }
         RunPage::NotFree => &[Machine],
         RunPage::Free => &[Machine, Mark, Left, Bore, Long, Long, Long],
         RunPage::PowerBack => &[JobName, Plate],
@@ -121,7 +137,6 @@ pub const fn of_page(page: RunPage) -> &'static [Kind] {
         | RunPage::OtherJob
         | RunPage::StripThin
         | RunPage::NothingComes
-        | RunPage::NotSticking
         | RunPage::Gaps
         | RunPage::TooFlat
         | RunPage::Strings
@@ -131,25 +146,15 @@ pub const fn of_page(page: RunPage) -> &'static [Kind] {
         | RunPage::Shifted
         | RunPage::StoodStill
         | RunPage::Smoke
-        | RunPage::MayLiftByClock
-        | RunPage::PartHolds
         | RunPage::CardChanged
         | RunPage::CardEarly
         | RunPage::DayBookHere
         | RunPage::SpoolSticks
-        | RunPage::PlateOccupied
-        | RunPage::PlateMissing
-        | RunPage::PlateRocks
-        | RunPage::PlateGreasy
-        | RunPage::PurgeScrap
         | RunPage::NozzleBlob
-        | RunPage::FaceOther
-        | RunPage::FilmMissing
         | RunPage::VentOff
         | RunPage::ShutDoor
         | RunPage::OpenDoor
         | RunPage::ClearRound
-        | RunPage::BitsLeft
         | RunPage::GetHelp
         | RunPage::CardLeft
         | RunPage::CardAway => &[],
@@ -186,6 +191,8 @@ pub fn questions() -> Vec<Question> {
 pub const fn of_question(question: Question) -> &'static [Kind] {
     match question {
         Question::Hand(Hand::Sticker) => &[Place, Mark],
+        Question::Hand(Hand::Pins) | Question::Before(Before::PlateBack) => &[Place, NozzleHeat],
+        Question::PartOff => &[NozzleHeat],
         Question::Hand(Hand::Face) => &[Place, Face],
         Question::Hand(Hand::Film | Hand::Vent | Hand::DoorShut | Hand::DoorOpen) => &[Place, Grade],
         Question::Hand(_) | Question::Before(_) | Question::Lead => &[Place],
@@ -197,7 +204,6 @@ pub const fn of_question(question: Question) -> &'static [Kind] {
         | Question::Running
         | Question::AfterTrouble
         | Question::StillRunning
-        | Question::PartOff
         | Question::Outcome
         | Question::Reason
         | Question::Again
@@ -248,7 +254,9 @@ pub const fn usual(kind: Kind) -> Option<Item<'static>> {
         Countdown => Item::Countdown(Figure::known(Seconds(400))),
         Key => Item::Key { entered: 2, figure: 7 },
         Reason => Item::OutOfUse(OutOfUse::Nozzle),
-        Contact => Item::Contact(Some(Seconds(3))),
+        NozzleHeat => Item::Nozzle(PlateHeat::Hot(Figure::estimated(Celsius(180)))),
+        CoolPlate => Item::Plate(PlateHeat::BelowLimit(Figure::known(Celsius(39)))),
+        CoolBed => Item::Heat(Figure::known(Celsius(39))),
         Is(terms) => match terms {
             [first, ..] => Item::Term(*first),
             [] => return None,
@@ -309,7 +317,9 @@ pub fn longest_items(kinds: &[Kind], language: Language) -> Vec<Item<'static>> {
         Kind::End => Item::End(End::Window { from: monday, to: at(30, 23, 59) }),
         Key => Item::Key { entered: 3, figure: 9 },
         Reason => Item::OutOfUse(OutOfUse::Heater),
-        Contact => Item::Contact(None),
+        NozzleHeat => Item::Nozzle(PlateHeat::Hot(Figure::estimated(Celsius(300)))),
+        CoolPlate => Item::Plate(PlateHeat::BelowLimit(Figure::known(Celsius(40)))),
+        CoolBed => Item::Heat(Figure::known(Celsius(40))),
         Is(terms) => {
             let words = &holdpoint_shared::words::words(language).run;
             let longest = terms.iter().max_by_key(|term| words.term(**term).chars().count());

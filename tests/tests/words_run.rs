@@ -41,11 +41,12 @@ fn longest(kind: Kind, words: &Words) -> String {
         Kind::Place => "13/13".into(),
         Kind::Layers => "9999/9999".into(),
         Kind::Percent => "100 %".into(),
-        Kind::Plate | Kind::NoReading => String::new(),
+        Kind::Plate | Kind::CoolPlate | Kind::NozzleHeat | Kind::NoReading => String::new(),
         Kind::NozzleRise => "≈300»300°C".into(),
         Kind::BedRise => "≈110»110°C".into(),
         Kind::Nozzle => "≈300°C".into(),
         Kind::Bed => "≈110°C".into(),
+        Kind::CoolBed => "40°C".into(),
         Kind::Need | Kind::Left => "≈2150 g".into(),
         Kind::Error => "±120 g".into(),
         Kind::Strip => "1234 mm".into(),
@@ -60,10 +61,6 @@ fn longest(kind: Kind, words: &Words) -> String {
             let all = OutOfUse::ALL.iter().map(|reason| words.run.out_of_use(*reason));
             all.max_by_key(|word| length(word)).unwrap().into()
         }
-        Kind::Contact => [words.run.never_touch.into(), format!("59 s {}", words.run.at_most)]
-            .into_iter()
-            .max_by_key(|text| length(text))
-            .unwrap(),
         Kind::Is(terms) => term(terms),
     }
 }

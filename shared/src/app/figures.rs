@@ -5,7 +5,7 @@ use crate::survey::PurgeStrip;
 use crate::units::{Celsius, Micrometres, Milligrams, Seconds};
 use crate::words::run::Term;
 
-use super::page_items::plate_heat;
+use super::page_items::{HOT, plate_heat};
 use super::view_run::Scene;
 use super::warmth::whole;
 
@@ -27,6 +27,18 @@ impl<'a> Scene<'a> {
 
     pub(super) fn plate_heat(&self) -> PlateHeat {
         plate_heat(self.app, self.view.hot)
+    }
+
+    /// The nozzle as it is measured. By the clock alone it is never called cold: whether the printer switched it off
+    /// is not known.
+    pub(super) fn nozzle_heat(&self) -> PlateHeat {
+        let (nozzle, measured) = self.app.warmth.nozzle();
+        let figure = self.nozzle();
+        match nozzle > HOT {
+            true => PlateHeat::Hot(figure),
+            false if measured => PlateHeat::BelowLimit(figure),
+            false => PlateHeat::NoReading,
+        }
     }
 
     /// The clock `seconds` from now.

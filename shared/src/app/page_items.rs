@@ -1,6 +1,6 @@
 //! The items of each screen of the run: numbers, names and times, from phases, heat, survey and setup.
 
-use crate::heat::{Contact, MilliCelsius, Surface, burn_threshold, longest_contact};
+use crate::heat::{MilliCelsius, Surface, burn_threshold};
 use crate::phase::{Asked, Before, CodeEntry, Hand, InCharge, Person, Phase, Question, Sign};
 use crate::records::MARK_BYTES;
 use crate::screens::{Clock, Figure, Item, PlateHeat};
@@ -18,8 +18,8 @@ use super::warmth::whole;
 const LEDGER_FAULT: u32 = 1;
 
 /// Above this a hot end is shown as hot, °C: its casing burns at a touch from half a second on (ISO 13732-1, metal,
-/// from memory: 67 °C; the long-contact threshold of 43 °C is used as anywhere else).
-const NOZZLE_HOT: MilliCelsius = MilliCelsius(43_000);
+/// from memory: 67 °C; the long-contact threshold of 43 °C is used as anywhere else, for children and adults alike).
+pub(super) const HOT: MilliCelsius = MilliCelsius(43_000);
 
 impl<'a> Scene<'a> {
     /// The items of a page, in the order that [`RunPage`] states.
@@ -34,6 +34,7 @@ impl<'a> Scene<'a> {
         let plan = self.app.phase.plan();
         let name = Item::Text(self.name());
         let plate = Item::Plate(self.plate_heat());
+        let nozzle = Item::Nozzle(self.nozzle_heat());
         let plate_now = Item::Heat(self.plate());
         let nozzle_now = Item::Heat(self.nozzle());
         let mut put = |list: &[Item<'a>]| {
@@ -162,41 +163,45 @@ impl<'a> Scene<'a> {
                 put(&[Item::Span(about(late)), Item::Unknown, plate]);
             }
             RunPage::ShouldBeDone => {
-                let lift = Self::span(self.app.warmth.cools_in(self.lift()));
-                let hot = Self::span(self.app.warmth.nozzle_cools_in(NOZZLE_HOT));
-                put(&[plate, lift, hot]);
+                put(&[plate, self.cools_in(self.lift()), nozzle]);
+            }
+            RunPage::LiftHot => put(&[self.cools_in(self.lift()), plate, nozzle]),
+            RunPage::DoneCool
+            | RunPage::DoneNoProbe
+            | RunPage::NotSticking
+            | RunPage::PlateOccupied
+            | RunPage::PlateRocks
+            | RunPage::PlateGreasy
+            | RunPage::PurgeScrap
+            | RunPage::FaceOther
+            | RunPage::FilmMissing => put(&[plate, nozzle]),
+            RunPage::PlateMissing | RunPage::BitsLeft | RunPage::PartHolds | RunPage::MayLiftByClock => {
+                put(&[nozzle]);
             }
             RunPage::Cooling => {
-                let release = Self::timer(self.app.warmth.cools_in(limit(plan.release_c)));
-                let hands = Self::timer(self.app.warmth.cools_in(limit(plan.touch_c)));
-                let (surface, word) = self.surface();
-                let (temperature, _) = self.app.warmth.plate();
-                put(&[
-                    name,
-                    release,
-                    hands,
-                    nozzle_now,
-                    plate_now,
-                    Item::Term(word),
-                    contact(surface, temperature),
-                ]);
+                let hands = self.cools_in(limit(plan.touch_c));
+                put(&[name, hands, self.cools_in(limit(plan.release_c)), plate, nozzle]);
             }
+            RunPage::CoolingPart => put(&[name, self.cools_in(limit(plan.release_c)), plate, nozzle]),
             RunPage::CardBack => put(&[Item::Percent(self.app.vetting.percent())]),
             RunPage::BoxWarm => {
                 let air = Figure::known(whole(self.app.warmth.air()));
-                put(&[Item::Heat(air), Item::Heat(Figure::known(whole(self.lift())))]);
+                put(&[Item::Heat(air), Item::Heat(Figure::known(whole(self.lift()))), plate, nozzle]);
             }
-            RunPage::CoolingByClock => put(&[view.countdown_s.map_or(Item::Unknown, |left| self.at(left))]),
-            RunPage::CoolingByTime => put(&[self.countdown()]),
-            RunPage::MayLift => put(&[plate_now]),
+            RunPage::CoolingByClock => {
+                put(&[view.countdown_s.map_or(Item::Unknown, |left| self.at(left)), nozzle]);
+            }
+            RunPage::CoolingByTime => put(&[self.countdown(), nozzle]),
+            RunPage::MayLift => put(&[plate_now, nozzle]),
             RunPage::PlateOff => {
-                put(&[view.lifted_s.map_or(Item::Unknown, |s| Item::Span(Figure::known(Seconds(s))))])
+                let off = view.lifted_s.map_or(Item::Unknown, |s| Item::Span(Figure::known(Seconds(s))));
+                put(&[off, nozzle]);
             }
             RunPage::NotFree => put(&[Item::Text(&self.app.setup.machine.tag)]),
             RunPage::Free => self.free(marks.0, &mut put),
             RunPage::HotMess => {
-                let wait = Self::timer(self.app.warmth.nozzle_cools_in(NOZZLE_HOT));
-                put(&[wait]);
+                let left = self.app.warmth.nozzle_cools_in(HOT).filter(|left| *left > 0);
+                put(&[Self::timer(left), nozzle]);
             }
             RunPage::PowerBack => put(&[name, plate]),
             RunPage::Settled | RunPage::Unsettled => {
@@ -255,21 +260,18 @@ impl<'a> Scene<'a> {
         seconds.map_or(Item::Unknown, |seconds| Item::Countdown(about(seconds)))
     }
 
+    /// Until the plate has cooled to a limit, on a screen that says to wait: a second at least, as the stage turns with
+    /// the next reading, and nothing is over before.
+    fn cools_in(&self, limit: MilliCelsius) -> Item<'a> {
+        Self::timer(self.app.warmth.cools_in(limit).map(|left| left.max(1)))
+    }
+
     fn pause_term(&self) -> Term {
         use crate::survey::PauseKind;
         let next = self.app.vetting.survey().and_then(|survey| survey.pauses.first());
         match next.map(|pause| pause.kind) {
             Some(PauseKind::Filament) => Term::ChangeSpool,
             Some(_) | None => Term::AsPlanned,
-        }
-    }
-
-    /// What the plate's face is made of, as far as the sheet tells; metal burns first.
-    fn surface(&self) -> (Surface, Term) {
-        use crate::records::PlateFace;
-        match self.app.setup.machine.plates.first().map(|plate| plate.face) {
-            Some(PlateFace::Glass) => (Surface::Ceramic, Term::Glass),
-            Some(_) | None => (Surface::Metal, Term::Metal),
         }
     }
 
@@ -299,6 +301,7 @@ impl<'a> Scene<'a> {
                 });
                 draw(&[place, name.map_or(Item::Unknown, Item::Text)])
             }
+            Question::Hand(Hand::Pins) => draw(&[place, Item::Nozzle(self.nozzle_heat())]),
             Question::Hand(_) => {
                 *mark = app.vetting.report().facts.grade.map(|grade| grade.mark()).unwrap_or_default();
                 draw(&[place, Item::Text(mark)])
@@ -314,7 +317,11 @@ impl<'a> Scene<'a> {
                     None => Item::Unknown,
                 }])
             }
-            Question::Before(before) => draw(&[Item::Of(before as u16 + 1, Before::ALL.len() as u16)]),
+            Question::Before(before) => draw(&[
+                Item::Of(before as u16 + 1, Before::ALL.len() as u16),
+                Item::Nozzle(self.nozzle_heat()),
+            ]),
+            Question::PartOff => draw(&[Item::Nozzle(self.nozzle_heat())]),
             Question::Shown => {
                 let need = Item::Need(Figure::estimated(Milligrams(app.phase.plan().need_mg.into())));
                 draw(&[Item::Text(self.name_there()), need, Item::Span(about(app.phase.plan().end_s))])
@@ -325,7 +332,6 @@ impl<'a> Scene<'a> {
             | Question::Running
             | Question::AfterTrouble
             | Question::StillRunning
-            | Question::PartOff
             | Question::Outcome
             | Question::Reason
             | Question::Lead
@@ -370,15 +376,6 @@ const LONGEST_MS: u32 = 28_800_000;
 
 fn limit(celsius: i16) -> MilliCelsius {
     MilliCelsius(i32::from(celsius) * 1000)
-}
-
-fn contact<'a>(surface: Surface, temperature: MilliCelsius) -> Item<'a> {
-    match longest_contact(surface, temperature) {
-        Contact::Never => Item::Contact(None),
-        Contact::AtMost(ms) => Item::Contact(Some(Seconds(ms / 1000))),
-        // The standard's longest contact; it states nothing beyond.
-        Contact::NoLimitStated => Item::Contact(Some(Seconds(LONGEST_MS / 1000))),
-    }
 }
 
 /// The longest job, as its own forecast says, that still ends before the room closes: what stays after warm-up (5 min),

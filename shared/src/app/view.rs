@@ -2,7 +2,7 @@
 
 use chrono::NaiveTime;
 
-use crate::checks::{Opening, opening};
+use crate::checks::{Opening, Verdict, opening};
 use crate::header::HeaderOutcome;
 use crate::media::MediaFault;
 use crate::phase::{self, Phase};
@@ -158,7 +158,9 @@ fn with_verdict<R>(app: &App, now: Now, vetting: &Vetting, draw: impl FnOnce(&Sc
         (None, _) | (_, None) => Agreement::Unknown,
     };
     let outlook = &report.outlook;
-    let end = match (outlook.duration, outlook.end) {
+    // What could not be judged has no time and no end that anybody could plan by.
+    let judged = report.verdict != Verdict::NoVerdict;
+    let end = match (outlook.duration.filter(|_| judged), outlook.end) {
         (None, _) => End::Unknown,
         (Some(_), None) => End::ClockNotSet,
         (Some(_), Some((from, to))) => End::Window { from: Clock::new(from, now.wall), to },
@@ -180,7 +182,7 @@ fn with_verdict<R>(app: &App, now: Now, vetting: &Vetting, draw: impl FnOnce(&Sc
         // A mass always rests on a density.
         mass: outlook.need.map(Figure::estimated),
         left: outlook.left,
-        time: report.facts.time.map(|stated| figure(stated.value, stated.source)),
+        time: report.facts.time.filter(|_| judged).map(|stated| figure(stated.value, stated.source)),
         end,
         action,
     }))

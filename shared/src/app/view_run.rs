@@ -72,6 +72,9 @@ impl<'a> Scene<'a> {
                 {
                     RunPage::Closing
                 }
+                // It has cooled or not since it became due.
+                Notice::Due(RunPage::ShouldBeDone) => self.should_be_done(),
+                Notice::Due(RunPage::MayLift | RunPage::MayLiftByClock) => self.may_lift(),
                 Notice::Due(page) => page,
                 Notice::Heat(alarm) => alarm_page(alarm),
             });
@@ -138,6 +141,7 @@ impl<'a> Scene<'a> {
                 self.by_clock(RunPage::CoolingByClock, RunPage::CoolingByTime)
             }
             Stage::CoolDown if self.app.warmth.cools_in(self.lift()).is_none() => RunPage::BoxWarm,
+            Stage::CoolDown if self.may_touch() && !self.has_cooled() => RunPage::CoolingPart,
             Stage::CoolDown => RunPage::Cooling,
             Stage::Plate | Stage::CloseOut => self.may_lift(),
         };
@@ -152,8 +156,30 @@ impl<'a> Scene<'a> {
         self.app.warmth.plate().1
     }
 
-    pub(super) fn may_lift(&self) -> RunPage {
-        if self.measured() { RunPage::MayLift } else { RunPage::MayLiftByClock }
+    /// Lifting, as the plate is now: by hand or clock it may have been lifted before it cooled.
+    fn may_lift(&self) -> RunPage {
+        match (self.measured(), self.has_cooled()) {
+            (true, true) => RunPage::MayLift,
+            (true, false) => RunPage::LiftHot,
+            (false, _) => RunPage::MayLiftByClock,
+        }
+    }
+
+    fn should_be_done(&self) -> RunPage {
+        match (self.measured(), self.has_cooled()) {
+            (true, true) => RunPage::DoneCool,
+            (true, false) => RunPage::ShouldBeDone,
+            (false, _) => RunPage::DoneNoProbe,
+        }
+    }
+
+    /// The plate is cool enough for bare hands, whether the part lets go or not.
+    fn may_touch(&self) -> bool {
+        self.app.warmth.plate().0.0 <= i32::from(self.app.phase.plan().touch_c) * 1000
+    }
+
+    fn has_cooled(&self) -> bool {
+        self.app.warmth.plate().0 <= self.lift()
     }
 
     pub(super) fn lift(&self) -> MilliCelsius {

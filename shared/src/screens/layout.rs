@@ -244,15 +244,28 @@ impl<D: DrawTarget<Color = BinaryColor>> Sheet<'_, D> {
     /// What is known of the plate's heat: inverse where it may hurt. Takes [`HEAT_ROWS`] from `top`.
     pub(super) fn plate(&mut self, top: i32, plate: PlateHeat) -> Result<(), D::Error> {
         let words = self.words;
+        self.heat_of(top, plate, [words.may_be_hot, words.hot_plate, words.plate])
+    }
+
+    /// The same of the nozzle.
+    pub(super) fn nozzle(&mut self, top: i32, nozzle: PlateHeat) -> Result<(), D::Error> {
+        let words = self.words;
+        self.heat_of(top, nozzle, [words.nozzle_may_be_hot, words.hot_nozzle, words.cool_nozzle])
+    }
+
+    fn heat_of(
+        &mut self,
+        top: i32,
+        heat: PlateHeat,
+        [may_be_hot, hot, below]: [&str; 3],
+    ) -> Result<(), D::Error> {
         let number = |reading| Cell::right(Face::Text, &format::figure(Some(reading), format::celsius));
-        match plate {
-            PlateHeat::NoReading => self.heat(top, row([Cell::left(Face::Text, words.may_be_hot)])),
-            PlateHeat::Hot(reading) => {
-                self.heat(top, row([Cell::left(Face::Text, words.hot_plate), number(reading)]))
-            }
+        match heat {
+            PlateHeat::NoReading => self.heat(top, row([Cell::left(Face::Text, may_be_hot)])),
+            PlateHeat::Hot(reading) => self.heat(top, row([Cell::left(Face::Text, hot), number(reading)])),
             PlateHeat::BelowLimit(reading) => {
                 let number = format::figure(Some(reading), format::celsius);
-                self.row(top + 7, row([Cell::left(Face::Text, words.plate), Cell::left(Face::Text, &number)]))
+                self.row(top + 7, row([Cell::left(Face::Text, below), Cell::left(Face::Text, &number)]))
             }
         }
     }

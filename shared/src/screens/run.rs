@@ -8,7 +8,6 @@ use embedded_graphics::pixelcolor::BinaryColor;
 use embedded_graphics::prelude::{DrawTarget, Point, Size};
 use embedded_graphics::primitives::Rectangle;
 
-use super::figures::Figure;
 use super::format::{self, Round, UNKNOWN, put};
 use super::layout::{COLUMNS, Cell, Row, Sheet, WIDTH, row};
 use super::model::End;
@@ -163,6 +162,7 @@ fn draw_line<D: DrawTarget<Color = BinaryColor>>(
         }
         "^" => match items.alone(rest) {
             Some(Item::Plate(plate)) => sheet.plate(y + 1, *plate)?,
+            Some(Item::Nozzle(nozzle)) => sheet.nozzle(y + 1, *nozzle)?,
             _ => sheet.heat(y + 1, items.cells(rest, Face::Text, Face::Text))?,
         },
         "=" => {
@@ -275,7 +275,7 @@ fn write_item(out: &mut Line, item: &Item<'_>, words: &Words) {
             });
             put!(out, "\u{bb}{}", format::celsius_or_unknown(target));
         }
-        Item::Plate(_) => {}
+        Item::Plate(_) | Item::Nozzle(_) => {}
         Item::Need(mass) => *out = format::mass_or_unknown(Some(mass), Round::Up, words),
         Item::Left(mass) => *out = format::mass_or_unknown(Some(mass), Round::Down, words),
         Item::GiveOrTake(mass) => *out = format::give_or_take(Some(mass), words),
@@ -317,13 +317,6 @@ fn write_item(out: &mut Line, item: &Item<'_>, words: &Words) {
         Item::OutOfUse(reason) => {
             put!(out, "{}", words.run.out_of_use(reason));
         }
-        Item::Contact(None) => {
-            put!(out, "{}", words.run.never_touch);
-        }
-        Item::Contact(Some(longest)) => {
-            *out = format::figure(Some(Figure::known(longest)), format::seconds);
-            put!(out, " {}", words.run.at_most);
-        }
     }
 }
 
@@ -342,6 +335,7 @@ mod tests {
 
     use super::*;
     use crate::records::Language;
+    use crate::screens::Figure;
     use crate::units::{Celsius, Seconds};
     use crate::words::words;
 

@@ -34,6 +34,8 @@ pub enum Item<'a> {
     },
     /// What is known of the plate's heat; for the heat line.
     Plate(PlateHeat),
+    /// What is known of the nozzle's; for the heat line.
+    Nozzle(PlateHeat),
     /// A mass that is needed, rounded up.
     Need(Figure<Milligrams>),
     /// A mass that is there, rounded down.
@@ -61,8 +63,6 @@ pub enum Item<'a> {
     Term(Term),
     /// Why the machine is out of use.
     OutOfUse(OutOfUse),
-    /// The longest time that a surface may be touched; `None` = not at all.
-    Contact(Option<Seconds>),
 }
 
 /// A screen of a run that is not a question.

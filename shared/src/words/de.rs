@@ -52,6 +52,9 @@ pub(super) const WORDS: Words = Words {
     may_be_hot: "Platte evtl. HEISS",
     hot_plate: "Platte HEISS",
     plate: "Platte",
+    nozzle_may_be_hot: "Düse evtl. HEISS",
+    hot_nozzle: "Düse HEISS",
+    cool_nozzle: "Düse",
 
     reading_card: "KARTE WIRD GELESEN",
     jobs: Counted { one: "Job", many: "Jobs" },

@@ -51,6 +51,9 @@ pub(super) const WORDS: Words = Words {
     may_be_hot: "Plate may be HOT",
     hot_plate: "HOT plate",
     plate: "Plate",
+    nozzle_may_be_hot: "Nozzle may be HOT",
+    hot_nozzle: "HOT nozzle",
+    cool_nozzle: "Nozzle",
 
     reading_card: "READING CARD",
     jobs: Counted { one: "job", many: "jobs" },

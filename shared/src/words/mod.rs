@@ -200,6 +200,12 @@ pub struct Words {
     pub hot_plate: &'static str,
     /// Line: before the plate's measured temperature, below the burn limit.
     pub plate: &'static str,
+    /// Heat line: the nozzle was not measured, or long ago.
+    pub nozzle_may_be_hot: &'static str,
+    /// Heat line: before the nozzle's temperature.
+    pub hot_nozzle: &'static str,
+    /// Line: before the nozzle's measured temperature, below the burn limit.
+    pub cool_nozzle: &'static str,
 
     /// Title while the card is read.
     pub reading_card: &'static str,

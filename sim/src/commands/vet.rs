@@ -21,6 +21,10 @@ use crate::{verdict, vetting};
 /// Version of the JSON document's shape; a key more does not change it, a key less or another meaning does.
 const DOCUMENT: u8 = 1;
 
+/// What to do next about a job without any record.
+const NO_RECORDS: &str = "MACHINE.JSN, SPOOL.JSN and ROOM.JSN are missing under HOLDPT/: copy sim/demo/HOLDPT, a full example, \
+                          and fit it to your machine (see README.md)";
+
 /// What `vet` takes.
 #[derive(Debug, Args)]
 #[command(after_help = "\
@@ -71,9 +75,10 @@ pub fn run(args: &VetArgs, settings: &Settings) -> Result<ExitCode> {
     let now = settings.now.unwrap_or_else(local_time);
     let progress = Progress::new("vetting");
     let mut document = Document { vet: DOCUMENT, now: Some(now), verdict: Verdict::Clear, cards: Vec::new() };
+    let mut unrecorded = false;
     for path in &args.paths {
         let mut card = CardReport { path: path.display().to_string(), error: None, jobs: Vec::new() };
-        if let Err(error) = vet_card(path, settings, now, &progress, &mut card.jobs) {
+        if let Err(error) = vet_card(path, settings, now, &progress, &mut card.jobs, &mut unrecorded) {
             let line = format!("{error:#}");
             progress.hidden(|| eprintln!("holdpoint: {line}"));
             card.error = Some(line);
@@ -92,6 +97,8 @@ pub fn run(args: &VetArgs, settings: &Settings) -> Result<ExitCode> {
             writeln!(out)?;
         } else if args.csv {
             report::write_csv(std::io::stdout().lock(), &document)?;
+        } else if unrecorded {
+            writeln!(anstream::stdout().lock(), "{NO_RECORDS}")?;
         }
         Ok(())
     })?;
@@ -104,11 +111,14 @@ fn vet_card(
     now: NaiveDateTime,
     progress: &Progress,
     jobs: &mut Vec<JobReport>,
+    unrecorded: &mut bool,
 ) -> Result<()> {
     let mut source = Source::at(path, now)?;
     let records_at = source.records_at();
     let mut files = source.open()?;
-    let Records { setup, faults, .. } = Records::load(settings, Some(&mut files), &records_at)?;
+    let Records { setup, faults, machine_from, spool_from, room_from } =
+        Records::load(settings, Some(&mut files), &records_at)?;
+    *unrecorded |= [machine_from, spool_from, room_from].iter().all(Option::is_none);
     progress.hidden(|| faults.iter().for_each(|fault| eprintln!("holdpoint: {fault}")));
     let entries = vetting::list(&mut files).map_err(|fault| files.describe(path, fault))?;
     if entries.is_empty() {

@@ -209,8 +209,9 @@ impl Content {
             Kind::Few | Kind::Check => Item::Count(self.span),
             Kind::Place | Kind::Layers => Item::Of(self.small[0], self.small[1]),
             Kind::Percent => Item::Percent(self.pick),
-            Kind::Plate | Kind::NoReading => Item::Plate(self.one(&plates)),
-            Kind::Nozzle | Kind::Bed => Item::Heat(heat[0]),
+            Kind::Plate | Kind::CoolPlate | Kind::NoReading => Item::Plate(self.one(&plates)),
+            Kind::NozzleHeat => Item::Nozzle(self.one(&plates)),
+            Kind::Nozzle | Kind::Bed | Kind::CoolBed => Item::Heat(heat[0]),
             Kind::NozzleRise | Kind::BedRise => {
                 Item::Rise { now: self.maybe(heat[0]), target: self.maybe(Celsius(self.heat[1])) }
             }
@@ -224,7 +225,6 @@ impl Content {
             Kind::End => Item::End(self.one(&[window, End::ClockNotSet, End::Unknown])),
             Kind::Key => Item::Key { entered: self.pick, figure: self.pick },
             Kind::Reason => Item::OutOfUse(self.one(OutOfUse::ALL)),
-            Kind::Contact => Item::Contact(self.maybe(Seconds(self.span))),
             Kind::Is(terms) => Item::Term(self.one(terms)),
         };
         let mut items: Vec<_> = kinds.iter().map(any).collect();

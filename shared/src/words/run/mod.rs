@@ -12,7 +12,7 @@
 //! | `#label~value` | a small label, a value in figures 10 pixels high |
 //! | `##left~right` | both that high |
 //! | `!~right`, `!!~right` | the triangle with CAUTION or WARNING: injury only |
-//! | `^{0}`, `^label~value` | the inverse line of a hot surface; `{0}` may be the plate's heat |
+//! | `^{0}`, `^label~value` | the inverse line of a hot surface; `{0}` may be the heat of plate or nozzle |
 //! | `={0}` | an outline that fills by an item's percent |
 //!
 //! Rows as marks and not as fields: eighty screens of five texts each would cost three kilobytes of flash for where
@@ -48,9 +48,9 @@ use rows;
 /// Item 0 is the place among the questions of its kind (`2/5`), where there is one.
 #[derive(Clone, Copy, Debug)]
 pub struct QuestionRows {
-    /// By [`Hand`]. Item 1: the sticker's mark, the wanted face's name, or the job's grade.
+    /// By [`Hand`]. Item 1: the sticker's mark, the wanted face's name, the nozzle's heat, or the job's grade.
     pub hand: &'static str,
-    /// By [`Before`].
+    /// By [`Before`]. Item 1, where the plate goes back: the nozzle's heat.
     pub before: &'static str,
     /// Items: the job's name as the printer shows it, its time.
     pub shown: &'static str,
@@ -66,7 +66,7 @@ pub struct QuestionRows {
     pub after_trouble: &'static str,
     /// No items.
     pub still_running: &'static str,
-    /// No items.
+    /// Item 0: the nozzle's heat.
     pub part_off: &'static str,
     /// No items.
     pub outcome: &'static str,
@@ -118,10 +118,6 @@ pub struct RunWords {
     pub terms: &'static str,
     /// By [`OutOfUse`]; at most 13 characters.
     pub out_of_use: &'static str,
-    /// After the longest time that a surface may be touched.
-    pub at_most: &'static str,
-    /// A surface above the threshold of the shortest contact.
-    pub never_touch: &'static str,
     /// Beside the first layer's picture, small: before the time to stay.
     pub stay: &'static str,
     /// The same: before what is laid now.

@@ -70,7 +70,7 @@ listed! {
         StripThin,
         /// Nothing comes out. No items.
         NothingComes,
-        /// The first layer comes loose. No items.
+        /// The first layer comes loose. The plate's heat, the nozzle's.
         NotSticking,
         /// The first layer has gaps. No items.
         Gaps,
@@ -116,29 +116,37 @@ listed! {
         CoolingEarly,
         /// Time over, latest end, the plate's heat.
         Overdue,
-        /// The plate's heat, time until it may be lifted, time that the nozzle stays hot.
+        /// The plate's heat, time until it may be lifted, the nozzle's heat.
         ShouldBeDone,
-        /// Name, time to release, time to bare hands, nozzle now, plate now, its surface, longest contact.
+        /// The same, the plate being cool enough to lift. The plate's heat, the nozzle's.
+        DoneCool,
+        /// The same, nothing being measured. The plate's heat, the nozzle's.
+        DoneNoProbe,
+        /// Name, time until the plate may be touched, time to release, the plate's heat, the nozzle's.
         Cooling,
-        /// The air in the housing is too warm to cool in. Air, limit.
+        /// The plate may be touched, the part does not let go yet. Name, time to release, the plate's heat, the nozzle's.
+        CoolingPart,
+        /// The air in the housing is too warm to cool in. Air, limit, the plate's heat, the nozzle's.
         BoxWarm,
-        /// No probe. Clock time until which to wait.
+        /// No probe. Clock time until which to wait, the nozzle's heat.
         CoolingByClock,
-        /// No probe and no clock. Time to wait.
+        /// No probe and no clock. Time to wait, the nozzle's heat.
         CoolingByTime,
-        /// Plate now.
+        /// Plate now, the nozzle's heat.
         MayLift,
-        /// The same by clock, without a probe. No items.
+        /// The same by clock, without a probe. The nozzle's heat.
         MayLiftByClock,
-        /// The part still holds. No items.
+        /// Somebody lifts the plate before it has cooled. Time until it may be lifted, the plate's heat, the nozzle's.
+        LiftHot,
+        /// The part still holds. The nozzle's heat.
         PartHolds,
-        /// The plate was lifted and is not back. Time since.
+        /// The plate was lifted and is not back. Time since, the nozzle's heat.
         PlateOff,
         /// The last job is not closed out. Machine.
         NotFree,
         /// Machine, spool's mark, left, nozzle's bore, its hours, time to closing, longest job now.
         Free,
-        /// Stopped in mid-job. Time to wait.
+        /// Stopped in mid-job. Time to wait, the nozzle's heat.
         HotMess,
         /// The power was off during a run. Name, the plate's heat.
         PowerBack,
@@ -162,21 +170,21 @@ listed! {
         DeviceFault,
         /// The outer turn sticks. No items.
         SpoolSticks,
-        /// Something is on the plate. No items.
+        /// Something is on the plate. The plate's heat, the nozzle's.
         PlateOccupied,
-        /// There is no plate. No items.
+        /// There is no plate. The nozzle's heat.
         PlateMissing,
-        /// The plate rocks. No items.
+        /// The plate rocks. The plate's heat, the nozzle's.
         PlateRocks,
-        /// The plate is not clean. No items.
+        /// The plate is not clean. The plate's heat, the nozzle's.
         PlateGreasy,
-        /// An old strip lies where the new one goes. No items.
+        /// An old strip lies where the new one goes. The plate's heat, the nozzle's.
         PurgeScrap,
         /// A blob on the nozzle before the start. No items.
         NozzleBlob,
-        /// The wrong face is up. No items.
+        /// The wrong face is up. The plate's heat, the nozzle's.
         FaceOther,
-        /// Release film is missing. No items.
+        /// Release film is missing. The plate's heat, the nozzle's.
         FilmMissing,
         /// The ventilation is off. No items.
         VentOff,
@@ -186,7 +194,7 @@ listed! {
         OpenDoor,
         /// Something lies within 30 cm. No items.
         ClearRound,
-        /// Bits were left. No items.
+        /// Bits were left. The nozzle's heat.
         BitsLeft,
         /// Nobody is sure of the plate. No items.
         GetHelp,
@@ -244,10 +252,6 @@ listed! {
         ChangeSpool,
         /// At a pause: do what the job's owner planned.
         AsPlanned,
-        /// A plate's surface: metal, coated or not.
-        Metal,
-        /// A plate's surface: glass or ceramic.
-        Glass,
         /// A person: nobody.
         Nobody,
         /// A person: a code that is not in the list.
