@@ -44,7 +44,7 @@ pub fn write(
         builder.permissions(Permissions::from_mode(0o666));
     }
     let mut file = builder.tempfile_in(&folder).with_context(|| {
-        format!("{}: nothing can be written into this folder; name another", folder.display())
+        format!("{}: nothing can be written into its folder; name another place", path.display())
     })?;
     // The lock tells the next run that this part is being written; where a system has no locks, none is removed.
     let _ = file.as_file().try_lock();

@@ -84,7 +84,7 @@ fn the_same_demo_gives_the_same_picture() {
 fn a_picture_that_cannot_be_written_is_named() {
     let folder = tempfile::tempdir().unwrap();
     let run = holdpoint(&["--png", "no/such/folder/x.png"], folder.path());
-    is_one_line_error(&run, &["no/such/folder/x.png", "--png"]);
+    is_one_line_error(&run, &["no/such/folder/x.png", "name another"]);
 }
 
 /// The verdicts of the demo's jobs, by a part of each name.

@@ -174,8 +174,10 @@ fn two_writers_lose_neither_entry() {
             }
         }
         let list = String::from_utf8(run(&["settle", card, "--list"], here.path()).stdout).unwrap();
-        let held: Vec<_> = list.lines().map(|line| line.split_whitespace().next().unwrap()).collect();
-        done.sort_by_key(|check| check.parse::<u8>().unwrap());
+        let mut held: Vec<_> = list.lines().map(|line| line.split_whitespace().next().unwrap()).collect();
+        for checks in [&mut done, &mut held] {
+            checks.sort_by_key(|check| check.parse::<u8>().unwrap());
+        }
         assert!(!done.is_empty());
         assert_eq!(held, done, "{card}: {list}");
     }

@@ -219,7 +219,7 @@ fn pictures_are_to_scale_and_have_their_units() {
     assert_eq!(&png[..8], b"\x89PNG\r\n\x1a\n");
     assert_eq!(&png[16..24], [0, 0, 4, 156, 0, 0, 2, 168]);
     let unknown = run("a.jpg");
-    assert_eq!(unknown.status.code(), Some(3));
+    assert_eq!(unknown.status.code(), Some(64));
     assert!(err(&unknown).contains(".png or .svg"), "{}", err(&unknown));
     let nowhere = run("no/a.svg");
     assert_eq!(nowhere.status.code(), Some(3));
@@ -288,7 +288,7 @@ fn what_cannot_be_read_is_one_line_each_and_the_rest_is_surveyed() {
         document["jobs"].as_array().unwrap().iter().map(|job| job["error"].is_null()).collect();
     assert_eq!(errors, [false, false, false, true]);
     let two = holdpoint(folder.path(), &["survey", "job.gcode", "job.gcode", "--picture", "a.png"]);
-    assert_eq!(two.status.code(), Some(3));
+    assert_eq!(two.status.code(), Some(64));
     assert!(err(&two).contains("one file at a time"), "{}", err(&two));
     assert!(!folder.path().join("a.png").exists());
 }

@@ -49,8 +49,6 @@ pub(super) struct BreakWatch {
     suspect: Suspect,
     /// Filament that is drawn back, nm.
     drawn_nm: u32,
-    /// A bead over the present pull was counted.
-    counted: bool,
 }
 
 impl BreakWatch {
@@ -60,7 +58,6 @@ impl BreakWatch {
         if feed_nm < 0 {
             let pulled = u32::try_from(feed_nm.unsigned_abs()).unwrap_or(u32::MAX);
             self.drawn_nm = self.drawn_nm.saturating_add(pulled);
-            self.counted = false;
             breaks.pulls = breaks.pulls.saturating_add(1);
             return;
         }
@@ -69,11 +66,6 @@ impl BreakWatch {
             let over = pushed.saturating_sub(self.drawn_nm);
             if begun && over > DRAWN_NM && over > pushed / 2 && pushed <= PURGE_NM {
                 breaks.unasked.add(line);
-            }
-        } else if self.drawn_nm > DRAWN_NM && self.drawn_nm - DRAWN_NM > pushed && !self.counted {
-            self.counted = true;
-            if begun {
-                breaks.laid_drawn.add(line);
             }
         }
         self.drawn_nm = self.drawn_nm.saturating_sub(pushed);
@@ -201,11 +193,10 @@ mod tests {
             for (line, (feed_um, alone)) in (1..).zip(feeds) {
                 watch.feed(feed_um * 1000, *alone, true, line, &mut breaks);
             }
-            (breaks.pulls, breaks.unasked.count, breaks.laid_drawn.count)
+            (breaks.pulls, breaks.unasked.count)
         };
-        assert_eq!(fed(&[(-800, true), (850, true), (40, false)]), (1, 0, 0));
-        assert_eq!(fed(&[(40, false), (800, true)]), (0, 1, 0));
-        assert_eq!(fed(&[(-800, true), (40, false), (40, false)]), (1, 0, 1), "counted once");
-        assert_eq!(fed(&[(60_000, true)]), (0, 0, 0), "a purge");
+        assert_eq!(fed(&[(-800, true), (850, true), (40, false)]), (1, 0));
+        assert_eq!(fed(&[(40, false), (800, true)]), (0, 1));
+        assert_eq!(fed(&[(60_000, true)]), (0, 0), "a purge");
     }
 }

@@ -2,7 +2,7 @@
 // first five of a run are watched, and two are left of it.
 
 export const MACHINE =
-  '{"tag":"BENCH-2","bed_mm":[200,200],"height_mm":180,"nozzle_max_c":260,"bed_max_c":100,"nozzle_mm":0.4}';
+  '{"tag":"BENCH-2","bed_mm":[200,200],"height_mm":180,"nozzle_max_c":260,"bed_max_c":100,"bore_um":400}';
 export const ROOM = '{"language":"de"}';
 const SPOOL = {
   id: 'S-07',

@@ -19,7 +19,7 @@ pub(crate) const CHECK: Check = Check {
     group: Group::Own,
     levels: &[Level::Look],
     rule: "at up to 8 places, less than one in 300 beads, a bead has plastic unlike the beads before and after it; or, less \
-           than once in 40 pulls, filament is pushed that was not drawn back, or a bead laid that was not primed; silent beside a HOLD",
+           than once in 40 pulls, filament is pushed that was not drawn back; silent beside a HOLD",
     source: "judgement; measured on damaged jobs (README, Damaged files)",
     live: Live::Moves,
     needs: Needs::Nothing,
@@ -37,11 +37,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let rare = |tally: Tally, each: u32, of: u32| {
         tally.any() && tally.count <= MOST_PLACES && tally.count.saturating_mul(each) <= of
     };
-    let places = [
-        (breaks.odd, BEADS_EACH, breaks.beads),
-        (breaks.unasked, PULLS_EACH, breaks.pulls),
-        (breaks.laid_drawn, PULLS_EACH, breaks.pulls),
-    ];
+    let places = [(breaks.odd, BEADS_EACH, breaks.beads), (breaks.unasked, PULLS_EACH, breaks.pulls)];
     let first = places
         .iter()
         .filter(|(tally, each, of)| rare(*tally, *each, *of))
@@ -78,8 +74,5 @@ mod tests {
         let unasked = Tally { count: 1, first_line: 7 };
         assert_eq!(levels(Breaks { unasked, pulls: 40, ..Breaks::default() }), [(LOOK, 0)]);
         assert!(levels(Breaks { unasked, pulls: 39, ..Breaks::default() }).is_empty());
-        let laid_drawn = unasked;
-        assert_eq!(levels(Breaks { laid_drawn, pulls: 40, ..Breaks::default() }), [(LOOK, 0)]);
-        assert!(levels(Breaks { laid_drawn, pulls: 39, ..Breaks::default() }).is_empty());
     }
 }

@@ -207,8 +207,6 @@ pub struct Breaks {
     pub beads: u32,
     /// Filament pushed out in place that was not drawn back before.
     pub unasked: Tally,
-    /// Pulls after which a bead was laid before the filament was pushed back.
-    pub laid_drawn: Tally,
     /// All pulls.
     pub pulls: u32,
 }
