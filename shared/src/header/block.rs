@@ -53,7 +53,7 @@ pub enum HeaderOutcome {
 /// ```
 /// use holdpoint_shared::header::{HeaderOutcome, read_header};
 /// let file = b"; job-header 1\n; {\"material\":\"PLA\",\"nozzle_c\":215}\n; end-header\nG28\n";
-/// let HeaderOutcome::Read { header, body_at } = read_header(file, true) else { panic!() };
+/// let HeaderOutcome::Read { header, body_at, .. } = read_header(file, true) else { panic!() };
 /// assert_eq!(header.material.as_deref(), Some("PLA"));
 /// assert_eq!(&file[body_at as usize..], b"G28\n");
 /// ```
