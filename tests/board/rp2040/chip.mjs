@@ -24,6 +24,25 @@ const NAP_NS = 4e9;
 /** Then it is awake for so long: a round of its loop with a drawing, so that what came due by the clock is done. */
 const WAKE_MS = 20;
 
+/** SBCS of two registers (ARMv6-M Architecture Reference Manual, A6.7.59, encoding T1). */
+const isSbcs = (opcode) => opcode >> 6 === 0b01_0000_0110;
+
+/**
+ * Mends the overflow flag of SBCS: the emulator adds the borrow to the register first, so that 0x7FFF_FFFF becomes a negative
+ * number, and a comparison with the largest number of 64 bits, which every empty box begins with, goes the wrong way.
+ */
+function mendBorrow(core) {
+  const subtract = core.substractUpdateFlags.bind(core);
+  core.substractUpdateFlags = (minuend, subtrahend) => {
+    const borrow = !core.C;
+    const result = subtract(minuend, subtrahend);
+    if (subtrahend === 0x8000_0000 && borrow && isSbcs(core.readUint16((core.PC & ~1) - 2))) {
+      core.V = minuend >= 0x8000_0000 && !core.N;
+    }
+    return result;
+  };
+}
+
 export class Chip {
   /** `wire(mcu)` connects what hangs on the pins; it is called at every reset. */
   constructor(elf, wire) {
@@ -53,6 +72,7 @@ export class Chip {
 
   #start({ scratch, reason }) {
     const mcu = new RP2040();
+    mendBorrow(mcu.core);
     this.mcu = mcu;
     this.clock = mcu.clock;
     this.resets = null;
