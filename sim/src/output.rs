@@ -67,7 +67,7 @@ impl Inputs {
     /// # Errors
     /// When `path` leads to a file that is read.
     pub fn refuse(&self, path: &Path) -> Result<()> {
-        // To compare files opens them, which waits for ever at a pipe. A path that leads to nothing is the same as none.
+        // To compare files opens them, which waits forever at a pipe. A path that leads to nothing is the same as none.
         let is_input = |input: &&PathBuf| {
             input.is_file() && path.is_file() && is_same_file(input, path).unwrap_or(false)
         };
@@ -81,7 +81,7 @@ impl Inputs {
         }
     }
 
-    /// Writes a file whole or not at all, in the place of an older one of its kind.
+    /// Writes a file whole or not at all; an older one of its kind is replaced.
     ///
     /// # Errors
     /// When it would overwrite what is read or a file of another kind, or cannot be written.

@@ -28,7 +28,7 @@ pub(super) enum Takeover {
     /// Those in use are the card's, or the card has none.
     #[default]
     None,
-    /// The card has others; the lead was told.
+    /// The card has others, and the screen says so.
     Asked,
     /// The lead's key fitted.
     Granted,
@@ -287,7 +287,7 @@ impl Files {
 
 /// A record's text as it was read.
 enum Text {
-    /// So many bytes.
+    /// Its bytes.
     Whole(usize),
     /// More than any record may have.
     TooLong,

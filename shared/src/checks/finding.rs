@@ -3,6 +3,7 @@
 use heapless::String;
 
 use crate::limits::MATERIAL_BYTES;
+use crate::survey::NameTally;
 use crate::time::WallClock;
 use crate::units::{Celsius, Micrometres, Milligrams, Seconds};
 
@@ -91,6 +92,11 @@ impl Value {
             }
         }
         Self::Text(cut)
+    }
+
+    /// A word that was met, and its first line.
+    pub(crate) fn named(first: &NameTally) -> [Self; 2] {
+        [Self::text(&first.name), Self::Count(first.met.first_line)]
     }
 
     /// A name from outside, cut with a mark to what one line of the display holds beside a comma.

@@ -39,7 +39,7 @@ enum Found {
 
 /// Counts the faults of a text and keeps the first of each kind, and the one of a given number.
 ///
-/// A list of all would need room for as many as an outsider writes: whoever wants them all reads the text once for each.
+/// A list of all would need room for as many as an outsider writes: to list them all, read the text once for each.
 #[derive(Debug, Default)]
 pub(crate) struct Faults {
     /// Number of the fault to be kept, from 0, unknown keys counted.

@@ -47,7 +47,7 @@ enum Level {
         /// Values so far.
         count: u8,
         start: usize,
-        /// A fault of it was told.
+        /// A fault of it was reported.
         wrong: bool,
     },
     /// A value that is passed over.

@@ -15,7 +15,7 @@ pub(super) enum Value<'a> {
     /// With its escapes.
     Text(&'a str),
     Object,
-    /// Of the wrong type: its fault was told, and the key is not missing.
+    /// Of the wrong type: its fault was reported, and the key is not missing.
     Wrong,
 }
 

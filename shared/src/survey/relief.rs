@@ -330,7 +330,7 @@ impl Relief {
         }
     }
 
-    /// A layer begins, or the job ends: the one before is told.
+    /// A layer begins, or the job ends: adds up the one before.
     pub(super) fn close_layer(&mut self, facts: &mut ReliefFacts) {
         if self.run.path_nm > 0 {
             self.end_run();

@@ -151,7 +151,7 @@ pub(super) struct Strip {
     other: Group,
     /// A second layer began.
     closed: bool,
-    /// Filament of all, from which the picture's order is told.
+    /// Filament of all beads, which gives the picture its order.
     steps: Steps,
 }
 

@@ -24,12 +24,10 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(reading) = input.survey.map(|survey| &survey.reading) else { return };
     let first = &reading.stores;
     if first.met.any() {
-        let values = [Value::text(&first.name), Value::Count(first.met.first_line)];
-        findings.push(15, 0, Level::Hold, Signal::Notice, values);
+        findings.push(15, 0, Level::Hold, Signal::Notice, Value::named(first));
     }
     if let Some((first, _)) = input.unlisted(WordClass::Adjusts) {
-        let values = [Value::text(&first.name), Value::Count(first.met.first_line)];
-        findings.push(15, 1, Level::Look, Signal::None, values);
+        findings.push(15, 1, Level::Look, Signal::None, Value::named(first));
     }
 }
 

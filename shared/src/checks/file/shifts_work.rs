@@ -28,7 +28,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(reading) = input.survey.map(|survey| &survey.reading) else { return };
     let first = &reading.shifts;
     if first.met.any() {
-        let values = [Value::text(&first.name), Value::Count(first.met.first_line)];
+        let values = Value::named(first);
         findings.push(97, 0, Level::Hold, Signal::Notice, values);
     }
     let nm = reading.baby_step_nm;

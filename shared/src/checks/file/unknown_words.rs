@@ -29,7 +29,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     }
     let reading = &survey.reading;
     if let Some((first, _)) = input.unlisted(WordClass::Unfollowed) {
-        let values = [Value::text(&first.name), Value::Count(first.met.first_line)];
+        let values = Value::named(first);
         findings.push(14, 2, Level::Hold, Signal::Notice, values);
     }
     if let Some((first, different)) = input.unlisted(WordClass::Unknown) {

@@ -131,7 +131,7 @@ static LOOKUP: [(u16, When, Known); ROWS] = {
     lookup
 };
 
-/// All rows, by letter and number, for whoever lists them.
+/// All rows, by letter and number, for a list.
 pub fn rows() -> impl Iterator<Item = &'static Row> {
     PARTS.into_iter().flatten()
 }
