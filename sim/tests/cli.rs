@@ -308,7 +308,8 @@ fn the_catalogue_lists_every_check_once() {
     let run = holdpoint(&["checks"], folder.path());
     assert_eq!(code(&run), 0);
     let text = out(&run);
-    let numbers: Vec<u8> = text.lines().filter_map(|line| line.get(..3)?.trim_start().parse().ok()).collect();
+    let numbers: Vec<u8> =
+        text.lines().filter_map(|line| line.get(..3)?.trim_start().parse::<u8>().ok()).collect();
     assert!(numbers.len() >= 8, "{text}");
     let mut sorted = numbers.clone();
     sorted.sort_unstable();
@@ -419,7 +420,7 @@ fn a_settled_look_is_shown_and_weighs_no_longer_until_it_is_undone() {
     let run = at_closing(folder.path(), &["--explain"]);
     assert_eq!(code(&run), 0, "{}", out(&run));
     assert!(out(&run).contains("(1 settled)"), "{}", out(&run));
-    assert!(out(&run).contains("LOOK 76 settled 2026-11-24: Room shuts 18:00."), "{}", out(&run));
+    assert!(out(&run).contains("LOOK 76 settled 2026-11-24: Room closes 18:00."), "{}", out(&run));
     let json: serde_json::Value =
         serde_json::from_slice(&at_closing(folder.path(), &["--json"]).stdout).unwrap();
     let points = json["cards"][0]["jobs"][0]["points"].as_array().unwrap();

@@ -21,7 +21,7 @@ fn a_script_s_screens_are_drawn_and_read() {
     let run = snap(script, &["--out", "pictures", "--text"], folder.path());
     assert_eq!(run.status.code(), Some(0), "{}", text(&run.stderr));
     let told = text(&run.stdout);
-    for word in ["WORK ON THIS CARD", "left  110 g", "2 screens in pictures"] {
+    for word in ["JOBS ON THIS CARD", "left  110 g", "2 screens in pictures"] {
         assert!(told.contains(word), "{word} in {told}");
     }
     for file in ["01-the-list.png", "02-verdict.png", "sheet.png"] {
@@ -38,7 +38,7 @@ fn a_line_that_cannot_be_done_is_named_with_what_was_there() {
         ("insert\nprest\n", &["run.txt:2", "no instruction `prest`", "--help"][..]),
         ("insert\ninsert\n", &["run.txt:2: insert", "in already"]),
         ("insert\nchoose Brot\n", &["run.txt:2", "no job", "Brot"]),
-        ("insert\nexpect HOLD EVERYTHING\n", &["run.txt:2", "the screen says", "WORK ON THIS CARD"]),
+        ("insert\nexpect HOLD EVERYTHING\n", &["run.txt:2", "the screen says", "JOBS ON THIS CARD"]),
         ("insert\nanswer Bare\n", &["run.txt:2", "nothing is asked", "Jobs"]),
         ("until Plate within 1 min\n", &["run.txt:1", "did not come", "Waiting"]),
         ("card none.img\n", &["none.img", "cannot be read"]),

@@ -35,15 +35,16 @@ const TO_THE_PLATE: &[&str] = &[
     "to lift",
     "bend",
     "bent",
+    "flex",
     "wash",
     "detergent",
-    "feel pins",
+    "feel both pins",
     "pick it off",
     "turn the plate",
-    "glue stick, thin",
+    "thin glue stick",
     "clear it first",
     "put it on",
-    "seat it flat",
+    "seat it on",
     "gloves",
     "plate sits", //
     "abheben",
@@ -104,7 +105,7 @@ fn check(row: &str, items: &[Item<'_>], words: &Words, measured: bool) {
     if TO_THE_PLATE.iter().any(|word| has(word)) {
         assert!(has("nozzle") || has("düse"), "hands at the plate, the nozzle not shown: {said}");
     }
-    let waits = has("hands off for") || has("hände weg noch") || has("lets go in") || has("löst sich ");
+    let waits = has("hands off for") || has("hände weg noch") || has("comes off in") || has("löst sich ");
     assert!(!(waits && has("0:00")), "nothing is left to wait for: {said}");
     if has("do not lift") || has("noch nicht abheben") {
         assert!(!has("0:00") && !has("may lift"), "{said}");

@@ -1,5 +1,6 @@
 //! Every word of the screens fits its field, in every language, and is one of ours.
 
+use holdpoint_shared::media::MediaFault;
 use holdpoint_shared::records::Language;
 use holdpoint_shared::words::{Counted, Trouble, Words, words};
 use holdpoint_tests::avoided::{MENU, NEVER};
@@ -35,21 +36,8 @@ fn fits_counted(counted: &Counted, most: usize) {
     fits(counted.many, most);
 }
 
-fn troubles(words: &Words) -> [&Trouble; 11] {
-    let card = &words.card;
-    [
-        &card.no_card,
-        &card.gone,
-        &card.read_failed,
-        &card.write_failed,
-        &card.read_only,
-        &card.blank,
-        &card.foreign,
-        &card.damaged,
-        &card.chain_broken,
-        &card.not_found,
-        &card.full,
-    ]
+fn troubles(words: &Words) -> [&Trouble; MediaFault::ALL.len()] {
+    MediaFault::ALL.map(|fault| words.card_trouble(fault))
 }
 
 #[test]

@@ -200,12 +200,12 @@ fn a_finding_in_both_languages() {
         write_wording(&finding, language, part, &mut out).unwrap();
         out
     };
-    assert_eq!(said(Language::English, Part::What), "File wants PLA, spool is PETG: no melt at 205°C.");
+    assert_eq!(said(Language::English, Part::What), "File needs PLA, spool PETG will not melt at 205°C.");
     assert_eq!(
         said(Language::English, Part::Sentence),
-        "File wants PLA, spool is PETG: no melt at 205°C. PETG wants 220°C at least: it would not melt and would jam."
+        "File needs PLA, spool PETG will not melt at 205°C. PETG needs at least 220°C: it would not melt and would jam."
     );
-    assert_eq!(said(Language::German, Part::What), "Datei will PLA, Rolle PETG schmilzt nicht bei 205°C.");
+    assert_eq!(said(Language::German, Part::What), "Datei braucht PLA, Spule PETG schmilzt nicht bei 205°C.");
     let unknown = Finding { check: 250, wording: 3, ..finding };
     let mut out = String::new();
     write_wording(&unknown, Language::English, Part::What, &mut out).unwrap();
@@ -223,11 +223,11 @@ fn sentences_of_a_desk_never_run_together() {
     let plate = [Value::text("PETG"), Value::text("P2"), Value::None, Value::None];
     assert_eq!(
         said(70, 2, plate.clone(), Language::English),
-        "PETG wants plate P2. Another plate of this machine does not suit."
+        "PETG needs plate P2. The other plate of this machine is not suitable."
     );
     assert_eq!(
         said(70, 2, plate, Language::German),
-        "PETG will Platte P2. Eine andere Platte dieser Maschine passt nicht."
+        "PETG braucht Platte P2. Eine andere Platte dieser Maschine passt nicht."
     );
     let spool = [Value::text("PLA"), Value::None, Value::None, Value::None];
     assert_eq!(said(55, 0, spool, Language::English), "File names no material. Spool is PLA.");
