@@ -142,6 +142,3 @@ pub const RUN_STATE_BYTES: usize = 1536;
 /// Bytes of the first layer's picture, kept from a release to the next. A longer one is refused; a layer of which every
 /// cell comes at another time than the one beside it takes almost so many, a usual one a tenth.
 pub const PICTURE_BYTES: usize = 19 * LEDGER_VALUE_BYTES;
-
-/// Verdicts kept, so that an unchanged file is not surveyed again; the oldest makes room.
-pub const SEALED_VERDICTS: u8 = 4;

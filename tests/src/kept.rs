@@ -6,9 +6,7 @@ use embedded_storage::nor_flash::NorFlash;
 use holdpoint_shared::ledger::{
     Balance, Hold, Ledger, LedgerError, LoggedEvent, MachineState, Record, Scope,
 };
-use holdpoint_shared::limits::{
-    LEARNED_VALUES, LEDGER_EVENTS, LEDGER_SPOOLS, RECORD_BYTES, RUN_STATE_BYTES, SEALED_VERDICTS,
-};
+use holdpoint_shared::limits::{LEARNED_VALUES, LEDGER_EVENTS, LEDGER_SPOOLS, RECORD_BYTES, RUN_STATE_BYTES};
 use holdpoint_shared::units::Milligrams;
 
 /// The records, in the order of [`Kept::records`].
@@ -41,8 +39,6 @@ pub enum Change {
     SaveRun(Vec<u8>),
     /// The picture of a run's first layer.
     SavePicture(Vec<u8>),
-    /// A job, and its verdict's summary.
-    Seal(u8, Vec<u8>),
 }
 
 /// What a ledger holds.
@@ -68,8 +64,6 @@ pub struct Kept {
     pub events: VecDeque<LoggedEvent>,
     /// Learned values.
     pub learned: BTreeMap<u8, Vec<u8>>,
-    /// Verdicts, the newest last.
-    pub seals: Vec<(u8, Vec<u8>)>,
 }
 
 fn closed(run: u32, result: u8) -> MachineState {
@@ -146,13 +140,6 @@ impl Kept {
             Change::TakeOver(record, text) => self.records[record] = text,
             Change::SaveRun(state) => self.saved = state,
             Change::SavePicture(picture) => self.picture = picture,
-            Change::Seal(job, summary) => {
-                self.seals.retain(|(other, _)| *other != job);
-                self.seals.push((job, summary));
-                if self.seals.len() > SEALED_VERDICTS.into() {
-                    self.seals.remove(0);
-                }
-            }
         }
     }
 }
@@ -180,7 +167,6 @@ pub fn make<F: NorFlash>(ledger: &mut Ledger<F>, change: &Change) -> Result<(), 
         Change::TakeOver(record, text) => ledger.take_over(RECORDS[*record], text),
         Change::SaveRun(state) => ledger.save_run(state),
         Change::SavePicture(picture) => ledger.save_picture(picture),
-        Change::Seal(job, summary) => ledger.seal(&[*job; 16], summary),
     };
     match done {
         Err(LedgerError::UnknownSpool) => Ok(()),
@@ -193,8 +179,7 @@ fn held(reason: u8) -> Hold {
     Hold { reason, since_s: 0x3200_0000 + u32::from(reason) * 0x0001_0101 }
 }
 
-/// What the ledger says of all that `like` has. Seals cannot be listed, and to look for what is not there takes long:
-/// [`read_all`] does.
+/// What the ledger says of all that `like` has. To look for what is not there takes long: [`read_all`] does.
 ///
 /// # Errors
 /// The ledger's.
@@ -227,11 +212,6 @@ pub fn read<F: NorFlash>(ledger: &mut Ledger<F>, like: &Kept) -> Result<Kept, Le
     for key in like.learned.keys().copied() {
         if let Some(value) = ledger.learned(key)? {
             kept.learned.insert(key, value.to_vec());
-        }
-    }
-    for (job, _) in &like.seals {
-        if let Some(summary) = ledger.sealed(&[*job; 16])? {
-            kept.seals.push((*job, summary.to_vec()));
         }
     }
     Ok(kept)

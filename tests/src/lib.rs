@@ -9,6 +9,7 @@ pub mod generate;
 pub mod images;
 pub mod kept;
 pub mod nor;
+pub mod on_device;
 pub mod person;
 pub mod reference;
 pub mod reference_time;

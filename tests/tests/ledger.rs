@@ -43,7 +43,6 @@ fn day(number: u8) -> Vec<Change> {
         Change::Settle(31, None, true),
         Change::Settle(60, Some(spool("S17")), number & 1 == 0),
         Change::Learn(number & 3, text(40, number)),
-        Change::Seal(number & 7, text(30, number)),
     ];
     state[300] ^= 0x55;
     changes.extend([

@@ -83,14 +83,14 @@ impl App {
         }
     }
 
-    /// What a person answered is a fact for the checks.
+    /// What a person answered is a fact for the checks, and the job at hand is judged by it.
     fn told(&mut self, now: Now, question: Question, answer: Answer) {
+        self.judge_again |= matches!(question, Question::Hand(_));
         let told = &mut self.setup.known.told;
         match (question, answer) {
             (_, Answer::Sticker(at)) => {
                 let list = stickers(&self.setup, self.vetting.report().facts.grade);
                 self.setup.known.told.sticker = list.get(usize::from(at)).copied();
-                self.judge_again = true;
             }
             (Question::Hand(hand), Answer::Seen(seen)) => match hand {
                 Hand::OuterTurn => told.spool_free = Some(seen == Seen::TurnsFreely),

@@ -11,7 +11,7 @@ use crate::limits::{LEDGER_EVENTS, LEDGER_VALUE_BYTES, RUN_STATE_BYTES};
 use crate::phase::{
     CODES, CloseOut, FailReason, LEARNED_RUNS, Learned, Outcome, Phase, RunState, Stage, learn,
 };
-use crate::records::{Grade, OwnerCode};
+use crate::records::{Filler, Grade, OwnerCode};
 use crate::time::WallClock;
 use crate::units::Milligrams;
 use crate::words::run::RunPage;
@@ -35,6 +35,9 @@ const START_KEY: u8 = 3;
 
 /// The day of the plate's last wash in days since 2000, the same.
 const WASH_KEY: u8 = 4;
+
+/// An hour of abrasive filament wears the nozzle like so many of a plain one (judgement of the room's lead, row 72).
+const ABRASIVE: u32 = 10;
 
 /// No clock that is right says anything before this version was written.
 fn written() -> Option<WallClock> {
@@ -358,6 +361,7 @@ impl App {
     /// The plate was washed.
     pub(super) fn washed(&mut self, now: Now) {
         self.memory.starts_since_wash = 0;
+        self.setup.known.history.starts_since_wash = Some(0);
         self.setup.known.washed_on = now.wall.map(|wall| wall.date());
     }
 
@@ -449,7 +453,9 @@ impl App {
             state.reason = reason.map_or(0, |reason| reason as u8);
             state.same_fault = history.same_failures;
             state.starts_since_wash = self.memory.starts_since_wash;
-            state.nozzle_minutes = state.nozzle_minutes.saturating_add(last.actual_s / 60);
+            let abrasive = grade.and_then(|grade| grade.filler).is_some_and(Filler::abrasive);
+            let worn_s = if abrasive { last.actual_s.saturating_mul(ABRASIVE) } else { last.actual_s };
+            state.nozzle_minutes = state.nozzle_minutes.saturating_add(worn_s / 60);
             self.memory.nozzle_minutes = state.nozzle_minutes;
             history.nozzle_hours = Some(state.nozzle_minutes / 60);
             let mark = grade.map(|grade| grade.mark()).unwrap_or_default();

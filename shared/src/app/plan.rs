@@ -77,16 +77,22 @@ pub(super) fn offer(
         .any(|finding| finding.level == Level::Hold && is_never_silenced(finding.check))
         // A key gives the machine back (the desk), and opens no job on it meanwhile.
         || setup.known.history.machine_held;
+    let answers_hold = report.answers_hold();
     let terms = Terms {
         verdict: vetting.is_done().then_some(report.verdict),
         looks: report.points(),
-        code: lead_key(setup).filter(|_| !holds_for_good && report.verdict == Verdict::Hold),
+        code: lead_key(setup).filter(|_| !holds_for_good && !answers_hold && report.verdict == Verdict::Hold),
         grades: u8::try_from(list.len()).unwrap_or(0),
         wanted: report.facts.grade.and_then(|grade| place(&list, grade)),
         asks_owner: setup.room.owner_codes,
         codes: core::array::from_fn(|at| owners.get(at).copied()),
         past_closing: report.findings.iter().any(is_past_closing),
         attended: setup.room.attended == Attended::Always,
+        answers_hold,
+        first_points: core::array::from_fn(|at| {
+            let point = report.point(u8::try_from(at).unwrap_or(u8::MAX))?;
+            Some((point.check, point.wording))
+        }),
     };
     let plan = plan(vetting, setup, learned, now);
     Offer { terms, seal: vetting.survey().map_or(0, |survey| survey.reading.body_crc32), plan }
@@ -244,6 +250,7 @@ fn hands(vetting: &Vetting, setup: &Setup, now: Now) -> u16 {
     let found = |check: u8| findings.iter().find(|finding| finding.check == check);
     let face = found(70).map(|finding| finding.wording);
     let history = &setup.known.history;
+    let grade = vetting.report().facts.grade.or(setup.known.told.sticker).or_else(|| setup.spool_grade());
     hands_needed(&Situation {
         spool_known: setup.known.spool_answered.is_some_and(|at| now.instant.since_ms(at) < SPOOL_MS),
         closed_out: !history.last_run_open,
@@ -257,8 +264,8 @@ fn hands(vetting: &Vetting, setup: &Setup, now: Now) -> u16 {
         choose_face: face == Some(2),
         film: face == Some(0),
         vent: found(79).is_some(),
-        door_shut: found(80).is_some(),
-        door_open: found(81).is_some(),
+        door_shut: setup.machine.enclosed && grade.is_some_and(|grade| setup.room.row(grade.base).warm_box),
+        door_open: setup.machine.enclosed && grade.is_some_and(|grade| setup.room.row(grade.base).cool_air),
         first_of_day: now.wall.is_none_or(|wall| setup.known.started_on != Some(wall.date())),
     })
 }

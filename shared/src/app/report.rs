@@ -20,6 +20,8 @@ pub struct Report {
     pub findings: Findings,
     /// The verdict.
     pub verdict: Verdict,
+    /// What it would be without what was seen in the walk-round; `None` = nothing was, it is the same.
+    pub(super) unseen: Option<Verdict>,
     /// The verdict from header and comments alone, as the list of jobs shows it.
     pub first: Option<Verdict>,
     /// Need, balance, end and heat, as the checks judged them.
@@ -43,6 +45,7 @@ impl Report {
             facts: JobFacts::default(),
             findings: Findings::default(),
             verdict: Verdict::NoVerdict,
+            unseen: None,
             first: None,
             outlook: Outlook::default(),
             fault: None,
@@ -58,16 +61,33 @@ impl Report {
         self.first.filter(|first| *first < self.verdict)
     }
 
+    /// Whether the HOLD comes from what was seen in the walk-round alone, the sticker apart.
+    pub(super) fn answers_hold(&self) -> bool {
+        self.verdict == Verdict::Hold && matches!(self.unseen, Some(Verdict::Clear | Verdict::Look))
+    }
+
     /// As [`new`](Self::new), part by part: no second whole stands on the stack.
     pub(super) fn clear(&mut self) {
         // Every part by name, so that none is forgotten.
-        let Self { header, hints, facts, findings, verdict, first, outlook, fault, chain_bytes, newer, twin } =
-            self;
+        let Self {
+            header,
+            hints,
+            facts,
+            findings,
+            verdict,
+            unseen,
+            first,
+            outlook,
+            fault,
+            chain_bytes,
+            newer,
+            twin,
+        } = self;
         *header = HeaderOutcome::Absent;
         *hints = Hints::default();
         facts.renew(None, None, None);
         *findings = Findings::default();
-        *verdict = Verdict::NoVerdict;
+        (*verdict, *unseen) = (Verdict::NoVerdict, None);
         *outlook = Outlook::default();
         (*first, *fault, *chain_bytes, *newer, *twin) = (None, None, None, None, None);
     }

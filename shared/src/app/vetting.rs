@@ -1,6 +1,6 @@
 //! One job's way from its place on a card to its verdict.
 
-use crate::checks::{CheckInput, FileFacts, check_into, outlook};
+use crate::checks::{CheckInput, FileFacts, Told, check_into, outlook};
 use crate::header::{HeaderOutcome, HintReader, read_header};
 use crate::limits::{HEADER_WINDOW_BYTES, HINT_WINDOW_BYTES};
 use crate::media::{Census, Entry, JobFiles, MediaError, MediaFault};
@@ -241,8 +241,18 @@ impl Vetting {
                     return Err(nb::Error::Other(error));
                 }
                 self.report.fault = Some(error);
-                if error.fault == MediaFault::ChainBroken && self.stage == Stage::Survey {
-                    self.report.chain_bytes = Some(self.surveyed_bytes);
+                match self.stage {
+                    _ if error.fault != MediaFault::ChainBroken || self.depth == Depth::Ends => {}
+                    Stage::Survey => self.report.chain_bytes = Some(self.surveyed_bytes),
+                    // How much of it can be read tells where it was cut. A fault has closed the file.
+                    Stage::Head { .. } | Stage::Comments { .. } | Stage::Compare => {
+                        self.report.hints = self.hints.finish();
+                        if card.open(self.entry.place).is_ok() && self.begin_survey(card, setup, now).is_ok()
+                        {
+                            return Err(nb::Error::WouldBlock);
+                        }
+                    }
+                    Stage::Idle | Stage::Siblings | Stage::Open | Stage::Done { .. } => {}
                 }
                 self.stage = Stage::Done { surveyed: false };
                 self.judge(setup, now);
@@ -393,6 +403,7 @@ impl Vetting {
         let recalled = self.is_recalled();
         let survey = (self.stage == Stage::Done { surveyed: true }).then(|| self.surveyor.so_far());
         let report = &mut self.report;
+        report.unseen = None;
         let (header, header_error) = match &report.header {
             HeaderOutcome::Read { header, .. } => (Some(header), None),
             HeaderOutcome::Broken(error) => (None, Some(error)),
@@ -438,6 +449,14 @@ impl Vetting {
         (input.file.newer, input.file.twin) = (report.newer.as_deref(), report.twin.as_deref());
         if let Some(census) = self.census {
             (input.card.dirty, input.card.newest) = (census.dirty, census.newest);
+        }
+        // Another spool takes another job or a lead; a HOLD of what else was seen ends with the next answer.
+        let seen = input.told;
+        input.told = Told { sticker: seen.sticker, ..Told::default() };
+        if seen != input.told {
+            check_into(&input, &mut report.findings);
+            report.unseen = Some(report.findings.verdict());
+            input.told = seen;
         }
         check_into(&input, &mut report.findings);
         report.outlook = outlook(&input);

@@ -6,7 +6,7 @@ use embedded_storage::nor_flash::NorFlash;
 
 use crate::limits::{
     LEARNED_VALUES, LEDGER_EVENTS, LEDGER_SPOOLS, LEDGER_VALUE_BYTES, PICTURE_BYTES, RECORD_BYTES,
-    RUN_STATE_BYTES, SEALED_VERDICTS,
+    RUN_STATE_BYTES,
 };
 
 use super::event::Ring;
@@ -20,7 +20,6 @@ use super::{LedgerError, MachineState, Refused, Scope, Settled};
 const KEPT_FREE: u32 = LEDGER_SPOOLS as u32 * row_bytes(55)
     + LEDGER_EVENTS as u32 * row_bytes(18)
     + LEARNED_VALUES as u32 * row_bytes(LEDGER_VALUE_BYTES)
-    + SEALED_VERDICTS as u32 * row_bytes(LEDGER_VALUE_BYTES)
     // Each piece of a run's state has two places.
     + 2 * long_bytes(RUN_STATE_BYTES)
     // Machine, hold, settled, run number, version, the heads of records and picture.

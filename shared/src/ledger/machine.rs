@@ -26,7 +26,7 @@ pub struct MachineState {
     pub same_fault: u8,
     /// Starts since the plate was washed.
     pub starts_since_wash: u16,
-    /// Minutes that the nozzle has printed.
+    /// Minutes that the nozzle has printed, those of abrasive filament as often as they wear.
     pub nozzle_minutes: u32,
     /// The grade that was melted last in the nozzle, as on its sticker; empty when not known.
     pub grade: String<MATERIAL_BYTES>,

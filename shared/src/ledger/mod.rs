@@ -1,5 +1,5 @@
 //! What survives a power cut: balances, what is settled and learned, how the last run ended, the run to be taken up,
-//! its first layer's picture, the records taken over, the last events and verdicts.
+//! its first layer's picture, the records taken over, the last events.
 //!
 //! Takes NOR flash (any [`embedded_storage::nor_flash::NorFlash`] with words of up to 8 bytes and pages of 256 bytes
 //! and more); gives typed values. What confirms is written before it is shown, and after any power cut the ledger is
@@ -54,7 +54,6 @@ mod row;
 mod settled;
 mod spool;
 mod store;
-mod verdict;
 
 pub use book::{Hold, Ledger, Record};
 pub use error::{LedgerError, Refused};
@@ -63,4 +62,3 @@ pub use machine::MachineState;
 pub use no_flash::NoFlash;
 pub use settled::{Scope, Settled};
 pub use spool::{Balance, SpoolTag};
-pub use verdict::{Fingerprint, SUMMARY_BYTES};

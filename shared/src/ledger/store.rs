@@ -37,7 +37,7 @@ pub(super) enum Kind {
     Spool = 6,
     Event = 7,
     Learned = 8,
-    Verdict = 9,
+    // 9 was a verdict's, in ledgers of earlier versions.
     RunState = 16,
     MachineSheet = 17,
     SpoolTicket = 18,

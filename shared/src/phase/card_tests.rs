@@ -309,3 +309,76 @@ fn a_card_pulled_in_the_walk_round_loses_nothing_if_it_comes_back_the_same() {
     rig.wait(120);
     assert_eq!(rig.phase(), Phase::Waiting);
 }
+
+/// A part on the plate holds the job, until the plate is answered to be empty: no key, and no release.
+#[test]
+fn an_answer_that_holds_leads_back_to_its_question() {
+    let mut rig = Rig::at_verdict(&offer(Some(Verdict::Clear)));
+    rig.event(Event::Pressed);
+    while rig.question() != Some(Question::Hand(Hand::Plate)) {
+        rig.pass_hand();
+    }
+    rig.answer(Answer::Seen(Seen::Occupied));
+    let mut holds = offer(Some(Verdict::Hold));
+    (holds.terms.looks, holds.terms.code, holds.terms.answers_hold) = (1, None, true);
+    holds.terms.first_points[0] = Some((67, 0));
+    rig.event(Event::Vetted { points: 1 });
+    rig.offer(&holds);
+    assert_eq!(rig.phase(), Phase::Walk, "the remedy is on the screen");
+    rig.hold();
+    assert!(matches!(rig.phase(), Phase::Verdict { points: 1, .. }), "{:?}", rig.phase());
+    rig.hold();
+    assert!(matches!(rig.phase(), Phase::Verdict { .. }), "no key is asked for");
+    for _ in 0..3 {
+        rig.event(Event::Pressed);
+    }
+    assert_eq!(rig.question(), Some(Question::Hand(Hand::Plate)), "read, and asked anew");
+    rig.answer(Answer::Seen(Seen::Bare));
+    rig.offer(&offer(Some(Verdict::Clear)));
+    assert_eq!(rig.phase(), Phase::Walk);
+    rig.walk();
+    rig.hold();
+    assert_eq!(rig.stage(), Some(Stage::Start));
+}
+
+/// The last answer may be the one that holds: nothing is released before the verdict is another.
+#[test]
+fn what_an_answer_holds_is_not_released() {
+    let mut rig = Rig::at_verdict(&offer(Some(Verdict::Clear)));
+    rig.event(Event::Pressed);
+    rig.walk();
+    assert_eq!(rig.phase(), Phase::Release);
+    let mut holds = offer(Some(Verdict::Hold));
+    (holds.terms.looks, holds.terms.code, holds.terms.answers_hold) = (0, None, true);
+    rig.offer(&holds);
+    rig.hold();
+    assert_eq!(rig.stage(), None);
+}
+
+/// A point that was read stays read when another one comes before it; that one is to be read.
+#[test]
+fn points_are_told_apart_by_what_they_say() {
+    let look = |points: &[(u8, u8)]| {
+        let mut look = offer(Some(Verdict::Look));
+        look.terms.looks = points.len() as u8;
+        for (slot, point) in look.terms.first_points.iter_mut().zip(points) {
+            *slot = Some(*point);
+        }
+        look
+    };
+    let mut rig = Rig::at_verdict(&look(&[(71, 0)]));
+    for _ in 0..2 {
+        rig.event(Event::Pressed);
+    }
+    assert!(rig.view().may_walk);
+    rig.event(Event::Vetted { points: 2 });
+    rig.offer(&look(&[(56, 1), (71, 0)]));
+    assert!(!rig.view().may_walk, "56 was not read");
+    rig.event(Event::Turned(-1));
+    rig.event(Event::Pressed);
+    assert_eq!(point(&rig), Some((0, false)), "{:?}", rig.phase());
+    rig.event(Event::Pressed);
+    assert!(rig.view().may_walk, "71 was");
+    rig.offer(&look(&[(56, 2), (71, 0)]));
+    assert!(!rig.view().may_walk, "the same check says another thing");
+}

@@ -57,6 +57,10 @@ pub struct Terms {
     pub past_closing: bool,
     /// By the room's rule it must be somebody.
     pub attended: bool,
+    /// The HOLD comes from what was seen in the walk-round alone: the next answer ends it, and no key is needed.
+    pub answers_hold: bool,
+    /// Which points stand first in the list, by check and wording: one that was read stays read when others come before it.
+    pub first_points: [Option<(u8, u8)>; MUST_READ as usize],
 }
 
 /// How far the walk-round is.
@@ -101,10 +105,13 @@ impl Machine {
             | Phase::Away
             | Phase::Released(_) => return Action::Refused,
         }
-        if self.terms.is_none_or(|terms| terms.verdict.is_none()) {
-            // Points found while vetting change their places.
-            self.walk.read = 0;
-        }
+        self.walk.read = match self.terms {
+            Some(before) if before.verdict.is_some() => {
+                still_read(self.walk.read, before.first_points, offer.terms.first_points)
+            }
+            // Points found while vetting change their places and their numbers.
+            Some(_) | None => 0,
+        };
         if self.terms.is_none() {
             // Of no use but to differ from job to job: when the vetting ended, in sixteenths of a second.
             self.walk.order = (now.0 >> 6) as u8;
@@ -142,13 +149,15 @@ impl Machine {
         match terms.verdict {
             None | Some(Verdict::Clear) => true,
             Some(Verdict::Look) => self.unread().is_none(),
+            // What an answer holds is answered anew: it was not ticked off.
+            Some(Verdict::Hold) if terms.answers_hold => self.unread().is_none(),
             Some(Verdict::Hold | Verdict::NoVerdict) => self.walk.lead.is_some(),
         }
     }
 
     /// Whether press and hold would release: vetted, answered, and nobody holds the machine.
     pub(super) fn may_release(&self) -> bool {
-        self.terms.is_some_and(|terms| terms.verdict.is_some())
+        self.terms.is_some_and(|terms| terms.verdict.is_some() && !terms.answers_hold)
             && self.may_walk()
             && self.person_left().is_none()
             && self.out_of_use.is_none()
@@ -224,12 +233,8 @@ impl Machine {
             self.walk.done |= hand.bit();
             self.walk.at = now;
             self.walk.last_chance = false;
-            if hand == Hand::Sticker {
-                // The verdict that stands was for another answer; what this one makes of it is offered next.
-                self.next_hand(now);
-            } else {
-                self.onward(now);
-            }
+            // The verdict that stands was for another answer; what this one makes of it is offered next.
+            self.next_hand(now);
         } else if let Some(ask) = &mut self.ask {
             ask.wrong = Some(answer);
         }
@@ -368,4 +373,15 @@ impl Machine {
         self.push(Action::Gate(Gate::Open));
         self.ask(now, Question::Shown);
     }
+}
+
+/// The flags of points that were read, for a list in which others stand before them.
+fn still_read<const N: usize>(read: u8, before: [Option<(u8, u8)>; N], now: [Option<(u8, u8)>; N]) -> u8 {
+    let was_read = |point: (u8, u8)| {
+        before.iter().enumerate().any(|(at, held)| *held == Some(point) && read & (1 << at) != 0)
+    };
+    now.iter()
+        .enumerate()
+        .filter(|(_, point)| point.is_some_and(was_read))
+        .fold(0, |flags, (at, _)| flags | 1 << at)
 }

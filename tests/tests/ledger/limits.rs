@@ -1,9 +1,9 @@
 //! What is full, too long or forgotten is said; what must fit always fits.
 
-use holdpoint_shared::ledger::{Ledger, LedgerError, MachineState, Record, SUMMARY_BYTES, Scope};
+use holdpoint_shared::ledger::{Ledger, LedgerError, MachineState, Record, Scope};
 use holdpoint_shared::limits::{
     LEARNED_VALUES, LEDGER_EVENTS, LEDGER_SPOOLS, LEDGER_VALUE_BYTES, MATERIAL_BYTES, PICTURE_BYTES,
-    RECORD_BYTES, RUN_STATE_BYTES, SEALED_VERDICTS, SETTLED_CHECKS, TAG_BYTES,
+    RECORD_BYTES, RUN_STATE_BYTES, SETTLED_CHECKS, TAG_BYTES,
 };
 use holdpoint_shared::units::Milligrams;
 use holdpoint_tests::kept::{Change, Kept, RECORDS, make, read_all};
@@ -22,7 +22,6 @@ fn most_of_everything(seed: u8) -> Vec<Change> {
     }
     changes.extend((0..LEDGER_EVENTS).map(|event| Change::Log(u16::from(event) << 6 | u16::from(seed))));
     changes.extend((0..LEARNED_VALUES).map(|key| Change::Learn(key, text(LEDGER_VALUE_BYTES, key ^ seed))));
-    changes.extend((0..SEALED_VERDICTS).map(|job| Change::Seal(job ^ seed, text(SUMMARY_BYTES, seed))));
     changes.push(Change::Settle(seed % SETTLED_CHECKS, None, true));
     changes.push(Change::SaveRun(text(RUN_STATE_BYTES, seed)));
     changes.push(Change::SaveRun(text(RUN_STATE_BYTES, seed ^ 0x80)));
@@ -41,12 +40,6 @@ fn make_all<const P: usize, const W: usize>(
     }
 }
 
-fn same(mut found: Kept, mut kept: Kept) {
-    found.seals.sort();
-    kept.seals.sort();
-    assert_eq!(found, kept);
-}
-
 /// Three records of the longest, one more while it is replaced, and the most of everything else.
 fn holds_everything<const P: usize>(pages: usize) {
     let mut ledger = begun::<P, 4>(pages);
@@ -63,7 +56,7 @@ fn holds_everything<const P: usize>(pages: usize) {
         }
     }
     let mut ledger = Ledger::open(ledger.close()).expect("whole");
-    same(read_all(&mut ledger, &kept).expect("readable"), kept);
+    assert_eq!(read_all(&mut ledger, &kept).expect("readable"), kept);
 }
 
 /// The sizes that the room's documentation names.
@@ -90,7 +83,7 @@ fn records_never_take_what_balances_and_runs_need() {
     for seed in [3, 4] {
         make_all(&mut ledger, &mut kept, &most_of_everything(seed));
     }
-    same(read_all(&mut ledger, &kept).expect("readable"), kept);
+    assert_eq!(read_all(&mut ledger, &kept).expect("readable"), kept);
 }
 
 /// Little flash keeps the pictures that it has room for; a record that is taken over may cost the last one.
@@ -121,7 +114,6 @@ fn what_is_too_long_is_refused() {
     assert_eq!(ledger.save_run(&text(RUN_STATE_BYTES + 1, 0)), long);
     assert_eq!(ledger.save_picture(&text(PICTURE_BYTES + 1, 0)), long);
     assert_eq!(ledger.take_over(Record::Room, &text(RECORD_BYTES + 1, 0)), long);
-    assert_eq!(ledger.seal(&[0; 16], &text(SUMMARY_BYTES + 1, 0)), long);
     assert_eq!(ledger.settle(SETTLED_CHECKS, Scope::Machine, true), long);
     assert_eq!(
         ledger.weigh(&"S".repeat(TAG_BYTES + 1), Milligrams(1), Milligrams(1)).err(),
@@ -228,12 +220,12 @@ fn little_ram_holds_a_run() {
             changes.push(Change::SaveRun(state.clone()));
         }
         changes.extend([Change::Log(number.into()), Change::Learn(number & 1, text(40, number))]);
-        changes.extend([Change::Seal(number, text(40, number)), Change::Deduct("S1".into(), 77)]);
+        changes.push(Change::Deduct("S1".into(), 77));
         changes.extend([Change::CloseRun(number), Change::SaveRun(Vec::new())]);
         make_all(&mut ledger, &mut kept, &changes);
     }
     assert_eq!(ledger.take_over(Record::Machine, &text(300, 1)), Err(LedgerError::Full));
     kept.events.truncate(8);
     let mut ledger = Ledger::open(ledger.close()).expect("whole");
-    same(read_all(&mut ledger, &kept).expect("readable"), kept);
+    assert_eq!(read_all(&mut ledger, &kept).expect("readable"), kept);
 }

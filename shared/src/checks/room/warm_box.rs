@@ -1,4 +1,4 @@
-//! 80: the grade wants a warm box and the machine stands open.
+//! 80: the grade wants a warm box and the machine or its door is open.
 
 use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
@@ -15,7 +15,7 @@ pub(crate) const CHECK: Check = Check {
     group: Group::Room,
     levels: &[Level::Note, Level::Look],
     rule: "a grade that wants a warm box (ABS, ASA, PC, PA, PEEK, PEI, PPS) on a machine without a housing: LOOK for a part longer than 120 mm (its first layer \
-           covers 40 % of its box), else NOTE",
+           covers 40 % of its box), else NOTE; in a housing: LOOK if its door is answered to be open",
     source: "common practice; length: judgement",
     live: Live::Header,
     needs: Needs::Sheet,
@@ -25,18 +25,25 @@ pub(crate) const CHECK: Check = Check {
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(grade) = input.grade() else { return };
-    if !grade.base.row().warm_box || input.machine.enclosed {
+    if !grade.base.row().warm_box {
+        return;
+    }
+    let symbol = Value::text(grade.base.row().symbol);
+    if input.machine.enclosed {
+        if input.told.door_shut == Some(false) {
+            findings.push(80, 1, Level::Look, Signal::None, [symbol]);
+        }
         return;
     }
     let large = long_edge_um(input).is_some_and(|edge| edge > LARGE_UM);
     let level = if large { Level::Look } else { Level::Note };
-    findings.push(80, 0, level, Signal::None, [Value::text(grade.base.row().symbol)]);
+    findings.push(80, 0, level, Signal::None, [symbol]);
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::checks::bench::{Bench, LOOK, NOTE};
+    use crate::checks::bench::{Bench, LOOK, NOTE, levels};
     use crate::survey::Bounds;
 
     #[test]
@@ -55,5 +62,19 @@ mod tests {
         assert!(with("ABS", 120_001_000, true).is_empty());
         assert!(with("PLA", 120_001_000, false).is_empty());
         assert_eq!(Bench::job("PC").levels(&CHECK), [(NOTE, 0)], "nothing is known of its size yet");
+    }
+
+    #[test]
+    fn a_housing_is_as_good_as_its_door() {
+        let with = |material, shut| {
+            let mut bench = Bench::job(material);
+            bench.machine.enclosed = true;
+            let mut input = bench.input();
+            input.told.door_shut = shut;
+            levels(&CHECK, &input)
+        };
+        assert_eq!(with("ABS", Some(false)), [(LOOK, 1)]);
+        assert!(with("ABS", Some(true)).is_empty() && with("ABS", None).is_empty());
+        assert!(with("PLA", Some(false)).is_empty());
     }
 }

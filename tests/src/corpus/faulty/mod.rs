@@ -1,6 +1,7 @@
 //! Faulty jobs: each a sound one with one fault planted, and the points that it must raise.
 
 mod bytes;
+pub mod crowd;
 mod damage;
 mod feed;
 mod heat;

@@ -29,6 +29,7 @@ pub(super) const WORDINGS: &[Wording] = &[
     w(79, 0, "{0} gibt Dämpfe ab.", "Lüftung an, Tür zu. Raumregeln befolgen.", "Datenblatt des Herstellers und Raumregeln befolgen."),
     w(79, 1, "{0} gibt Dämpfe ab. Keine Lüftung angegeben.", "Hier nicht: anderes Material, oder die Leitung fragen.", "In diesem Raum drucken Kinder. Datenblatt des Herstellers und Raumregeln befolgen."),
     w(80, 0, "{0} braucht ein warmes, geschlossenes Gehäuse.", "Maschine mit Gehäuse nehmen.", "Offen kann es sich verziehen und reißen."),
+    w(80, 1, "{0} braucht Wärme: Die Tür ist offen.", "Tür schließen.", "Im Luftzug kann es sich verziehen und reißen."),
     w(81, 0, "PLA klemmt, wenn das Gehäuse heiß wird.", "Tür öffnen.", ""),
     w(82, 0, "PVC gibt saures Gas ab. Niemals drucken.", "Herausnehmen. Der Leitung sagen.", "Das Gas ist Chlorwasserstoff: es verätzt die Lunge und greift Metall an."),
     w(82, 1, "{0} wird in diesem Raum nicht gedruckt.", "Anderes Material nehmen oder die Leitung fragen.", ""),

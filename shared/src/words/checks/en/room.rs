@@ -29,6 +29,7 @@ pub(super) const WORDINGS: &[Wording] = &[
     w(79, 0, "{0} gives off fumes.", "Vent on, door shut. Follow the room's rules.", "Follow the maker's data sheet and the room's rules."),
     w(79, 1, "{0} gives off fumes. No vent is stated.", "Not here: use another material, or ask the lead.", "Children print in this room. Follow the maker's data sheet and the room's rules."),
     w(80, 0, "{0} needs a closed, warm housing.", "Use a machine with a housing.", "It may warp and crack in the open."),
+    w(80, 1, "{0} needs warmth: the door is open.", "Shut the door.", "It may warp and crack in the draught."),
     w(81, 0, "PLA jams in a hot housing.", "Open the door.", ""),
     w(82, 0, "PVC gives off acid gas. Never print it.", "Take it out. Tell the room lead.", "The gas is hydrogen chloride: it burns the lungs and corrodes metal."),
     w(82, 1, "{0} is not allowed in this room.", "Use another material, or ask the room lead.", ""),
