@@ -230,7 +230,7 @@ fn sentences_of_a_desk_never_run_together() {
         "PETG braucht Platte P2. Eine andere Platte dieser Maschine passt nicht."
     );
     let spool = [Value::text("PLA"), Value::None, Value::None, Value::None];
-    assert_eq!(said(55, 0, spool, Language::English), "File names no material. Spool is PLA.");
+    assert_eq!(said(55, 0, spool, Language::English), "File names no material. The spool is PLA.");
     // A stop after a file's name would be read as a part of it.
     let name = [Value::text("Caf\u{e9}.gcode"), Value::None, Value::None, Value::None];
     assert!(said(10, 0, name, Language::English).ends_with(" Caf\u{e9}.gcode"));

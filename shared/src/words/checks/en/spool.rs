@@ -5,7 +5,7 @@ use super::super::wording::{Wording, w};
 #[rustfmt::skip] // A wording a row.
 pub(super) const WORDINGS: &[Wording] = &[
     w(54, 0, "File needs {0}, spool is {1}.", "Change the spool, or slice again for it.", ""),
-    w(54, 1, "File wants {0}, spool {1} will not melt at {2}.", "Change the spool, or slice again for it.", "{1} needs at least {3}: it would not melt and would jam."),
+    w(54, 1, "File needs {0}, spool {1} will not melt at {2}.", "Change the spool, or slice again for it.", "{1} needs at least {3}: it would not melt and would jam."),
     w(54, 2, "Needs {0}: spool {1} burns at {2}.", "Change the spool, or slice again for it.", "{1} withstands {3} at most: it would burn and give off fumes."),
     w(55, 0, "File names no material. The spool is {0}", "Sliced for this spool? Ask whoever sliced it.", ""),
     w(55, 1, "Unknown material: {0}", "Was it sliced for this spool? Compare with the sticker.", ""),
