@@ -27,7 +27,7 @@ impl Machine {
     pub(super) fn enter_close_out(&mut self, now: Instant) {
         self.go_to(Stage::CloseOut);
         let Some(reason) = self.run.reason else { return self.ask(now, Question::Outcome) };
-        // How it ended is known; the knob stands on why.
+        // How it ended is known: the knob starts on why.
         self.ask(now, Question::Reason);
         let known = Question::Reason.answers().iter().position(|answer| *answer == Answer::Reason(reason));
         if let Some(ask) = &mut self.ask {

@@ -272,11 +272,11 @@ impl Machine {
         }
     }
 
-    /// Asks a question.
+    /// Asks a question. No answer is picked: the knob must be turned before a press counts, so that nobody says "good"
+    /// by pressing through.
     #[inline(never)]
     pub(super) const fn ask(&mut self, now: Instant, question: Question) {
-        let place = if question.starts_blank() { None } else { Some(0) };
-        self.ask = Some(Ask { question, place, since: now, again: false, wrong: None, lapses: false });
+        self.ask = Some(Ask { question, place: None, since: now, again: false, wrong: None, lapses: false });
         self.entry = None;
     }
 

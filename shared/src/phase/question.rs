@@ -210,9 +210,9 @@ impl Question {
         }
     }
 
-    /// Whether nothing is chosen when the question comes up: the knob starts on "—" and must be turned first.
+    /// Whether its answers change places from job to job, so that the right one cannot be learned by its place.
     #[must_use]
-    pub const fn starts_blank(self) -> bool {
+    pub const fn is_shuffled(self) -> bool {
         match self {
             Self::Hand(hand) => hand.is_killer() || matches!(hand, Hand::Sticker),
             Self::Owner | Self::InCharge => true,
@@ -233,8 +233,8 @@ impl Question {
         }
     }
 
-    /// The answer at a place on the screen, from 0. `order` shifts the lists of the killers from job to job, so that
-    /// the right one cannot be learned by its place; any number will do, such as the day book's record number.
+    /// The answer at a place on the screen, from 0. `order` shifts the lists that are [shuffled](Self::is_shuffled);
+    /// any number will do, such as the day book's record number.
     #[must_use]
     pub fn answer(self, order: u8, place: u8) -> Option<Answer> {
         let list = self.answers();
@@ -242,7 +242,7 @@ impl Question {
         if place >= list.len() {
             return None;
         }
-        let shift = if self.starts_blank() { usize::from(order) } else { 0 };
+        let shift = if self.is_shuffled() { usize::from(order) } else { 0 };
         list.iter().cycle().nth((place + shift % list.len()) % list.len()).copied()
     }
 }

@@ -167,6 +167,14 @@ fn table() -> String {
             }
             text += &row(&place, &from, event_name, &rig);
         }
+        // No answer is picked at first: a press alone says nothing.
+        let mut answered = rig.clone();
+        answered.clear_done();
+        answered.event(Event::Turned(1));
+        answered.clear_done();
+        if answered.event(Event::Pressed) != Action::Refused && rig.question().is_some() {
+            text += &row(&place, &from, "turned right, pressed", &answered);
+        }
         for (later, seconds) in [("2 s later", 2), ("15 min later", 900), ("5 h later", 18_000)] {
             let mut rig = rig.clone();
             rig.clear_done();

@@ -321,16 +321,13 @@ impl Machine {
         }
     }
 
-    /// A lead stands before a machine that waits: in use or not, and why not. The knob stands on what holds now.
+    /// A lead is at a machine that waits: in use or not, and why not.
     pub(super) fn desk(&mut self, now: Instant) -> bool {
         if self.phase != Phase::Waiting {
             return false;
         }
         self.ask(now, Question::Use);
-        let holds = Answer::Use(self.out_of_use);
-        let place = Question::Use.answers().iter().position(|answer| *answer == holds);
         if let Some(ask) = &mut self.ask {
-            ask.place = place.and_then(|place| u8::try_from(place).ok()).or(ask.place);
             // Whoever opened it may be called away.
             ask.lapses = true;
         }

@@ -50,17 +50,10 @@ fn asked(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
     for question in questions() {
         let items = usual_items(of_question(question));
         let name = format!("ask_{}", name_of(&question));
-        let blank = question.starts_blank();
-        let screen = Asked {
-            question,
-            order: 0,
-            place: (!blank).then_some(0),
-            too_quick: false,
-            last_chance: false,
-            items: &items,
-        };
+        let screen =
+            Asked { question, order: 0, place: None, too_quick: false, last_chance: false, items: &items };
         show(&name, &ScreenModel::Asked(screen));
-        if blank && !question.answers().is_empty() {
+        if !question.answers().is_empty() {
             show(
                 &format!("{name}_picked"),
                 &ScreenModel::Asked(Asked { place: Some(1), order: 1, ..screen }),

@@ -36,7 +36,7 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         NotSticking "LÖST SICH|Stoppen, abkühlen. Dann Platte waschen.|^{0}|^{1}|",
         Gaps "LÜCKEN|Düse zu hoch oder es kommt zu wenig: stoppen. Spule frei? Leitung fragen.|",
         TooFlat "ZU FLACH|Düse zu tief: stoppen, sie kann kratzen. Die Leitung stellt die Höhe.|",
-        Strings "FÄDEN|Feucht oder zu heiß. Feine Fäden gehen. Danach die Spule trocknen.|",
+        Strings "FÄDEN|Feucht oder zu heiß. Feine Fäden sind OK. Danach die Spule trocknen.|",
         WrongPlace "FALSCHE STELLE|Stoppen. Platte auf den Stiften? Für die Maschine gesliced? Leitung fragen.|",
         Blob "KLUMPEN AN DÜSE|!~heiß|Stoppen, abkühlen lassen. Nie anfassen. Leitung holen.|",
         MayLeave "GEHEN ERLAUBT~{0}|#Blick um~{1}|{2}|#Ende~{3}|Drücken: alles klar",
