@@ -111,7 +111,9 @@ fn the_night_is_booked_to_the_gram_and_its_gate_never_cuts_heat() {
     let last = gate[2];
     assert!(last.plate_c <= 41.0 && last.nozzle_c <= 51.0, "{last:?}");
     // The whole list is there to be read, and no picture is the same as the one before it.
-    assert!(played.snaps.windows(2).all(|two| two[0].text != two[1].text));
+    for two in played.snaps.windows(2) {
+        assert_ne!(two[0].text, two[1].text, "{} and {}", two[0].name, two[1].name);
+    }
     let page =
         in_memory(played.card.bytes(), |volume| holdpoint_tests::cards::page(volume, PageFrom::Newest));
     assert_eq!(page.unwrap().census.jobs, 7, "the jobs are all there still");

@@ -90,8 +90,8 @@ impl<'a> Scene<'a> {
             if asked.entry.is_some() {
                 return Screen::Page(RunPage::CodeEntry);
             }
-            // The card first goes to the printer; the knob still stands on "this job".
-            if asked.question == Question::Shown && view.card && asked.place == Some(0) {
+            // The card goes to the printer first; a turn shows the answers without that.
+            if asked.question == Question::Shown && view.card && asked.place.is_none() {
                 return Screen::Page(RunPage::MoveCard);
             }
             return Screen::Question(asked);

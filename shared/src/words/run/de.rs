@@ -13,7 +13,7 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         CodeEntry "CODE|##{0}|2 bis 4 Zeichen, nie ein Name. [<] nimmt eins zurück.|Drehen, dann drücken",
         NobodyThere "*KEIN START|Nach den Raumregeln muss am Ende jemand da sein. Frag die Leitung.|Drücken: noch einmal",
         Release "FREIGABE~{0}|{2} Antworten. Knopf halten, bis der Balken voll ist.|={1}|Drücken und halten",
-        MoveCard "START FREI~{1}|Karte in den Drucker stecken. Dort wählen:|##{0}|Start, dann drücken",
+        MoveCard "START FREI~{1}|Karte in den Drucker stecken. Dort wählen:|##{0}|Start, dann drehen",
         LeadKey "LEITUNGSCODE~{0}|##{1}|Erlaubt den Start trotz eines Punkts. Wird notiert.|Drehen, dann drücken",
         KeyWrong "FALSCHER CODE|Nichts wurde geändert.|Drücken: zurück",
         KeyRests "CODE GESPERRT|#noch~{0}|Dreimal falsch. So lange gilt kein Code.|Drücken: zurück",

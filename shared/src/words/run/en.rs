@@ -13,7 +13,7 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         CodeEntry "CODE|##{0}|2 to 4 letters or digits, never a name. [<] takes one back.|Turn, then press",
         NobodyThere "*NO START|The room rules want somebody there when it ends. Ask the room lead.|Press: answer again",
         Release "RELEASE~{0}|{2} checks answered. Hold the knob until the bar is full.|={1}|Press and hold",
-        MoveCard "START ALLOWED~{1}|Move the card to the printer. Pick there:|##{0}|Start it, then press",
+        MoveCard "START ALLOWED~{1}|Move the card to the printer. Pick there:|##{0}|Start it, then turn",
         LeadKey "LEAD KEY~{0}|##{1}|Allows the start despite one point. It is logged.|Turn, then press",
         KeyWrong "WRONG KEY|Nothing was changed.|Press: back",
         KeyRests "KEY LOCKED|#for~{0}|Three wrong keys in a row. No key is accepted until then.|Press: back",
