@@ -553,7 +553,9 @@ fn a_job_without_records_is_told_what_to_do_next() {
     );
     let text = out(&holdpoint(&["vet", "a.gcode", "--now", NOW], folder.path()));
     let last = text.lines().last().unwrap();
-    for name in ["MACHINE.JSN", "SPOOL.JSN", "ROOM.JSN", "HOLDPT/", "sim/demo/HOLDPT", "README"] {
+    for name in
+        ["MACHINE.JSN", "SPOOL.JSN", "ROOM.JSN", "HOLDPT/", "sim/demo/HOLDPT", "sim/guide/src/records.md"]
+    {
         assert!(last.contains(name), "{name} in {last}");
     }
 }

@@ -1,7 +1,7 @@
 //! How many damaged jobs the checks see: blocks lost, repeated, swapped and scrambled in sound jobs of about 1 MB.
 //!
 //! `cargo bench -p holdpoint-tests --bench damage`; HOLDPOINT_SEED, HOLDPOINT_JOBS (of each kind) and HOLDPOINT_PLACES
-//! (of each damage in a job) change the campaign. It prints the README's table.
+//! (of each damage in a job) change the campaign. It prints the guide's table.
 
 use std::collections::BTreeMap;
 use std::path::PathBuf;

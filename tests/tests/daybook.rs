@@ -97,19 +97,19 @@ fn the_published_example_is_written_to_the_same_values() {
 }
 
 #[test]
-fn the_readmes_row_is_the_examples_own() {
-    let readme =
-        std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/../README.md")).expect("the README");
-    let shown = readme.lines().find(|line| line.starts_with("412,M2,")).expect("an example");
+fn the_guides_row_is_the_examples_own() {
+    let page = concat!(env!("CARGO_MANIFEST_DIR"), "/../sim/guide/src/daybook.md");
+    let page = std::fs::read_to_string(page).expect("the guide's page");
+    let shown = page.lines().find(|line| line.starts_with("412,M2,")).expect("an example");
     assert_eq!(shown, line(&example()).trim_end());
     for name in PUBLISHED.split(',') {
-        let told = readme.lines().filter(|line| line.starts_with("| ")).any(|line| {
+        let told = page.lines().filter(|line| line.starts_with("| ")).any(|line| {
             line.trim_start_matches("| ")
                 .split(" |")
                 .next()
                 .is_some_and(|names| names.split(", ").any(|told| told == name))
         });
-        assert!(told, "the README's table tells what {name} is");
+        assert!(told, "the guide's table tells what {name} is");
     }
 }
 

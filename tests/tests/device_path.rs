@@ -21,8 +21,7 @@ fn seeds(salt: u64, count: u64) -> Vec<u64> {
 
 fn points<'a>(findings: impl IntoIterator<Item = &'a Finding>) -> Vec<(u8, u8, Level)> {
     let points = findings.into_iter().filter(|finding| finding.level > Level::Note);
-    let mut points: Vec<_> =
-        points.map(|finding| (finding.check, finding.wording, finding.level)).collect();
+    let mut points: Vec<_> = points.map(|finding| (finding.check, finding.wording, finding.level)).collect();
     points.sort_unstable();
     points
 }

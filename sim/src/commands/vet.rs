@@ -23,7 +23,7 @@ const DOCUMENT: u8 = 1;
 
 /// What to do next about a job without any record.
 const NO_RECORDS: &str = "MACHINE.JSN, SPOOL.JSN and ROOM.JSN are missing under HOLDPT/: copy sim/demo/HOLDPT, a full example, \
-                          and fit it to your machine (see README.md)";
+                          and fit it to your machine (see sim/guide/src/records.md)";
 
 /// What `vet` takes.
 #[derive(Debug, Args)]

@@ -2,7 +2,7 @@
 
 use super::rng::Rng;
 
-/// Kinds of damage, as the README's table names them.
+/// Kinds of damage, as the guide's table names them.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Damage {
     Lost,

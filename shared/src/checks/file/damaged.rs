@@ -20,7 +20,7 @@ pub(crate) const CHECK: Check = Check {
     levels: &[Level::Look],
     rule: "at up to 8 places, less than one in 300 beads, a bead has plastic unlike the beads before and after it; or, less \
            than once in 40 pulls, filament is pushed that was not drawn back; silent beside a HOLD",
-    source: "judgement; measured on damaged jobs (README, Damaged files)",
+    source: "judgement; measured on damaged jobs (guide, Damaged files)",
     live: Live::Moves,
     needs: Needs::Nothing,
     never_silenced: false,
