@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use holdpoint_shared::motion::{WordClass, rows};
+use holdpoint_shared::motion::{Known, WordClass, rows};
 use holdpoint_shared::records::Machine;
 use holdpoint_shared::survey::{Reading, Surveyor};
 
@@ -95,5 +95,17 @@ fn letters_decide() {
     for other in ["M421 X1", "M84 S9", "M211 S0", "M302 P1", "M92 X1", "M500", "M30 A", "M111 S9", "M208 X1"]
     {
         assert!(told(&read(&format!("{other}\n"))), "{other}");
+    }
+}
+
+/// A probe that comes down over the part strikes it, whichever word sends it there.
+#[test]
+fn every_probing_word_is_met_over_the_part() {
+    for row in rows().filter(|row| row.known == Known::Probe) {
+        let word = format!("{}{}", row.letter() as char, row.tenths() / 10);
+        let mut surveyor = Surveyor::new(&Machine::default());
+        let job = format!("G28\nG90\nM83\nG1 X50 Y50 Z0.2 F3000\nG1 X80 E2\nG1 Y80 E2\n{word}\nG1 X50 E2\n");
+        surveyor.feed(job.as_bytes());
+        assert_eq!(surveyor.finish().motion.homes_over_part.count, 1, "{word}");
     }
 }

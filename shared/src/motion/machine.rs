@@ -94,6 +94,7 @@ impl Modal {
                     self.set_tool(words, sink);
                 }
             }
+            Known::Probe => sink.applied(Applied::Probe),
             known => Self::classed(b'M', code, known.class(), sink),
         }
     }
