@@ -100,10 +100,10 @@ proptest! {
             machines.entry(record[1].to_owned()).or_default().add(&record);
         }
 
-        let books = Books::read(&paths, clock(12, 0, 0));
+        let books = Books::read(&paths, clock(12, 0, 0)).expect("space");
         prop_assert!(!books.incomplete(), "{:?}", books.books);
         let day = NaiveDate::from_ymd_opt(2026, 11, 25).expect("a day");
-        let sums = Sums::of(&books, Span { from: Some(day), to: Some(day) }, day);
+        let sums = Sums::of(books, Span { from: Some(day), to: Some(day) }, day).expect("space");
         let decimal = |of: &holdpoint_sim::day_book::sums::Use| {
             (Decimal::new(of.used_mg, 3), Decimal::new(of.wasted_mg, 3), Decimal::new(of.cost_cent, 2), of.results.starts)
         };

@@ -4,13 +4,15 @@ use std::io::Write;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
-use anyhow::{Context, Result};
+use anyhow::Result;
 use clap::{Args, ValueEnum};
 
 use crate::args::Settings;
 use crate::clock::{local_time, utc_offset_min};
 use crate::commands::card::{CardKind, CardOptions, CardTable, make_card};
 use crate::demo;
+use crate::shown::Shown;
+use crate::temporary::Temporary;
 use crate::verdict::usage;
 
 /// What `card` takes.
@@ -76,7 +78,7 @@ pub fn run(args: &CardArgs, settings: &Settings) -> Result<ExitCode> {
     let (made, to) = match (args.paths.as_slice(), args.demo) {
         ([from, to], false) => (make_card(from, to, &options)?, to),
         ([to], true) => {
-            let folder = tempfile::tempdir().context("the demo's files need a folder; set TMPDIR to one")?;
+            let folder = Temporary::new()?;
             demo::write_files(folder.path())?;
             (make_card(folder.path(), to, &options)?, to)
         }
@@ -90,7 +92,7 @@ pub fn run(args: &CardArgs, settings: &Settings) -> Result<ExitCode> {
     writeln!(
         std::io::stdout(),
         "{}: {:?}, {} MiB, {} files in {} folders{hidden}",
-        to.display(),
+        to.shown(),
         made.kind,
         made.size_bytes >> 20,
         made.files,
