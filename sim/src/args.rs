@@ -53,7 +53,7 @@ Exit codes:
   0  done; of vet: every job is CLEAR
   1  of vet: at least one job is on LOOK, none worse
   2  of vet: at least one job is on HOLD, none worse
-  3  NO VERDICT, or an input that could not be read
+  3  NO VERDICT, or an input that could not be read, or not whole
   64 the command line was not understood
 
 Examples:

@@ -8,6 +8,7 @@ use holdpoint_shared::daybook::{COLUMNS, HEADER, ROW_BYTES, Row};
 use holdpoint_shared::units::Milligrams;
 use holdpoint_sim::day_book::gather::Books;
 use holdpoint_sim::day_book::sums::{Span, Sums};
+use holdpoint_sim::progress::Progress;
 use holdpoint_tests::images::clock;
 use proptest::prelude::*;
 use rust_decimal::Decimal;
@@ -100,7 +101,7 @@ proptest! {
             machines.entry(record[1].to_owned()).or_default().add(&record);
         }
 
-        let books = Books::read(&paths, clock(12, 0, 0)).expect("space");
+        let books = Books::read(&paths, clock(12, 0, 0), &Progress::quiet()).expect("space");
         prop_assert!(!books.incomplete(), "{:?}", books.books);
         let day = NaiveDate::from_ymd_opt(2026, 11, 25).expect("a day");
         let sums = Sums::of(books, Span { from: Some(day), to: Some(day) }, day).expect("space");

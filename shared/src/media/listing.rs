@@ -30,6 +30,9 @@ const ENTRIES: u16 = u16::MAX;
 /// Folders entered at most, for the same reason: entering one costs a search for its name.
 const FOLDERS: u16 = 1_024;
 
+/// From so many on hidden ones are left out: what a system keeps in them never costs the card.
+const FOLDERS_WITH_HIDDEN: u16 = FOLDERS / 2;
+
 /// Bytes of the longest name of a folder, in UTF-8: 255 units of UTF-16 take at most three bytes each.
 pub(super) const LONGEST_NAME: usize = 255 * 3;
 
@@ -156,6 +159,8 @@ pub(super) struct Listing {
     path: String<PATH_BYTES>,
     first_left_out: String<FOLDER_BYTES>,
     walked: u16,
+    /// Folders entered, hidden ones too.
+    entered: u16,
     begun: bool,
 }
 
@@ -184,6 +189,7 @@ impl Listing {
             path: String::new(),
             first_left_out: String::new(),
             walked: 0,
+            entered: 0,
             begun: false,
         }
     }
@@ -256,8 +262,8 @@ impl Listing {
             let mut name = String::new();
             let fits = utf16(item.units).all(|character| name.push(character).is_ok());
             let way = level.way.into_folder(item.slot).filter(|_| fits);
-            if way.is_none() && !hidden {
-                self.leave_out(LeftOut::TooDeep, Some(item.units));
+            if way.is_none() {
+                self.leave_out(if hidden { LeftOut::Hidden } else { LeftOut::TooDeep }, Some(item.units));
             }
             return way.map(|way| Found { name, way, hidden });
         }
@@ -301,6 +307,10 @@ impl Listing {
         level: &Level,
         found: &Found,
     ) -> Result<(), MediaError> {
+        if found.hidden && self.entered >= FOLDERS_WITH_HIDDEN {
+            self.leave_out_folder(LeftOut::Hidden, &found.name);
+            return Ok(());
+        }
         let opened = driver.open_folder(level.folder, &found.name);
         let folder = match opened.map_err(|error| damaged(media_error(&error, MediaFault::Damaged))) {
             Ok(folder) => folder,
@@ -318,11 +328,14 @@ impl Listing {
         let (name, _) = cut_name(found.name.chars());
         let path_fits = self.path.push_str(&name).is_ok() && self.path.push('/').is_ok();
         debug_assert!(path_fits, "the path has room for every level's name");
-        self.census.folders = self.census.folders.saturating_add(1);
-        if self.census.folders > FOLDERS {
+        self.entered = self.entered.saturating_add(1);
+        if self.entered > FOLDERS {
             return Err(MediaError::new(MediaFault::TooManyFiles));
         }
         let hidden = found.hidden;
+        if !hidden {
+            self.census.folders = self.census.folders.saturating_add(1);
+        }
         self.enter(Level { folder, way: found.way, cursor: 0, path_bytes: level.path_bytes, hidden })
             .map(|()| self.note_path())
     }

@@ -66,7 +66,7 @@ pub struct CardOptions {
 }
 
 /// What was made.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct CardSummary {
     /// The kind of the volume.
     pub kind: CardKind,
@@ -82,6 +82,8 @@ pub struct CardSummary {
     pub content_bytes: u64,
     /// Files and folders left out: names that begin with a dot.
     pub hidden: usize,
+    /// The first of them, by its way from the card's root.
+    pub first_hidden: Option<String>,
 }
 
 /// A file or folder to be written.
@@ -119,7 +121,8 @@ pub fn make_card(from: &Path, to: &Path, options: &CardOptions) -> Result<CardSu
     let seconds = options.utc_offset_min.checked_mul(60).and_then(FixedOffset::east_opt);
     let offset =
         seconds.with_context(|| format!("{} minutes from UTC is more than a day", options.utc_offset_min))?;
-    let mut gathered = Gathered { sources: Vec::new(), hidden: 0, leave_out: fs::canonicalize(to).ok() };
+    let mut gathered =
+        Gathered { sources: Vec::new(), hidden: 0, first_hidden: None, leave_out: fs::canonicalize(to).ok() };
     gathered.folder(from, "", 0)?;
     let layout = Layout::plan(&gathered.sources, options)?;
 
@@ -144,12 +147,14 @@ pub fn make_card(from: &Path, to: &Path, options: &CardOptions) -> Result<CardSu
         folders: gathered.sources.iter().filter(|source| source.is_folder).count(),
         content_bytes: gathered.sources.iter().map(|source| source.bytes).sum(),
         hidden: gathered.hidden,
+        first_hidden: gathered.first_hidden,
     })
 }
 
 struct Gathered {
     sources: Vec<Source>,
     hidden: usize,
+    first_hidden: Option<String>,
     /// The image of an earlier run, when it lies in the folder itself.
     leave_out: Option<PathBuf>,
 }
@@ -170,6 +175,8 @@ impl Gathered {
             };
             if name.starts_with('.') {
                 self.hidden += 1;
+                let slash = if inner.is_empty() { "" } else { "/" };
+                self.first_hidden.get_or_insert_with(|| format!("{inner}{slash}{name}"));
                 continue;
             }
             if self.leave_out.is_some() && fs::canonicalize(&path).ok() == self.leave_out {

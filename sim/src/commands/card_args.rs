@@ -85,9 +85,9 @@ pub fn run(args: &CardArgs, settings: &Settings) -> Result<ExitCode> {
         ([_], false) => usage!("card takes a folder and an image to be written, or --demo and an image"),
         _ => usage!("with --demo card takes nothing but the image to be written"),
     };
-    let hidden = match made.hidden {
-        0 => String::new(),
-        left_out => format!(", {left_out} hidden left out"),
+    let hidden = match &made.first_hidden {
+        None => String::new(),
+        Some(first) => format!(", {} hidden left out, the first {}", made.hidden, first.shown()),
     };
     writeln!(
         std::io::stdout(),

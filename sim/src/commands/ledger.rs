@@ -14,6 +14,7 @@ use crate::day_book::gather::Books;
 use crate::day_book::report::tables;
 use crate::day_book::show;
 use crate::day_book::sums::{Span, Sums};
+use crate::progress::Progress;
 use crate::shown::say;
 use crate::verdict::{EXIT_INPUT, usage};
 
@@ -77,7 +78,9 @@ pub fn run(args: &LedgerArgs, settings: &Settings) -> Result<ExitCode> {
         usage!("--from {from} is later than --to {to}; change them round");
     }
     let now = settings.now.unwrap_or_else(local_time);
-    let books = Books::read(&args.paths, now)?;
+    let progress = Progress::new("reading book");
+    let books = Books::read(&args.paths, now, &progress)?;
+    drop(progress);
     for book in &books.books {
         if let Some(error) = &book.error {
             say(error);

@@ -13,11 +13,15 @@ use serde::Serialize;
 use super::line::{Entry, Happening};
 use super::lines::{Line, Lines};
 use super::sorter::Sorter;
+use crate::progress::Progress;
 use crate::shown::Shown;
 use crate::source::{Files, Source, SourceKind, open_file};
 
 /// Lines of a book that are named when they cannot be added up; of the others the number is said (judgement).
 const NAMED: usize = 100;
+
+/// Lines between two looks at how far the reading is.
+const LINES_A_TELLING: usize = 4_096;
 
 /// A line that could not be added up.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -61,6 +65,8 @@ struct Reading<'b> {
     book: &'b mut Book,
     entries: &'b mut Sorter<Entry>,
     happenings: &'b mut Sorter<Happening>,
+    /// Hears of every so many lines.
+    told: &'b dyn Fn(usize),
 }
 
 impl Books {
@@ -68,12 +74,14 @@ impl Books {
     ///
     /// # Errors
     /// When there is no space for a temporary file.
-    pub fn read(paths: &[PathBuf], now: NaiveDateTime) -> Result<Self> {
+    pub fn read(paths: &[PathBuf], now: NaiveDateTime, progress: &Progress) -> Result<Self> {
         let mut all = Self::default();
-        for path in paths {
+        for (number, path) in paths.iter().enumerate() {
+            let told =
+                |line: usize| progress.show(number, paths.len(), &format!("{}, line {line}", path.shown()));
             let mut book = Book { path: path.shown().to_string(), ..Book::default() };
             let Self { entries, happenings, .. } = &mut all;
-            let mut reading = Reading { book: &mut book, entries, happenings };
+            let mut reading = Reading { book: &mut book, entries, happenings, told: &told };
             match reading.take(path, now) {
                 Err(error) if error.is::<NoSpace>() => return Err(error),
                 Err(error) => book.error = Some(format!("{error:#}").shown().to_string()),
@@ -151,6 +159,9 @@ impl Reading<'_> {
     fn lines(&mut self, file: &str, lines: &mut Lines<impl FnMut(&mut [u8]) -> Result<usize>>) -> Result<()> {
         let is_events = lines.head(1)? == b"{";
         for number in 1.. {
+            if number % LINES_A_TELLING == 0 {
+                (self.told)(number);
+            }
             let what = match lines.next()? {
                 None => break,
                 Some(Line::TooLong) => {
