@@ -27,6 +27,7 @@ pub mod json;
 pub mod limits;
 pub mod time;
 pub mod units;
+pub mod visible;
 
 pub mod app;
 pub mod checks;

@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use chrono::NaiveDateTime;
+use chrono::{NaiveDate, NaiveDateTime};
 use clap::error::ErrorKind;
 use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 use holdpoint_shared::records::Language;
@@ -53,7 +53,7 @@ Exit codes:
   0  done; of vet: every job is CLEAR
   1  of vet: at least one job is on LOOK, none worse
   2  of vet: at least one job is on HOLD, none worse
-  3  NO VERDICT, or an input that could not be read
+  3  NO VERDICT, or an input that could not be read, or not whole
   64 the command line was not understood
 
 Examples:
@@ -206,6 +206,14 @@ fn parse_time(text: &str) -> Result<NaiveDateTime, String> {
         .iter()
         .find_map(|format| NaiveDateTime::parse_from_str(text, format).ok())
         .ok_or_else(|| "write a local date and time, such as 2026-11-25T10:40".to_owned())
+}
+
+/// Reads a day of ISO 8601.
+///
+/// # Errors
+/// The form that it must have.
+pub fn parse_day(text: &str) -> Result<NaiveDate, String> {
+    text.parse().map_err(|_| "write a day, such as 2026-11-25".to_owned())
 }
 
 #[cfg(test)]

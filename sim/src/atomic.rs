@@ -9,6 +9,8 @@ use std::time::Duration;
 use anyhow::{Context, Result};
 use tempfile::{Builder, NamedTempFile};
 
+use crate::shown::Shown;
+
 /// How the name of a file that is not whole yet begins and ends. No listing of jobs shows a name with a leading dot.
 const PART: (&str, &str) = (".holdpoint-", ".part");
 
@@ -44,11 +46,11 @@ pub fn write(
         builder.permissions(Permissions::from_mode(0o666));
     }
     let mut file = builder.tempfile_in(&folder).with_context(|| {
-        format!("{}: nothing can be written into its folder; name another place", path.display())
+        format!("{}: nothing can be written into its folder; name another place", path.shown())
     })?;
     // The lock tells the next run that this part is being written; where a system has no locks, none is removed.
     let _ = file.as_file().try_lock();
-    let failed = || format!("{}: cannot be written; is there space left?", path.display());
+    let failed = || format!("{}: cannot be written; is there space left?", path.shown());
     fill(&mut file).with_context(failed)?;
     if let Some(permissions) = permissions {
         file.as_file().set_permissions(permissions).with_context(failed)?;
@@ -57,7 +59,7 @@ pub fn write(
     match existing {
         Existing::Replaced => replace(file, path).with_context(failed)?,
         Existing::Kept => file.persist_noclobber(path).map_err(|error| error.error).with_context(|| {
-            format!("{}: cannot be written under this name; is it taken? name another", path.display())
+            format!("{}: cannot be written under this name; is it taken? name another", path.shown())
         })?,
     };
     // The new name is on the disk once its folder is; where a system cannot bring folders there, it does so by itself.

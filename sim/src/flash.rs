@@ -13,6 +13,7 @@ use holdpoint_shared::ledger::{Ledger, LedgerError, Refused};
 use crate::atomic::{self, Existing};
 use crate::lock;
 use crate::power::{Power, WriteFate};
+use crate::shown::Shown;
 
 /// Bytes of a page: that of the boards with flash chips of their own.
 const PAGE_BYTES: usize = 4096;
@@ -48,7 +49,7 @@ impl Flash {
     /// When the file cannot be opened, is no file of a flash's size (it is not read then), or another program has it
     /// open.
     pub fn load(path: &Path) -> Result<Self> {
-        let name = path.display();
+        let name = path.shown();
         let found = match fs::metadata(path) {
             Err(error) if error.kind() == ErrorKind::NotFound => {
                 atomic::write(path, Existing::Kept, None, |file| Ok(file.write_all(&Self::blank().cells)?))?;
@@ -110,7 +111,7 @@ pub fn open(flash: Flash, file: Option<&PathBuf>) -> Result<Ledger<Flash>> {
             Ledger::format(flash).map_err(|refused| anyhow::anyhow!("the ledger: {}", refused.error))
         }
         Err(Refused { error, .. }) => match file {
-            Some(path) => anyhow::bail!("{}: {error}. Name another file", path.display()),
+            Some(path) => anyhow::bail!("{}: {error}. Name another file", path.shown()),
             None => anyhow::bail!("the ledger: {error}"),
         },
     }

@@ -1,19 +1,21 @@
 //! A plain folder of the desktop, or a list of files, in the place of a card.
 
 use std::collections::HashMap;
-use std::fs::{self, File, ReadDir};
+use std::fs::{self, File};
 use std::io::{self, ErrorKind, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 use std::time::SystemTime;
 
 use anyhow::{Context, Result, bail};
 use chrono::{DateTime, FixedOffset, Timelike, Utc};
 use holdpoint_shared::limits::FOLDER_DEPTH;
-use holdpoint_shared::media::{
-    Census, Entry, EntryPlace, FileKind, JobFiles, MediaError, MediaFault, Page, PageBuilder, PageFrom,
-    RECORDS_FOLDER, cut_name, cut_path, file_kind,
-};
+use holdpoint_shared::media::{EntryPlace, JobFiles, MediaError, MediaFault, Page, PageFrom, RECORDS_FOLDER};
 use holdpoint_shared::time::WallClock;
+
+use crate::listing::Listing;
+use crate::shown::Shown;
+use crate::walk::{Job, Walk};
 
 /// Entries looked at in one call.
 const ENTRIES_A_POLL: usize = 64;
@@ -24,26 +26,42 @@ const LINE_END: &[u8] = b"\r\n";
 /// Jobs in a desktop's folder and the folders below it, or in a list of files.
 #[derive(Debug)]
 pub struct Folder {
-    source: Source,
-    /// The folder of records, where there is one to look in.
-    records: Option<PathBuf>,
-    offset: FixedOffset,
+    place: Place,
     /// Every job ever listed: a place is an index of this list, so it stays valid.
     known: Vec<PathBuf>,
     /// Where each stands in `known`.
     places: HashMap<PathBuf, usize>,
-    walk: Option<Result<Walk, MediaError>>,
+    /// The part that is asked for, and how far the walk for it is.
+    walk: Option<(PageFrom, Option<Walk>)>,
     /// What the last listing from its newest job on found. Every other listing is of this: the folder is walked once,
     /// however many pages and neighbours are asked for.
-    listed: Option<Listed>,
+    listed: Option<Arc<Listing>>,
     open: Option<OpenJob>,
     problem: Option<String>,
 }
 
-#[derive(Debug)]
+/// Where the jobs and the records are.
+#[derive(Clone, Debug)]
+struct Place {
+    source: Source,
+    /// The folder of records, where there is one to look in.
+    records: Option<PathBuf>,
+    offset: FixedOffset,
+}
+
+#[derive(Clone, Debug)]
 enum Source {
     Folder(PathBuf),
     Files(Vec<PathBuf>),
+}
+
+/// A folder that was walked, for others that read the same jobs without walking it again.
+#[derive(Clone, Debug)]
+pub struct Walked {
+    /// All its jobs.
+    pub listed: Arc<Listing>,
+    place: Place,
+    known: Vec<PathBuf>,
 }
 
 #[derive(Debug)]
@@ -53,27 +71,13 @@ struct OpenJob {
     size: u64,
 }
 
-#[derive(Debug, Default)]
-struct Listed {
-    entries: Vec<Entry>,
-    census: Census,
-}
-
-#[derive(Debug)]
-struct Walk {
-    builder: PageBuilder,
-    listed: Listed,
-    levels: Vec<(ReadDir, PathBuf)>,
-    files: std::vec::IntoIter<PathBuf>,
-}
-
 impl Folder {
     /// A folder; its times are shown `utc_offset_min` minutes east of UTC.
     ///
     /// # Errors
     /// When there is no such folder, or the offset is beyond a day.
     pub fn new(path: &Path, utc_offset_min: i32) -> Result<Self> {
-        fs::read_dir(path).with_context(|| format!("cannot read the folder {}", path.display()))?;
+        fs::read_dir(path).with_context(|| format!("cannot read the folder {}", path.shown()))?;
         Self::over(Source::Folder(path.to_path_buf()), Some(path.join(RECORDS_FOLDER)), utc_offset_min)
     }
 
@@ -84,9 +88,9 @@ impl Folder {
     /// When one of them is missing or no file, or the offset is beyond a day.
     pub fn of_files(paths: Vec<PathBuf>, utc_offset_min: i32) -> Result<Self> {
         for path in &paths {
-            let found = fs::metadata(path).with_context(|| format!("cannot read {}", path.display()))?;
+            let found = fs::metadata(path).with_context(|| format!("cannot read {}", path.shown()))?;
             if !found.is_file() {
-                bail!("{} is not a file", path.display());
+                bail!("{} is not a file", path.shown());
             }
         }
         let records = paths.first().and_then(|path| card_root(path)).map(|root| root.join(RECORDS_FOLDER));
@@ -100,17 +104,34 @@ impl Folder {
                 "{utc_offset_min} minutes from UTC is more than a day: between -1439 and 1439 are possible"
             )
         })?;
-        Ok(Self {
-            source,
-            records,
-            offset,
+        Ok(Self::at(Place { source, records, offset }))
+    }
+
+    fn at(place: Place) -> Self {
+        Self {
+            place,
             known: Vec::new(),
             places: HashMap::new(),
             walk: None,
             listed: None,
             open: None,
             problem: None,
-        })
+        }
+    }
+
+    /// What the last walk found; `None` = it was not walked yet.
+    #[must_use]
+    pub fn walked(&self) -> Option<Walked> {
+        let listed = self.listed.clone()?;
+        Some(Walked { place: self.place.clone(), known: self.known.clone(), listed })
+    }
+
+    /// The same folder as it was walked.
+    #[must_use]
+    pub fn again(walked: &Walked) -> Self {
+        let places = walked.known.iter().cloned().zip(0..).collect();
+        let Walked { place, known, listed } = walked.clone();
+        Self { known, places, listed: Some(listed), ..Self::at(place) }
     }
 
     /// What the operating system said of the last fault, with the file's name.
@@ -127,7 +148,7 @@ impl Folder {
 
     /// Remembers what went wrong with a file, and says it in the core's words.
     fn fault(&mut self, path: &Path, error: &io::Error, otherwise: MediaFault) -> MediaError {
-        self.problem = Some(format!("{}: {error}", path.display()));
+        self.problem = Some(format!("{}: {error}", path.shown()));
         MediaError::new(match error.kind() {
             ErrorKind::NotFound => MediaFault::NotFound,
             ErrorKind::StorageFull | ErrorKind::QuotaExceeded | ErrorKind::FileTooLarge => MediaFault::Full,
@@ -143,28 +164,24 @@ impl Folder {
         })
     }
 
-    fn place(&mut self, path: &Path) -> EntryPlace {
+    fn place(&mut self, path: PathBuf) -> EntryPlace {
         let next = self.known.len();
-        let at = *self.places.entry(path.to_path_buf()).or_insert(next);
+        let at = *self.places.entry(path.clone()).or_insert(next);
         if at == next {
-            self.known.push(path.to_path_buf());
+            self.known.push(path);
         }
         EntryPlace { folder: 0, entry: at as u64 }
     }
 
-    fn saved(&self, modified: io::Result<SystemTime>) -> Option<WallClock> {
-        let utc: DateTime<Utc> = modified.ok()?.into();
-        utc.with_timezone(&self.offset).naive_local().with_nanosecond(0)
-    }
-
     fn open_path(&mut self, path: PathBuf) -> Result<u64, MediaError> {
         self.open = None;
-        let opened = File::open(&path).and_then(|file| {
-            let found = file.metadata()?;
-            if found.is_file() { Ok((file, found.len())) } else { Err(ErrorKind::NotFound.into()) }
+        // To open a pipe waits for its writer.
+        let opened = fs::metadata(&path).and_then(|found| {
+            if found.is_file() { File::open(&path) } else { Err(ErrorKind::NotFound.into()) }
         });
+        let opened = opened.and_then(|file| Ok((file.metadata()?.len(), file)));
         match opened {
-            Ok((file, size)) => {
+            Ok((size, file)) => {
                 self.open = Some(OpenJob { path, file, size });
                 Ok(size)
             }
@@ -172,141 +189,61 @@ impl Folder {
         }
     }
 
-    fn begin(&mut self, from: PageFrom) -> Result<Walk, MediaError> {
-        let again = if matches!(from, PageFrom::Newest) { None } else { self.listed.take() };
-        if let Some(listed) = again {
-            let builder = PageBuilder::new(from);
-            return Ok(Walk { builder, listed, levels: Vec::new(), files: Vec::new().into_iter() });
-        }
-        let mut walk = Walk {
-            builder: PageBuilder::new(from),
-            listed: Listed::default(),
-            levels: Vec::new(),
-            files: Vec::new().into_iter(),
-        };
-        match &self.source {
-            Source::Files(files) => walk.files = files.clone().into_iter(),
+    fn walk(&mut self) -> Result<Walk, MediaError> {
+        match &self.place.source {
+            Source::Files(files) => Ok(Walk::of_files(files)),
             Source::Folder(root) => {
                 let root = root.clone();
-                let entries = fs::read_dir(&root);
-                let entries = entries.map_err(|error| self.fault(&root, &error, MediaFault::ReadFailed))?;
-                walk.levels.push((entries, PathBuf::new()));
+                Walk::of_folder(&root).map_err(|error| self.fault(&root, &error, MediaFault::ReadFailed))
             }
         }
-        Ok(walk)
     }
 
-    /// Looks at one more entry; false when there is none.
-    fn advance(&mut self, walk: &mut Walk) -> Result<bool, MediaError> {
-        if let Some(path) = walk.files.next() {
-            walk.listed.census.jobs = walk.listed.census.jobs.saturating_add(1);
-            let folder = path.parent().map(Path::to_path_buf).unwrap_or_default();
-            self.offer(walk, &path, &folder)?;
-            return Ok(true);
-        }
-        let Some((entries, inner)) = walk.levels.last_mut() else {
-            return Ok(false);
-        };
-        let inner = inner.clone();
-        match entries.next() {
-            None => {
-                walk.levels.pop();
-            }
-            Some(Err(error)) => return Err(self.fault(&inner, &error, MediaFault::ReadFailed)),
-            Some(Ok(entry)) => {
-                let name = entry.file_name();
-                let name = name.to_string_lossy();
-                let ours = inner.as_os_str().is_empty() && name.eq_ignore_ascii_case(RECORDS_FOLDER);
-                // A link to nothing, or an entry that went away meanwhile, is no file of this folder.
-                if let (false, false, Ok(found)) = (name.starts_with('.'), ours, fs::metadata(entry.path())) {
-                    self.take(walk, &entry.path(), &name, &inner, found.is_dir())?;
-                }
-            }
-        }
-        Ok(true)
-    }
-
-    fn take(
-        &mut self,
-        walk: &mut Walk,
-        path: &Path,
-        name: &str,
-        inner: &Path,
-        is_folder: bool,
-    ) -> Result<(), MediaError> {
-        if is_folder {
-            // As deep as on a card, which also ends links that lead round in circles.
-            if walk.levels.len() > FOLDER_DEPTH {
-                walk.listed.census.too_deep = walk.listed.census.too_deep.saturating_add(1);
-                return Ok(());
-            }
-            walk.listed.census.folders = walk.listed.census.folders.saturating_add(1);
-            let entries = fs::read_dir(path);
-            let entries = entries.map_err(|error| self.fault(path, &error, MediaFault::ReadFailed))?;
-            walk.levels.push((entries, inner.join(name)));
-            return Ok(());
-        }
-        let kind = file_kind(name.chars());
-        let count = match kind {
-            FileKind::Job => &mut walk.listed.census.jobs,
-            FileKind::Model => &mut walk.listed.census.models,
-            FileKind::Other => &mut walk.listed.census.others,
-        };
-        *count = count.saturating_add(1);
-        if kind == FileKind::Job { self.offer(walk, path, inner) } else { Ok(()) }
-    }
-
-    fn offer(&mut self, walk: &mut Walk, path: &Path, folder: &Path) -> Result<(), MediaError> {
-        let found = match fs::metadata(path) {
-            Ok(found) => found,
-            Err(error) => return Err(self.fault(path, &error, MediaFault::ReadFailed)),
-        };
-        let name = path.file_name().unwrap_or_default().to_string_lossy();
-        let (name, name_cut) = cut_name(name.chars());
-        let folder = folder.to_string_lossy();
-        let folder = if std::path::MAIN_SEPARATOR == '/' { folder } else { folder.replace('\\', "/").into() };
-        walk.listed.entries.push(Entry {
-            name,
-            name_cut,
-            short_name: heapless::String::new(),
-            folder: cut_path(&folder),
-            size_bytes: found.len(),
-            saved: self.saved(found.modified()),
-            place: self.place(path),
+    /// The listing of what was walked.
+    fn list(&mut self, walk: Walk) -> Listing {
+        let (mut jobs, census, first_left_out) = walk.finish();
+        // Jobs of one name get their places by their folders, in whatever order the system listed them.
+        jobs.sort_by(|a, b| a.path.cmp(&b.path));
+        let offset = self.place.offset;
+        let entries = jobs.into_iter().map(|Job { path, mut entry, modified }| {
+            entry.saved = saved(modified, offset);
+            entry.place = self.place(path);
+            entry
         });
-        Ok(())
+        Listing::new(entries.collect(), census, first_left_out)
     }
 }
 
-impl Walk {
-    /// The page that was asked for, of all that was found.
-    fn page(&mut self, page: &mut Page) {
-        for entry in &self.listed.entries {
-            if self.builder.may_take(entry) {
-                self.builder.offer(entry.clone());
-            }
-        }
-        self.builder.finish(self.listed.census, page);
-    }
+fn saved(modified: Option<SystemTime>, offset: FixedOffset) -> Option<WallClock> {
+    let utc: DateTime<Utc> = modified?.into();
+    utc.with_timezone(&offset).naive_local().with_nanosecond(0)
 }
 
 impl JobFiles for Folder {
     fn start_listing(&mut self, from: PageFrom) {
-        // A fault on the way in is told by the first poll.
-        self.walk = Some(self.begin(from));
+        self.walk = Some((from, None));
     }
 
     fn poll_listing(&mut self, page: &mut Page) -> nb::Result<(), MediaError> {
-        let begun = self.walk.take().ok_or(MediaError::new(MediaFault::NotFound))?;
-        let mut walk = begun?;
+        let (from, begun) = self.walk.take().ok_or(MediaError::new(MediaFault::NotFound))?;
+        if let (Some(listed), false, None) = (&self.listed, matches!(from, PageFrom::Newest), &begun) {
+            listed.page(&from, page);
+            return Ok(());
+        }
+        let mut walk = match begun {
+            Some(walk) => walk,
+            None => self.walk()?,
+        };
         for _ in 0..ENTRIES_A_POLL {
-            if !self.advance(&mut walk)? {
-                walk.page(page);
-                self.listed = Some(walk.listed);
+            let root = walk.root().to_owned();
+            if !walk.advance().map_err(|error| self.fault(&root, &error, MediaFault::ReadFailed))? {
+                let listed = self.list(walk);
+                listed.page(&from, page);
+                self.listed = Some(Arc::new(listed));
                 return Ok(());
             }
         }
-        self.walk = Some(Ok(walk));
+        self.walk = Some((from, Some(walk)));
         Err(nb::Error::WouldBlock)
     }
 
@@ -318,7 +255,7 @@ impl JobFiles for Folder {
 
     fn open_record(&mut self, name: &str) -> Result<u64, MediaError> {
         self.open = None;
-        let records = self.records.clone().ok_or(MediaError::new(MediaFault::NotFound))?;
+        let records = self.place.records.clone().ok_or(MediaError::new(MediaFault::NotFound))?;
         self.open_path(records.join(name))
     }
 
@@ -351,7 +288,7 @@ impl JobFiles for Folder {
 
     fn append_record(&mut self, name: &str, header: &[u8], rows: &[u8]) -> Result<(), MediaError> {
         // Loose files have no folder of records.
-        let records = self.records.clone().ok_or(MediaError::new(MediaFault::ReadOnly))?;
+        let records = self.place.records.clone().ok_or(MediaError::new(MediaFault::ReadOnly))?;
         let path = records.join(name);
         let written = fs::create_dir_all(&records).and_then(|()| append(&path, header, rows));
         written.map_err(|error| self.fault(&path, &error, MediaFault::WriteFailed))
@@ -404,6 +341,8 @@ fn append(path: &Path, header: &[u8], rows: &[u8]) -> io::Result<()> {
 
 #[cfg(test)]
 mod tests {
+    use holdpoint_shared::media::Census;
+
     use super::*;
 
     fn set_time(path: &Path, seconds: u64) {
@@ -444,6 +383,7 @@ mod tests {
         assert_eq!(listed.entries[1].saved.unwrap().to_string(), "2025-11-25 09:00:00");
         let newest = listed.entries[0].saved;
         let expected = Census { jobs: 2, models: 1, others: 1, folders: 1, newest, ..Census::default() };
+        let expected = Census { hidden: 1, ..expected };
         assert_eq!(listed.census, expected);
         assert_eq!(folder.open(listed.entries[0].place), Ok(4));
         folder.seek(2).unwrap();

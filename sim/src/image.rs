@@ -9,6 +9,7 @@ use holdpoint_shared::limits::BLOCK_BYTES;
 use holdpoint_shared::media::{BlockDevice, BlockErrorKind, BlockIndex};
 
 use crate::lock;
+use crate::shown::Shown;
 
 /// What was asked of a device so far.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -47,7 +48,7 @@ impl Image {
     /// When it cannot be opened, or holds less than one block.
     pub fn open(path: &Path) -> Result<Self> {
         let file =
-            File::open(path).with_context(|| format!("cannot open the card image {}", path.display()))?;
+            File::open(path).with_context(|| format!("cannot open the card image {}", path.shown()))?;
         Self::from_file(file, path, false)
     }
 
@@ -60,7 +61,7 @@ impl Image {
             .read(true)
             .write(true)
             .open(path)
-            .with_context(|| format!("cannot open the card image {} for writing", path.display()))?;
+            .with_context(|| format!("cannot open the card image {} for writing", path.shown()))?;
         lock::exclusive(&file, path)?;
         Self::from_file(file, path, true)
     }
@@ -69,12 +70,12 @@ impl Image {
         // A card reader's device has no length but by its end.
         let bytes = file
             .seek(SeekFrom::End(0))
-            .with_context(|| format!("cannot read {} as a card image", path.display()))?;
+            .with_context(|| format!("cannot read {} as a card image", path.shown()))?;
         let blocks = bytes / BLOCK_BYTES as u64;
         if blocks == 0 {
             bail!(
                 "{}: is no card image: {bytes} bytes are less than one block of {BLOCK_BYTES}; copy the image again",
-                path.display()
+                path.shown()
             );
         }
         Ok(Self { store: Store::File(file), blocks, writable, counters: Counters::default() })

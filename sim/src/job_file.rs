@@ -15,6 +15,7 @@ use crate::args::Settings;
 use crate::folder::{Folder, card_root};
 use crate::progress::Progress;
 use crate::setup::Records;
+use crate::shown::Shown;
 use crate::source::{Source, SourceKind, open_file};
 
 /// Bytes read at once: enough that the system's calls cost nothing, and no more for a file of any size.
@@ -126,7 +127,7 @@ pub fn open(path: &Path, now: NaiveDateTime) -> Result<File> {
             .context("standard input: cannot be read to its end; name the file instead")?;
         return Ok(file);
     }
-    let name = path.display();
+    let name = path.shown();
     match Source::at(path, now)?.kind() {
         SourceKind::Job => {}
         SourceKind::Memory | SourceKind::Folder => {
@@ -158,7 +159,7 @@ pub fn records_for(path: &Path, settings: &Settings) -> Result<Records> {
 #[must_use]
 pub fn machine_words(records: &Records) -> String {
     match &records.machine_from {
-        Some(path) => format!("sheet {} ({})", records.setup.machine.tag, path.display()),
+        Some(path) => format!("sheet {} ({})", records.setup.machine.tag, path.shown()),
         None => "no machine sheet: a common desktop machine's motion limits, 1.75 mm filament, no heaters; \
                  name one with --machine FILE"
             .to_owned(),

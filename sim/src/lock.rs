@@ -5,6 +5,8 @@ use std::path::Path;
 
 use anyhow::{Result, anyhow, bail};
 
+use crate::shown::Shown;
+
 /// Locks an open file for this program alone, until it is closed.
 ///
 /// # Errors
@@ -14,12 +16,9 @@ pub fn exclusive(file: &File, path: &Path) -> Result<()> {
     match file.try_lock() {
         Ok(()) => Ok(()),
         Err(TryLockError::WouldBlock) => {
-            bail!(
-                "{}: another program is writing to it; wait until that is done and try again",
-                path.display()
-            )
+            bail!("{}: another program is writing to it; wait until that is done and try again", path.shown())
         }
         Err(TryLockError::Error(error)) if error.kind() == std::io::ErrorKind::Unsupported => Ok(()),
-        Err(TryLockError::Error(error)) => Err(anyhow!("{}: cannot be locked: {error}", path.display())),
+        Err(TryLockError::Error(error)) => Err(anyhow!("{}: cannot be locked: {error}", path.shown())),
     }
 }

@@ -4,18 +4,24 @@ use std::process::ExitCode;
 
 use clap::error::ErrorKind;
 use holdpoint_sim::args::Cli;
+use holdpoint_sim::shown::{has_hidden, say, say_error};
 use holdpoint_sim::{run, terminal, verdict};
 
 fn main() -> ExitCode {
     let cli = match Cli::read() {
         Ok(cli) => cli,
         Err(error) => {
-            // Nothing more can be said when even this cannot be written.
-            let _ = error.print();
-            return match error.kind() {
-                ErrorKind::DisplayHelp | ErrorKind::DisplayVersion => ExitCode::SUCCESS,
-                _ => ExitCode::from(verdict::EXIT_USAGE),
-            };
+            let asked = matches!(error.kind(), ErrorKind::DisplayHelp | ErrorKind::DisplayVersion);
+            if !asked && std::env::args_os().any(|argument| has_hidden(&argument.to_string_lossy())) {
+                // The parser's message has several lines and repeats the argument as it is.
+                say(
+                    "an argument with a line break or another control character in it is not understood; is it a file's name? write ./ before it",
+                );
+            } else {
+                // Nothing more can be said when even this cannot be written.
+                let _ = error.print();
+            }
+            return if asked { ExitCode::SUCCESS } else { ExitCode::from(verdict::EXIT_USAGE) };
         }
     };
     match run(cli) {
@@ -23,7 +29,7 @@ fn main() -> ExitCode {
         // Whoever read our output has seen enough; but no verdict was given whole.
         Err(error) if terminal::is_closed_pipe(&error) => ExitCode::from(verdict::EXIT_INPUT),
         Err(error) => {
-            eprintln!("holdpoint: {error:#}");
+            say_error(&error);
             ExitCode::from(if error.is::<verdict::Usage>() {
                 verdict::EXIT_USAGE
             } else {

@@ -12,6 +12,7 @@ use tempfile::NamedTempFile;
 
 use crate::args::Settings;
 use crate::atomic::{self, Existing};
+use crate::shown::Shown;
 use crate::source::is_boot_block;
 
 /// Kinds of files that may be replaced by one of the same kind.
@@ -74,8 +75,8 @@ impl Inputs {
         match self.0.iter().find(is_input) {
             Some(input) => bail!(
                 "{}: would overwrite {}, which is read here; name another file",
-                path.display(),
-                input.display()
+                path.shown(),
+                input.shown()
             ),
             None => Ok(()),
         }
@@ -93,11 +94,11 @@ impl Inputs {
     ) -> Result<()> {
         self.refuse(path)?;
         match head(path)
-            .with_context(|| format!("{}: cannot be looked at before it is replaced", path.display()))?
+            .with_context(|| format!("{}: cannot be looked at before it is replaced", path.shown()))?
         {
             Some(head) if !form.is_form_of(&head) => bail!(
                 "{}: is another file, not {}; name one that does not exist yet, or delete it first",
-                path.display(),
+                path.shown(),
                 form.word()
             ),
             _ => atomic::write(path, Existing::Replaced, None, fill),

@@ -21,6 +21,12 @@ impl Progress {
         Self::with_form(work, "{prefix} {pos} of {len}: {wide_msg}")
     }
 
+    /// Work that is a part of other work, whose progress is shown.
+    #[must_use]
+    pub fn quiet() -> Self {
+        Self { began: Instant::now(), line: ProgressBar::hidden() }
+    }
+
     /// Work of this name begins now; it counts bytes.
     #[must_use]
     pub fn of_bytes(work: &'static str) -> Self {

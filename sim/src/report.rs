@@ -103,6 +103,8 @@ pub struct CardReport {
     pub path: String,
     /// Why it could not be read; then the jobs that were read before stand.
     pub error: Option<String>,
+    /// What of it was not vetted, and where the first of that lies.
+    pub left_out: Option<String>,
     /// Its jobs, newest first.
     pub jobs: Vec<JobReport>,
 }
@@ -271,15 +273,15 @@ pub fn write_points(out: &mut impl Write, job: &JobReport, only: Option<u8>) -> 
 
 /// A row of the CSV form.
 #[derive(Debug, Serialize)]
-struct Row<'j> {
-    card: &'j str,
+struct Row {
+    card: String,
     folder: String,
     name: String,
     size_bytes: Option<u64>,
     saved: Option<String>,
     verdict: &'static str,
-    job_mark: Option<&'j str>,
-    spool_mark: Option<&'j str>,
+    job_mark: Option<String>,
+    spool_mark: Option<String>,
     length_um: Option<i64>,
     mass_mg: Option<i64>,
     duration_s: Option<u32>,
@@ -290,12 +292,17 @@ struct Row<'j> {
     settled: usize,
     worst_check: Option<u8>,
     worst_level: Option<&'static str>,
-    worst_point: Option<&'j str>,
-    error: Option<&'j str>,
+    worst_point: Option<String>,
+    error: Option<String>,
 }
 
-/// All jobs as CSV after RFC 4180, a heading first; a card that could not be read has a row with its error. Names that a
-/// spreadsheet would take for a formula are defused as in the day book.
+/// A text in its cell: none that a spreadsheet would take for a formula.
+fn cell(text: &str) -> String {
+    defused(text).collect()
+}
+
+/// All jobs as CSV after RFC 4180, a heading first; a card that could not be read, or not whole, has a row that says so.
+/// Texts that a spreadsheet would take for a formula are defused as in the day book.
 ///
 /// # Errors
 /// When `out` cannot be written.
@@ -305,14 +312,14 @@ pub fn write_csv(out: impl Write, document: &Document) -> anyhow::Result<()> {
         for job in &card.jobs {
             let worst = job.points.iter().find(|point| point.settled.is_none());
             rows.serialize(Row {
-                card: &card.path,
-                folder: defused(&job.folder).collect(),
-                name: defused(&job.name).collect(),
+                card: cell(&card.path),
+                folder: cell(&job.folder),
+                name: cell(&job.name),
                 size_bytes: Some(job.size_bytes),
                 saved: job.saved.map(iso_text),
                 verdict: verdict::word(job.verdict),
-                job_mark: job.job_mark.as_deref(),
-                spool_mark: job.spool_mark.as_deref(),
+                job_mark: job.job_mark.as_deref().map(cell),
+                spool_mark: job.spool_mark.as_deref().map(cell),
                 length_um: job.length_um,
                 mass_mg: job.mass_mg,
                 duration_s: job.duration_s,
@@ -323,13 +330,13 @@ pub fn write_csv(out: impl Write, document: &Document) -> anyhow::Result<()> {
                 settled: job.points.iter().filter(|point| point.settled.is_some()).count(),
                 worst_check: worst.map(|point| point.check),
                 worst_level: worst.map(|point| point.level),
-                worst_point: worst.map(|point| point.what.as_str()),
+                worst_point: worst.map(|point| cell(&point.what)),
                 error: None,
             })?;
         }
-        if let Some(error) = &card.error {
+        for error in card.error.iter().chain(&card.left_out) {
             rows.serialize(Row {
-                card: &card.path,
+                card: cell(&card.path),
                 folder: String::new(),
                 name: String::new(),
                 size_bytes: None,
@@ -348,7 +355,7 @@ pub fn write_csv(out: impl Write, document: &Document) -> anyhow::Result<()> {
                 worst_check: None,
                 worst_level: None,
                 worst_point: None,
-                error: Some(error),
+                error: Some(cell(error)),
             })?;
         }
     }

@@ -10,6 +10,8 @@ use holdpoint_shared::limits::{BLOCK_BYTES, SETTLEMENTS};
 use holdpoint_shared::media::{JobFiles, MediaError, MediaFault};
 use serde::{Deserialize, Serialize};
 
+use crate::shown::Shown;
+
 /// The file in the folder `HOLDPT`.
 pub const FILE: &str = "SETTLED.JSL";
 
@@ -93,7 +95,7 @@ impl SettledFile {
     /// # Errors
     /// When it cannot be read, or a line is malformed: the message names file, line and column.
     pub fn load(files: &mut impl JobFiles, card: &Path) -> Result<Self> {
-        let place = || format!("{}, {FILE}", card.display());
+        let place = || format!("{}, {FILE}", card.shown());
         let bytes = match read(files) {
             Ok(bytes) => bytes,
             Err(MediaError { fault: MediaFault::NotFound, .. }) => return Ok(Self::default()),
@@ -111,9 +113,14 @@ impl SettledFile {
             if line.trim_ascii().is_empty() {
                 continue;
             }
-            let entry: Entry = serde_json::from_slice(line).map_err(|error| {
+            let mut entry: Entry = serde_json::from_slice(line).map_err(|error| {
                 anyhow!("line {number}, column {}: {error}; correct or delete that line", error.column())
             })?;
+            // As the core reads the tag of a record.
+            entry.of = entry.of.shown().to_string();
+            for text in [&mut entry.by, &mut entry.why].into_iter().flatten() {
+                *text = text.shown().to_string();
+            }
             file.take(entry).with_context(|| format!("line {number}"))?;
         }
         Ok(file)

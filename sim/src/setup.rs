@@ -12,6 +12,7 @@ use holdpoint_shared::records::{Machine, RecordName, Room, faults};
 
 use crate::args::Settings;
 use crate::settled::SettledFile;
+use crate::shown::{Several, Shown};
 use crate::source::open_file;
 
 /// The setup, and where each of its records was read.
@@ -67,7 +68,7 @@ impl Records {
     /// All faults of malformed records, a line each.
     pub fn whole(self) -> Result<Self> {
         if self.setup.refused.contains(&true) {
-            bail!("{}", self.faults.join("\n"));
+            return Err(Several(self.faults).into());
         }
         Ok(self)
     }
@@ -76,7 +77,7 @@ impl Records {
         for fault in faults(record, &text.bytes) {
             // The fault names the record, the line and the column; the path says which of several files that was.
             let mut line = String::new();
-            let _ = write!(line, "{}: {fault}", text.path.display());
+            let _ = write!(line, "{}: {fault}", text.path.shown());
             self.faults.push(line);
         }
         if self.setup.take(record, &text.bytes).is_err() {
@@ -126,7 +127,7 @@ pub fn named(settings: &Settings, record: RecordName) -> Result<Option<Text>> {
     let file = open_file(path).map_err(|error| anyhow!("{error}; {option} needs a file such as {name}"))?;
     // One byte more than any record may have: whatever the file's size, it is read no further.
     file.take(RECORD_BYTES as u64 + 1).read_to_end(&mut bytes).map_err(|error| {
-        anyhow!("{}: cannot be read: {error}; {option} needs a file such as {name}", path.display())
+        anyhow!("{}: cannot be read: {error}; {option} needs a file such as {name}", path.shown())
     })?;
     Ok(Some(Text { path: path.clone(), bytes }))
 }
@@ -143,7 +144,7 @@ fn on_card(files: &mut impl JobFiles, record: RecordName, card: &Path) -> Result
                 RecordName::Spool => "--spool",
                 RecordName::Room => "--room",
             };
-            bail!("{}, {name}: {error}; give another with {option} FILE", path.display())
+            bail!("{}, {name}: {error}; give another with {option} FILE", path.shown())
         }
     }
 }

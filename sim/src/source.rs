@@ -2,8 +2,9 @@
 
 use std::fmt;
 use std::fs::{self, File};
-use std::io::{self, Read};
+use std::io::{self, ErrorKind, Read};
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use anyhow::{Result, bail};
 use chrono::NaiveDateTime;
@@ -12,9 +13,11 @@ use holdpoint_shared::media::{
 };
 
 use crate::clock::utc_offset_min;
-use crate::folder::{Folder, card_root};
+use crate::folder::{Folder, Walked, card_root};
 use crate::image::Image;
+use crate::listing::Listing;
 use crate::memory_card::MemoryCard;
+use crate::shown::Shown;
 
 /// What a path holds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -49,6 +52,16 @@ trait Opened: JobFiles {
     fn problem(&self) -> Option<&str> {
         None
     }
+
+    /// Whether it is a desktop's folder, of which a walk gives all jobs at once.
+    fn is_folder(&self) -> bool {
+        false
+    }
+
+    /// Of a folder: what the last walk over it found.
+    fn walked(&self) -> Option<Walked> {
+        None
+    }
 }
 
 impl Opened for Volume<'_, Image> {}
@@ -59,14 +72,37 @@ impl Opened for Folder {
     fn problem(&self) -> Option<&str> {
         self.problem()
     }
+
+    fn is_folder(&self) -> bool {
+        true
+    }
+
+    fn walked(&self) -> Option<Walked> {
+        self.walked()
+    }
 }
 
 impl Files<'_> {
+    /// All jobs, newest first, and of a folder what others need to read it without walking it again.
+    ///
+    /// # Errors
+    /// The card's fault that ended the listing.
+    pub fn list(&mut self) -> Result<(Arc<Listing>, Option<Walked>), MediaError> {
+        if self.0.is_folder() {
+            self.start_listing(PageFrom::Newest);
+            nb::block!(self.poll_listing(&mut Page::default()))?;
+        }
+        match self.0.walked() {
+            Some(walked) => Ok((walked.listed.clone(), Some(walked))),
+            None => Ok((Arc::new(Listing::of(self)?), None)),
+        }
+    }
+
     /// A fault of these jobs, which were opened from `path`, with its place and its remedy.
     #[must_use]
     pub fn describe(&self, path: &Path, fault: MediaError) -> anyhow::Error {
         match self.0.problem() {
-            Some(problem) => anyhow::anyhow!("{problem}; may you read it? set its rights or leave it out"),
+            Some(problem) => unreadable(problem),
             None => describe(path, fault),
         }
     }
@@ -143,7 +179,7 @@ impl Source {
     pub fn open_writable(&mut self) -> Result<Files<'_>> {
         let path = self.path.clone();
         match self.kind {
-            SourceKind::Job => anyhow::bail!("{}: is a job file; name its card or folder", path.display()),
+            SourceKind::Job => anyhow::bail!("{}: is a job file; name its card or folder", path.shown()),
             SourceKind::Folder | SourceKind::Memory => self.open(),
             SourceKind::Image => match Volume::mount(Image::open_writable(&path)?, &mut self.token) {
                 Ok(volume) => Ok(Files(Box::new(volume))),
@@ -173,9 +209,14 @@ impl Source {
     }
 }
 
+/// What the system said of a file, with what to do.
+pub(crate) fn unreadable(problem: &str) -> anyhow::Error {
+    anyhow::anyhow!("{problem}; may you read it? set its rights or leave it out")
+}
+
 /// A fault of the card at `path`, with its remedy.
-fn describe(path: &Path, fault: MediaError) -> anyhow::Error {
-    anyhow::anyhow!("{}: {fault}; {}", path.display(), remedy(fault.fault))
+pub(crate) fn describe(path: &Path, fault: MediaError) -> anyhow::Error {
+    anyhow::anyhow!("{}: {fault}; {}", path.shown(), remedy(fault.fault))
 }
 
 /// What to do about it at a desk; the device's own screens have their words in the core.
@@ -202,9 +243,14 @@ const fn remedy(fault: MediaFault) -> &'static str {
 /// When it cannot be read, or has no beginning and end of its own: a pipe would keep its reader waiting, and some devices
 /// never end. A card reader's device has both.
 pub fn open_file(path: &Path) -> Result<File> {
-    let name = path.display();
-    let unreadable =
-        |error: io::Error| anyhow::anyhow!("{name}: cannot be read: {error}; is the path right?");
+    let name = path.shown();
+    let unreadable = |error: io::Error| {
+        let remedy = match error.kind() {
+            ErrorKind::PermissionDenied => "have its rights set so that you may read it",
+            _ => "is the path right?",
+        };
+        anyhow::anyhow!("{name}: cannot be read: {error}; {remedy}")
+    };
     let found = fs::metadata(path).map_err(unreadable)?.file_type();
     if !(found.is_file() || found.is_dir() || is_block_device(found)) {
         bail!("{name}: is a pipe or a device; copy what it gives into a file and name that");
@@ -229,7 +275,7 @@ fn kind_of(path: &Path) -> Result<SourceKind> {
     }
     let mut file = open_file(path)?;
     let unreadable =
-        |error: io::Error| anyhow::anyhow!("{}: cannot be read: {error}; copy it again", path.display());
+        |error: io::Error| anyhow::anyhow!("{}: cannot be read: {error}; copy it again", path.shown());
     let mut head = Vec::new();
     file.by_ref().take(512).read_to_end(&mut head).map_err(unreadable)?;
     let name = path.file_name().unwrap_or_default().to_string_lossy();

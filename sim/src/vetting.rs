@@ -2,37 +2,104 @@
 
 use std::path::Path;
 
-use holdpoint_shared::app::{Depth, Now, Report, Setup, Vetting};
+use anyhow::Result;
+use holdpoint_shared::app::{Depth, Event, Now, Report, Setup, Vetting};
 use holdpoint_shared::checks::{Finding, Settlement, Verdict};
 use holdpoint_shared::header::{HeaderError, HeaderOutcome};
-use holdpoint_shared::media::{Entry, JobFiles, MediaError, Page, PageFrom, SortKey};
+use holdpoint_shared::limits::FOLDER_DEPTH;
+use holdpoint_shared::media::{Entry, JobFiles, MediaError, MediaFault};
 use holdpoint_shared::records::{Grade, Language};
 use holdpoint_shared::time::{Instant, WallClock};
 use holdpoint_shared::words::checks::{Part, write_wording};
 use holdpoint_shared::words::words;
 
+use crate::folder::{Folder, Walked};
+use crate::listing::{Listed, Listing};
 use crate::report::{HeaderProblem, JobReport, MATERIAL_TABLE, Point, ROOM_RULES};
+use crate::shown::Shown;
+use crate::slot::CardIn;
+use crate::source::{Source, describe, unreadable};
 
-/// Every job of a card, newest first.
-///
-/// # Errors
-/// The card's fault that ended the listing.
-pub fn list(files: &mut impl JobFiles) -> Result<Vec<Entry>, MediaError> {
-    let mut entries: Vec<Entry> = Vec::new();
-    loop {
-        let from = entries.last().map_or(PageFrom::Newest, |last| PageFrom::After(last.key()));
-        files.start_listing(from);
-        let mut page = Page::default();
-        nb::block!(files.poll_listing(&mut page))?;
-        // A page that brings nothing new ends the walk, whatever the census says: a card cannot make it endless.
-        let last = entries.last().map(Entry::key);
-        let fresh = |key: &SortKey| last.as_ref().is_none_or(|last| key > last);
-        let before = entries.len();
-        entries.extend(page.entries.into_iter().filter(|entry| fresh(&entry.key())));
-        if entries.len() == before {
-            return Ok(entries);
+/// One reader of a card's jobs among several: it opens the card for itself and asks the listing that all of them share.
+#[derive(Debug)]
+pub struct Reader<'l> {
+    files: Readable,
+    listing: &'l Listing,
+    path: &'l Path,
+}
+
+#[derive(Debug)]
+enum Readable {
+    Folder(Folder),
+    Card(CardIn),
+}
+
+impl<'l> Reader<'l> {
+    /// A reader of the card or folder at `path`, which [`Files::list`](crate::source::Files::list) listed.
+    ///
+    /// # Errors
+    /// When it cannot be read any more.
+    pub fn open(
+        path: &'l Path,
+        (listing, walked): (&'l Listing, Option<&Walked>),
+        now: WallClock,
+    ) -> Result<Self> {
+        let files = match walked {
+            Some(walked) => Readable::Folder(Folder::again(walked)),
+            None => match CardIn::insert(Source::at(path, now)?)? {
+                (_, Event::CardUnreadable(fault)) => return Err(describe(path, fault)),
+                (card, _) => Readable::Card(card),
+            },
+        };
+        Ok(Self { files, listing, path })
+    }
+
+    /// Vets one job, as [`vet`] does.
+    ///
+    /// # Errors
+    /// That the card went.
+    pub fn vet(
+        &mut self,
+        entry: Entry,
+        setup: &Setup,
+        now: WallClock,
+        watch: impl FnMut(u8),
+    ) -> Result<JobReport> {
+        let (listing, path) = (self.listing, self.path);
+        match &mut self.files {
+            Readable::Folder(folder) => vet(&mut Listed::new(folder, listing), entry, setup, now, watch)
+                .map_err(|fault| match folder.problem() {
+                    Some(problem) => unreadable(problem),
+                    None => describe(path, fault),
+                }),
+            Readable::Card(card) => card.with(|files| {
+                let files = files.ok_or_else(|| describe(path, MediaError::new(MediaFault::Gone)))?;
+                vet(&mut Listed::new(files, listing), entry, setup, now, watch)
+                    .map_err(|fault| files.describe(path, fault))
+            }),
         }
     }
+}
+
+/// What a listing left out, and where the first of it lies; `None` = nothing.
+#[must_use]
+pub fn left_out(listing: &Listing) -> Option<String> {
+    let census = &listing.census;
+    let parts = [
+        (census.too_deep, format!("too deep (more than {FOLDER_DEPTH} folders down)")),
+        (census.unreadable, "unreadable".to_owned()),
+        (census.circular, "leading back to a folder above".to_owned()),
+        (census.hidden, "hidden".to_owned()),
+    ];
+    let parts = parts.iter().filter(|(count, _)| *count > 0);
+    let parts: Vec<String> = parts.map(|(count, what)| format!("{count} {what}")).collect();
+    (census.left_out() > 0).then(|| {
+        format!(
+            "not everything was vetted: {}; the first is {}; move it, set its rights or delete it",
+            parts.join(", "),
+            listing.first_left_out.shown()
+        )
+    })
 }
 
 /// What to say of a card with no jobs on it.
@@ -40,7 +107,7 @@ pub fn list(files: &mut impl JobFiles) -> Result<Vec<Entry>, MediaError> {
 pub fn no_jobs(path: &Path) -> anyhow::Error {
     anyhow::anyhow!(
         "{}: no jobs there; a job is a text file of motion words such as part.gcode, and a model must be sliced first",
-        path.display()
+        path.shown()
     )
 }
 

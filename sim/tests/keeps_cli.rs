@@ -98,6 +98,9 @@ fn what_the_command_does_not_take_is_one_line_and_64() {
         (&["survey", "a.gcode", "--picture", "x.bmp"][..], ".png or .svg"),
         (&["survey", "a.gcode", "a.gcode", "--picture", "x.png"], "one job"),
         (&["card", "."], "an image"),
+        (&["vet", "a.gcode", "--explain", "58"], "--explain=58"),
+        (&["vet", "--explain", "58", "a.gcode"], "--explain=58"),
+        (&["ledger", ".", "--from", "2026-11-02", "--to", "2026-11-01"], "--from"),
         (&["card", "--demo", ".", "x.img"], "--demo"),
         (&["stamp", "a.gcode", "a.gcode", "--to", "x"], "one at a time"),
     ] {
@@ -208,4 +211,111 @@ fn a_stamp_keeps_mode_and_links_and_parts_no_names() {
     busy.lock().unwrap();
     let (code, said) = refused(&["stamp", "a.gcode", "--material", "PETG"], here.path());
     assert!(code == 3 && said.contains("wait until"), "{said}");
+}
+
+/// Runs through a shell that lets no file grow beyond so many blocks of 512 bytes: the nearest to a full disk that a
+/// test can have. The signal is ignored, as the write's error is.
+#[cfg(unix)]
+fn run_on_a_full_disk(arguments: &str, blocks: u32, folder: &Path) -> Output {
+    let script = format!("trap '' XFSZ; ulimit -f {blocks}; exec \"$0\" {arguments}");
+    let mut shell = Command::new("sh");
+    shell.args(["-c", &script, env!("CARGO_BIN_EXE_holdpoint")]).current_dir(folder).stdin(Stdio::null());
+    shell.output().unwrap()
+}
+
+#[cfg(unix)]
+#[test]
+fn a_full_disk_leaves_no_empty_file_and_is_said() {
+    let here = tempfile::tempdir().unwrap();
+    let at = |name: &str| here.path().join(name);
+    let long = JOB.replace("G1 X90 Y90 E2\n", &"G1 X90 Y90 E2\nG1 X90 Y50 E2\n".repeat(400));
+    fs::create_dir_all(at("jobs/HOLDPT")).unwrap();
+    fs::write(at("jobs/part.gcode"), &long).unwrap();
+    fs::write(at("jobs/HOLDPT/MACHINE.JSN"), include_bytes!("../demo/HOLDPT/MACHINE.JSN")).unwrap();
+    let names = || {
+        let mut all = Vec::new();
+        let mut folders = vec![here.path().to_owned()];
+        while let Some(folder) = folders.pop() {
+            for path in fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()) {
+                if path.is_dir() {
+                    folders.push(path)
+                } else {
+                    all.push((fs::metadata(&path).unwrap().len(), path))
+                }
+            }
+        }
+        all.sort();
+        all
+    };
+    let before = names();
+    for (arguments, blocks) in [
+        ("stamp jobs/part.gcode --material PLA", 1),
+        ("stamp jobs/part.gcode --material PLA --to new.gcode", 1),
+        ("survey jobs/part.gcode --picture part.svg", 1),
+        ("survey jobs/part.gcode --picture part.png", 1),
+        ("card jobs card.img", 8),
+        ("settle jobs --check 8 --for machine", 0),
+        ("show jobs --png screen.png", 0),
+        ("show jobs --ledger flash.bin --png screen.png", 0),
+        ("snap --ledger flash.bin --out .", 1),
+    ] {
+        let output = run_on_a_full_disk(arguments, blocks, here.path());
+        let said = String::from_utf8(output.stderr).unwrap();
+        assert_eq!(output.status.code(), Some(3), "{arguments}: {said}");
+        assert_eq!(said.lines().count(), 1, "{arguments}: {said}");
+        assert!(
+            said.contains("File too large") || said.contains("no space left") || said.contains("space"),
+            "{arguments}: {said}"
+        );
+        assert_eq!(names(), before, "{arguments}");
+    }
+    // What was printed and could not be kept is no success.
+    if Path::new("/dev/full").exists() {
+        let full = || Stdio::from(File::options().write(true).open("/dev/full").unwrap());
+        for arguments in [
+            &["vet", "jobs"][..],
+            &["vet", "jobs", "--json"],
+            &["vet", "jobs", "--csv"],
+            &["checks"],
+            &["survey", "jobs/part.gcode"],
+        ] {
+            let output =
+                command(arguments, here.path()).stdout(full()).stdin(Stdio::null()).output().unwrap();
+            let said = String::from_utf8(output.stderr).unwrap();
+            assert!(
+                output.status.code() == Some(3) && said.contains("No space left"),
+                "{arguments:?}: {said}"
+            );
+        }
+    }
+}
+
+#[test]
+fn a_day_that_cannot_be_read_says_its_form() {
+    let here = tempfile::tempdir().unwrap();
+    fs::write(here.path().join("a.gcode"), JOB).unwrap();
+    for arguments in [
+        &["ledger", "x", "--from", "1.11.2026"][..],
+        &["ledger", "x", "--to", "tomorrow"],
+        &["vet", "a.gcode", "--now", "10:40"],
+        &["stamp", "a.gcode", "--material", "PLA", "--made", "yesterday"],
+        &["stamp", "a.gcode", "--material", "PLA", "--made", "2026-13-01"],
+    ] {
+        let output = run(arguments, here.path());
+        let said = String::from_utf8(output.stderr).unwrap();
+        assert!(
+            output.status.code() == Some(64) && said.contains("such as 2026-11-25"),
+            "{arguments:?}: {said}"
+        );
+    }
+    for made in [
+        "2026-11-25",
+        "2026-11-25T10:40",
+        "2026-11-25T10:40:30.5",
+        "2026-11-25T10:40:00+01:00",
+        "2026-11-25T10:40:00Z",
+    ] {
+        let run = run(&["stamp", "a.gcode", "--material", "PLA", "--made", made, "--replace"], here.path());
+        assert!(run.status.success(), "{made}: {}", String::from_utf8_lossy(&run.stderr));
+    }
 }

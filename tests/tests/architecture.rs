@@ -7,7 +7,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// The floor: arithmetic and constants, open to every room.
-const FLOOR: &[&str] = &["units", "time", "limits", "fmt", "json"];
+const FLOOR: &[&str] = &["units", "time", "limits", "fmt", "visible", "json"];
 
 /// Room, and what it may import besides the floor and itself.
 const ROOMS: &[(&str, &[&str])] = &[
@@ -15,6 +15,7 @@ const ROOMS: &[(&str, &[&str])] = &[
     ("time", &[]),
     ("limits", &[]),
     ("fmt", &[]),
+    ("visible", &[]),
     ("json", &[]),
     ("media", &[]),
     ("text", &[]),

@@ -38,6 +38,7 @@ fn a_folder_becomes_a_card() {
             let options = CardOptions { kind, table, size_bytes: size, utc_offset_min: 60, replace: false };
             let summary = make_card(from.path(), &image, &options).unwrap();
             assert_eq!((summary.files, summary.folders, summary.hidden), (1, 1, 1));
+            assert_eq!(summary.first_hidden.as_deref(), Some(".hidden"));
             assert_eq!(summary.content_bytes, 100_000);
             assert_eq!(kind.unwrap_or(summary.kind), summary.kind);
             made.insert(format!("{:?}", summary.kind));

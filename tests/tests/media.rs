@@ -324,7 +324,33 @@ fn folders_too_deep_are_counted_and_not_entered() {
             let (jobs, census) = all_jobs(volume).unwrap();
             assert_eq!((jobs.len(), census.folders, census.too_deep), (1, 6, 1), "{kind:?}");
             assert_eq!(jobs[0].folder.as_str(), "1/2/3/4/5/6");
+            let listed = page(volume, PageFrom::Newest).unwrap();
+            assert_eq!((listed.census.left_out(), &*listed.first_left_out), (1, "1/2/3/4/5/6/7"), "{kind:?}");
             assert_eq!(read_job(volume, jobs[0].place, 512).unwrap(), b"G28");
+        });
+    }
+}
+
+#[test]
+fn hidden_jobs_are_counted_and_not_listed() {
+    let files = [
+        FileSpec::new("a.gcode", "G28", 8, 0),
+        FileSpec::new(".b.gcode", "G28", 8, 0),
+        FileSpec::new(".notes.txt", "", 8, 0),
+        FileSpec::new("._a.gcode", "companion", 8, 0),
+        FileSpec::new(".Trash/inner/c.gcode", "G28", 8, 0),
+        FileSpec::new(".Trash/notes.txt", "", 8, 0),
+    ];
+    for kind in KINDS {
+        in_memory(card(kind, Table::None, &files), |volume| {
+            let listed = page(volume, PageFrom::Newest).unwrap();
+            let census = listed.census;
+            assert_eq!(
+                (census.jobs, census.others, census.hidden, census.left_out()),
+                (1, 0, 2, 2),
+                "{kind:?}"
+            );
+            assert!([".b.gcode", ".Trash/inner/c.gcode"].contains(&&*listed.first_left_out), "{kind:?}");
         });
     }
 }

@@ -97,7 +97,7 @@ fn lines_and_paragraphs_fit() {
         // Beside the hot-surface sign.
         fits(w.may_be_hot, 18);
         fits(w.hot_plate, 12);
-        for counted in [&w.models, &w.other_files, &w.files_seen] {
+        for counted in [&w.models, &w.other_files, &w.not_listed, &w.files_seen] {
             fits_counted(counted, LINE - "65535 ".len());
         }
         fits_counted(&w.jobs, 12);

@@ -40,7 +40,11 @@ pub(super) fn with_model<R>(app: &App, now: Now, draw: impl FnOnce(&ScreenModel<
         Phase::Reading => draw(&ScreenModel::Reading(reading(app, now))),
         Phase::Nothing => {
             let census = app.shelf().page().census;
-            draw(&ScreenModel::NoJobs(NoJobs { models: census.models, others: census.others }))
+            draw(&ScreenModel::NoJobs(NoJobs {
+                models: census.models,
+                others: census.others,
+                not_listed: census.left_out(),
+            }))
         }
         Phase::Jobs { chosen, .. } => match jobs(app, now, chosen) {
             Some(jobs) => draw(&ScreenModel::Jobs(jobs)),
@@ -124,6 +128,7 @@ fn jobs(app: &App, now: Now, chosen: u16) -> Option<Jobs<'_>> {
         count: app.shelf().page().census.jobs,
         slip: slip(chosen)?,
         next: chosen.checked_add(1).and_then(slip),
+        not_listed: app.shelf().page().census.left_out(),
     })
 }
 

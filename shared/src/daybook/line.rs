@@ -3,7 +3,7 @@
 use chrono::{Datelike, Timelike};
 use crc::{CRC_32_ISO_HDLC, Crc, NoTable};
 
-use super::text::{Into, escaped, parts_cells, wants_quotes};
+use super::text::{Into, begins_after, escaped, wants_quotes};
 use crate::time::WallClock;
 
 /// Without a table: a row is summed once an hour, and 1 KiB of flash is worth more than the time.
@@ -126,7 +126,7 @@ impl<'b> Line<'b> {
         for letter in text.chars() {
             let (mark, written) = escaped(letter, first, into);
             bytes = bytes.saturating_add(written.len_utf8()).saturating_add(mark.is_some().into());
-            first = parts_cells(letter);
+            first = begins_after(letter, first);
             quoted |= wants_quotes(written);
         }
         let mut room = if bytes > most { most.saturating_sub(CUT.len_utf8()) } else { most };
@@ -137,7 +137,7 @@ impl<'b> Line<'b> {
         let mut whole = true;
         for letter in text.chars() {
             let (mark, written) = escaped(letter, first, into);
-            first = parts_cells(letter);
+            first = begins_after(letter, first);
             let left =
                 room.checked_sub(written.len_utf8()).and_then(|left| left.checked_sub(mark.is_some().into()));
             let Some(left) = left else {

@@ -13,10 +13,11 @@
 //! room rules state it. No names of persons: owner codes of two to four letters or digits.
 //!
 //! # Spreadsheets
-//! A spreadsheet takes a cell that begins with `=`, `+`, `-` or `@` for a formula, and a job's name may be anything. In
-//! a text, such a sign (and `'` itself) gets an apostrophe before it where it stands first or after a semicolon, at
-//! which some spreadsheets part cells. A reader takes the apostrophes off again at the same places ([`plain`] says how).
-//! Control characters and line separators become `?`: a row is one line for every reader.
+//! A spreadsheet takes a cell that begins with `=`, `+`, `-` or `@` for a formula, also with their full-width forms and
+//! after blanks or quotes that it takes off, and a job's name may be anything. In a text, such a sign (and `'` itself) gets
+//! an apostrophe before it where it stands first or after a semicolon, at which some spreadsheets part cells. A reader takes
+//! the apostrophes off again at the same places ([`plain`] says how). Characters that are never shown
+//! ([`crate::visible`]) become `?`: a row is one line for every reader.
 //!
 //! # To the next person here
 //! A row is kept by whoever runs the job and filled as it goes; the same value is written at the start and, with its

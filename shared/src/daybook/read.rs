@@ -5,7 +5,7 @@ use core::cmp::Ordering;
 use super::event::{EVENT_END, EVENT_SUM};
 use super::line::{SUM_DIGITS, sum};
 use super::row::{COLUMNS, HEADER};
-use super::text::{parts_cells, starts_formula};
+use super::text::{begins_after, starts_formula};
 
 /// What a line of the day book is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -98,7 +98,7 @@ pub fn plain(cell: &str) -> impl Iterator<Item = char> {
         if first && letter == '\'' && letters.peek().copied().is_some_and(starts_formula) {
             letter = letters.next()?;
         }
-        first = parts_cells(letter);
+        first = begins_after(letter, first);
         Some(letter)
     })
 }
@@ -109,7 +109,7 @@ pub fn defused(text: &str) -> impl Iterator<Item = char> {
     let mut first = true;
     text.chars().flat_map(move |letter| {
         let mark = (first && starts_formula(letter)).then_some('\'');
-        first = parts_cells(letter);
+        first = begins_after(letter, first);
         mark.into_iter().chain([letter])
     })
 }
@@ -177,6 +177,10 @@ mod tests {
             ("'a", "'a"),
             ("a;'=cmd;''x", "a;=cmd;'x"),
             ("'", "'"),
+            ("  '=1+1", "  =1+1"),
+            ("\"'＝1", "\"＝1"),
+            ("\u{3000}'@a", "\u{3000}@a"),
+            ("a =1", "a =1"),
             ("", ""),
         ] {
             assert_eq!(plain(cell).collect::<String>(), text);

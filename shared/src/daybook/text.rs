@@ -1,5 +1,7 @@
 //! Texts from outside, made fit for a cell or a JSON string.
 
+use crate::visible::is_hidden;
+
 /// Where a text is written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Into {
@@ -9,14 +11,13 @@ pub(super) enum Into {
     Json,
 }
 
-/// What takes the place of a character that would part a line or hide in it.
+/// What takes the place of a character that would part a line or hide in it: one byte, so that no text grows.
 const HIDDEN: char = '?';
 
 /// A character as it is written, with what must stand before it. `first` says that a cell may begin here.
 pub(super) const fn escaped(letter: char, first: bool, into: Into) -> (Option<u8>, char) {
     match (letter, into) {
-        // C0, DEL, C1, and Unicode's own line and paragraph separators.
-        ('\0'..='\u{1f}' | '\u{7f}'..='\u{9f}' | '\u{2028}' | '\u{2029}', _) => (None, HIDDEN),
+        _ if is_hidden(letter) => (None, HIDDEN),
         // RFC 4180, 2.7.
         ('"', Into::Cell) => (Some(b'"'), letter),
         // RFC 8259, section 7.
@@ -34,9 +35,14 @@ pub(super) const fn starts_formula(letter: char) -> bool {
     matches!(letter, '=' | '+' | '-' | '@' | '\'' | '＝' | '＋' | '－' | '＠')
 }
 
-/// Whether a spreadsheet may begin a cell after this letter of a text.
-pub(super) const fn parts_cells(letter: char) -> bool {
-    letter == ';'
+/// Whether a spreadsheet may begin a cell after this letter of a text: after what parts cells, and after blanks and
+/// quotes at a cell's beginning, which it may take off (common practice of what imports tables, no source).
+pub(super) const fn begins_after(letter: char, first: bool) -> bool {
+    match letter {
+        ';' => true,
+        ' ' | '\u{a0}' | '\u{3000}' | '"' | '„' | '“' | '”' | '‘' | '’' => first,
+        _ => false,
+    }
 }
 
 /// Whether a cell with this letter stands in quotes (RFC 4180, 2.6; the semicolon for spreadsheets that part at it).

@@ -7,6 +7,7 @@ use super::hint_key::{KeyWords, is_letter};
 use crate::json::{Key, is_in_range};
 use crate::limits::MATERIAL_BYTES;
 use crate::units::{Celsius, Micrometres, Milligrams, Seconds};
+use crate::visible::visible;
 
 /// A decimal is held in millionths: enough digits for every unit here to come out whole.
 const SCALE: i64 = 1_000_000;
@@ -28,7 +29,7 @@ pub(super) fn material(value: &str) -> Option<String<MATERIAL_BYTES>> {
     }
     let mut name = String::new();
     for letter in value.chars() {
-        if name.push(letter).is_err() {
+        if name.push(visible(letter)).is_err() {
             break;
         }
     }

@@ -3,6 +3,7 @@
 use super::KeyName;
 use super::scan::{Part, Token, Tokens};
 use crate::limits::KEY_BYTES;
+use crate::visible::visible;
 
 /// The full name of the key that the byte belongs to: of the last whole token before it.
 pub(super) fn key_at(text: &[u8], at: usize) -> KeyName {
@@ -124,7 +125,7 @@ impl<'a> Walk<'a> {
             }
             let key = core::str::from_utf8(key).unwrap_or_default();
             for letter in key.chars().take(KEY_BYTES) {
-                let _ = name.push(letter);
+                let _ = name.push(visible(letter));
             }
         }
         name

@@ -4,19 +4,28 @@ use core::fmt;
 
 use heapless::string::StringView;
 
-/// Writes the text without its escapes.
+use crate::visible::visible;
+
+/// Writes the text without its escapes, as it is shown.
 ///
 /// Ours, because the library's unescaping refuses surrogate pairs (`\ud83d\ude00`), as many JSON writers make them
 /// for letters outside the basic plane.
 ///
 /// # Errors
-/// When an escape is not one, or the target is full.
+/// When an escape is not one, or the text is longer than the target. What is shown for a hidden character may take more
+/// bytes than it: a text that then no longer fits is cut.
 #[inline(never)]
 pub(super) fn unescape(raw: &str, to: &mut StringView) -> fmt::Result {
     let mut letters = raw.chars();
+    let (mut bytes, mut whole) = (0_usize, true);
+    let mut push = |letter: char| {
+        bytes = bytes.saturating_add(letter.len_utf8());
+        whole = whole && to.push(visible(letter)).is_ok();
+        if bytes <= to.capacity() { Ok(()) } else { Err(fmt::Error) }
+    };
     while let Some(letter) = letters.next() {
         if letter != '\\' {
-            to.push(letter).map_err(|_| fmt::Error)?;
+            push(letter)?;
             continue;
         }
         let plain = match letters.next() {
@@ -45,7 +54,7 @@ pub(super) fn unescape(raw: &str, to: &mut StringView) -> fmt::Result {
             }
             _ => return Err(fmt::Error),
         };
-        to.push(plain).map_err(|_| fmt::Error)?;
+        push(plain)?;
     }
     Ok(())
 }

@@ -98,14 +98,27 @@ pub struct Census {
     pub others: u16,
     /// Folders entered.
     pub folders: u16,
-    /// Folders too deep to be entered.
+    /// Folders too deep to be entered; on a desktop the jobs in them.
     pub too_deep: u16,
-    /// Folders that do not begin as a folder must, and were left out.
+    /// Folders that cannot be read, or do not begin as a folder must; on a desktop other entries that cannot be read too.
     pub unreadable: u16,
+    /// Folders within themselves: what leads back to a folder above it.
+    pub circular: u16,
+    /// Jobs that are hidden, or lie in a hidden folder.
+    pub hidden: u16,
     /// Whether the volume says that it was not cleanly taken out.
     pub dirty: bool,
     /// Save time of the newest job; `None` = no job has one.
     pub newest: Option<WallClock>,
+}
+
+impl Census {
+    /// What was found and is not listed: each may be, or hold, a job that nobody vetted.
+    #[must_use]
+    pub const fn left_out(&self) -> u16 {
+        let folders = self.too_deep.saturating_add(self.unreadable).saturating_add(self.circular);
+        folders.saturating_add(self.hidden)
+    }
 }
 
 /// A page of the listing.
@@ -118,6 +131,8 @@ pub struct Page {
     pub before: u16,
     /// What stands on the whole card.
     pub census: Census,
+    /// The first of what was [left out](Census::left_out), by its path.
+    pub first_left_out: String<FOLDER_BYTES>,
 }
 
 /// Jobs whose names are to be told apart from one job's.

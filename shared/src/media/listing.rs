@@ -6,10 +6,9 @@
 use core::cmp::Ordering;
 use core::ops::ControlFlow;
 
-use hadris_fs::ErrorKind;
 use heapless::{String, Vec};
 
-use crate::limits::{FOLDER_DEPTH, NAME_BYTES, PAGE_ENTRIES};
+use crate::limits::{FOLDER_BYTES, FOLDER_DEPTH, NAME_BYTES, PAGE_ENTRIES};
 use crate::media::block::media_error;
 use crate::media::driver::{Driver, Folder, Item};
 use crate::media::files::order;
@@ -30,6 +29,9 @@ const ENTRIES: u16 = u16::MAX;
 
 /// Folders entered at most, for the same reason: entering one costs a search for its name.
 const FOLDERS: u16 = 1_024;
+
+/// From so many on hidden ones are left out: what a system keeps in them never costs the card.
+const FOLDERS_WITH_HIDDEN: u16 = FOLDERS / 2;
 
 /// Bytes of the longest name of a folder, in UTF-8: 255 units of UTF-16 take at most three bytes each.
 pub(super) const LONGEST_NAME: usize = 255 * 3;
@@ -86,7 +88,7 @@ impl PageBuilder {
         }
     }
 
-    /// The finished page.
+    /// The finished page. Who leaves something out says on the page where the first of it is.
     pub fn finish(&mut self, census: Census, page: &mut Page) {
         let shown = u16::try_from(self.entries.len()).unwrap_or(u16::MAX);
         page.before = match self.from {
@@ -96,6 +98,7 @@ impl PageBuilder {
         };
         page.entries = core::mem::take(&mut self.entries);
         page.census = Census { newest: self.newest, ..census };
+        page.first_left_out.clear();
     }
 
     fn place_of(&self, entry: &Entry) -> usize {
@@ -142,6 +145,8 @@ struct Level {
     way: Way,
     cursor: u64,
     path_bytes: usize,
+    /// Whether it, or a folder above it, is hidden: its jobs are counted and not listed.
+    hidden: bool,
 }
 
 /// One walk over the card, a few entries a call.
@@ -152,7 +157,10 @@ pub(super) struct Listing {
     // The root, and as many folders below as are entered.
     levels: Vec<Level, { FOLDER_DEPTH + 1 }>,
     path: String<PATH_BYTES>,
+    first_left_out: String<FOLDER_BYTES>,
     walked: u16,
+    /// Folders entered, hidden ones too.
+    entered: u16,
     begun: bool,
 }
 
@@ -160,6 +168,16 @@ pub(super) struct Listing {
 struct Found {
     name: String<LONGEST_NAME>,
     way: Way,
+    hidden: bool,
+}
+
+/// What is left out of a listing.
+#[derive(Clone, Copy)]
+enum LeftOut {
+    TooDeep,
+    Unreadable,
+    Circular,
+    Hidden,
 }
 
 impl Listing {
@@ -169,7 +187,9 @@ impl Listing {
             census: Census { dirty, ..Census::default() },
             levels: Vec::new(),
             path: String::new(),
+            first_left_out: String::new(),
             walked: 0,
+            entered: 0,
             begun: false,
         }
     }
@@ -182,10 +202,12 @@ impl Listing {
     ) -> nb::Result<(), MediaError> {
         if !self.begun {
             self.begun = true;
-            self.enter(Level { folder: driver.root(), way: Way::default(), cursor: 0, path_bytes: 0 })?;
+            let (folder, way) = (driver.root(), Way::default());
+            self.enter(Level { folder, way, cursor: 0, path_bytes: 0, hidden: false })?;
         }
         let Some(level) = self.levels.last().copied() else {
             self.builder.finish(self.census, page);
+            page.first_left_out.clone_from(&self.first_left_out);
             return Ok(());
         };
         let mut seen = 0_u16;
@@ -203,14 +225,16 @@ impl Listing {
         });
         match walked {
             Ok(()) => {}
-            // The folder does not begin with its own entry: not one, or written by a careless writer. The others
-            // are still listed.
-            Err(error) if error.kind() == ErrorKind::InvalidHandle && self.levels.len() > 1 => {
-                self.census.unreadable = self.census.unreadable.saturating_add(1);
+            Err(error) => {
+                let error = damaged(media_error(&error, MediaFault::Damaged));
+                if self.levels.len() < 2 || !is_folders_own(error) {
+                    return Err(error.into());
+                }
+                // One bad folder costs that folder; the others are still listed.
+                self.leave_out(LeftOut::Unreadable, None);
                 self.leave();
                 return Err(nb::Error::WouldBlock);
             }
-            Err(error) => return Err(damaged(media_error(&error, MediaFault::Damaged)).into()),
         }
         self.walked = self.walked.saturating_add(seen);
         if self.walked == ENTRIES {
@@ -229,10 +253,7 @@ impl Listing {
 
     /// Counts one entry, and keeps it if it is a job of the page. Gives the folder to be entered.
     fn take(&mut self, level: &Level, item: &Item<'_, '_>) -> Option<Found> {
-        let hidden = item.hidden || item.units.first() == Some(&u16::from(b'.'));
-        if hidden {
-            return None;
-        }
+        let hidden = level.hidden || item.hidden || item.units.first() == Some(&u16::from(b'.'));
         if item.is_folder {
             let ours = self.levels.len() == 1 && same_name(utf16(item.units), RECORDS_FOLDER);
             if ours {
@@ -242,9 +263,15 @@ impl Listing {
             let fits = utf16(item.units).all(|character| name.push(character).is_ok());
             let way = level.way.into_folder(item.slot).filter(|_| fits);
             if way.is_none() {
-                self.census.too_deep = self.census.too_deep.saturating_add(1);
+                self.leave_out(if hidden { LeftOut::Hidden } else { LeftOut::TooDeep }, Some(item.units));
             }
-            return way.map(|way| Found { name, way });
+            return way.map(|way| Found { name, way, hidden });
+        }
+        if hidden {
+            if file_kind(utf16(item.units)) == FileKind::Job && !is_companion(item.units) {
+                self.leave_out(LeftOut::Hidden, Some(item.units));
+            }
+            return None;
         }
         let count = match file_kind(utf16(item.units)) {
             FileKind::Job => &mut self.census.jobs,
@@ -280,22 +307,67 @@ impl Listing {
         level: &Level,
         found: &Found,
     ) -> Result<(), MediaError> {
-        let folder = driver
-            .open_folder(level.folder, &found.name)
-            .map_err(|error| damaged(media_error(&error, MediaFault::Damaged)))?;
+        if found.hidden && self.entered >= FOLDERS_WITH_HIDDEN {
+            self.leave_out_folder(LeftOut::Hidden, &found.name);
+            return Ok(());
+        }
+        let opened = driver.open_folder(level.folder, &found.name);
+        let folder = match opened.map_err(|error| damaged(media_error(&error, MediaFault::Damaged))) {
+            Ok(folder) => folder,
+            Err(error) if is_folders_own(error) => {
+                self.leave_out_folder(LeftOut::Unreadable, &found.name);
+                return Ok(());
+            }
+            Err(error) => return Err(error),
+        };
         // A folder within itself, or one whose clusters are a folder's above it: round in a circle.
         if folder == driver.root() || self.levels.iter().any(|level| level.folder == folder) {
-            return Err(MediaError::new(MediaFault::Damaged));
+            self.leave_out_folder(LeftOut::Circular, &found.name);
+            return Ok(());
         }
         let (name, _) = cut_name(found.name.chars());
         let path_fits = self.path.push_str(&name).is_ok() && self.path.push('/').is_ok();
         debug_assert!(path_fits, "the path has room for every level's name");
-        self.census.folders = self.census.folders.saturating_add(1);
-        if self.census.folders > FOLDERS {
+        self.entered = self.entered.saturating_add(1);
+        if self.entered > FOLDERS {
             return Err(MediaError::new(MediaFault::TooManyFiles));
         }
-        self.enter(Level { folder, way: found.way, cursor: 0, path_bytes: level.path_bytes })
+        let hidden = found.hidden;
+        if !hidden {
+            self.census.folders = self.census.folders.saturating_add(1);
+        }
+        self.enter(Level { folder, way: found.way, cursor: 0, path_bytes: level.path_bytes, hidden })
             .map(|()| self.note_path())
+    }
+
+    /// Counts what is not listed, and keeps where the first of it lies: an entry of the present folder by its name, or
+    /// the folder itself.
+    fn leave_out(&mut self, what: LeftOut, name: Option<&[u16]>) {
+        let (name, _) = cut_name(utf16(name.unwrap_or_default()));
+        self.leave_out_named(what, &name);
+    }
+
+    fn leave_out_folder(&mut self, what: LeftOut, name: &str) {
+        let (name, _) = cut_name(name.chars());
+        self.leave_out_named(what, &name);
+    }
+
+    fn leave_out_named(&mut self, what: LeftOut, name: &str) {
+        let count = match what {
+            LeftOut::TooDeep => &mut self.census.too_deep,
+            LeftOut::Unreadable => &mut self.census.unreadable,
+            LeftOut::Circular => &mut self.census.circular,
+            LeftOut::Hidden => &mut self.census.hidden,
+        };
+        *count = count.saturating_add(1);
+        if !self.first_left_out.is_empty() {
+            return;
+        }
+        let before = self.path.len();
+        // The name of an entry at the deepest level may not fit behind its path; then the path alone is kept.
+        let _ = self.path.push_str(name);
+        self.first_left_out = cut_path(self.path.trim_end_matches('/'));
+        self.path.truncate(before);
     }
 
     fn enter(&mut self, level: Level) -> Result<(), MediaError> {
@@ -316,6 +388,19 @@ impl Listing {
         let bytes = self.levels.last().map_or(0, |level| level.path_bytes);
         self.path.truncate(bytes);
     }
+}
+
+/// Whether a fault is one of a folder, so that the others can still be read: not of a card that is gone, fails to read a
+/// block (it may read it at the next try), or whose walk has
+/// no end.
+const fn is_folders_own(error: MediaError) -> bool {
+    matches!(error.fault, MediaFault::Damaged | MediaFault::ChainBroken)
+}
+
+/// Whether a name is that of a companion file: one system writes `._NAME`, with marks of its own, beside each `NAME` of
+/// a card (AppleDouble, RFC 1740).
+fn is_companion(units: &[u16]) -> bool {
+    units.starts_with(&[b'.'.into(), b'_'.into()])
 }
 
 /// A name that was just read from the card and is not found there again, or not as a folder, is damage.

@@ -3,6 +3,7 @@
 use heapless::String;
 
 use crate::limits::{FOLDER_BYTES, NAME_BYTES};
+use crate::visible::visible;
 
 /// The folder of our own records on a card; it is never searched for jobs.
 pub const RECORDS_FOLDER: &str = "HOLDPT";
@@ -48,10 +49,10 @@ pub fn file_kind(characters: impl Iterator<Item = char>) -> FileKind {
     }
 }
 
-/// Keeps a name: as many whole characters as fit, and whether any were left out.
+/// Keeps a name as it is shown: as many whole characters as fit, and whether any were left out.
 pub fn cut_name(characters: impl Iterator<Item = char>) -> (String<NAME_BYTES>, bool) {
     let mut kept = String::new();
-    for character in characters {
+    for character in characters.map(visible) {
         if kept.push(character).is_err() {
             return (kept, true);
         }
@@ -59,18 +60,23 @@ pub fn cut_name(characters: impl Iterator<Item = char>) -> (String<NAME_BYTES>, 
     (kept, false)
 }
 
-/// Keeps a folder's path: whole if it fits, else its end behind `…`, since the end tells folders apart.
+/// Keeps a folder's path as it is shown: whole if it fits, else its end behind `…`, since the end tells folders apart.
 #[must_use]
 pub fn cut_path(path: &str) -> String<FOLDER_BYTES> {
+    let bytes = |characters: core::str::Chars<'_>| {
+        characters.fold(0_usize, |bytes, character| bytes.saturating_add(visible(character).len_utf8()))
+    };
     let mut kept = String::new();
-    if kept.push_str(path).is_ok() {
-        return kept;
+    let mut end = path.chars();
+    let cut = bytes(end.clone()) > FOLDER_BYTES;
+    if cut {
+        let room = FOLDER_BYTES.saturating_sub('…'.len_utf8());
+        while bytes(end.clone()) > room && end.next().is_some() {}
     }
-    let room = FOLDER_BYTES.saturating_sub('…'.len_utf8());
-    let least = path.len().saturating_sub(room);
-    let from = path.char_indices().map(|(at, _)| at).find(|at| *at >= least);
-    let end = from.and_then(|at| path.get(at..)).unwrap_or_default();
-    let fits = kept.push('…').is_ok() && kept.push_str(end).is_ok();
+    let mut fits = !cut || kept.push('…').is_ok();
+    for character in end {
+        fits &= kept.push(visible(character)).is_ok();
+    }
     debug_assert!(fits, "the cut end fits by its reckoning");
     kept
 }
@@ -146,6 +152,15 @@ mod tests {
         let kept = cut_path(&long);
         assert!(kept.len() <= FOLDER_BYTES && kept.starts_with('…'), "{kept}");
         assert!(long.ends_with(kept.trim_start_matches('…')), "{kept}");
+    }
+
+    #[test]
+    fn a_name_that_would_forge_a_line_shows_as_one() {
+        let (kept, cut) = cut_name("a\nCLEAR \u{202e}b\u{9b}2J.gcode".chars());
+        assert_eq!((kept.as_str(), cut), ("a\u{fffd}CLEAR \u{fffd}b\u{fffd}2J.gcode", false));
+        assert_eq!(cut_path("a\u{1b}/b\u{feff}").as_str(), "a\u{fffd}/b\u{fffd}");
+        let long: Text = core::iter::repeat_n("\n/", 30).collect();
+        assert!(cut_path(&long).starts_with("…") && !cut_path(&long).contains('\n'));
     }
 
     #[test]

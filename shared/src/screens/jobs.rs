@@ -36,6 +36,11 @@ pub(super) fn draw<D: DrawTarget<Color = BinaryColor>>(
             let time = Cell::right(Face::Small, &format::figure(next.time, format::seconds));
             sheet.row_in(52, INSIDE, BinaryColor::On, row([name, time]))?;
         }
+        None if screen.not_listed > 0 => {
+            let mut left_out = Line::new();
+            format::counted(&mut left_out, u32::from(screen.not_listed), &words.not_listed, "");
+            sheet.row_in(52, INSIDE, BinaryColor::On, row([Cell::left(Face::Small, &left_out)]))?;
+        }
         None => sheet.row_in(52, INSIDE, BinaryColor::On, row([Cell::left(Face::Small, words.no_more)]))?,
     }
     sheet.action(Action::Pick)

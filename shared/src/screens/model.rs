@@ -162,6 +162,8 @@ pub struct NoJobs {
     pub models: u16,
     /// Other files on it.
     pub others: u16,
+    /// Hidden jobs, and folders that cannot be entered.
+    pub not_listed: u16,
 }
 
 /// One entry of the list.
@@ -192,6 +194,8 @@ pub struct Jobs<'a> {
     pub slip: Slip<'a>,
     /// The slip that a clockwise turn brings; `None` = the last is in the hand.
     pub next: Option<Slip<'a>>,
+    /// Hidden jobs, and folders that cannot be entered; said at the list's end.
+    pub not_listed: u16,
 }
 
 /// The survey runs.

@@ -35,14 +35,19 @@ pub(super) fn draw_no_jobs<D: DrawTarget<Color = BinaryColor>>(
     let words = sheet.words;
     sheet.title(words.no_jobs, words.notice)?;
     let mut baseline = FACT_BASELINE;
-    let found = [(screen.models, &words.models), (screen.others, &words.other_files)];
-    for (count, word) in found.into_iter().filter(|found| found.0 > 0) {
+    // What may hold a job comes before what holds none.
+    let found = [
+        (screen.models, &words.models),
+        (screen.not_listed, &words.not_listed),
+        (screen.others, &words.other_files),
+    ];
+    for (count, word) in found.into_iter().filter(|found| found.0 > 0).take(2) {
         let mut line = Line::new();
         format::counted(&mut line, u32::from(count), word, "");
         sheet.line(baseline, &line)?;
         baseline += FACT_PITCH;
     }
-    if screen.models == 0 && screen.others == 0 {
+    if screen.models == 0 && screen.others == 0 && screen.not_listed == 0 {
         sheet.line(baseline, words.card_empty)?;
     }
     sheet.paragraph(42, 2, if screen.models > 0 { words.slice_first } else { words.copy_a_job })?;

@@ -69,6 +69,7 @@ pub(super) const WORDS: Words = Words {
 
     work_on_card: "JOBS AUF KARTE",
     no_more: "Ende der Liste",
+    not_listed: Counted { one: "nicht gelistet", many: "nicht gelistet" },
     not_vetted: "ungeprüft",
 
     vetting: "PRÜFUNG",

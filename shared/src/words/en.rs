@@ -68,6 +68,7 @@ pub(super) const WORDS: Words = Words {
 
     work_on_card: "JOBS ON THIS CARD",
     no_more: "end of list",
+    not_listed: Counted { one: "not listed", many: "not listed" },
     not_vetted: "not vetted",
 
     vetting: "VETTING",

@@ -232,6 +232,8 @@ pub struct Words {
     pub work_on_card: &'static str,
     /// Small: the list's end.
     pub no_more: &'static str,
+    /// In its place, after a count: jobs or folders of the card that are not on the list.
+    pub not_listed: Counted,
     /// Small: the slip was not vetted yet.
     pub not_vetted: &'static str,
 

@@ -16,6 +16,7 @@ use crate::atomic::{self, Existing};
 use crate::commands::card_layout::{self, Layout};
 use crate::fat_folders::make_folders;
 use crate::output::{Form, Inputs};
+use crate::shown::Shown;
 use crate::stamp::STAMP_CLOCK;
 
 /// The kind of a card's volume.
@@ -65,7 +66,7 @@ pub struct CardOptions {
 }
 
 /// What was made.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct CardSummary {
     /// The kind of the volume.
     pub kind: CardKind,
@@ -81,6 +82,8 @@ pub struct CardSummary {
     pub content_bytes: u64,
     /// Files and folders left out: names that begin with a dot.
     pub hidden: usize,
+    /// The first of them, by its way from the card's root.
+    pub first_hidden: Option<String>,
 }
 
 /// A file or folder to be written.
@@ -108,17 +111,18 @@ const DEEPEST: usize = 16;
 /// When the folder is missing or cannot be read, a file's name or size is impossible on a card, the files do not
 /// fit the size, the kind does not fit the size, or the image cannot be written. `to` is then as it was.
 pub fn make_card(from: &Path, to: &Path, options: &CardOptions) -> Result<CardSummary> {
-    let found = fs::metadata(from).with_context(|| format!("cannot read the folder {}", from.display()))?;
-    ensure!(found.is_dir(), "{} is not a folder: a card is made from a folder of jobs", from.display());
+    let found = fs::metadata(from).with_context(|| format!("cannot read the folder {}", from.shown()))?;
+    ensure!(found.is_dir(), "{} is not a folder: a card is made from a folder of jobs", from.shown());
     ensure!(
         options.replace || !to.exists(),
         "{} is already there: give another name, or ask to replace it",
-        to.display()
+        to.shown()
     );
     let seconds = options.utc_offset_min.checked_mul(60).and_then(FixedOffset::east_opt);
     let offset =
         seconds.with_context(|| format!("{} minutes from UTC is more than a day", options.utc_offset_min))?;
-    let mut gathered = Gathered { sources: Vec::new(), hidden: 0, leave_out: fs::canonicalize(to).ok() };
+    let mut gathered =
+        Gathered { sources: Vec::new(), hidden: 0, first_hidden: None, leave_out: fs::canonicalize(to).ok() };
     gathered.folder(from, "", 0)?;
     let layout = Layout::plan(&gathered.sources, options)?;
 
@@ -143,21 +147,23 @@ pub fn make_card(from: &Path, to: &Path, options: &CardOptions) -> Result<CardSu
         folders: gathered.sources.iter().filter(|source| source.is_folder).count(),
         content_bytes: gathered.sources.iter().map(|source| source.bytes).sum(),
         hidden: gathered.hidden,
+        first_hidden: gathered.first_hidden,
     })
 }
 
 struct Gathered {
     sources: Vec<Source>,
     hidden: usize,
+    first_hidden: Option<String>,
     /// The image of an earlier run, when it lies in the folder itself.
     leave_out: Option<PathBuf>,
 }
 
 impl Gathered {
     fn folder(&mut self, path: &Path, inner: &str, depth: usize) -> Result<()> {
-        ensure!(depth <= DEEPEST, "{} is more than {DEEPEST} folders deep", path.display());
+        ensure!(depth <= DEEPEST, "{} is more than {DEEPEST} folders deep", path.shown());
         let read = fs::read_dir(path).and_then(Iterator::collect::<io::Result<Vec<_>>>);
-        let mut entries = read.with_context(|| format!("cannot read the folder {}", path.display()))?;
+        let mut entries = read.with_context(|| format!("cannot read the folder {}", path.shown()))?;
         // The same folder gives the same card on every file system.
         entries.sort_by_key(fs::DirEntry::file_name);
         let mut taken = HashSet::new();
@@ -165,10 +171,12 @@ impl Gathered {
             let path = entry.path();
             let name = entry.file_name();
             let Some(name) = name.to_str() else {
-                bail!("the name of {} is not UTF-8: rename it", path.display());
+                bail!("the name of {} is not UTF-8: rename it", path.shown());
             };
             if name.starts_with('.') {
                 self.hidden += 1;
+                let slash = if inner.is_empty() { "" } else { "/" };
+                self.first_hidden.get_or_insert_with(|| format!("{inner}{slash}{name}"));
                 continue;
             }
             if self.leave_out.is_some() && fs::canonicalize(&path).ok() == self.leave_out {
@@ -178,15 +186,15 @@ impl Gathered {
             ensure!(
                 taken.insert(name.to_uppercase()),
                 "{} differs from another name in its folder only by capitals, which a card cannot hold: rename it",
-                path.display()
+                path.shown()
             );
-            let found = fs::metadata(&path).with_context(|| format!("cannot read {}", path.display()))?;
+            let found = fs::metadata(&path).with_context(|| format!("cannot read {}", path.shown()))?;
             let name = if inner.is_empty() { name.to_owned() } else { format!("{inner}/{name}") };
             let bytes = if found.is_dir() { 0 } else { found.len() };
             ensure!(
                 bytes <= LARGEST_FILE,
                 "{} has {bytes} bytes: a file on a FAT card has at most {LARGEST_FILE}",
-                path.display()
+                path.shown()
             );
             self.sources.push(Source {
                 path: path.clone(),
@@ -206,23 +214,23 @@ impl Gathered {
 /// What a long name cannot hold (Microsoft's FAT overview 1.03, long names).
 fn check_name(name: &str, path: &Path) -> Result<()> {
     if let Some(character) = name.chars().find(|c| c.is_control() || "\"*/:<>?\\|".contains(*c)) {
-        bail!("{} has {character:?} in its name, which a card cannot hold: rename it", path.display());
+        bail!("{} has {character:?} in its name, which a card cannot hold: rename it", path.shown());
     }
     if let Some(character) = name.chars().find(|character| character.len_utf16() > 1) {
         bail!(
             "{} has {character:?} in its name, which this writer of cards cannot store: rename it",
-            path.display()
+            path.shown()
         );
     }
     ensure!(
         !name.ends_with(['.', ' ']),
         "{} ends with a dot or a blank, which a card cannot hold: rename it",
-        path.display()
+        path.shown()
     );
     ensure!(
         name.encode_utf16().count() <= 255,
         "the name of {} is longer than the 255 characters that a card can hold",
-        path.display()
+        path.shown()
     );
     Ok(())
 }
@@ -258,8 +266,8 @@ fn write_card(
     for source in sources.iter().filter(|source| !source.is_folder) {
         write_source(&card, source, offset).map_err(|error| {
             let full = error.kind() == io::ErrorKind::Other || error.kind() == io::ErrorKind::WriteZero;
-            let problem = anyhow::Error::new(error)
-                .context(format!("cannot put {} on the card", source.path.display()));
+            let problem =
+                anyhow::Error::new(error).context(format!("cannot put {} on the card", source.path.shown()));
             if full { problem.context(layout.too_small(sources)) } else { problem }
         })?;
     }

@@ -4,13 +4,15 @@ use std::io::Write;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
-use anyhow::{Context, Result};
+use anyhow::Result;
 use clap::{Args, ValueEnum};
 
 use crate::args::Settings;
 use crate::clock::{local_time, utc_offset_min};
 use crate::commands::card::{CardKind, CardOptions, CardTable, make_card};
 use crate::demo;
+use crate::shown::Shown;
+use crate::temporary::Temporary;
 use crate::verdict::usage;
 
 /// What `card` takes.
@@ -76,21 +78,21 @@ pub fn run(args: &CardArgs, settings: &Settings) -> Result<ExitCode> {
     let (made, to) = match (args.paths.as_slice(), args.demo) {
         ([from, to], false) => (make_card(from, to, &options)?, to),
         ([to], true) => {
-            let folder = tempfile::tempdir().context("the demo's files need a folder; set TMPDIR to one")?;
+            let folder = Temporary::new()?;
             demo::write_files(folder.path())?;
             (make_card(folder.path(), to, &options)?, to)
         }
         ([_], false) => usage!("card takes a folder and an image to be written, or --demo and an image"),
         _ => usage!("with --demo card takes nothing but the image to be written"),
     };
-    let hidden = match made.hidden {
-        0 => String::new(),
-        left_out => format!(", {left_out} hidden left out"),
+    let hidden = match &made.first_hidden {
+        None => String::new(),
+        Some(first) => format!(", {} hidden left out, the first {}", made.hidden, first.shown()),
     };
     writeln!(
         std::io::stdout(),
         "{}: {:?}, {} MiB, {} files in {} folders{hidden}",
-        to.display(),
+        to.shown(),
         made.kind,
         made.size_bytes >> 20,
         made.files,

@@ -4,17 +4,19 @@ use std::io::Write;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
-use anyhow::{Result, bail};
+use anyhow::Result;
 use chrono::NaiveDate;
 use clap::Args;
 
-use crate::args::Settings;
+use crate::args::{Settings, parse_day};
 use crate::clock::local_time;
 use crate::day_book::gather::Books;
 use crate::day_book::report::tables;
 use crate::day_book::show;
 use crate::day_book::sums::{Span, Sums};
-use crate::verdict::EXIT_INPUT;
+use crate::progress::Progress;
+use crate::shown::say;
+use crate::verdict::{EXIT_INPUT, usage};
 
 /// What `ledger` takes.
 #[derive(Debug, Args)]
@@ -30,7 +32,7 @@ What is counted:
 The JSON document (--json):
   ledger      version of this shape, now 1
   from, to    days that were asked for, or null
-  books       each with path, error, rows, and left_out [{file, line, what}]
+  books       each with path, error, rows, left_out [{file, line, what}], the first hundred, and more_left_out
   repeats     starts that stand in more than one book, counted once
   clashes     numbers that one machine gave to several starts, all counted: [{machine, rec}]
   undated     starts without a time, left out because of --from or --to
@@ -57,10 +59,10 @@ pub struct LedgerArgs {
     #[arg(long)]
     pub csv: bool,
     /// First day, by the start [without it: the first there is]
-    #[arg(long, value_name = "DAY")]
+    #[arg(long, value_name = "DAY", value_parser = parse_day)]
     pub from: Option<NaiveDate>,
     /// Last day [without it: the last there is]
-    #[arg(long, value_name = "DAY")]
+    #[arg(long, value_name = "DAY", value_parser = parse_day)]
     pub to: Option<NaiveDate>,
 }
 
@@ -73,35 +75,45 @@ pub fn run(args: &LedgerArgs, settings: &Settings) -> Result<ExitCode> {
     if let (Some(from), Some(to)) = (args.from, args.to)
         && from > to
     {
-        bail!("--from {from} is later than --to {to}; change them round");
+        usage!("--from {from} is later than --to {to}; change them round");
     }
     let now = settings.now.unwrap_or_else(local_time);
-    let books = Books::read(&args.paths, now);
+    let progress = Progress::new("reading book");
+    let books = Books::read(&args.paths, now, &progress)?;
+    drop(progress);
     for book in &books.books {
         if let Some(error) = &book.error {
-            eprintln!("holdpoint: {error}");
+            say(error);
         }
         for line in &book.left_out {
-            eprintln!("holdpoint: {}, line {} {}", line.file, line.line, line.what);
+            say(&format!("{}, line {} {}", line.file, line.line, line.what));
+        }
+        if book.more_left_out > 0 {
+            say(&format!("{}: {} more lines could not be added up", book.path, book.more_left_out));
         }
     }
-    for (machine, rec) in &books.clashes {
-        eprintln!(
-            "holdpoint: {machine} gave the number {rec} to several starts, and each is counted; did it lose its memory?"
-        );
-    }
+    let incomplete = books.incomplete();
+    let read = books.books.clone();
     let span = Span { from: args.from, to: args.to };
-    let sums = Sums::of(&books, span, now.date());
+    let sums = Sums::of(books, span, now.date())?;
+    for (machine, rec) in &sums.clashes {
+        say(&format!(
+            "{machine} gave the number {rec} to several starts, and each is counted; did it lose its memory?"
+        ));
+    }
+    if sums.more_clashes > 0 {
+        say(&format!("{} more numbers were given to several starts", sums.more_clashes));
+    }
     let tables = tables(&sums);
     let mut out = std::io::stdout().lock();
     if args.json {
-        let document = show::document(&books, &sums, span, &tables);
+        let document = show::document(&read, &sums, span, &tables);
         serde_json::to_writer_pretty(&mut out, &document).map_err(std::io::Error::from)?;
         writeln!(out)?;
     } else if args.csv {
         show::write_csv(out, &tables)?;
-    } else if books.books.iter().any(|book| book.error.is_none()) {
-        show::write_text(&mut out, &books, &sums, &tables)?;
+    } else if read.iter().any(|book| book.error.is_none()) {
+        show::write_text(&mut out, &read, &sums, &tables)?;
     }
-    Ok(if books.incomplete() { ExitCode::from(EXIT_INPUT) } else { ExitCode::SUCCESS })
+    Ok(if incomplete { ExitCode::from(EXIT_INPUT) } else { ExitCode::SUCCESS })
 }

@@ -15,6 +15,7 @@ use crate::clock::local_time;
 use crate::commands::checks::check_number;
 use crate::settled::{self, Entry, For, SettledFile};
 use crate::setup::Records;
+use crate::shown::{Shown, has_hidden};
 use crate::source::Source;
 
 /// What `settle` takes.
@@ -70,7 +71,7 @@ fn code(text: &str) -> Result<String, String> {
 
 /// A text of one line, at most `N` bytes.
 fn short<const N: usize>(text: &str) -> Result<String, String> {
-    if text.is_empty() || text.len() > N || text.chars().any(char::is_control) {
+    if text.is_empty() || text.len() > N || has_hidden(text) {
         return Err(format!("write one line of 1 to {N} bytes"));
     }
     Ok(text.to_owned())
@@ -99,7 +100,7 @@ pub fn run(args: &SettleArgs, settings: &Settings) -> Result<ExitCode> {
         let record = word.to_uppercase();
         bail!(
             "{}: no {word} is known there; put {record}.JSN into HOLDPT, or name one with --{word}",
-            args.path.display()
+            args.path.shown()
         );
     }
     let entry = entry(args, now, (check, scope, of));
@@ -108,11 +109,11 @@ pub fn run(args: &SettleArgs, settings: &Settings) -> Result<ExitCode> {
     {
         bail!(
             "{}: check {check} is not settled for {} {of}; --list shows what is",
-            args.path.display(),
+            args.path.shown(),
             scope.word()
         );
     }
-    file.take(entry.clone()).with_context(|| args.path.display().to_string())?;
+    file.take(entry.clone()).with_context(|| args.path.shown().to_string())?;
     let written = settled::append(&mut files, &entry);
     written.map_err(|fault| files.describe(&args.path, fault))?;
     let (done, id) =

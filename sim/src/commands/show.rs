@@ -19,6 +19,7 @@ use crate::output::Inputs;
 use crate::power::Power;
 use crate::report::{self, Columns};
 use crate::setup::Records;
+use crate::shown::{Shown, say};
 use crate::source::Source;
 use crate::world::World;
 use crate::{png, terminal, vetting};
@@ -71,7 +72,7 @@ pub struct Pace {
 /// When the card or a record cannot be read, or the terminal or the picture cannot be written.
 pub fn run(card: Option<&Path>, picture: &Picture, pace: &Pace, settings: &Settings) -> Result<ExitCode> {
     match card {
-        Some(path) => show(path, &path.display().to_string(), (picture, pace), settings, None),
+        Some(path) => show(path, &path.shown().to_string(), (picture, pace), settings, None),
         None => {
             let demo = DemoCard::make()?;
             let settings =
@@ -103,7 +104,7 @@ fn show(
     if pace.window || picture.png.is_none() && terminal::is_there() {
         if name == DEMO {
             // The demo's card is written as a card is; one that was named is only read.
-            let bytes = std::fs::read(path).with_context(|| format!("{}: cannot be read", path.display()))?;
+            let bytes = std::fs::read(path).with_context(|| format!("{}: cannot be read", path.shown()))?;
             source = Source::of_card(DEMO, MemoryCard::new(bytes, Power::new()));
         }
         let flash = pace.ledger.as_deref().map_or_else(|| Ok(Flash::blank()), Flash::load)?;
@@ -123,13 +124,16 @@ fn show(
     }
     let mut files = source.open()?;
     let Records { setup, faults, .. } = Records::load(settings, Some(&mut files), &records_at)?;
-    faults.iter().for_each(|fault| eprintln!("holdpoint: {fault}"));
+    faults.iter().for_each(|fault| say(fault));
     let mut out = anstream::stdout().lock();
     if let Some(note) = note {
         writeln!(out, "{note}")?;
     }
-    let listed = vetting::list(&mut files).map_err(|fault| files.describe(path, fault))?;
-    let Some(newest) = listed.into_iter().next() else { return Err(vetting::no_jobs(path)) };
+    let (listing, _) = files.list().map_err(|fault| files.describe(path, fault))?;
+    if let Some(left_out) = vetting::left_out(&listing) {
+        say(&format!("{}: {left_out}", path.shown()));
+    }
+    let Some(newest) = listing.entries.first().cloned() else { return Err(vetting::no_jobs(path)) };
     let job =
         vetting::vet(&mut files, newest, &setup, now, |_| {}).map_err(|fault| files.describe(path, fault))?;
     report::write_line(&mut out, &job, Columns::default())?;
@@ -142,7 +146,7 @@ fn show(
     device.handle(Event::Press);
     device.settle(&mut files);
     png::write(&device.frame(), &place, &inputs)?;
-    writeln!(out, "Its screen is drawn in {}", place.display())?;
+    writeln!(out, "Its screen is drawn in {}", place.shown())?;
     Ok(ExitCode::SUCCESS)
 }
 

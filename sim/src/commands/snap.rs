@@ -14,6 +14,7 @@ use crate::flash::Flash;
 use crate::output::{Form, Inputs};
 use crate::progress::Progress;
 use crate::script::{LANGUAGE, Played, Script, play};
+use crate::shown::Shown;
 use crate::{png, sheet};
 
 /// The script that runs when none is named.
@@ -77,8 +78,8 @@ pub fn run(args: &SnapArgs, settings: &Settings) -> Result<ExitCode> {
         out,
         "{} screens in {}, all of them on {}",
         played.snaps.len(),
-        args.out.display(),
-        args.out.join(SHEET).display()
+        args.out.shown(),
+        args.out.join(SHEET).shown()
     )?;
     Ok(ExitCode::SUCCESS)
 }
@@ -94,9 +95,8 @@ pub fn night() -> Result<Script> {
 const SHEET: &str = "sheet.png";
 
 fn write(played: &Played, folder: &Path, inputs: &Inputs) -> Result<()> {
-    fs::create_dir_all(folder).with_context(|| {
-        format!("{}: the folder cannot be made; name another with --out", folder.display())
-    })?;
+    fs::create_dir_all(folder)
+        .with_context(|| format!("{}: the folder cannot be made; name another with --out", folder.shown()))?;
     let mut texts = String::new();
     for (number, snap) in (1..).zip(&played.snaps) {
         png::write(&snap.frame, &folder.join(format!("{number:02}-{}.png", file_name(&snap.name))), inputs)?;

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use anyhow::{Context, Result, anyhow, bail};
-use chrono::NaiveDateTime;
+use chrono::{DateTime, NaiveDate, NaiveDateTime};
 use clap::Args;
 use holdpoint_shared::header::{HeaderOutcome, Hints, Source};
 use same_file::Handle;
@@ -20,6 +20,7 @@ use crate::job_header::{Stamp, Told};
 use crate::lock;
 use crate::progress::Progress;
 use crate::setup::Records;
+use crate::shown::{Shown, has_hidden, say_error};
 use crate::stated;
 use crate::verdict::{EXIT_INPUT, usage};
 
@@ -73,8 +74,8 @@ pub struct StampArgs {
     /// Who made it
     #[arg(long, value_name = "NAME", value_parser = text::<40>, help_heading = HEADING)]
     pub author: Option<heapless::String<40>>,
-    /// When it was made, ISO 8601
-    #[arg(long, value_name = "TIME", value_parser = text::<32>, help_heading = HEADING)]
+    /// When it was made, ISO 8601: a day, or a day and a time with or without its offset
+    #[arg(long, value_name = "TIME", value_parser = made, help_heading = HEADING)]
     pub made: Option<heapless::String<32>>,
 }
 
@@ -85,7 +86,25 @@ fn text<const N: usize>(text: &str) -> Result<heapless::String<N>, String> {
     if text.trim().is_empty() {
         return Err("it is empty".to_owned());
     }
+    if has_hidden(text) {
+        return Err("write one line without control characters".to_owned());
+    }
     heapless::String::try_from(text).map_err(|_| format!("a header holds at most {N} bytes of it"))
+}
+
+/// A day or a time of ISO 8601, as a header holds it.
+fn made(text: &str) -> Result<heapless::String<32>, String> {
+    let is_day = NaiveDate::parse_from_str(text, "%Y-%m-%d").is_ok();
+    let is_local = ["%Y-%m-%dT%H:%M", "%Y-%m-%dT%H:%M:%S%.f"]
+        .iter()
+        .any(|form| NaiveDateTime::parse_from_str(text, form).is_ok());
+    let is_offset = ["%Y-%m-%dT%H:%M%:z", "%Y-%m-%dT%H:%M:%S%.f%:z"]
+        .iter()
+        .any(|form| DateTime::parse_from_str(&text.replace('Z', "+00:00"), form).is_ok());
+    if !(is_day || is_local || is_offset) {
+        return Err("write a day or a time, such as 2026-11-25 or 2026-11-25T10:40:00+01:00".to_owned());
+    }
+    self::text(text)
 }
 
 /// Stamps or checks.
@@ -95,7 +114,7 @@ fn text<const N: usize>(text: &str) -> Result<heapless::String<N>, String> {
 /// the others are stamped all the same, and the exit code says it.
 pub fn run(args: &StampArgs, settings: &Settings) -> Result<ExitCode> {
     if let (Some(to), true) = (&args.to, args.paths.len() > 1) {
-        usage!("{}: --to takes one job; stamp the files one at a time", to.display());
+        usage!("{}: --to takes one job; stamp the files one at a time", to.shown());
     }
     let now = settings.now.unwrap_or_else(local_time);
     let mut worst = 0;
@@ -106,7 +125,7 @@ pub fn run(args: &StampArgs, settings: &Settings) -> Result<ExitCode> {
             stamp(path, args, settings, now).map(|()| 0)
         };
         worst = worst.max(done.unwrap_or_else(|error| {
-            eprintln!("holdpoint: {error:#}");
+            say_error(&error);
             EXIT_INPUT
         }));
     }
@@ -117,7 +136,7 @@ fn read(path: &Path, settings: &Settings, now: NaiveDateTime) -> Result<(File, J
     if path.as_os_str() == STANDARD_INPUT {
         bail!("standard input: a stamp needs a file; write it to one first");
     }
-    let name = path.display();
+    let name = path.shown();
     let mut file = open(path, now)?;
     let records = records_for(path, settings)?;
     let progress = Progress::of_bytes("surveying");
@@ -134,7 +153,7 @@ fn read(path: &Path, settings: &Settings, now: NaiveDateTime) -> Result<(File, J
 }
 
 fn stamp(path: &Path, args: &StampArgs, settings: &Settings, now: NaiveDateTime) -> Result<()> {
-    let name = path.display();
+    let name = path.shown();
     let (mut file, job, records) = read(path, settings, now)?;
     let told = Told {
         material: args.material.clone(),
@@ -243,7 +262,7 @@ fn report(path: &Path, to: Option<&Path>, stamp: &Stamp, job: &JobFile, records:
     writeln!(
         out,
         "{}: {done}: {material}{from}, {length_mm} mm, {mass}, ≈ {}",
-        to.unwrap_or(path).display(),
+        to.unwrap_or(path).shown(),
         clock(time)
     )?;
     let mut note = |text: &str| writeln!(out, "  {text}");
@@ -273,7 +292,7 @@ fn report(path: &Path, to: Option<&Path>, stamp: &Stamp, job: &JobFile, records:
 }
 
 fn check(path: &Path, settings: &Settings, now: NaiveDateTime) -> Result<u8> {
-    let name = path.display();
+    let name = path.shown();
     let (_, job, records) = read(path, settings, now)?;
     let mut out = std::io::stdout().lock();
     match &job.header {

@@ -18,6 +18,7 @@ use crate::job_file::{JobFile, STANDARD_INPUT, machine_words, open, records_for}
 use crate::output::Inputs;
 use crate::progress::Progress;
 use crate::setup::Records;
+use crate::shown::{Shown, say_error};
 use crate::stated;
 use crate::survey_report::{PictureForm, SCHEMA, Surveyed, document, write_picture, write_text};
 use crate::verdict::{EXIT_INPUT, usage};
@@ -96,9 +97,9 @@ pub fn run(args: &SurveyArgs, settings: &Settings) -> Result<ExitCode> {
             }
             Err(error) => {
                 failed = true;
-                let line = format!("{error:#}");
-                eprintln!("holdpoint: {line}");
-                jobs.push(json!({ "path": path.display().to_string(), "error": line }));
+                say_error(&error);
+                let line = format!("{error:#}").shown().to_string();
+                jobs.push(json!({ "path": path.shown().to_string(), "error": line }));
             }
         }
     }
@@ -117,7 +118,7 @@ enum Output {
 }
 
 fn picture_form(path: &Path, files: usize) -> Result<PictureForm> {
-    let name = path.display();
+    let name = path.shown();
     if files > 1 {
         usage!("{name}: a picture shows one job; survey one file at a time with --picture");
     }
@@ -137,7 +138,7 @@ fn survey(
     let name = if path.as_os_str() == STANDARD_INPUT {
         "standard input".to_owned()
     } else {
-        path.display().to_string()
+        path.shown().to_string()
     };
     let mut file = open(path, now)?;
     let records = records_for(path, settings)?;
@@ -157,7 +158,7 @@ fn survey(
         frame(&mut machine, &job.survey);
         job = read(&machine, &mut file)?;
     }
-    let machine_path = machine_from.as_ref().map(|path| path.display().to_string());
+    let machine_path = machine_from.as_ref().map(|path| path.shown().to_string());
     let surveyed = Surveyed {
         path: &name,
         machine: &machine,

@@ -13,10 +13,13 @@ use crate::args::Settings;
 use crate::clock::local_time;
 use crate::commands::checks::check_number;
 use crate::progress::Progress;
-use crate::report::{self, CardReport, Columns, Document, JobReport};
+use crate::report::{self, CardReport, Columns, Document};
 use crate::setup::Records;
-use crate::source::Source;
-use crate::{verdict, vetting};
+use crate::shown::{Shown, say};
+use crate::source::{Source, SourceKind};
+use crate::verdict::usage;
+use crate::vetting::Reader;
+use crate::{parallel, verdict, vetting};
 
 /// Version of the JSON document's shape; a key more does not change it, a key less or another meaning does.
 const DOCUMENT: u8 = 1;
@@ -35,6 +38,8 @@ The JSON document (--json):
   cards    a list in the order of the command line, each with
     path   as named on the command line
     error  why it could not be read, or null
+    left_out  what of it was not vetted (too deep, hidden, unreadable) with the first place, or null; then the verdict
+           is NO VERDICT
     jobs   newest first, each with folder, name, name_cut, size_bytes, saved, verdict, job_mark, spool_mark,
            material_row (\"room rules\" or \"material table\": whose windows and density the material is judged by),
            length_um, mass_mg, duration_s, ends_from, ends_to,
@@ -66,30 +71,66 @@ pub struct VetArgs {
     pub explain: Option<Option<u8>>,
 }
 
+/// What one path of the command line came to.
+struct Vetted {
+    card: CardReport,
+    /// Faults of its records, a line each.
+    faults: Vec<String>,
+    /// No record was found.
+    unrecorded: bool,
+}
+
 /// Vets.
 ///
 /// # Errors
 /// When the output cannot be written. An input that cannot be read is reported on standard error, the others are
 /// vetted all the same, and the exit code says it.
 pub fn run(args: &VetArgs, settings: &Settings) -> Result<ExitCode> {
+    check_not_taken_for_a_path(args)?;
     let now = settings.now.unwrap_or_else(local_time);
     let progress = Progress::new("vetting");
     let mut document = Document { vet: DOCUMENT, now: Some(now), verdict: Verdict::Clear, cards: Vec::new() };
     let mut unrecorded = false;
-    for path in &args.paths {
-        let mut card = CardReport { path: path.display().to_string(), error: None, jobs: Vec::new() };
-        if let Err(error) = vet_card(path, settings, now, &progress, &mut card.jobs, &mut unrecorded) {
-            let line = format!("{error:#}");
-            progress.hidden(|| eprintln!("holdpoint: {line}"));
-            card.error = Some(line);
+    let mut printed = Ok(());
+    let mut take = |vetted: Vetted| {
+        let Vetted { card, faults, unrecorded: no_record } = vetted;
+        unrecorded |= no_record;
+        progress.hidden(|| {
+            faults.iter().for_each(|fault| say(fault));
+            card.error.iter().chain(&card.left_out).for_each(|line| say(line));
+        });
+        if card.error.is_some() || card.left_out.is_some() {
             document.verdict = Verdict::NoVerdict;
         }
         document.verdict = card.jobs.iter().map(|job| job.verdict).fold(document.verdict, Verdict::max);
-        if !args.json && !args.csv {
-            progress.hidden(|| print_text(&card, args))?;
+        if !args.json && !args.csv && printed.is_ok() {
+            printed = progress.hidden(|| print_text(&card, args));
         }
         document.cards.push(card);
+    };
+    let is_file = |path: &PathBuf| {
+        !path.is_dir() && Source::at(path, now).is_ok_and(|source| source.kind() == SourceKind::Job)
+    };
+    // A folder or a card keeps all cores busy by itself; of files each core takes one.
+    let mut rest = args.paths.as_slice();
+    while let Some(first) = rest.first() {
+        let files = rest.iter().take_while(|path| is_file(path)).count();
+        if files < 2 {
+            take(vet_path(first, settings, now, &progress));
+            rest = &rest[1..];
+            continue;
+        }
+        let (batch, after) = rest.split_at(files);
+        parallel::in_order(
+            files,
+            Progress::quiet,
+            |quiet, at| vet_path(&batch[at], settings, now, quiet),
+            |done| progress.show(done, files, ""),
+            |_, vetted| take(vetted),
+        );
+        rest = after;
     }
+    printed?;
     progress.hidden(|| -> Result<()> {
         if args.json {
             let mut out = std::io::stdout().lock();
@@ -105,35 +146,70 @@ pub fn run(args: &VetArgs, settings: &Settings) -> Result<ExitCode> {
     Ok(ExitCode::from(verdict::exit_code(document.verdict)))
 }
 
+/// `--explain 58` leaves the number as a path: the option has its value behind an equals sign, since it may have none.
+fn check_not_taken_for_a_path(args: &VetArgs) -> Result<()> {
+    let number =
+        |path: &&PathBuf| path.to_str().is_some_and(|text| check_number(text).is_ok()) && !path.exists();
+    match (args.explain, args.paths.iter().find(number)) {
+        (Some(None), Some(path)) => {
+            usage!("{0}: is no file; write --explain={0} for the points of check {0}", path.shown())
+        }
+        _ => Ok(()),
+    }
+}
+
+fn vet_path(path: &Path, settings: &Settings, now: NaiveDateTime, progress: &Progress) -> Vetted {
+    let card = CardReport { path: path.shown().to_string(), error: None, left_out: None, jobs: Vec::new() };
+    let mut vetted = Vetted { card, faults: Vec::new(), unrecorded: false };
+    if let Err(error) = vet_card(path, settings, now, progress, &mut vetted) {
+        vetted.card.error = Some(format!("{error:#}").shown().to_string());
+    }
+    vetted
+}
+
 fn vet_card(
     path: &Path,
     settings: &Settings,
     now: NaiveDateTime,
     progress: &Progress,
-    jobs: &mut Vec<JobReport>,
-    unrecorded: &mut bool,
+    vetted: &mut Vetted,
 ) -> Result<()> {
     let mut source = Source::at(path, now)?;
     let records_at = source.records_at();
     let mut files = source.open()?;
     let Records { setup, faults, machine_from, spool_from, room_from } =
         Records::load(settings, Some(&mut files), &records_at)?;
-    *unrecorded |= [machine_from, spool_from, room_from].iter().all(Option::is_none);
-    progress.hidden(|| faults.iter().for_each(|fault| eprintln!("holdpoint: {fault}")));
-    let entries = vetting::list(&mut files).map_err(|fault| files.describe(path, fault))?;
-    if entries.is_empty() {
-        return Err(vetting::no_jobs(path));
+    vetted.unrecorded = [machine_from, spool_from, room_from].iter().all(Option::is_none);
+    vetted.faults = faults;
+    let (listing, walked) = files.list().map_err(|fault| files.describe(path, fault))?;
+    drop(files);
+    vetted.card.left_out = vetting::left_out(&listing).map(|what| format!("{}: {what}", path.shown()));
+    let entries = &listing.entries;
+    let open = || Reader::open(path, (&listing, walked.as_ref()), now);
+    match entries.as_slice() {
+        [] => return Err(vetting::no_jobs(path)),
+        [entry] => {
+            let watch = |percent| progress.show(0, 1, &format!("{} {percent} %", entry.name));
+            vetted.card.jobs.push(open()?.vet(entry.clone(), &setup, now, watch)?);
+            return Ok(());
+        }
+        _ => {}
     }
-    let count = entries.len();
-    for (number, entry) in entries.into_iter().enumerate() {
-        let name = entry.name.clone();
-        progress.show(number, count, &name);
-        let job = vetting::vet(&mut files, entry, &setup, now, |percent| {
-            progress.show(number, count, &format!("{name} {percent} %"));
-        });
-        jobs.push(job.map_err(|fault| files.describe(path, fault))?);
-    }
-    Ok(())
+    let mut first_fault = None;
+    parallel::in_order(
+        entries.len(),
+        open,
+        |reader, at| match reader {
+            Ok(reader) => reader.vet(entries[at].clone(), &setup, now, |_| {}),
+            Err(error) => Err(anyhow::anyhow!("{error:#}")),
+        },
+        |done| progress.show(done, entries.len(), entries.get(done).map_or("", |entry| &entry.name)),
+        |_, job| match job {
+            Ok(job) => vetted.card.jobs.push(job),
+            Err(error) => first_fault = first_fault.take().or(Some(error)),
+        },
+    );
+    first_fault.map_or(Ok(()), Err)
 }
 
 fn print_text(card: &CardReport, args: &VetArgs) -> Result<()> {

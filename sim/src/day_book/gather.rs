@@ -1,18 +1,27 @@
-//! Day books from cards, images, folders and files; each start once.
+//! Day books from cards, images, folders and files, a line at a time.
 
-use std::collections::BTreeMap;
-use std::fs;
+use std::fs::File;
+use std::io::{ErrorKind, Read};
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, anyhow};
 use chrono::NaiveDateTime;
 use holdpoint_shared::daybook::{EVENTS_FILE, HEADER, LineState, ROWS_FILE, event_state, row_state};
-use holdpoint_shared::limits::BLOCK_BYTES;
 use holdpoint_shared::media::{JobFiles, MediaError, MediaFault};
 use serde::Serialize;
 
 use super::line::{Entry, Happening};
-use crate::source::{Source, SourceKind};
+use super::lines::{Line, Lines};
+use super::sorter::Sorter;
+use crate::progress::Progress;
+use crate::shown::Shown;
+use crate::source::{Files, Source, SourceKind, open_file};
+
+/// Lines of a book that are named when they cannot be added up; of the others the number is said (judgement).
+const NAMED: usize = 100;
+
+/// Lines between two looks at how far the reading is.
+const LINES_A_TELLING: usize = 4_096;
 
 /// A line that could not be added up.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -26,7 +35,7 @@ pub struct LeftOut {
 }
 
 /// What one path of the command line held.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Default, Serialize)]
 pub struct Book {
     /// As named on the command line.
     pub path: String,
@@ -34,62 +43,53 @@ pub struct Book {
     pub error: Option<String>,
     /// Whole rows.
     pub rows: usize,
-    /// Lines that could not be added up.
+    /// The first lines that could not be added up.
     pub left_out: Vec<LeftOut>,
+    /// How many more there are.
+    pub more_left_out: usize,
 }
 
 /// All books together.
-#[derive(Clone, Debug, Default)]
+#[derive(Debug, Default)]
 pub struct Books {
     /// What each path held.
     pub books: Vec<Book>,
-    /// Every start once, by machine, number and time.
-    pub entries: Vec<Entry>,
-    /// Starts that stand in more than one book, or twice in one.
-    pub repeats: usize,
-    /// Numbers that one machine gave to several starts.
-    pub clashes: Vec<(String, u32)>,
+    /// Every row.
+    pub(super) entries: Sorter<Entry>,
     /// Events of starts.
-    pub happenings: Vec<Happening>,
+    pub(super) happenings: Sorter<Happening>,
 }
 
-/// Which start a row is of. The time stands beside the number, since a device that lost its memory counts anew.
-type Key = (String, u32, Option<NaiveDateTime>);
-
-/// The row of each start that counts, and whether it was found again.
-type Starts = BTreeMap<Key, (Entry, bool)>;
+/// Where the lines of one file go.
+struct Reading<'b> {
+    book: &'b mut Book,
+    entries: &'b mut Sorter<Entry>,
+    happenings: &'b mut Sorter<Happening>,
+    /// Hears of every so many lines.
+    told: &'b dyn Fn(usize),
+}
 
 impl Books {
     /// Reads all of these. What cannot be read is told in its [`Book`].
-    #[must_use]
-    pub fn read(paths: &[PathBuf], now: NaiveDateTime) -> Self {
+    ///
+    /// # Errors
+    /// When there is no space for a temporary file.
+    pub fn read(paths: &[PathBuf], now: NaiveDateTime, progress: &Progress) -> Result<Self> {
         let mut all = Self::default();
-        let mut starts = Starts::new();
-        for path in paths {
-            let mut book =
-                Book { path: path.display().to_string(), error: None, rows: 0, left_out: Vec::new() };
-            match texts_of(path, now) {
-                Ok(texts) => {
-                    for (file, text) in texts {
-                        all.take(&mut starts, &mut book, &file, &text);
-                    }
-                }
-                Err(error) => book.error = Some(format!("{error:#}")),
+        for (number, path) in paths.iter().enumerate() {
+            let told =
+                |line: usize| progress.show(number, paths.len(), &format!("{}, line {line}", path.shown()));
+            let mut book = Book { path: path.shown().to_string(), ..Book::default() };
+            let Self { entries, happenings, .. } = &mut all;
+            let mut reading = Reading { book: &mut book, entries, happenings, told: &told };
+            match reading.take(path, now) {
+                Err(error) if error.is::<NoSpace>() => return Err(error),
+                Err(error) => book.error = Some(format!("{error:#}").shown().to_string()),
+                Ok(()) => {}
             }
             all.books.push(book);
         }
-        let mut last: Option<&Key> = None;
-        for key in starts.keys() {
-            let same = last.is_some_and(|last| (&last.0, last.1) == (&key.0, key.1));
-            let clash = (key.0.clone(), key.1);
-            if same && all.clashes.last() != Some(&clash) {
-                all.clashes.push(clash);
-            }
-            last = Some(key);
-        }
-        all.repeats = starts.values().filter(|(_, again)| *again).count();
-        all.entries = starts.into_values().map(|(entry, _)| entry).collect();
-        all
+        Ok(all)
     }
 
     /// Whether something could not be read.
@@ -97,128 +97,155 @@ impl Books {
     pub fn incomplete(&self) -> bool {
         self.books.iter().any(|book| book.error.is_some() || !book.left_out.is_empty())
     }
+}
 
-    fn take(&mut self, starts: &mut Starts, book: &mut Book, file: &str, text: &[u8]) {
-        let is_events = text.first() == Some(&b'{');
-        for (number, line) in (1..).zip(text.split_inclusive(|byte| *byte == b'\n')) {
-            let state = if is_events { event_state(line) } else { row_state(line) };
-            let what = match state {
-                LineState::Empty | LineState::Header => continue,
-                LineState::Whole if is_events => {
-                    match serde_json::from_slice::<Happening>(line) {
-                        Ok(happening) if happening.rec.is_some() => self.happenings.push(happening),
-                        Ok(_) => {}
-                        Err(error) => book.left_out.push(LeftOut {
-                            file: file.to_owned(),
-                            line: number,
-                            what: format!(
-                                "is no event ({error}); was it written by a newer version? use that"
-                            ),
-                        }),
-                    }
-                    continue;
-                }
-                LineState::Whole => match Entry::read(line) {
-                    Ok(entry) => {
-                        book.rows += 1;
-                        keep(starts, entry);
-                        continue;
-                    }
-                    Err((column, cell)) => {
-                        format!("\"{cell}\" is no {column}; was it written by a newer version? use that")
-                    }
-                },
-                LineState::Cut => {
-                    "was cut short, by a loss of power or a card pulled out; look for it on the \
-                     device or ask whoever ran the job, and delete the line"
-                        .to_owned()
-                }
-                LineState::Damaged => {
-                    "is not as it was written: its sum does not fit; was it edited, or saved by \
-                     a spreadsheet? take the card's own file"
-                        .to_owned()
-                }
-            };
-            book.left_out.push(LeftOut { file: file.to_owned(), line: number, what });
-        }
+/// What ends the reading of all books: the rows cannot be laid aside.
+#[derive(Debug)]
+struct NoSpace(anyhow::Error);
+
+impl std::fmt::Display for NoSpace {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "{:#}", self.0)
     }
 }
 
-/// Keeps the row of a start that counts.
-fn keep(starts: &mut Starts, entry: Entry) {
-    let key = (entry.machine.clone(), entry.rec, entry.started);
-    match starts.get_mut(&key) {
-        None => {
-            starts.insert(key, (entry, false));
+impl std::error::Error for NoSpace {}
+
+impl Reading<'_> {
+    /// Reads the book at a path: the rows, and the events where there are any.
+    fn take(&mut self, path: &Path, now: NaiveDateTime) -> Result<()> {
+        let mut source = Source::at(path, now)?;
+        if source.kind() == SourceKind::Job {
+            return self.take_file(path);
         }
-        // The last row of a start takes the place of its first.
-        Some((kept, again)) if entry.weight() != kept.weight() => {
-            if entry.weight() > kept.weight() {
-                (*kept, *again) = (entry, false);
+        let mut files = source.open()?;
+        let mut found = false;
+        for name in [ROWS_FILE, EVENTS_FILE] {
+            match files.open_record(name) {
+                Ok(_) => found = true,
+                Err(MediaError { fault: MediaFault::NotFound, .. }) => continue,
+                Err(fault) => return Err(files.describe(path, fault)),
             }
+            self.lines(&format!("{}, {name}", path.shown()), &mut Lines::new(record(&mut files, path)))?;
         }
-        // Of two that weigh the same the later written counts: a lead may put a row right by a further one.
-        Some((kept, again)) => {
-            (*kept, *again) = (entry, true);
+        if !found {
+            return Err(anyhow!(
+                "{}: has no day book: no HOLDPT/{ROWS_FILE} on it; was the device allowed to write on it?",
+                path.shown()
+            ));
         }
+        Ok(())
     }
-}
 
-/// The texts of the book at a path, each with its name for messages: the rows, and the events where there are any.
-fn texts_of(path: &Path, now: NaiveDateTime) -> Result<Vec<(String, Vec<u8>)>> {
-    let mut source = Source::at(path, now)?;
-    if source.kind() == SourceKind::Job {
-        let text = fs::read(path)
-            .with_context(|| format!("{}: cannot be read; may you read it?", path.display()))?;
-        let mut texts = vec![(path.display().to_string(), text)];
-        if !is_book(&texts[0].1) {
+    fn take_file(&mut self, path: &Path) -> Result<()> {
+        let mut lines = Lines::new(file(path)?);
+        let head = lines.head(FIRST_COLUMNS)?;
+        if !is_book(head) {
             return Err(anyhow!(
                 "{}: is no day book: it does not begin with its column names; name a card, a folder with HOLDPT in \
                  it, or its {ROWS_FILE}",
-                path.display()
+                path.shown()
             ));
         }
+        let is_rows = !head.starts_with(b"{");
+        self.lines(&path.shown().to_string(), &mut lines)?;
         let events = path.with_file_name(EVENTS_FILE);
-        if texts[0].1.first() != Some(&b'{') && events.is_file() {
-            let text = fs::read(&events)
-                .with_context(|| format!("{}: cannot be read; may you read it?", events.display()))?;
-            texts.push((events.display().to_string(), text));
+        if is_rows && events.is_file() {
+            self.lines(&events.shown().to_string(), &mut Lines::new(file(&events)?))?;
         }
-        return Ok(texts);
+        Ok(())
     }
-    let mut files = source.open()?;
-    let mut texts = Vec::new();
-    for name in [ROWS_FILE, EVENTS_FILE] {
-        match read_record(&mut files, name) {
-            Ok(text) => texts.push((format!("{}, {name}", path.display()), text)),
-            Err(MediaError { fault: MediaFault::NotFound, .. }) => {}
-            Err(fault) => return Err(files.describe(path, fault)),
+
+    fn lines(&mut self, file: &str, lines: &mut Lines<impl FnMut(&mut [u8]) -> Result<usize>>) -> Result<()> {
+        let is_events = lines.head(1)? == b"{";
+        for number in 1.. {
+            if number % LINES_A_TELLING == 0 {
+                (self.told)(number);
+            }
+            let what = match lines.next()? {
+                None => break,
+                Some(Line::TooLong) => {
+                    Some("is longer than any line of a day book; look at it, and delete it".to_owned())
+                }
+                Some(Line::Whole(line)) => self.line(line, is_events)?,
+            };
+            let Some(what) = what else { continue };
+            if self.book.left_out.len() < NAMED {
+                let what = what.shown().to_string();
+                self.book.left_out.push(LeftOut { file: file.to_owned(), line: number, what });
+            } else {
+                self.book.more_left_out += 1;
+            }
         }
+        Ok(())
     }
-    if texts.is_empty() {
-        return Err(anyhow!(
-            "{}: has no day book: no HOLDPT/{ROWS_FILE} on it; was the device allowed to write on it?",
-            path.display()
-        ));
+
+    /// Takes a line; gives what is wrong with it, and what to do.
+    fn line(&mut self, line: &[u8], is_events: bool) -> Result<Option<String>> {
+        let state = if is_events { event_state(line) } else { row_state(line) };
+        Ok(match state {
+            LineState::Empty | LineState::Header => None,
+            LineState::Whole if is_events => match serde_json::from_slice::<Happening>(line) {
+                Ok(happening) => {
+                    if happening.rec.is_some() {
+                        self.happenings.push(happening).map_err(NoSpace)?;
+                    }
+                    None
+                }
+                Err(error) => {
+                    Some(format!("is no event ({error}); was it written by a newer version? use that"))
+                }
+            },
+            LineState::Whole => match Entry::read(line) {
+                Ok(entry) => {
+                    self.book.rows += 1;
+                    self.entries.push(entry).map_err(NoSpace)?;
+                    None
+                }
+                Err((column, cell)) => {
+                    Some(format!("\"{cell}\" is no {column}; was it written by a newer version? use that"))
+                }
+            },
+            LineState::Cut => Some(
+                "was cut short, by a loss of power or a card pulled out; look for it on the device or ask whoever ran \
+                 the job, and delete the line"
+                    .to_owned(),
+            ),
+            LineState::Damaged => Some(
+                "is not as it was written: its sum does not fit; was it edited, or saved by a spreadsheet? take the \
+                 card's own file"
+                    .to_owned(),
+            ),
+        })
     }
-    Ok(texts)
 }
+
+/// A file, as [`Lines`] reads it.
+fn file(path: &Path) -> Result<impl FnMut(&mut [u8]) -> Result<usize>> {
+    let mut file: File = open_file(path)?;
+    Ok(move |buffer: &mut [u8]| {
+        loop {
+            match file.read(buffer) {
+                Err(error) if error.kind() == ErrorKind::Interrupted => {}
+                read => return read.with_context(|| format!("{}: cannot be read to its end", path.shown())),
+            }
+        }
+    })
+}
+
+/// The record that is open, as [`Lines`] reads it.
+fn record(files: &mut Files<'_>, path: &Path) -> impl FnMut(&mut [u8]) -> Result<usize> {
+    move |buffer| match nb::block!(files.poll_read(buffer)) {
+        Ok(read) => Ok(read),
+        Err(fault) => Err(files.describe(path, fault)),
+    }
+}
+
+/// Bytes of the first columns' names, by which a book is told.
+const FIRST_COLUMNS: usize = 12;
 
 /// Rows begin with their column names, as far as the first line was not cut; events are objects.
 fn is_book(text: &[u8]) -> bool {
-    let head = text.get(..12).unwrap_or(text);
+    let head = text.get(..FIRST_COLUMNS).unwrap_or(text);
     HEADER.as_bytes().starts_with(head) || head.starts_with(b"{\"t\":")
-}
-
-/// A record of the card, whole.
-fn read_record(files: &mut impl JobFiles, name: &str) -> std::result::Result<Vec<u8>, MediaError> {
-    files.open_record(name)?;
-    let mut bytes = Vec::new();
-    let mut buffer = [0; BLOCK_BYTES];
-    loop {
-        match nb::block!(files.poll_read(&mut buffer))? {
-            0 => return Ok(bytes),
-            read => bytes.extend_from_slice(&buffer[..read]),
-        }
-    }
 }

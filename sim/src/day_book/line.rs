@@ -1,11 +1,17 @@
 //! One line of a day book as values.
 
+use std::cmp::Ordering;
+
 use chrono::{DateTime, NaiveDateTime};
 use holdpoint_shared::daybook::{COLUMNS, HEADER, REFUSED, plain};
-use serde::Deserialize;
+use holdpoint_shared::visible::visible;
+use serde::{Deserialize, Serialize};
+
+use super::sorter::Sorted;
+use crate::shown::Shown;
 
 /// How a start ended.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub enum Outcome {
     /// As wanted.
     Good,
@@ -22,7 +28,7 @@ pub enum Outcome {
 }
 
 /// One row, in the units of the day book's columns made whole.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Entry {
     /// Number of the start on its machine.
     pub rec: u32,
@@ -75,7 +81,10 @@ impl Entry {
         let mut record = csv::StringRecord::new();
         let read = reader.read_record(&mut record).is_ok_and(|read| read);
         if !read || record.len() != COLUMNS {
-            return Err(("rec", String::from_utf8_lossy(line).chars().take(40).collect()));
+            return Err((
+                "rec",
+                String::from_utf8_lossy(line).chars().take(40).collect::<String>().shown().to_string(),
+            ));
         }
         let cells = Cells(record);
         Ok(Self {
@@ -113,6 +122,21 @@ impl Entry {
     }
 }
 
+/// By the start that it is of. The time stands beside the number, since a device that lost its memory counts anew.
+impl Sorted for Entry {
+    fn order(&self, other: &Self) -> Ordering {
+        let key = |entry: &Self| (entry.rec, entry.started);
+        self.machine.cmp(&other.machine).then_with(|| key(self).cmp(&key(other)))
+    }
+}
+
+/// By the start that it belongs to.
+impl Sorted for Happening {
+    fn order(&self, other: &Self) -> Ordering {
+        self.machine.cmp(&other.machine).then_with(|| self.rec.cmp(&other.rec))
+    }
+}
+
 struct Cells(csv::StringRecord);
 
 impl Cells {
@@ -121,9 +145,9 @@ impl Cells {
         place.and_then(|place| self.0.get(place)).unwrap_or_default()
     }
 
-    /// A text as it was before it was defused. Control characters have no business on a terminal.
+    /// A text as it was before it was defused.
     fn text(&self, name: &str) -> String {
-        plain(self.cell(name)).map(|letter| if letter.is_control() { '?' } else { letter }).collect()
+        plain(self.cell(name)).map(visible).collect()
     }
 
     fn parsed<T>(&self, name: &'static str, parse: impl Fn(&str) -> Option<T>) -> Result<Option<T>, Unfit> {
@@ -190,7 +214,7 @@ fn time(text: &str) -> Option<NaiveDateTime> {
 }
 
 /// An event that the sums use.
-#[derive(Clone, Debug, PartialEq, Eq, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Happening {
     /// Tag of the machine.
     pub machine: String,

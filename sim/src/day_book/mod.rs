@@ -4,6 +4,8 @@
 
 pub mod gather;
 pub mod line;
+mod lines;
 pub mod report;
 pub mod show;
+pub mod sorter;
 pub mod sums;

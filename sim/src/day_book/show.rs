@@ -8,7 +8,7 @@ use holdpoint_shared::daybook::defused;
 use serde_json::{Map, Value, json};
 use unicode_width::UnicodeWidthStr;
 
-use super::gather::Books;
+use super::gather::Book;
 use super::report::Table;
 use super::sums::{Span, Sums};
 use crate::amounts::decimals;
@@ -59,20 +59,18 @@ fn cell(value: Option<i64>, form: Form) -> String {
 ///
 /// # Errors
 /// When `out` cannot be written.
-pub fn write_text(out: &mut impl Write, books: &Books, sums: &Sums, tables: &[Table]) -> io::Result<()> {
-    let read = books.books.iter().filter(|book| book.error.is_none()).count();
+pub fn write_text(out: &mut impl Write, books: &[Book], sums: &Sums, tables: &[Table]) -> io::Result<()> {
+    let read = books.iter().filter(|book| book.error.is_none()).count();
     write!(out, "{}", counted(read, "day book"))?;
-    let days: Vec<NaiveDate> =
-        books.entries.iter().filter_map(|entry| entry.at()).map(|at| at.date()).collect();
-    if let (Some(first), Some(last)) = (days.iter().min(), days.iter().max()) {
+    if let Some((first, last)) = sums.days {
         write!(out, ", {first} to {last}")?;
     }
     writeln!(out)?;
-    if books.repeats > 0 {
+    if sums.repeats > 0 {
         writeln!(
             out,
             "{} in more than one of them or twice in one, counted once",
-            counted(books.repeats, "start")
+            counted(sums.repeats, "start")
         )?;
     }
     for table in tables {
@@ -125,16 +123,16 @@ fn write_table(out: &mut impl Write, table: &Table) -> io::Result<()> {
 
 /// All reports as one JSON document.
 #[must_use]
-pub fn document(books: &Books, sums: &Sums, span: Span, tables: &[Table]) -> Value {
+pub fn document(books: &[Book], sums: &Sums, span: Span, tables: &[Table]) -> Value {
     let mut document = Map::new();
     let mut put = |key: &str, value: Value| document.insert(key.to_owned(), value);
     put("ledger", DOCUMENT.into());
     put("from", day(span.from));
     put("to", day(span.to));
-    put("books", json!(books.books));
-    put("repeats", books.repeats.into());
+    put("books", json!(books));
+    put("repeats", sums.repeats.into());
     put("undated", sums.undated.into());
-    let clashes = books.clashes.iter().map(|(machine, rec)| json!({"machine": machine, "rec": rec}));
+    let clashes = sums.clashes.iter().map(|(machine, rec)| json!({"machine": machine, "rec": rec}));
     put("clashes", clashes.collect());
     for table in tables {
         let rows = table.rows.iter().map(|row| {

@@ -1,11 +1,14 @@
 //! What many starts add up to.
 
+use std::cmp::Ordering;
 use std::collections::{BTreeMap, BTreeSet};
 
+use anyhow::Result;
 use chrono::{Datelike, NaiveDate, NaiveDateTime};
 
 use super::gather::Books;
-use super::line::{Entry, Outcome};
+use super::line::{Entry, Happening, Outcome};
+use super::sorter::{Merged, Sorted};
 
 /// Starts before a machine is held against the others: fewer are noise (job catalogue, section 5).
 pub const ENOUGH_STARTS: u32 = 20;
@@ -15,6 +18,9 @@ pub const LOW_SPOOL_MG: i64 = 150_000;
 
 /// Reasons that are named of a month.
 pub const TOP_REASONS: usize = 3;
+
+/// Numbers that are named when a machine gave them to several starts; of the others the number is said (judgement).
+const CLASHES: usize = 100;
 
 /// Which starts count.
 #[derive(Clone, Copy, Debug, Default)]
@@ -203,57 +209,73 @@ pub struct Sums {
     pub failing: Vec<String>,
     /// Starts left out because they have no time and a day was asked for.
     pub undated: u32,
+    /// Starts that stand in more than one book, or twice in one.
+    pub repeats: usize,
+    /// Numbers that one machine gave to several starts, the first of them.
+    pub clashes: Vec<(String, u32)>,
+    /// How many more of these there are.
+    pub more_clashes: usize,
+    /// The first and the last day of all starts.
+    pub days: Option<(NaiveDate, NaiveDate)>,
+}
+
+/// What is kept while the starts go by, one after the other.
+struct Adding {
+    sums: Sums,
+    span: Span,
+    month_reasons: BTreeMap<String, u32>,
+    spools: BTreeMap<String, Spool>,
+    happenings: Merged<Happening>,
+    /// The event that was read last and belongs to a later start.
+    ahead: Option<Happening>,
+}
+
+/// The rows of one machine with one number.
+struct Number {
+    machine: String,
+    rec: u32,
+    /// Starts of it so far: one, unless the machine lost its memory.
+    starts: usize,
+    /// Whether one of them counts.
+    counted: bool,
 }
 
 impl Sums {
     /// Adds up. `today` says which month is the present one, and where the span ends, its last day.
-    #[must_use]
-    pub fn of(books: &Books, span: Span, today: NaiveDate) -> Self {
-        let mut sums = Self::default();
+    ///
+    /// # Errors
+    /// When the temporary file with the rows cannot be read.
+    pub fn of(books: Books, span: Span, today: NaiveDate) -> Result<Self> {
         let month = span.to.unwrap_or(today);
-        let month = (month.year(), month.month());
-        sums.month = Some(month);
-        let mut month_reasons: BTreeMap<&str, u32> = BTreeMap::new();
-        let mut spools: BTreeMap<&str, &Entry> = BTreeMap::new();
-        let mut counted = BTreeSet::new();
-        for entry in &books.entries {
-            // A balance is what it was last, whenever that was.
-            let by_then = Span { from: None, to: span.to }.holds(entry.at());
-            if by_then && !entry.spool_id.is_empty() && entry.left_mg.is_some() {
-                let kept = spools.entry(&entry.spool_id).or_insert(entry);
-                if entry.ended.or(entry.started) >= kept.ended.or(kept.started) {
-                    *kept = entry;
+        let mut adding = Adding {
+            sums: Self { month: Some((month.year(), month.month())), ..Self::default() },
+            span,
+            month_reasons: BTreeMap::new(),
+            spools: BTreeMap::new(),
+            happenings: books.happenings.merge()?,
+            ahead: None,
+        };
+        let mut entries = books.entries.merge()?;
+        let mut kept: Option<(Entry, bool)> = None;
+        let mut number: Option<Number> = None;
+        loop {
+            let next = entries.take()?;
+            match (&mut kept, next) {
+                (Some(kept), Some(next)) if kept.0.order(&next).is_eq() => keep(kept, next),
+                (_, next) => {
+                    let done = std::mem::replace(&mut kept, next.map(|next| (next, false)));
+                    if let Some((entry, again)) = done {
+                        adding.sums.repeats += usize::from(again);
+                        adding.start(&entry, &mut number)?;
+                    }
+                    if kept.is_none() {
+                        break;
+                    }
                 }
             }
-            if !span.holds(entry.at()) {
-                sums.undated += u32::from(entry.at().is_none());
-                continue;
-            }
-            counted.insert((entry.machine.as_str(), entry.rec));
-            sums.add(entry);
-            let at = entry.at().map(|at| (at.year(), at.month()));
-            if at == Some(month) && matches!(entry.result, Outcome::Failed | Outcome::Stopped) {
-                *month_reasons.entry(reason_of(entry)).or_default() += 1;
-            }
         }
-        sums.take_happenings(books, &counted);
-        let mut top: Vec<_> =
-            month_reasons.into_iter().map(|(reason, count)| (reason.to_owned(), count)).collect();
-        // By count; ties keep the order of their names.
-        top.sort_by_key(|(_, count)| std::cmp::Reverse(*count));
-        top.truncate(TOP_REASONS);
-        sums.month_reasons = top;
-        sums.low_spools = low_spools(spools.into_values());
-        let room = sums.total.results;
-        let fails_often = |machine: &Machine| {
-            let (failed, starts) = (machine.results.failed, machine.results.starts);
-            // failed / starts > 2 · room's failed / room's starts, without dividing.
-            starts >= ENOUGH_STARTS
-                && u64::from(failed) * u64::from(room.starts) > 2 * u64::from(room.failed) * u64::from(starts)
-        };
-        let failing = sums.machines.iter().filter(|(_, machine)| fails_often(machine));
-        sums.failing = failing.map(|(tag, _)| tag.clone()).collect();
-        sums
+        adding.close(number)?;
+        Ok(adding.finish())
     }
 
     fn add(&mut self, entry: &Entry) {
@@ -270,52 +292,142 @@ impl Sums {
             point.failed += u32::from(entry.result == Outcome::Failed);
         }
     }
+}
 
-    /// A start's point is opened or judged once, however often that was written; the last judgement counts.
-    fn take_happenings(&mut self, books: &Books, counted: &BTreeSet<(&str, u32)>) {
-        let mut opened = BTreeSet::new();
-        let mut judged = BTreeMap::new();
-        for happening in &books.happenings {
-            let (Some(rec), Some(check)) = (happening.rec, happening.check) else { continue };
-            let start = (happening.machine.as_str(), rec);
-            match (happening.event.as_str(), happening.right) {
-                _ if !counted.contains(&start) => {}
-                ("override", _) => {
-                    opened.insert((start, check));
-                }
-                ("judged", Some(right)) => {
-                    judged.insert((start, check), right);
-                }
-                _ => {}
-            }
-        }
-        for (_, check) in opened {
-            self.points.entry(check).or_default().overridden += 1;
-        }
-        for ((_, check), right) in judged {
-            let point = self.points.entry(check).or_default();
-            *(if right { &mut point.right } else { &mut point.wrong }) += 1;
-        }
+/// Takes the next row of the same start.
+fn keep(kept: &mut (Entry, bool), next: Entry) {
+    match next.weight().cmp(&kept.0.weight()) {
+        Ordering::Less => {}
+        // The last row of a start takes the place of its first.
+        Ordering::Greater => *kept = (next, false),
+        // Of two that weigh the same the later written counts: a lead may put a row right by a further one.
+        Ordering::Equal => *kept = (next, true),
     }
 }
 
-fn reason_of(entry: &Entry) -> &str {
-    if entry.reason.is_empty() { "not told" } else { &entry.reason }
-}
+impl Adding {
+    /// Takes the row of a start that counts. `number` is the one that the start before had.
+    fn start(&mut self, entry: &Entry, number: &mut Option<Number>) -> Result<()> {
+        let same = number
+            .as_ref()
+            .is_some_and(|number| (&number.machine, number.rec) == (&entry.machine, entry.rec));
+        if !same {
+            self.close(number.take())?;
+        }
+        let number = number.get_or_insert_with(|| Number {
+            machine: entry.machine.clone(),
+            rec: entry.rec,
+            starts: 0,
+            counted: false,
+        });
+        number.starts += 1;
+        if number.starts == 2 {
+            if self.sums.clashes.len() < CLASHES {
+                self.sums.clashes.push((entry.machine.clone(), entry.rec));
+            } else {
+                self.sums.more_clashes += 1;
+            }
+        }
+        number.counted |= self.add(entry);
+        Ok(())
+    }
 
-fn low_spools<'e>(last: impl Iterator<Item = &'e Entry>) -> Vec<Spool> {
-    let mut low: Vec<Spool> = last
-        .filter_map(|entry| {
-            let left_mg = entry.left_mg.filter(|left| *left < LOW_SPOOL_MG)?;
-            Some(Spool {
+    /// Adds a start; whether it is within the span.
+    fn add(&mut self, entry: &Entry) -> bool {
+        let day = entry.at().map(|at| at.date());
+        if let Some(day) = day {
+            let (first, last) = self.sums.days.unwrap_or((day, day));
+            self.sums.days = Some((first.min(day), last.max(day)));
+        }
+        // A balance is what it was last, whenever that was.
+        let by_then = Span { from: None, to: self.span.to }.holds(entry.at());
+        if let (true, false, Some(left_mg)) = (by_then, entry.spool_id.is_empty(), entry.left_mg) {
+            let spool = Spool {
                 id: entry.spool_id.clone(),
                 grade: entry.grade.clone(),
                 left_mg,
                 left_err_mg: entry.left_err_mg,
                 at: entry.ended.or(entry.started),
-            })
-        })
-        .collect();
-    low.sort_by_key(|spool| spool.left_mg);
-    low
+            };
+            if self.spools.get(&entry.spool_id).is_none_or(|kept| spool.at >= kept.at) {
+                self.spools.insert(entry.spool_id.clone(), spool);
+            }
+        }
+        if !self.span.holds(entry.at()) {
+            self.sums.undated += u32::from(entry.at().is_none());
+            return false;
+        }
+        self.sums.add(entry);
+        let month = day.map(|day| (day.year(), day.month()));
+        if month == self.sums.month && matches!(entry.result, Outcome::Failed | Outcome::Stopped) {
+            *self.month_reasons.entry(reason_of(entry).to_owned()).or_default() += 1;
+        }
+        true
+    }
+
+    /// Takes the events of a number whose starts have all gone by. A start's point is opened or judged once, however often
+    /// that was written; the last judgement counts.
+    fn close(&mut self, number: Option<Number>) -> Result<()> {
+        let Some(number) = number else { return Ok(()) };
+        let mut opened = BTreeSet::new();
+        let mut judged = BTreeMap::new();
+        loop {
+            let next = match self.ahead.take() {
+                Some(next) => Some(next),
+                None => self.happenings.take()?,
+            };
+            let Some(next) = next else { break };
+            match (&next.machine, next.rec).cmp(&(&number.machine, Some(number.rec))) {
+                Ordering::Less => continue,
+                Ordering::Greater => {
+                    self.ahead = Some(next);
+                    break;
+                }
+                Ordering::Equal => {}
+            }
+            match (next.event.as_str(), next.check, next.right) {
+                _ if !number.counted => {}
+                ("override", Some(check), _) => {
+                    opened.insert(check);
+                }
+                ("judged", Some(check), Some(right)) => {
+                    judged.insert(check, right);
+                }
+                _ => {}
+            }
+        }
+        for check in opened {
+            self.sums.points.entry(check).or_default().overridden += 1;
+        }
+        for (check, right) in judged {
+            let point = self.sums.points.entry(check).or_default();
+            *(if right { &mut point.right } else { &mut point.wrong }) += 1;
+        }
+        Ok(())
+    }
+
+    fn finish(self) -> Sums {
+        let Self { mut sums, month_reasons, spools, .. } = self;
+        let mut top: Vec<_> = month_reasons.into_iter().collect();
+        // By count; ties keep the order of their names.
+        top.sort_by_key(|(_, count)| std::cmp::Reverse(*count));
+        top.truncate(TOP_REASONS);
+        sums.month_reasons = top;
+        sums.low_spools = spools.into_values().filter(|spool| spool.left_mg < LOW_SPOOL_MG).collect();
+        sums.low_spools.sort_by_key(|spool| spool.left_mg);
+        let room = sums.total.results;
+        let fails_often = |machine: &Machine| {
+            let (failed, starts) = (machine.results.failed, machine.results.starts);
+            // failed / starts > 2 · room's failed / room's starts, without dividing.
+            starts >= ENOUGH_STARTS
+                && u64::from(failed) * u64::from(room.starts) > 2 * u64::from(room.failed) * u64::from(starts)
+        };
+        let failing = sums.machines.iter().filter(|(_, machine)| fails_often(machine));
+        sums.failing = failing.map(|(tag, _)| tag.clone()).collect();
+        sums
+    }
+}
+
+fn reason_of(entry: &Entry) -> &str {
+    if entry.reason.is_empty() { "not told" } else { &entry.reason }
 }

@@ -14,10 +14,11 @@ use std::path::{Path, PathBuf};
 use anyhow::{Context, Result};
 use chrono::{NaiveDate, NaiveDateTime, NaiveTime, TimeDelta};
 use holdpoint_shared::daybook::{EVENTS_FILE, ROWS_FILE};
-use tempfile::TempDir;
 
 use crate::clock::utc_offset_min;
 use crate::commands::card::{CardKind, CardOptions, make_card};
+use crate::shown::Shown;
+use crate::temporary::Temporary;
 
 /// The records on the demo card.
 const RECORDS: [(&str, &[u8]); 3] = [
@@ -36,7 +37,7 @@ pub fn clock() -> NaiveDateTime {
 /// The demo card, which goes when this does.
 #[derive(Debug)]
 pub struct DemoCard {
-    _folder: TempDir,
+    _folder: Temporary,
     image: PathBuf,
 }
 
@@ -46,9 +47,7 @@ impl DemoCard {
     /// # Errors
     /// When it cannot be written there.
     pub fn make() -> Result<Self> {
-        let folder = tempfile::Builder::new().prefix("holdpoint-demo-").tempdir().context(
-            "the demo card needs a folder for temporary files; set TMPDIR to one that can be written",
-        )?;
+        let folder = Temporary::new()?;
         let files = folder.path().join("card");
         write_files(&files)?;
         let image = folder.path().join("demo.img");
@@ -85,7 +84,7 @@ pub fn write_files(folder: &Path) -> Result<()> {
 }
 
 fn write(path: &Path, bytes: &[u8], saved: NaiveDateTime) -> Result<()> {
-    let failed = || format!("{}: the demo's file cannot be written; is there space left?", path.display());
+    let failed = || format!("{}: the demo's file cannot be written; is there space left?", path.shown());
     if let Some(folder) = path.parent() {
         fs::create_dir_all(folder).with_context(failed)?;
     }

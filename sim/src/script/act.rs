@@ -9,6 +9,7 @@ use holdpoint_shared::words::run::{RunPage, Term};
 use super::parse::{Hand, Step};
 use super::{Snap, Stage, demo_bytes, memory};
 use crate::reading;
+use crate::shown::Shown;
 use crate::source::Source;
 use crate::world::World;
 
@@ -112,9 +113,9 @@ impl Stage {
             Some(file) => {
                 let path = self.folder.join(file);
                 let bytes = std::fs::read(&path).with_context(|| {
-                    format!("{}: cannot be read; name a card image beside the script", path.display())
+                    format!("{}: cannot be read; name a card image beside the script", path.shown())
                 })?;
-                (path.display().to_string(), bytes)
+                (path.shown().to_string(), bytes)
             }
         };
         let card = memory(bytes);

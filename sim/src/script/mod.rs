@@ -12,6 +12,7 @@ use crate::args::Settings;
 use crate::demo::{self, DemoCard};
 use crate::flash::Flash;
 use crate::memory_card::MemoryCard;
+use crate::shown::Shown;
 use crate::source::Source;
 use crate::world::World;
 
@@ -97,7 +98,7 @@ pub fn play(
         watch(*number, &line.text);
         stage
             .act(&line.step)
-            .with_context(|| format!("{}:{number}: {}", script.file().display(), line.text))?;
+            .with_context(|| format!("{}:{number}: {}", script.file().shown(), line.text))?;
     }
     Ok(Played { snaps: stage.snaps, world: stage.world, card: stage.card })
 }

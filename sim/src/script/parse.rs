@@ -6,6 +6,7 @@ use anyhow::{Context, Result, bail, ensure};
 use holdpoint_shared::records::OwnerCode;
 
 use crate::plant::Part;
+use crate::shown::Shown;
 use crate::world::Lead;
 
 /// One instruction.
@@ -95,9 +96,8 @@ impl Script {
     /// # Errors
     /// When it cannot be read, or a line is none of the language: the message names the line and the remedy.
     pub fn load(file: &Path) -> Result<Self> {
-        let text = std::fs::read_to_string(file).with_context(|| {
-            format!("{}: cannot be read; name a text file of instructions", file.display())
-        })?;
+        let text = std::fs::read_to_string(file)
+            .with_context(|| format!("{}: cannot be read; name a text file of instructions", file.shown()))?;
         Self::parse(file, &text)
     }
 
@@ -113,11 +113,11 @@ impl Script {
                 continue;
             }
             let step = step(line).with_context(|| {
-                format!("{}:{number}: `{line}`; `holdpoint snap --help` has the language", file.display())
+                format!("{}:{number}: `{line}`; `holdpoint snap --help` has the language", file.shown())
             })?;
-            lines.push((number, Line { text: line.to_owned(), step }));
+            lines.push((number, Line { text: line.shown().to_string(), step }));
         }
-        ensure!(!lines.is_empty(), "{}: holds no instruction", file.display());
+        ensure!(!lines.is_empty(), "{}: holds no instruction", file.shown());
         Ok(Self { file: file.to_owned(), lines })
     }
 
@@ -180,7 +180,7 @@ fn step(line: &str) -> Result<Step> {
             None => bail!("write `power off 5 min`"),
         },
         "clock" => Ok(Step::ClockKnown(either(rest, "known", "lost")?)),
-        "snap" => Ok(Step::Snap(some()?)),
+        "snap" => Ok(Step::Snap(some()?.shown().to_string())),
         "expect" => match rest.split_once(char::is_whitespace) {
             Some(("screen", word)) => Ok(Step::ExpectScreen(word.trim().to_owned())),
             Some(("gate", word)) => Ok(Step::ExpectGate(either(word.trim(), "open", "shut")?)),

@@ -360,6 +360,13 @@ fn rooms() -> Vec<Near> {
         near(70, face(job("PLA on glass", &PLA, bench(), |_| {}), PlateFace::Glass)),
         near(76, plain("ends shortly before closing", |_| {}).at(17, 15)),
         near(77, plain("the door has just opened", |_| {}).at(9, 0)),
+        near(
+            63,
+            plain("a spool opened today and dried today", |_| {}).spool(|ticket| {
+                ticket.opened = Some(wednesday(0, 0).date());
+                ticket.dried = ticket.opened;
+            }),
+        ),
         near(77, plain("somebody is there to the end", |_| {}).room(|room| staff(room, 10 * 60, 11 * 60))),
         near(
             78,

@@ -119,12 +119,13 @@ impl Content {
             files: counts[1],
             newest: self.maybe(self.clock()),
         }));
-        show(&ScreenModel::NoJobs(NoJobs { models: counts[0], others: counts[1] }));
+        show(&ScreenModel::NoJobs(NoJobs { models: counts[0], others: counts[1], not_listed: counts[1] }));
         show(&ScreenModel::Jobs(Jobs {
             number: counts[0],
             count: counts[1],
             slip: self.slip(0),
             next: self.maybe(self.slip(1)),
+            not_listed: counts[0],
         }));
         let left = self.maybe(Seconds(self.span));
         show(&ScreenModel::Vetting(Vetting { name, percent: few, left, points: few, action }));

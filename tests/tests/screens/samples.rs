@@ -206,9 +206,12 @@ fn card(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
         "reading_worst",
         &ScreenModel::Reading(Reading { jobs: u16::MAX, files: u16::MAX, newest: Some(long_ago) }),
     );
-    show("no_jobs_models", &ScreenModel::NoJobs(NoJobs { models: 2, others: 1 }));
-    show("no_jobs_empty", &ScreenModel::NoJobs(NoJobs { models: 0, others: 0 }));
-    show("no_jobs_worst", &ScreenModel::NoJobs(NoJobs { models: u16::MAX, others: u16::MAX }));
+    show("no_jobs_models", &ScreenModel::NoJobs(NoJobs { models: 2, others: 1, not_listed: 0 }));
+    show("no_jobs_empty", &ScreenModel::NoJobs(NoJobs { models: 0, others: 0, not_listed: 0 }));
+    show(
+        "no_jobs_worst",
+        &ScreenModel::NoJobs(NoJobs { models: u16::MAX, others: u16::MAX, not_listed: u16::MAX }),
+    );
     let faults = [
         ("no_card", MediaFault::NoCard, Action::ReadAgain),
         ("gone", MediaFault::Gone, Action::PutCardIn),
@@ -252,12 +255,16 @@ fn jobs(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
         mark: Some("PA66-CF15"),
         verdict: Some(Verdict::NoVerdict),
     };
-    show("jobs", Jobs { number: 1, count: 3, slip: bracket, next: Some(gearbox) });
-    show("jobs_hold", Jobs { number: 2, count: 3, slip: gearbox, next: Some(unknown) });
-    show("jobs_last", Jobs { number: 3, count: 3, slip: unknown, next: None });
+    show("jobs", Jobs { number: 1, count: 3, slip: bracket, next: Some(gearbox), not_listed: 2 });
+    show("jobs_hold", Jobs { number: 2, count: 3, slip: gearbox, next: Some(unknown), not_listed: 0 });
+    show("jobs_last", Jobs { number: 3, count: 3, slip: unknown, next: None, not_listed: 0 });
+    show("jobs_last_left_out", Jobs { number: 3, count: 3, slip: unknown, next: None, not_listed: u16::MAX });
     let look = Slip { verdict: Some(Verdict::Look), saved: Some(clock(2, 16, 30)), ..bracket };
-    show("jobs_look", Jobs { number: 12, count: 240, slip: look, next: Some(longest) });
-    show("jobs_worst", Jobs { number: u16::MAX, count: u16::MAX, slip: longest, next: Some(longest) });
+    show("jobs_look", Jobs { number: 12, count: 240, slip: look, next: Some(longest), not_listed: 0 });
+    show(
+        "jobs_worst",
+        Jobs { number: u16::MAX, count: u16::MAX, slip: longest, next: Some(longest), not_listed: 0 },
+    );
 }
 
 fn vetting(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {

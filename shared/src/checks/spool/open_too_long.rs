@@ -1,4 +1,4 @@
-//! 63: filament that stood open longer than its base bears.
+//! 63: filament that stood open longer than it lasts, or by its ticket is not open yet.
 
 use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal};
@@ -15,7 +15,7 @@ pub(crate) const CHECK: Check = Check {
     group: Group::Spool,
     levels: &[Level::Look, Level::Hold],
     rule: "hours open beyond the room's own row, else the material table's (PVAL/BVOH 8, PA 12, TPU/PC/PET 48, PETG 168, ABS/ASA 336, PLA 720): \
-           LOOK; PVAL/BVOH/PA beyond three times as long: HOLD",
+           LOOK; PVAL/BVOH/PA beyond three times as long: HOLD; opened or dried on a day to come by the ticket: LOOK",
     source: "judgement of the room's lead; owners report wet PA, PETG, PVAL and TPU after one night",
     live: Live::Header,
     needs: Needs::Nothing,
@@ -24,6 +24,7 @@ pub(crate) const CHECK: Check = Check {
 };
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
+    day_to_come(input, findings);
     let Some(open) = input.spool.and_then(|spool| spool.open_hours) else { return };
     let Some(row) = input.spool_grade().map(|grade| input.room.row(grade.base)) else { return };
     let Some(most) = row.open_hours.map(u32::from) else { return };
@@ -38,10 +39,20 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     findings.push(63, 0, level, Signal::None, [input.spool_material(), span(open), span(most)]);
 }
 
+/// A day that is still to come was mistyped, and then nobody knows how long the spool stood open. Without a clock that can be
+/// right there is no today.
+fn day_to_come(input: &CheckInput<'_>, findings: &mut Findings) {
+    let (Some(spool), Some(now)) = (input.spool, input.clock()) else { return };
+    if spool.opened.max(spool.dried) > Some(now.date()) {
+        findings.push(63, 1, Level::Look, Signal::None, [input.spool_material()]);
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::checks::bench::{Bench, HOLD, LOOK};
+    use crate::checks::bench::{Bench, HOLD, LOOK, levels, wednesday};
+    use chrono::TimeDelta;
 
     fn open(material: &str, hours: u32) -> std::vec::Vec<(Level, u8)> {
         let mut bench = Bench::job(material).spool(material);
@@ -74,6 +85,23 @@ mod tests {
         assert_eq!(open("PVAL", 25), [(HOLD, 0)]);
         assert_eq!(open("PETG", u32::MAX), [(LOOK, 0)]);
         assert!(open("PP", u32::MAX).is_empty());
+    }
+
+    #[test]
+    fn a_day_to_come_is_looked_at() {
+        let with = |opened: Option<i64>, dried: Option<i64>, now: bool| {
+            let mut bench = Bench::job("PLA").spool("PLA");
+            let day = |days: Option<i64>| days.map(|days| wednesday(12, 0).date() + TimeDelta::days(days));
+            (bench.ticket().opened, bench.ticket().dried) = (day(opened), day(dried));
+            let mut input = bench.input();
+            input.now = now.then(|| wednesday(12, 0));
+            levels(&CHECK, &input)
+        };
+        assert!(with(Some(0), None, true).is_empty());
+        assert_eq!(with(Some(1), None, true), [(LOOK, 1)]);
+        assert!(with(Some(-400), Some(0), true).is_empty());
+        assert_eq!(with(Some(-400), Some(1), true), [(LOOK, 1)]);
+        assert!(with(Some(1), None, false).is_empty(), "without a clock there is no today");
     }
 
     #[test]

@@ -142,6 +142,7 @@ pub(super) const KINDS: &[(u8, u8, &[Kind])] = &[
     (62, 0, &[Speed, Speed]),
     (62, 1, &[Length, Length]),
     (63, 0, &[Mark, Span, Span]),
+    (63, 1, &[Mark]),
     (64, 0, &[Mark, Celsius, Celsius]),
     (65, 0, &[Mark]),
     (66, 0, &[]),

@@ -9,6 +9,7 @@ mod lines;
 mod machine;
 mod material;
 mod notes;
+mod outside;
 mod records;
 pub mod relief;
 pub(super) mod room;
@@ -139,5 +140,6 @@ pub fn jobs() -> Vec<Fault> {
     jobs.extend(feed::jobs());
     jobs.extend(records::jobs());
     jobs.extend(damage::jobs());
+    jobs.extend(outside::jobs());
     jobs
 }

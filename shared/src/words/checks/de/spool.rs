@@ -31,6 +31,7 @@ pub(super) const WORDINGS: &[Wording] = &[
     w(62, 0, "Weiches Filament mit {0} im langen Rohr.", "Bremsen, höchstens 25 mm/s.", "Das Filament selbst soll unter {1} bleiben."),
     w(62, 1, "Weiches Filament, {0} Rückzug im Rohr.", "Rückzug auf {1} oder weniger stellen.", ""),
     w(63, 0, "{0} lag {1} offen: es ist feucht.", "Erst trocknen.", "Es verträgt {2}."),
+    w(63, 1, "Zettel von {0} nennt einen Tag, der noch kommt.", "Spulenzettel oder Uhr richtigstellen.", "Wie lang es offen lag, ist unklar."),
     w(64, 0, "In der Düse war {0}. {2} schmilzt es nicht.", "Bei {1} spülen bis sauber, dann abkühlen.", "50 bis 100 mm durchschieben."),
     w(65, 0, "Gewicht ist geraten: Dichte fehlt am Zettel.", "Spulenzettel ausfüllen.", "Es gilt die Dichte der Tabelle für den Grundstoff: {0}."),
     w(66, 0, "Spule klemmt: Windung liegt über Kreuz.", "Eine Windung ab, neu einhängen, 20 cm ziehen.", ""),
