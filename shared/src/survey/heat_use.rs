@@ -181,6 +181,11 @@ impl HeatWatch {
             self.waited |= wait != Wait::No && celsius > 0;
         }
         let (ns, known) = self.wait(heater, celsius, wait, place.now_ns);
+        if heater != Heater::Nozzle {
+            // Still warm from the last job, it keeps nobody waiting: no time in which the nozzle is sure to heat.
+            let waited_s = u32::try_from(ns / 1_000_000_000).unwrap_or(u32::MAX);
+            self.target_s = self.target_s.saturating_add(waited_s);
+        }
         if ns >= u64::from(LONGEST_WAIT_S) * 1_000_000_000 {
             use_of.unreached.add(place.line);
         }

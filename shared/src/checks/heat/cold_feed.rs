@@ -18,7 +18,7 @@ pub(crate) const CHECK: Check = Check {
     id: "feeds while cold",
     group: Group::Heat,
     levels: &[Level::Look, Level::Hold],
-    rule: "filament fed at a target below 170 °C, or after a word turned the nozzle off, HOLD; target set but not waited for, first feed less than 60 s later LOOK",
+    rule: "filament fed at a target below 170 °C, or after a word turned the nozzle off, HOLD; target set but not waited for, first feed less than 60 s later, waits for bed and chamber apart, LOOK",
     source: "trade convention: no feeding below 170 °C; 60 s: judgement",
     live: Live::Moves,
     needs: Needs::Nothing,

@@ -64,7 +64,7 @@ pub struct HeaterUse {
     pub bed_lowest_laying: Option<Celsius>,
     /// Whether the nozzle's target was waited for before the first forward feed; `None` = never fed.
     pub waited_before_feed: Option<bool>,
-    /// Time from the nozzle's last target to the first forward feed, s.
+    /// Time from the nozzle's last target to the first forward feed, waits for other heaters apart, s.
     pub target_to_feed_s: u32,
     /// Waits for a target of 0 or with no number.
     pub waits_for_nothing: Tally,

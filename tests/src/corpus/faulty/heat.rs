@@ -109,6 +109,13 @@ fn waits() -> Vec<Fault> {
             "what is too cold to be fed at all is too cold for the material too",
         ),
         fault(plain("feeds at once, no wait", |_| {}).with("M109 S210\n", ""), look(44, 1)),
+        fault(
+            plain("waits for the bed alone, which may still be warm", |_| {})
+                .with("M109 S210\n", "")
+                .with("M104 S210\n", "")
+                .with("M190 S60\n", "M104 S210\nM190 S60\n"),
+            look(44, 1),
+        ),
         fault(nothing, hold(45, 0).values([nothing_line])),
         fault(forever, hold(45, 1).values([forever_line, c(15)])),
         fault(
