@@ -1,7 +1,7 @@
 //! What the command writes: never over what it reads, whole or not at all, one writer at a time, and a device's flash
 //! that a kill does not cost anything.
 
-use std::fs::{self, File};
+use std::fs;
 use std::path::Path;
 use std::process::{Command, Output, Stdio};
 use std::time::{Duration, Instant};
@@ -207,7 +207,7 @@ fn a_stamp_keeps_mode_and_links_and_parts_no_names() {
     assert!(code == 3 && said.contains("hard links") && said.contains("--to"), "{said}");
     assert_eq!(fs::read_to_string(at("c.gcode")).unwrap(), JOB);
     // One that somebody stamps already is left to them.
-    let busy = File::open(at("a.gcode")).unwrap();
+    let busy = fs::File::open(at("a.gcode")).unwrap();
     busy.lock().unwrap();
     let (code, said) = refused(&["stamp", "a.gcode", "--material", "PETG"], here.path());
     assert!(code == 3 && said.contains("wait until"), "{said}");
@@ -271,7 +271,7 @@ fn a_full_disk_leaves_no_empty_file_and_is_said() {
     }
     // What was printed and could not be kept is no success.
     if Path::new("/dev/full").exists() {
-        let full = || Stdio::from(File::options().write(true).open("/dev/full").unwrap());
+        let full = || Stdio::from(fs::File::options().write(true).open("/dev/full").unwrap());
         for arguments in [
             &["vet", "jobs"][..],
             &["vet", "jobs", "--json"],
