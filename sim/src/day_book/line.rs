@@ -77,7 +77,9 @@ impl Entry {
     /// # Errors
     /// The first column whose cell is none of its kind.
     pub fn read(line: &[u8]) -> Result<Self, Unfit> {
-        let mut reader = csv::ReaderBuilder::new().has_headers(false).from_reader(line);
+        // A row at a time: the reader needs no more room than the row.
+        let mut builder = csv::ReaderBuilder::new();
+        let mut reader = builder.has_headers(false).buffer_capacity(line.len()).from_reader(line);
         let mut record = csv::StringRecord::new();
         let read = reader.read_record(&mut record).is_ok_and(|read| read);
         if !read || record.len() != COLUMNS {
