@@ -30,7 +30,7 @@ pub struct Reader<'l> {
 
 #[derive(Debug)]
 enum Readable {
-    Folder(Folder),
+    Folder(Box<Folder>),
     Card(CardIn),
 }
 
@@ -45,7 +45,7 @@ impl<'l> Reader<'l> {
         now: WallClock,
     ) -> Result<Self> {
         let files = match walked {
-            Some(walked) => Readable::Folder(Folder::again(walked)),
+            Some(walked) => Readable::Folder(Box::new(Folder::again(walked))),
             None => match CardIn::insert(Source::at(path, now)?)? {
                 (_, Event::CardUnreadable(fault)) => return Err(describe(path, fault)),
                 (card, _) => Readable::Card(card),
@@ -67,11 +67,14 @@ impl<'l> Reader<'l> {
     ) -> Result<JobReport> {
         let (listing, path) = (self.listing, self.path);
         match &mut self.files {
-            Readable::Folder(folder) => vet(&mut Listed::new(folder, listing), entry, setup, now, watch)
-                .map_err(|fault| match folder.problem() {
-                    Some(problem) => unreadable(problem),
-                    None => describe(path, fault),
-                }),
+            Readable::Folder(folder) => {
+                vet(&mut Listed::new(&mut **folder, listing), entry, setup, now, watch).map_err(|fault| {
+                    match folder.problem() {
+                        Some(problem) => unreadable(problem),
+                        None => describe(path, fault),
+                    }
+                })
+            }
             Readable::Card(card) => card.with(|files| {
                 let files = files.ok_or_else(|| describe(path, MediaError::new(MediaFault::Gone)))?;
                 vet(&mut Listed::new(files, listing), entry, setup, now, watch)

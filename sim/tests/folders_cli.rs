@@ -136,10 +136,10 @@ fn what_cannot_be_read_costs_only_itself_and_is_told() {
     // Rights hold back everybody but the system's own user.
     use std::os::unix::fs::PermissionsExt;
     job(&at("shut/inner.gcode"));
-    fs::set_permissions(at("shut"), fs::Permissions::from_mode(0)).unwrap();
+    fs::set_permissions(at("shut"), fs::Permissions::from_mode(0o000)).unwrap();
     if fs::read_dir(at("shut")).is_err() {
         left_out(here.path(), "1 unreadable", "shut");
-        fs::set_permissions(at("part.gcode"), fs::Permissions::from_mode(0)).unwrap();
+        fs::set_permissions(at("part.gcode"), fs::Permissions::from_mode(0o000)).unwrap();
         let said = run(&["vet", "jobs/part.gcode"], here.path());
         assert!(String::from_utf8_lossy(&said.stderr).contains("Permission denied"));
         assert_eq!(said.status.code(), Some(3));
