@@ -2,7 +2,7 @@
 
 use heapless::Vec;
 
-use crate::limits::{KEEP_OUTS, LOOK_AHEAD_MOVES};
+use crate::limits::{FLOW_FACTORS_PERMILLE, KEEP_OUTS, LOOK_AHEAD_MOVES};
 use crate::motion::{Applied, Axes, MotionSink, Move};
 use crate::records::{KeepOut, Machine, Motion};
 use crate::text::Odd;
@@ -65,6 +65,10 @@ pub(super) struct Measure {
     pub(super) smoothing: Smoothing,
     pub(super) pulls: Pulls,
     breaks: BreakWatch,
+    /// Length of the machine's own retract, and what its return pushes beyond that, nm.
+    pub(super) retract_nm: [i64; 2],
+    /// Where beads under the flow factor in force are counted, if it is far from 1.
+    factored: Option<usize>,
     /// Path of all beads, nm.
     pub(super) bead_path_nm: u64,
     /// Forward feed and path of all beads before those that may begin a layer, nm.
@@ -134,6 +138,8 @@ impl Measure {
             smoothing: Smoothing::default(),
             pulls: Pulls::default(),
             breaks: BreakWatch::default(),
+            retract_nm: [0; 2],
+            factored: None,
             bead_path_nm: 0,
             before_pending: (0, 0),
             tool: 0,
@@ -175,6 +181,8 @@ impl Measure {
             smoothing,
             pulls,
             breaks,
+            retract_nm,
+            factored,
             bead_path_nm,
             before_pending,
             tool,
@@ -213,6 +221,7 @@ impl Measure {
         *smoothing = Smoothing::new(machine.bore_um);
         *pulls = Pulls::default();
         *breaks = BreakWatch::default();
+        (*retract_nm, *factored) = ([0; 2], None);
         (*bead_path_nm, *last_e, *last_bead_z) = (0, 0, 0);
         *before_pending = (0, 0);
         (*tool, *highest_feed_nm_s) = (0, 0);
@@ -287,7 +296,7 @@ impl Measure {
 
     /// Filament of a move.
     #[inline]
-    fn filament(&mut self, feed_nm: i64, alone: bool) {
+    pub(super) fn filament(&mut self, feed_nm: i64, alone: bool) {
         let filament = &mut self.survey.filament;
         let tool = match filament.tools.get_mut(usize::from(self.tool)) {
             Some(tool) => tool,
@@ -387,6 +396,10 @@ impl Measure {
         }
         self.bead_path_nm = self.bead_path_nm.saturating_add(length_nm);
         self.breaks.bead(ratio, length_nm, self.line, &mut self.survey.breaks);
+        if let Some(under) = self.factored.and_then(|at| self.survey.filament.factored.get_mut(at)) {
+            under.path_nm = under.path_nm.saturating_add(length_nm);
+            under.laid_nm = under.laid_nm.saturating_add(laid_nm.into());
+        }
         if step.wording.z_stated {
             let ways = [self.chained, lead];
             self.relief.bead(step, &self.path, self.line, ways, &mut self.survey.relief);
@@ -397,7 +410,8 @@ impl Measure {
         if self.heat.fresh_bead {
             // Where a turn is full the next one begins within a bead.
             let pass = begun.saturating_add((pending || self.layers.turn_is_full()).into());
-            self.heat.lays(pass, &mut self.survey.heat, &mut self.survey.fan);
+            let place = self.place();
+            self.heat.lays(pass, place, &mut self.survey.heat, &mut self.survey.fan);
             self.remarked(pass);
         }
         if self.closed {
@@ -410,6 +424,17 @@ impl Measure {
         self.survey.tail.last_bead_line = self.line;
         self.since_bead = SinceBead::default();
         Tag { line: self.line, laid_nm, ratio: of_tag, z_um, flags }
+    }
+
+    /// Another flow factor, thousandths.
+    pub(super) fn set_factor(&mut self, permille: u32) {
+        let [low, high] = FLOW_FACTORS_PERMILLE;
+        self.factored = if permille <= low { Some(0) } else { (permille >= high).then_some(1) };
+        if let Some(under) = self.factored.and_then(|at| self.survey.filament.factored.get_mut(at))
+            && (under.permille == 0 || permille.abs_diff(1000) > under.permille.abs_diff(1000))
+        {
+            (under.permille, under.line) = (permille, self.line);
+        }
     }
 
     /// A bead after motors went off.
