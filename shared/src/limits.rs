@@ -29,6 +29,9 @@ pub const HINT_WINDOW_BYTES: usize = 16 * 1024;
 /// Characters of a material's name as read. A longer one is cut, which can only lose a modifier at its end.
 pub const MATERIAL_BYTES: usize = 32;
 
+/// Bytes kept of a list of materials, one for each tool.
+pub const MATERIALS_BYTES: usize = 64;
+
 /// Characters of a free text such as a colour, a part's or an author's name.
 pub const TEXT_BYTES: usize = 40;
 
@@ -76,6 +79,10 @@ pub const PAUSES: usize = 8;
 
 /// A nozzle above this is hot: melt in it chars with time, °C (trade convention: the guard against cold feeding).
 pub const HOT_NOZZLE_C: i16 = 170;
+
+/// Flow factors up to the first and from the second on are far from 1, thousandths (judgement: wear and calibration ask
+/// for 0.85 to 1.15).
+pub const FLOW_FACTORS_PERMILLE: [u32; 2] = [800, 1250];
 
 /// A part's fan below this hardly turns: it counts as off, thousandths of full (judgement).
 pub const FAN_TURNS_PERMILLE: u16 = 100;

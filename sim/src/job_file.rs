@@ -6,6 +6,7 @@ use std::path::Path;
 
 use anyhow::{Context, Result, bail};
 use chrono::NaiveDateTime;
+use holdpoint_shared::checks::{NotAJob, not_a_job};
 use holdpoint_shared::header::{HeaderOutcome, HintReader, Hints, JobHeader, read_header};
 use holdpoint_shared::limits::{HEADER_WINDOW_BYTES, HINT_WINDOW_BYTES};
 use holdpoint_shared::records::{Machine, Room};
@@ -62,6 +63,15 @@ impl JobFile {
             return Some("is no plain text; save it as a plain text job, or copy it again");
         }
         None
+    }
+
+    /// Why it prints nothing; `None` = it does.
+    #[must_use]
+    pub fn prints_nothing(&self) -> Option<&'static str> {
+        Some(match not_a_job(&self.survey)? {
+            NotAJob::LaysNothing => "prints nothing: no move of it lays filament",
+            NotAJob::OtherText => "is no job: more of its lines cannot be read than move",
+        })
     }
 
     /// Reads a job from its first byte to its last, in memory that does not grow with it.

@@ -5,6 +5,7 @@ use std::io::{self, Write};
 use chrono::{Datelike, NaiveDate, NaiveDateTime};
 use holdpoint_shared::checks::{CATALOGUE, Signal, Verdict};
 use holdpoint_shared::daybook::defused;
+use holdpoint_shared::header::Source;
 use holdpoint_shared::records::Language;
 use holdpoint_shared::words::words;
 use serde::{Serialize, Serializer};
@@ -44,8 +45,12 @@ pub struct JobReport {
     pub length_um: Option<i64>,
     /// Filament needed, mg.
     pub mass_mg: Option<i64>,
-    /// Printing time, s.
+    /// Printing time, s: of the best source.
     pub duration_s: Option<u32>,
+    /// That source: "moves", "header" or "comment".
+    pub duration_from: Option<&'static str>,
+    /// What the other sources say of it.
+    pub other_durations: Vec<OtherDuration>,
     /// Earliest local time at which it ends when it is started now.
     #[serde(serialize_with = "iso")]
     pub ends_from: Option<NaiveDateTime>,
@@ -62,6 +67,25 @@ pub struct JobReport {
     /// Of what a reader sees; the keys and words of JSON and CSV are the same in every language.
     #[serde(skip)]
     pub language: Language,
+}
+
+/// A printing time that is not the one that counts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub struct OtherDuration {
+    /// Where it stands: "header" or "comment".
+    pub from: &'static str,
+    /// Time, s.
+    pub duration_s: u32,
+}
+
+/// A source in a word.
+#[must_use]
+pub const fn source_word(source: Source) -> &'static str {
+    match source {
+        Source::Moves => "moves",
+        Source::Header => "header",
+        Source::Comment => "comment",
+    }
 }
 
 /// Where a header is broken.
@@ -249,6 +273,14 @@ pub fn write_heading(out: &mut impl Write, columns: Columns) -> io::Result<()> {
 pub fn write_points(out: &mut impl Write, job: &JobReport, only: Option<u8>) -> io::Result<()> {
     if let (Some(problem), None) = (&job.header_error, only) {
         writeln!(out, "    {}", problem.said)?;
+    }
+    if let (Some(seconds), Some(from), false, None) =
+        (job.duration_s, job.duration_from, job.other_durations.is_empty(), only)
+    {
+        let others = job.other_durations.iter();
+        let others: Vec<_> =
+            others.map(|other| format!("{} {}", other.from, duration(other.duration_s))).collect();
+        writeln!(out, "    time: {} by the {from}; {}", duration(seconds), others.join(", "))?;
     }
     if job.material_row == Some(ROOM_RULES) && only.is_none() {
         writeln!(out, "    material: by the {ROOM_RULES}' own row")?;

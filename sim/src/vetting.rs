@@ -5,7 +5,7 @@ use std::path::Path;
 use anyhow::Result;
 use holdpoint_shared::app::{Depth, Event, Now, Report, Setup, Vetting};
 use holdpoint_shared::checks::{Finding, Settlement, Verdict};
-use holdpoint_shared::header::{HeaderError, HeaderOutcome};
+use holdpoint_shared::header::{HeaderError, HeaderOutcome, Source as FactSource};
 use holdpoint_shared::limits::FOLDER_DEPTH;
 use holdpoint_shared::media::{Entry, JobFiles, MediaError, MediaFault};
 use holdpoint_shared::records::{Grade, Language};
@@ -15,7 +15,9 @@ use holdpoint_shared::words::words;
 
 use crate::folder::{Folder, Walked};
 use crate::listing::{Listed, Listing};
-use crate::report::{HeaderProblem, JobReport, MATERIAL_TABLE, Point, ROOM_RULES};
+use crate::report::{
+    HeaderProblem, JobReport, MATERIAL_TABLE, OtherDuration, Point, ROOM_RULES, source_word,
+};
 use crate::shown::Shown;
 use crate::slot::CardIn;
 use crate::source::{Source, describe, unreadable};
@@ -166,6 +168,8 @@ fn told(entry: &Entry, report: &Report, setup: &Setup) -> JobReport {
         length_um: facts.length.map(|length| length.value.0),
         mass_mg: report.outlook.need.map(|need| need.0),
         duration_s: facts.time.filter(|_| judged).map(|time| time.value.0),
+        duration_from: facts.time.filter(|_| judged).map(|time| source_word(time.source)),
+        other_durations: if judged { other_durations(report) } else { Vec::new() },
         ends_from: end.map(|(earliest, _)| earliest),
         ends_to: end.map(|(_, latest)| latest),
         header_error: match &report.header {
@@ -188,6 +192,20 @@ fn told(entry: &Entry, report: &Report, setup: &Setup) -> JobReport {
             .collect(),
         language,
     }
+}
+
+/// The printing times that the header and the comments state, where another source counts.
+fn other_durations(report: &Report) -> Vec<OtherDuration> {
+    let header = match &report.header {
+        HeaderOutcome::Read { header, .. } => header.time,
+        HeaderOutcome::Absent | HeaderOutcome::Broken(_) => None,
+    };
+    let counts = report.facts.time.map(|time| time.source);
+    [(FactSource::Header, header), (FactSource::Comment, report.hints.facts.time)]
+        .into_iter()
+        .filter(|(source, _)| counts.is_some_and(|counts| counts != *source))
+        .filter_map(|(source, time)| Some(OtherDuration { from: source_word(source), duration_s: time?.0 }))
+        .collect()
 }
 
 /// What is wrong with a header, and where: in English a whole sentence with its remedy, else in the screens' words.

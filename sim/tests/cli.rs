@@ -186,6 +186,57 @@ fn csv_has_its_heading_and_a_row_a_job() {
     assert_eq!(code(&run), 3);
 }
 
+/// A letter is no job: its row has a verdict, a point, and no time.
+#[test]
+fn a_job_without_a_verdict_is_a_row_with_empty_times() {
+    let folder = tempfile::tempdir().unwrap();
+    let letter = "Dear all,\nthe room is shut on Friday.\nBring the cards back by then.\n".repeat(40);
+    fs::write(folder.path().join("letter.gcode"), letter).unwrap();
+    fs::write(folder.path().join("travels.gcode"), "G28\nG90\nG0 X10 Y10 Z5 F6000\nG0 X100\nM84\n").unwrap();
+    let run = holdpoint(&["vet", "letter.gcode", "travels.gcode", "--csv", "--now", NOW], folder.path());
+    assert_eq!(code(&run), 3);
+    let text = out(&run);
+    let mut rows = csv::Reader::from_reader(text.as_bytes());
+    let headings = rows.headers().unwrap().clone();
+    let rows: Vec<_> = rows.records().map(Result::unwrap).collect();
+    assert_eq!(rows.len(), 2);
+    for row in &rows {
+        let of = |name: &str| &row[headings.iter().position(|heading| heading == name).unwrap()];
+        assert_eq!(
+            (of("verdict"), of("worst_check"), of("worst_level")),
+            ("NO VERDICT", "12", "HOLD"),
+            "{text}"
+        );
+        assert!(!of("worst_point").is_empty() && of("error").is_empty());
+        for empty in ["duration_s", "ends_from", "ends_to", "job_mark"] {
+            assert_eq!(of(empty), "", "{empty}: {text}");
+        }
+    }
+    let run = holdpoint(&["vet", "letter.gcode", "--json", "--now", NOW], folder.path());
+    let document: serde_json::Value = serde_json::from_slice(&run.stdout).unwrap();
+    let job = &document["cards"][0]["jobs"][0];
+    for key in ["duration_s", "duration_from", "ends_from", "ends_to", "job_mark"] {
+        assert!(job.as_object().unwrap().contains_key(key) && job[key].is_null(), "{key}: {job}");
+    }
+    assert_eq!(job["other_durations"], serde_json::json!([]));
+}
+
+/// The moves' time counts; what header and comments say of it stands beside it, each with its source.
+#[test]
+fn other_times_stand_below_with_their_source() {
+    let folder = tempfile::tempdir().unwrap();
+    let job = "; estimated printing time = 1h 2m 3s\nM104 S210\nM109 S210\nG28\nG90\nM83\nG1 Z0.2 F600\n\
+               G1 X50 Y50 F6000\nG1 X90 E1.5 F1200\nM104 S0\nM84\n";
+    fs::write(folder.path().join("job.gcode"), job).unwrap();
+    let run = holdpoint(&["vet", "job.gcode", "--json", "--now", NOW], folder.path());
+    let document: serde_json::Value = serde_json::from_slice(&run.stdout).unwrap();
+    let job = &document["cards"][0]["jobs"][0];
+    assert_eq!(job["duration_from"], "moves");
+    assert_eq!(job["other_durations"], serde_json::json!([{ "from": "comment", "duration_s": 3723 }]));
+    let run = holdpoint(&["vet", "job.gcode", "--explain", "--now", NOW], folder.path());
+    assert!(out(&run).contains("by the moves; comment 1 h 03"), "{}", out(&run));
+}
+
 #[test]
 fn a_missing_path_is_an_error_of_one_line() {
     let folder = tempfile::tempdir().unwrap();

@@ -344,3 +344,21 @@ fn what_is_no_job_is_left_as_it_is() {
         assert_eq!(job(&folder), bytes);
     }
 }
+
+/// A header promises a print: what lays nothing gets none, and stays as it is.
+#[test]
+fn what_prints_nothing_is_refused() {
+    for (job, why) in [
+        ("G28\nG90\nG0 X10 Y10 Z5 F6000\nG0 X100\nM84\n", "prints nothing"),
+        ("M104 S210\nM109 S210\nM104 S0\n", "prints nothing"),
+        ("Dear all,\nthe room is shut on Friday.\nBring the cards back.\n", "is no job"),
+    ] {
+        let folder = folder(job);
+        for arguments in [&["job.gcode", "--material", "PLA"][..], &["--check", "job.gcode"][..]] {
+            let run = stamp(folder.path(), arguments);
+            assert_eq!(code(&run), Some(3), "{job}");
+            assert!(err(&run).contains(why) && err(&run).lines().count() == 1, "{}", err(&run));
+        }
+        assert_eq!(fs::read_to_string(folder.path().join("job.gcode")).unwrap(), job);
+    }
+}

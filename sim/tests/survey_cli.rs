@@ -319,3 +319,21 @@ fn what_holds_no_text_is_no_survey() {
         assert!(said.contains(name) && said.contains(why), "{said}");
     }
 }
+
+/// It is surveyed all the same, and the first lines say that it is no print.
+#[test]
+fn what_prints_nothing_is_told_at_once() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("travels.gcode"), "G28\nG90\nG0 X10 Y10 Z5 F6000\nG0 X100\nM84\n").unwrap();
+    let run = |arguments: &[&str]| {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_holdpoint"));
+        command.arg("survey").args(arguments).current_dir(folder.path()).output().unwrap()
+    };
+    let text = String::from_utf8(run(&["travels.gcode"]).stdout).unwrap();
+    assert_eq!(
+        text.lines().nth(2),
+        Some("This file prints nothing: no move of it lays filament. It gets NO VERDICT.")
+    );
+    let document: Value = serde_json::from_slice(&run(&["travels.gcode", "--json"]).stdout).unwrap();
+    assert_eq!(document["jobs"][0]["prints"], false);
+}

@@ -6,8 +6,8 @@ use crate::units::{Celsius, Micrometres, Milligrams, Seconds};
 use crate::words::run::Term;
 
 use super::page_items::{HOT, plate_heat};
+use super::usual::whole;
 use super::view_run::Scene;
-use super::warmth::whole;
 
 /// Seconds as a figure that was reckoned.
 pub(super) const fn about(seconds: u32) -> Figure<Seconds> {

@@ -1,46 +1,42 @@
 //! What is kept in the device's own flash: the run, the balances, what was learned, how the last run ended.
 
-use chrono::{Days, NaiveDate};
+use chrono::NaiveDate;
 use embedded_storage::nor_flash::NorFlash;
 use heapless::Vec;
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 
-use crate::daybook;
-use crate::ledger::{Ledger, LoggedEvent, MachineState};
-use crate::limits::{LEDGER_EVENTS, LEDGER_VALUE_BYTES, RUN_STATE_BYTES};
-use crate::phase::{
-    CODES, CloseOut, FailReason, LEARNED_RUNS, Learned, Outcome, Phase, RunState, Stage, learn,
-};
+use crate::ledger::{Ledger, LoggedEvent};
+use crate::limits::{LEDGER_VALUE_BYTES, RUN_STATE_BYTES};
+use crate::phase::{CODES, CloseOut, FailReason, LEARNED_RUNS, Learned, Outcome, learn};
 use crate::records::{Filler, Grade, OwnerCode};
 use crate::time::WallClock;
 use crate::units::Milligrams;
-use crate::words::run::RunPage;
 
 use super::Now;
-use super::device::{App, WAITING_ROWS};
-use super::extremes;
+use super::device::App;
+use super::kept::{Kept, KeptRow};
 use super::notice::Notice;
 
 /// Where the ratios of true to estimated time stand among the ledger's learned values.
-const TIME_KEY: u8 = 0;
+pub(super) const TIME_KEY: u8 = 0;
 
 /// What was learned of plate and hot end, the same.
-const HEAT_KEY: u8 = 1;
+pub(super) const HEAT_KEY: u8 = 1;
 
 /// The codes of owners who used this machine last, the same.
-const OWNERS_KEY: u8 = 2;
+pub(super) const OWNERS_KEY: u8 = 2;
 
 /// The number of the last run that was started, the same: one that was never closed out is known by it.
-const START_KEY: u8 = 3;
+pub(super) const START_KEY: u8 = 3;
 
 /// The day of the plate's last wash in days since 2000, the same.
-const WASH_KEY: u8 = 4;
+pub(super) const WASH_KEY: u8 = 4;
 
 /// An hour of abrasive filament wears the nozzle like so many of a plain one (judgement of the room's lead, row 72).
 const ABRASIVE: u32 = 10;
 
 /// No clock that is right says anything before this version was written.
-fn written() -> Option<WallClock> {
+pub(super) fn written() -> Option<WallClock> {
     NaiveDate::from_ymd_opt(2026, 11, 1)?.and_hms_opt(0, 0, 0)
 }
 
@@ -75,7 +71,7 @@ pub(super) struct Memory {
     /// Minutes that the nozzle has printed.
     pub(super) nozzle_minutes: u32,
     /// Ratios of true to estimated time, permille, newest last.
-    ratios: Vec<u16, LEARNED_RUNS>,
+    pub(super) ratios: Vec<u16, LEARNED_RUNS>,
     /// Codes of owners who started something here last, the newest first.
     pub(super) owners: Vec<OwnerCode, CODES>,
     /// How the last run ended here; `None` = none is known.
@@ -87,53 +83,6 @@ pub(super) struct Memory {
 impl Memory {
     pub(super) fn learned(&self) -> Learned {
         learn(&self.ratios)
-    }
-}
-
-/// A run, and the row that tells of it, as they are kept through a power cut.
-#[derive(Serialize, Deserialize)]
-struct Kept {
-    run: Option<RunState>,
-    row: KeptRow,
-    row_due: bool,
-    waiting: Vec<KeptRow, WAITING_ROWS>,
-    stages_left: extremes::Waiting,
-}
-
-/// A row, with its words by their places.
-#[derive(Serialize, Deserialize)]
-struct KeptRow {
-    row: daybook::Row,
-    /// Place of the outcome; [`NO_WORD`] = none, [`REFUSAL`] = refused.
-    result: u8,
-    /// Place of the reason; [`NO_WORD`] = none.
-    reason: u8,
-}
-
-const NO_WORD: u8 = u8::MAX;
-const REFUSAL: u8 = NO_WORD - 1;
-
-impl KeptRow {
-    fn of(row: &daybook::Row) -> Self {
-        let place = |at: Option<usize>| at.and_then(|at| u8::try_from(at).ok()).unwrap_or(NO_WORD);
-        let result = place(Outcome::ALL.iter().position(|outcome| outcome.code() == row.result));
-        let reason = place(FailReason::ALL.iter().position(|reason| reason.code() == row.reason));
-        Self {
-            row: row.clone(),
-            result: if row.result == daybook::REFUSED { REFUSAL } else { result },
-            reason,
-        }
-    }
-
-    fn into_row(self) -> daybook::Row {
-        let Self { mut row, result, reason } = self;
-        row.result = match result {
-            REFUSAL => daybook::REFUSED,
-            other => Outcome::ALL.get(usize::from(other)).map_or("", |outcome| outcome.code()),
-        };
-        row.reason = FailReason::ALL.get(usize::from(reason)).map_or("", |reason| reason.code());
-        row.firmware = env!("CARGO_PKG_VERSION");
-        row
     }
 }
 
@@ -154,101 +103,11 @@ pub(super) fn after_2000(seconds: u32) -> Option<WallClock> {
 }
 
 /// The day from which days are counted.
-fn day_2000() -> Option<NaiveDate> {
+pub(super) fn day_2000() -> Option<NaiveDate> {
     NaiveDate::from_ymd_opt(2000, 1, 1)
 }
 
 impl App {
-    /// Takes up what the ledger kept: to be called once after power-up, before any event. A run that was cut goes on.
-    pub fn take_up<S: NorFlash>(&mut self, now: Now, ledger: &mut Ledger<S>) {
-        if let Ok(Some(bytes)) = ledger.learned(TIME_KEY) {
-            // Pairs of bytes, least first.
-            self.memory.ratios = bytes
-                .chunks_exact(2)
-                .filter_map(|pair| Some(u16::from_le_bytes(pair.try_into().ok()?)))
-                .collect();
-        }
-        if let Ok(Some(bytes)) = ledger.learned(HEAT_KEY)
-            && let Ok(learned) = postcard::from_bytes(bytes)
-        {
-            self.warmth.recall(learned);
-        }
-        if let Ok(Some(bytes)) = ledger.learned(WASH_KEY)
-            && let Ok(days) = <[u8; 2]>::try_from(bytes)
-        {
-            self.setup.known.washed_on = day_2000()
-                .and_then(|first| first.checked_add_days(Days::new(u16::from_le_bytes(days).into())));
-        }
-        let started = match ledger.learned(START_KEY) {
-            Ok(Some(bytes)) => <[u8; 4]>::try_from(bytes).map_or(0, u32::from_le_bytes),
-            Ok(None) | Err(_) => 0,
-        };
-        // The newest event that was logged with the clock set.
-        let logged = (0..LEDGER_EVENTS).find_map(|ago| after_2000(ledger.event(ago).ok()??.time_s));
-        self.setup.known.history.no_earlier_than = written().max(logged);
-        if let Ok(Some(bytes)) = ledger.learned(OWNERS_KEY)
-            && let Ok(owners) = postcard::from_bytes(bytes)
-        {
-            self.memory.owners = owners;
-        }
-        match ledger.machine() {
-            Ok(state) => {
-                self.recall(&state);
-                // Unless it is resumed below.
-                self.setup.known.history.last_run_open = started > state.run;
-            }
-            Err(_) => self.notice = Some(Notice::Ledger),
-        }
-        self.memory.run = ledger.run();
-        self.recall_use(now, ledger);
-        self.recall_records(ledger);
-        self.records_changed(Some(ledger));
-        let mut bytes = [0; RUN_STATE_BYTES];
-        let kept = match ledger.saved_run(&mut bytes) {
-            Ok(Some(length)) => postcard::from_bytes::<Kept>(bytes.get(..length).unwrap_or_default()).ok(),
-            Ok(None) => None,
-            Err(_) => {
-                self.notice = Some(Notice::Ledger);
-                None
-            }
-        };
-        let Some(kept) = kept else { return };
-        self.row = kept.row.into_row();
-        self.row_due = kept.row_due;
-        self.waiting = kept.waiting.into_iter().map(KeptRow::into_row).collect();
-        self.stages_left = kept.stages_left;
-        if let Some(state) = &kept.run {
-            self.setup.known.history.last_run_open = false;
-            let action = self.phase.resume(state, now.instant, now.wall);
-            self.take(now, action);
-            self.recall_picture(ledger);
-            let targets = self.targets();
-            self.warmth.start_hot(targets);
-            if matches!(self.phase.phase(), Phase::Released(Stage::WarmUp | Stage::FirstLayer | Stage::Run)) {
-                self.notice = Some(Notice::Due(RunPage::PowerBack));
-            }
-        }
-    }
-
-    fn recall(&mut self, state: &MachineState) {
-        let known = &mut self.setup.known;
-        self.memory.starts_since_wash = state.starts_since_wash;
-        self.memory.nozzle_minutes = state.nozzle_minutes;
-        if state.run == 0 {
-            return;
-        }
-        self.memory.last = Outcome::ALL.get(usize::from(state.result)).copied();
-        let failed = matches!(self.memory.last, Some(Outcome::Failed | Outcome::Stopped));
-        let reason = FailReason::ALL.get(usize::from(state.reason)).copied().filter(|_| failed);
-        known.last_failure = reason;
-        let history = &mut known.history;
-        history.last_grade = Grade::parse(&state.grade);
-        history.last_came_off = reason == Some(FailReason::CameOff);
-        history.same_failures = state.same_fault;
-        history.starts_since_wash = Some(state.starts_since_wash.into());
-        history.nozzle_hours = Some(state.nozzle_minutes / 60);
-    }
-
     /// The ledger's balance stands for the ticket's, unless the ticket was written anew: then it was weighed.
     pub(super) fn balance<S: NorFlash>(&mut self, ledger: &mut Ledger<S>) {
         let Some(spool) = &mut self.setup.spool else { return };
@@ -465,64 +324,5 @@ impl App {
         if closed.is_err() || !heat {
             self.notice = Some(Notice::Ledger);
         }
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::phase::{LOOKS, Look, LookAt, MARKS, Mark, POINTS, Part, Plan, Point, STOPS};
-
-    /// A row and a plan with the longest of everything.
-    #[test]
-    fn the_longest_run_with_its_rows_fits_what_the_flash_keeps() {
-        let mut row = daybook::Row::default();
-        row.set_machine(&"M".repeat(99));
-        row.set_job(&"j".repeat(999), Some(u64::MAX), Some(u32::MAX));
-        row.set_spool(&"S".repeat(99), &"P".repeat(99), &"c".repeat(99));
-        for number in [&mut row.bore_um, &mut row.layer_um, &mut row.height_um, &mut row.estimated_s] {
-            *number = Some(u32::MAX);
-        }
-        for number in [&mut row.actual_s, &mut row.watch_asked_s, &mut row.watch_done_s] {
-            *number = Some(u32::MAX);
-        }
-        for mass in [&mut row.estimated, &mut row.booked, &mut row.wasted, &mut row.left, &mut row.left_error]
-        {
-            *mass = Some(Milligrams(i64::from(u32::MAX)));
-        }
-        row.findings = (0..).take(row.findings.capacity()).collect();
-        let most = u32::MAX;
-        let plan = Plan {
-            end_s: most,
-            need_mg: most,
-            marks: (0..MARKS).map(|_| Mark { at_s: most, part: Part::Walls }).collect(),
-            looks: (0..LOOKS).map(|_| Look { at_s: most, at: LookAt::Closing }).collect(),
-            stops: (0..STOPS).map(|_| most).collect(),
-            points: (0..POINTS).map(|_| Point { at_s: most, share: 1000, layer: u16::MAX }).collect(),
-            closing_in_s: Some(most),
-            ..Plan::default()
-        };
-        let mut bytes = [0; RUN_STATE_BYTES];
-        let rows = (WAITING_ROWS + 1) * postcard::to_slice(&KeptRow::of(&row), &mut bytes).unwrap().len();
-        let plan = postcard::to_slice(&plan, &mut bytes).unwrap().len();
-        // All numbers of a run at five bytes, and its answers: less than this.
-        const RUN_BYTES: usize = 150;
-        let stages = postcard::to_slice(&extremes::longest(), &mut bytes).unwrap().len();
-        assert!(rows + plan + stages + RUN_BYTES <= RUN_STATE_BYTES, "{rows} {plan} {stages}");
-    }
-
-    #[test]
-    fn a_kept_row_has_its_words_again() {
-        for outcome in Outcome::ALL {
-            for reason in FailReason::ALL {
-                let mut row =
-                    daybook::Row { result: outcome.code(), reason: reason.code(), ..Default::default() };
-                row.firmware = env!("CARGO_PKG_VERSION");
-                assert_eq!(KeptRow::of(&row).into_row(), row);
-            }
-        }
-        let refused = daybook::Row { result: daybook::REFUSED, ..Default::default() };
-        assert_eq!(KeptRow::of(&refused).into_row().result, daybook::REFUSED);
-        assert_eq!(KeptRow::of(&daybook::Row::default()).into_row().result, "");
     }
 }

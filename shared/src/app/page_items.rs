@@ -11,8 +11,8 @@ use super::device::App;
 use super::figures::about;
 use super::notice::Notice;
 use super::plan::stickers;
+use super::usual::whole;
 use super::view_run::Scene;
-use super::warmth::whole;
 
 /// Code of a fault of the device's own flash, on the screen and in the manual.
 const LEDGER_FAULT: u32 = 1;

@@ -1,15 +1,14 @@
 //! Probes and clock → the heat room's models → news for the phases.
 
 use crate::checks::{Probes, Reading};
-use crate::heat::{
-    Alarm, Body, Evidence, HeatModel, Learned, Lesson, MilliCelsius, ProbeReading, TimeLeft, Turn,
-};
+use crate::heat::{Alarm, Body, Evidence, HeatModel, Learned, Lesson, MilliCelsius, ProbeReading, Turn};
 use crate::phase::{Heat, HeatNews, Stall};
 use crate::records::{Machine, Room};
 use crate::time::Instant;
 use crate::units::Celsius;
 
 use super::extremes::Extremes;
+use super::usual::{bodies, milli, seconds, stated_air, whole};
 
 /// Between two steps of the models, ms.
 const STEP_MS: u64 = 1_000;
@@ -29,9 +28,6 @@ const FALLS_S: (u16, u16) = (120, 600);
 
 /// After the plate is hot a file homes and probes before it heats the hot end, ms (judgement).
 const WAITS_MS: u32 = 180_000;
-
-/// Air where neither a probe nor the room's rules tell it (ISO 1:2022: 20 °C is the standard reference temperature).
-pub(super) const ROOM: MilliCelsius = MilliCelsius(20_000);
 
 /// Where a probe sits.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -358,59 +354,4 @@ fn plate_body(learned: &[Learned; 2], sheet: [Body; 2]) -> Body {
 /// Within [`READY_MK`] of its target, or without one.
 fn reached(target: Option<Celsius>, is: MilliCelsius) -> bool {
     target.is_none_or(|target| is.0 >= milli(target).0.saturating_sub(READY_MK))
-}
-
-/// Hot end and plate as the sheet states them, or as heat's own defaults do.
-fn bodies(machine: &Machine) -> (Body, Body) {
-    match &machine.heaters {
-        Some(heaters) => (Body::nozzle(heaters), Body::bed(heaters)),
-        None => (Body::UNKNOWN_NOZZLE, Body::UNKNOWN_BED),
-    }
-}
-
-/// How long the sheet's machine takes from the room's air to a job's targets, s; hot end and plate at once.
-pub(super) fn usual_warm_up_s(
-    machine: &Machine,
-    air: MilliCelsius,
-    nozzle: Option<Celsius>,
-    bed: Option<Celsius>,
-) -> u32 {
-    let (hot_end, plate) = bodies(machine);
-    let time = |body: Body, target: Option<Celsius>| {
-        target.and_then(|target| seconds(body.warm(air, air, milli(target)))).unwrap_or(0)
-    };
-    time(hot_end, nozzle).max(time(plate, bed))
-}
-
-/// How long the sheet's plate takes from a target to a limit, s; `None` = never in this air.
-pub(super) fn usual_cool_down_s(
-    machine: &Machine,
-    air: MilliCelsius,
-    bed: Celsius,
-    limit: MilliCelsius,
-) -> Option<u32> {
-    let (_, plate) = bodies(machine);
-    seconds(plate.cool(milli(bed), air, limit))
-}
-
-fn stated_air(room: &Room) -> MilliCelsius {
-    room.ambient.map_or(ROOM, milli)
-}
-
-pub(super) const fn milli(celsius: Celsius) -> MilliCelsius {
-    MilliCelsius(celsius.0 as i32 * 1000)
-}
-
-/// Whole degrees, towards the warmer side.
-pub(super) fn whole(temperature: MilliCelsius) -> Celsius {
-    let up = temperature.0.saturating_add(999).div_euclid(1000);
-    Celsius(i16::try_from(up).unwrap_or(i16::MAX))
-}
-
-fn seconds(left: TimeLeft) -> Option<u32> {
-    match left {
-        TimeLeft::Now => Some(0),
-        TimeLeft::In(ms) => Some(ms.div_ceil(1000)),
-        TimeLeft::Never => None,
-    }
 }

@@ -133,6 +133,7 @@ impl JobFacts {
     /// The same in place of what was known before: a small board has no room for it on its stack.
     pub fn renew(&mut self, header: Option<&JobHeader>, hints: Option<&Hints>, survey: Option<&Survey>) {
         self.take_texts(header, hints);
+        self.take_material(header, hints, survey);
         if let Some(survey) = survey {
             self.refine(survey);
             if not_a_job::why(survey).is_some() {
@@ -179,16 +180,22 @@ impl JobFacts {
             material colour diameter_um bore_um nozzle_c nozzle_first_c bed_c bed_first_c length mass time layer_um
             first_layer_um machine part author
         );
-        if material.is_none()
-            && let Some(named) = hints.and_then(|hints| hints.named.as_ref())
-            && Grade::parse(named).is_some()
-        {
-            *material = Some(Stated { value: named.clone(), source: Source::Comment });
-        }
-        *grade = material.as_ref().and_then(|stated| Grade::parse(&stated.value));
+        *grade = None;
         if let (Some(header), Some(hints)) = (header, hints) {
             self.compare_texts(header, &hints.facts);
         }
+    }
+
+    /// The material: by the header, or by the comment's list for the tool that feeds most.
+    fn take_material(&mut self, header: Option<&JobHeader>, hints: Option<&Hints>, survey: Option<&Survey>) {
+        if let (None, Some(hints)) = (header.and_then(|header| header.material.as_ref()), hints) {
+            let tool = survey.map_or(0, |survey| survey.filament.main_tool());
+            let named = || hints.named_for(tool).find(|named| Grade::parse(named).is_some());
+            let listed = hints.material_of(tool);
+            let stated = listed.or_else(|| hints.facts.material.clone()).or_else(named);
+            self.material = stated.map(|value| Stated { value, source: Source::Comment });
+        }
+        self.grade = self.material.as_ref().and_then(|stated| Grade::parse(&stated.value));
     }
 
     /// Keeps a disagreement, unless the list is full (it holds one for each fact).

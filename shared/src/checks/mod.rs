@@ -30,6 +30,7 @@ pub use catalogue::{CATALOGUE, check, check_into, find, is_never_silenced, write
 pub use check::{Check, Group, Live, Needs, Run};
 pub use facts::{Disagreement, Fact, JobFacts, LAYER_TOLERANCE_UM, TEMPERATURE_TOLERANCE_K};
 pub use file::newer_version::stem;
+pub use file::not_a_job::{NotAJob, why as not_a_job};
 pub use file::same_name::looks_alike;
 pub use finding::{Finding, Level, Signal, Value, Verdict};
 pub use findings::{Findings, LEFT_OUT};

@@ -8,8 +8,10 @@ use crate::limits::TAG_BYTES;
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Fact {
     Material,
-    /// A material, if the value is one: the key is nothing but `filament` or `spool`.
-    Named,
+    /// A material, if the value is one: the key is nothing but `filament`, or nothing but `spool`.
+    Named {
+        spool: bool,
+    },
     Diameter,
     Bore,
     Nozzle,
@@ -156,10 +158,11 @@ pub(super) fn fact(key: KeyWords<'_>, hint_words: &[String<TAG_BYTES>]) -> Optio
         return Some(Fact::Material);
     }
     let mut alone = key.words();
-    if let (Some(word), None) = (alone.next(), alone.next())
-        && ["filament", "spool"].iter().any(|other| other.eq_ignore_ascii_case(word))
-    {
-        return Some(Fact::Named);
+    if let (Some(word), None) = (alone.next(), alone.next()) {
+        let is = |other: &str| other.eq_ignore_ascii_case(word);
+        if is("filament") || is("spool") {
+            return Some(Fact::Named { spool: is("spool") });
+        }
     }
     if key.has("diameter") && about(&["diameter"]) {
         return match (nozzle, filament) {

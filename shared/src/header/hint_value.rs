@@ -5,7 +5,7 @@ use heapless::String;
 use super::fields;
 use super::hint_key::{KeyWords, is_letter};
 use crate::json::{Key, is_in_range};
-use crate::limits::MATERIAL_BYTES;
+use crate::limits::{MATERIAL_BYTES, MATERIALS_BYTES};
 use crate::units::{Celsius, Micrometres, Milligrams, Seconds};
 use crate::visible::visible;
 
@@ -20,10 +20,36 @@ struct Decimal<'a> {
     unit: &'a str,
 }
 
-/// A material's name: at least two letters, cut to what is kept. Of a list the first tool's, without quotes and brackets.
-pub(super) fn material(value: &str) -> Option<String<MATERIAL_BYTES>> {
+/// The items of a list, without quotes and brackets.
+fn items(list: &str) -> impl Iterator<Item = &str> {
     let mark = |letter: char| letter.is_whitespace() || "\"'[](){}".contains(letter);
-    let value = value.split([';', ',']).map(|part| part.trim_matches(mark)).find(|part| !part.is_empty())?;
+    list.split([';', ',']).map(move |part| part.trim_matches(mark))
+}
+
+/// As much as is kept of a list that names a material.
+pub(super) fn materials(value: &str) -> Option<String<MATERIALS_BYTES>> {
+    material(value)?;
+    let mut list = String::new();
+    for letter in value.chars() {
+        if list.push(letter).is_err() {
+            break;
+        }
+    }
+    Some(list)
+}
+
+/// A material's name: of a list the first one.
+pub(super) fn material(value: &str) -> Option<String<MATERIAL_BYTES>> {
+    items(value).find(|part| !part.is_empty()).and_then(name)
+}
+
+/// The material that a list names for a tool, from 0.
+pub(super) fn material_of(list: &str, tool: usize) -> Option<String<MATERIAL_BYTES>> {
+    items(list).nth(tool).and_then(name)
+}
+
+/// A material's name: at least two letters, cut to what is kept.
+fn name(value: &str) -> Option<String<MATERIAL_BYTES>> {
     if value.chars().filter(|letter| is_letter(*letter)).count() < 2 {
         return None;
     }

@@ -5,7 +5,7 @@ use heapless::{String, Vec};
 use super::facts::JobHeader;
 use super::hint_key::{self, Fact, KeyWords};
 use super::hint_value;
-use crate::limits::{HINT_WORDS, LINE_BYTES, MATERIAL_BYTES, TAG_BYTES};
+use crate::limits::{HINT_WORDS, LINE_BYTES, MATERIAL_BYTES, MATERIALS_BYTES, TAG_BYTES};
 
 /// What the free comments of a job state.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -14,10 +14,26 @@ pub struct Hints {
     /// The first statement of each fact. Only the material, diameters, temperatures, length, mass, time and layer
     /// heights are ever harvested.
     pub facts: JobHeader,
-    /// What a comment names whose key is `filament` or `spool` alone: a material, if it is the name of one.
-    pub named: Option<String<MATERIAL_BYTES>>,
+    /// The materials as the comment lists them, one for each tool.
+    materials: Option<String<MATERIALS_BYTES>>,
+    /// What a comment lists whose key is `filament` alone, and one whose key is `spool` alone: materials, if it is their
+    /// names.
+    named: [Option<String<MATERIALS_BYTES>>; 2],
     /// How many later comments state another value for a fact that was already stated.
     pub conflicts: u16,
+}
+
+impl Hints {
+    /// The material that a tool's filament is stated to be, from 0.
+    #[must_use]
+    pub fn material_of(&self, tool: usize) -> Option<String<MATERIAL_BYTES>> {
+        hint_value::material_of(self.materials.as_ref()?, tool)
+    }
+
+    /// What comments name for a tool whose keys are `filament` and `spool` alone: a material, if it is the name of one.
+    pub fn named_for(&self, tool: usize) -> impl Iterator<Item = String<MATERIAL_BYTES>> {
+        self.named.iter().flatten().filter_map(move |list| hint_value::material_of(list, tool))
+    }
 }
 
 /// Harvests comments of the form `; words = value`, `;words:value` or `(words: value)`, a line each, out of chunks cut
@@ -43,7 +59,7 @@ pub struct Hints {
 /// decimals. Units: µm, um, mm, cm, m; mg, g, kg; °C; d, h, min, s. A length or mass used needs its unit in the
 /// comment, and so does a time unless it has colons; a diameter or layer height without one is in millimetres below
 /// 10 and in micrometres from 100. A value outside the header's own range is passed over. Of several values
-/// (`PLA;PLA`, `["PLA", "PLA"]`, `215,215`) the first tool's counts.
+/// (`PLA;PLA`, `["PLA", "PLA"]`, `215,215`) the first tool's counts; of materials each tool's is kept.
 ///
 /// Lines of more than 256 bytes are passed over, and so are picture data and the lines of a job header, none of which
 /// has such words before an `=` or `:`.
@@ -149,10 +165,14 @@ fn harvest(line: &[u8], hint_words: &[String<TAG_BYTES>], hints: &mut Hints) {
     let Some(fact) = hint_key::fact(words, hint_words) else { return };
     let facts = &mut hints.facts;
     let agrees = match fact {
-        Fact::Material => state(&mut facts.material, hint_value::material(value)),
-        Fact::Named => {
+        Fact::Material => {
+            let _ = state(&mut hints.materials, hint_value::materials(value));
+            state(&mut facts.material, hint_value::material(value))
+        }
+        Fact::Named { spool } => {
             // A spool's number or a colour, as often as not: several do not contradict each other.
-            let _ = state(&mut hints.named, hint_value::material(value));
+            let [filament, of_spool] = &mut hints.named;
+            let _ = state(if spool { of_spool } else { filament }, hint_value::materials(value));
             true
         }
         Fact::Diameter => state(&mut facts.diameter_um, hint_value::diameter(value, words)),

@@ -217,7 +217,7 @@ fn the_first_statement_stands_and_conflicts_are_counted() {
 
 #[test]
 fn a_filament_or_a_spool_names_what_may_be_a_material() {
-    let named = |line: &str| read(line).named.as_deref().map(std::string::String::from);
+    let named = |line: &str| read(line).named_for(0).next().map(|name| std::string::String::from(&*name));
     for line in
         ["; filament: PLA", "; Spool = PLA", "; filament = [\"PLA\", \"PETG\"]", "; filament = 'PLA';'PETG'"]
     {
@@ -227,8 +227,29 @@ fn a_filament_or_a_spool_names_what_may_be_a_material() {
     for line in ["; filament used: PLA", "; filament colour: red", "; spool holder = yes", "; filament = 7"] {
         assert_eq!(named(line), None, "{line}");
     }
-    assert_eq!(read("; filament: S17\n; spool: PLA\n").conflicts, 0);
+    let both = read("; filament: black\n; spool: PLA\n");
+    assert_eq!(both.conflicts, 0);
+    assert_eq!(both.named_for(0).collect::<std::vec::Vec<_>>(), ["black", "PLA"]);
     assert_eq!(facts("; material: [PETG]").material.as_deref(), Some("PETG"));
+}
+
+#[test]
+fn a_list_names_a_material_for_each_tool() {
+    let of = |line: &str, tool| {
+        let hints = read(line);
+        hints.material_of(tool).or(hints.named_for(tool).next()).map(|name| std::string::String::from(&*name))
+    };
+    for line in [
+        "; filament_type = PLA;PETG;ABS",
+        "; material: [\"PLA\", \"PETG\", \"ABS\"]",
+        "; filament = 'PLA','PETG','ABS'",
+        "; spool: PLA, PETG, ABS",
+    ] {
+        let all: std::vec::Vec<_> = (0..4).map(|tool| of(line, tool)).collect();
+        assert_eq!(all, [Some("PLA".into()), Some("PETG".into()), Some("ABS".into()), None], "{line}");
+    }
+    assert_eq!(of("; material = PLA;;ABS", 1), None);
+    assert_eq!(of("; material = PLA", 1), None);
 }
 
 #[test]

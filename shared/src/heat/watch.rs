@@ -92,6 +92,8 @@ pub(super) struct Watch {
     since_last_ms: u32,
     doubt_ms: u32,
     idle_ms: u32,
+    /// It was seen to warm, and has not come back to the air since: somebody heats it, whether or not a target is known.
+    heated: bool,
     warm_up: Option<WarmUp>,
 }
 
@@ -129,7 +131,8 @@ impl Watch {
         let ms = around.elapsed_ms;
         self.since_last_ms = self.since_last_ms.saturating_add(ms);
         self.doubt_ms = self.doubt_ms.saturating_sub(ms);
-        self.idle_ms = if around.target.is_some() { 0 } else { self.idle_ms.saturating_add(ms) };
+        let rests = around.target.is_none() && !self.heated;
+        self.idle_ms = if rests { self.idle_ms.saturating_add(ms) } else { 0 };
         if let Some(warm_up) = &mut self.warm_up {
             warm_up.spent_ms = warm_up.spent_ms.saturating_add(ms);
         }
@@ -160,9 +163,12 @@ impl Watch {
             if over_mk < -BELOW_AIR_MK {
                 return Err(Alarm::ProbeBelowAir);
             }
-            // A plate that warms is no longer idle, whether or not anybody has said so.
-            let rests = self.gained_mk(now).is_some_and(|mk| mk < WARMING_MK);
-            if self.idle_ms >= IDLE_MS && rests && over_mk > OFF_AIR_MK {
+            // A plate that warms is no longer idle, whether or not anybody has said so: the machine's own start text may hold
+            // it at a target that no file states.
+            let gained_mk = self.gained_mk(now);
+            self.heated =
+                over_mk > OFF_AIR_MK && (self.heated || gained_mk.is_some_and(|mk| mk >= WARMING_MK));
+            if self.idle_ms >= IDLE_MS && !self.heated && gained_mk.is_some() && over_mk > OFF_AIR_MK {
                 return Err(Alarm::ProbeOffAir);
             }
         }

@@ -80,6 +80,11 @@ pub enum Known {
     FeedFactor,
     /// M221.
     FlowFactor,
+    /// M207, M208.
+    RetractLength {
+        /// M208.
+        back: bool,
+    },
     /// M200.
     Volume,
     /// M290.

@@ -77,9 +77,13 @@ impl Modal {
                 if let Some(percent @ 0..) = words.get(b'S') {
                     self.flow_factor = percent / 100;
                     self.renew_scale();
-                    if self.flow_factor != ONE {
-                        sink.applied(Applied::FlowFactor);
-                    }
+                    let permille = u32::try_from(self.flow_factor / (ONE / 1000));
+                    sink.applied(Applied::FlowFactor(permille.unwrap_or(u32::MAX)));
+                }
+            }
+            Known::RetractLength { back } => {
+                if let Some(length) = words.get(b'S') {
+                    sink.applied(Applied::RetractLength { back, nm: self.to_mm(length) });
                 }
             }
             Known::Volume => self.volume(words, sink),

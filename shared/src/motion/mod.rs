@@ -232,8 +232,15 @@ pub enum Applied {
     Inch,
     /// Feed factor other than 1.
     FeedFactor,
-    /// Flow factor other than 1.
-    FlowFactor,
+    /// Flow factor from now on, thousandths.
+    FlowFactor(u32),
+    /// Length of the machine's own retract (M207), or what its return pushes beyond that (M208), nm.
+    RetractLength {
+        /// Of the return.
+        back: bool,
+        /// Length.
+        nm: i64,
+    },
     /// A word that only its class is known of, or not even that.
     Word {
         /// Letter, upper case.

@@ -25,9 +25,18 @@ impl Measure {
             Applied::Pause(kind) => self.pause(kind),
             Applied::MachineRetract => {
                 self.survey.filament.machine_retracts.add(line);
-                self.pulls.machine(false);
+                let [length_nm, _] = self.retract_nm;
+                self.pulls.machine_pull(length_nm, line);
             }
-            Applied::MachineReturn => self.pulls.machine(true),
+            Applied::MachineReturn => {
+                let [_, more_nm] = self.retract_nm;
+                let pushed_nm = self.pulls.machine_push(more_nm, line);
+                self.filament(pushed_nm, false);
+            }
+            Applied::RetractLength { back, nm } => {
+                let [length_nm, more_nm] = &mut self.retract_nm;
+                *(if back { more_nm } else { length_nm }) = nm;
+            }
             Applied::Volume(diameter_um) => self.survey.filament.volume_um = diameter_um,
             Applied::Tool(tool) => self.change_tool(tool),
             Applied::End => {
@@ -48,7 +57,12 @@ impl Measure {
             Applied::Limits(words) => self.limits(words),
             Applied::Inch => motion.inch_words.add(line),
             Applied::FeedFactor => motion.feed_factor.add(line),
-            Applied::FlowFactor => motion.flow_factor.add(line),
+            Applied::FlowFactor(permille) => {
+                if permille != 1000 {
+                    motion.flow_factor.add(line);
+                }
+                self.set_factor(permille);
+            }
             Applied::ArcMismatch => motion.arc_mismatch.add(line),
             Applied::Word { letter, code, class } => self.survey.reading.word(letter, code, class, line),
             Applied::BabySteps(all) => {

@@ -22,6 +22,9 @@ pub(super) struct HeatWatch {
     lump_ns: u64,
     nozzle: [i16; TOOLS],
     bed: i16,
+    /// The highest bed target that was waited for, and when the present one was set, s.
+    bed_waited: i16,
+    bed_target_s: u32,
     chamber: i16,
     pub(super) tool: u8,
     /// Set when a feed or a bead has something new to note.
@@ -84,6 +87,8 @@ impl HeatWatch {
             lump_ns: 0,
             nozzle: [0; TOOLS],
             bed: 0,
+            bed_waited: 0,
+            bed_target_s: 0,
             chamber: 0,
             tool: 0,
             fresh_feed: true,
@@ -180,6 +185,14 @@ impl HeatWatch {
             }
             self.waited |= wait != Wait::No && celsius > 0;
         }
+        if heater == Heater::Bed {
+            if !repeats {
+                self.bed_target_s = place.at_s;
+            }
+            if wait != Wait::No {
+                self.bed_waited = self.bed_waited.max(celsius);
+            }
+        }
         let (ns, known) = self.wait(heater, celsius, wait, place.now_ns);
         if heater != Heater::Nozzle {
             // Still warm from the last job, it keeps nobody waiting: no time in which the nozzle is sure to heat.
@@ -216,6 +229,16 @@ impl HeatWatch {
         }
     }
 
+    /// The heated parts go on to a time.
+    fn pass(&mut self, now_ns: u64) {
+        let Some(lumps) = &mut self.lumps else { return };
+        let passed = (now_ns.saturating_sub(self.lump_ns) / 1_000_000_000).min(u64::from(LONGEST_WAIT_S));
+        for lump in lumps.iter_mut() {
+            lump.pass(passed as u32);
+        }
+        self.lump_ns = now_ns;
+    }
+
     /// How long the wait takes.
     fn wait(&mut self, heater: Heater, celsius: i16, wait: Wait, now_ns: u64) -> (u64, bool) {
         let index = match heater {
@@ -223,12 +246,8 @@ impl HeatWatch {
             Heater::Bed => 1,
             Heater::Chamber => return (0, wait == Wait::No),
         };
+        self.pass(now_ns);
         let Some(lumps) = &mut self.lumps else { return (0, wait == Wait::No || celsius <= 0) };
-        let passed = (now_ns.saturating_sub(self.lump_ns) / 1_000_000_000).min(u64::from(LONGEST_WAIT_S));
-        for lump in lumps.iter_mut() {
-            lump.pass(passed as u32);
-        }
-        self.lump_ns = now_ns;
         let target_mc = i64::from(celsius) * 1000;
         if let Some(lump) = lumps.get_mut(index) {
             lump.target_mc = target_mc;
@@ -303,13 +322,18 @@ impl HeatWatch {
 
     /// The first bead since something changed.
     #[cold]
-    pub(super) fn lays(&mut self, layer: u32, use_of: &mut HeaterUse, fan: &mut FanUse) {
+    pub(super) fn lays(&mut self, layer: u32, place: Place, use_of: &mut HeaterUse, fan: &mut FanUse) {
         self.fresh_bead = false;
         let bed = Celsius(self.bed);
         if layer <= 1 {
             if use_of.nozzle_first_layer.is_none() {
                 use_of.nozzle_first_layer = Some(Celsius(self.nozzle_target()));
                 use_of.bed_first_layer = Some(bed);
+                use_of.bed_waited = Celsius(self.bed_waited);
+                use_of.bed_target_to_bead_s = place.at_s.saturating_sub(self.bed_target_s);
+                self.pass(place.now_ns);
+                let [_, plate] = self.lumps.as_ref().map_or([None; 2], |lumps| lumps.each_ref().map(Some));
+                use_of.bed_then = plate.and_then(|lump| i16::try_from(lump.now_mc / 1000).ok()).map(Celsius);
             }
             if use_of.bed_lowest_first.is_none_or(|lowest| bed < lowest) {
                 use_of.bed_lowest_first = Some(bed);

@@ -15,6 +15,7 @@ mod grid;
 mod heat_use;
 mod keep_out;
 mod layers;
+mod laying;
 mod lump;
 mod measure;
 mod names;

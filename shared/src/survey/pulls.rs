@@ -63,10 +63,22 @@ impl Pulls {
         self.travel_nm = self.travel_nm.saturating_add(plane_nm);
     }
 
-    /// The machine's own retract, or its return.
-    pub(super) const fn machine(&mut self, back: bool) {
+    /// The machine's own retract of a length, 0 where the job does not state one.
+    pub(super) fn machine_pull(&mut self, length_nm: i64, line: u32) {
         self.pending = true;
-        self.machine = !back;
+        self.machine = true;
+        let short_nm = self.short_nm.saturating_add(length_nm);
+        if length_nm > 0 && short_nm > self.deepest.length_nm {
+            self.deepest = Pull { length_nm: short_nm, line };
+        }
+    }
+
+    /// Its return, which pushes so much beyond that; gives what is pushed.
+    pub(super) fn machine_push(&mut self, more_nm: i64, line: u32) -> i64 {
+        // Without a retract before it there is none to return from.
+        let more_nm = if core::mem::take(&mut self.machine) { more_nm } else { 0 };
+        self.feed(more_nm, line);
+        more_nm
     }
 
     /// A person or another tool takes over: what was pulled before says nothing of the next bead.
@@ -133,11 +145,22 @@ mod tests {
     #[test]
     fn the_machines_own_retract_wants_its_return() {
         let mut pulls = Pulls::default();
-        pulls.machine(false);
+        pulls.machine_pull(0, 1);
         assert!(pulls.bead(1, 1).unprimed);
-        pulls.machine(false);
-        pulls.machine(true);
+        pulls.machine_pull(0, 1);
+        let _ = pulls.machine_push(0, 1);
         assert!(!pulls.bead(1, 1).unprimed);
+    }
+
+    #[test]
+    fn the_machines_own_retract_has_the_length_that_the_job_states() {
+        let mut pulls = Pulls::default();
+        pulls.feed(-MM, 1);
+        pulls.machine_pull(4 * MM, 2);
+        assert_eq!(pulls.machine_push(300_000, 3), 300_000);
+        let between = pulls.bead(1, 1);
+        assert_eq!(between.pulled, Pull { length_nm: 5 * MM, line: 2 });
+        assert_eq!(pulls.machine_push(300_000, 4), 0, "nothing is to come back");
     }
 
     #[test]

@@ -146,8 +146,8 @@ fn read(path: &Path, settings: &Settings, now: NaiveDateTime) -> Result<(File, J
     if let Some(why) = job.unreadable() {
         bail!("{name}: {why}");
     }
-    if job.survey.reading.moves == 0 {
-        bail!("{name}: has no move in it; name a whole job file");
+    if let Some(why) = job.prints_nothing() {
+        bail!("{name}: {why}; a header would promise a print, so name a whole job file");
     }
     Ok((file, job, records))
 }
@@ -280,9 +280,6 @@ fn report(path: &Path, to: Option<&Path>, stamp: &Stamp, job: &JobFile, records:
     let hot = job.survey.heat.nozzle_end.0 > 0 || job.survey.heat.bed_end.0 > 0;
     if tail.last_move_lays && !tail.end_word && hot {
         note("the job ends while it lays a bead, with its heaters on: is the file whole?")?;
-    }
-    if job.survey.filament.needed().0 == 0 {
-        note("no filament is fed: is this a job?")?;
     }
     let layer = header.layer_um.map_or("-".to_owned(), |um| decimals(um.into(), 3));
     let heat =

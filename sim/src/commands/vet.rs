@@ -42,11 +42,14 @@ The JSON document (--json):
            is NO VERDICT
     jobs   newest first, each with folder, name, name_cut, size_bytes, saved, verdict, job_mark, spool_mark,
            material_row (\"room rules\" or \"material table\": whose windows and density the material is judged by),
-           length_um, mass_mg, duration_s, ends_from, ends_to,
+           length_um, mass_mg, duration_s, duration_from (\"moves\", \"header\" or \"comment\": whose
+           time counts), other_durations [{from, duration_s}], ends_from, ends_to,
            header_error {line, column, what}, first_verdict (from the header alone, where the moves made it
            worse) and points [{check, level, signal, settled, what, remedy}], worst first; settled = the day on which
            a lead settled it, or null
-  Times are local, ISO 8601; what is not known is null. The CSV's columns (--csv) bear these names.
+  Times are local, ISO 8601. What is not known is null: a mark without a material, length and mass without
+  filament, and of a job with NO VERDICT duration_s, duration_from, ends_from and ends_to. In the CSV (--csv),
+  whose columns bear these names, null is an empty field.
 
 Examples:
   holdpoint vet card.img                            a card image, with the records that it carries

@@ -31,7 +31,7 @@ pub fn run(args: &WordsArgs) -> Result<ExitCode> {
             continue;
         }
         let source = match row.source {
-            Source::Ngc(section) => format!("RS274/NGC {section}"),
+            Source::Ngc(section) => format!("RS274/NGC, section from memory: {section}"),
             Source::Practice => "common practice".to_owned(),
         };
         let word = format!("{name}{}", condition(row.when));

@@ -2,13 +2,14 @@
 
 use holdpoint_shared::header::HeaderOutcome;
 use holdpoint_shared::survey::{
-    BEAD_BANDS, Beads, Bounds, DEPTH_BAND_NM, Filament, Heater, HeaterUse, LayerPath, MarkKind, MotionFacts,
-    NameTally, Named, PauseKind, Pull, Reading, ReliefFacts, Survey, Tally, ToolUse, UnreadKind, Wait,
+    BEAD_BANDS, Beads, Bounds, DEPTH_BAND_NM, Heater, HeaterUse, LayerPath, MarkKind, MotionFacts, NameTally,
+    Named, PauseKind, Reading, ReliefFacts, Survey, Tally, UnreadKind, Wait,
 };
 use holdpoint_shared::units::Celsius;
 use serde_json::{Value, json};
 
 use super::Surveyed;
+use super::fed::{breaks, filament};
 
 /// The document of one file.
 #[must_use]
@@ -18,6 +19,7 @@ pub fn document(surveyed: &Surveyed<'_>) -> Value {
     json!({
         "path": surveyed.path,
         "error": null,
+        "prints": surveyed.job.prints_nothing().is_none(),
         "machine": { "tag": surveyed.machine.tag.as_str(), "sheet": surveyed.machine_path },
         "file": file(surveyed),
         "stated": surveyed.rows,
@@ -39,8 +41,10 @@ pub fn document(surveyed: &Surveyed<'_>) -> Value {
             "sustained_nl_s": survey.flow.sustained_nl_s,
             "sustained_line": survey.flow.sustained_line,
             "peak_feed_um_s": survey.flow.peak_feed_um_s,
+            "mean_bead_um_s": survey.flow.mean_bead_um_s,
         },
         "beads": beads(&survey.beads),
+        "breaks": breaks(&survey.breaks),
         "relief": relief(&survey.relief),
         "modes": modes(&survey.motion),
         "time": {
@@ -84,7 +88,7 @@ pub fn document(surveyed: &Surveyed<'_>) -> Value {
     })
 }
 
-fn tally(met: Tally) -> Value {
+pub(super) fn tally(met: Tally) -> Value {
     json!({ "count": met.count, "first_line": Some(met.first_line).filter(|line| *line > 0) })
 }
 
@@ -126,32 +130,6 @@ fn file(surveyed: &Surveyed<'_>) -> Value {
         "body_crc32": format!("{:08x}", reading.body_crc32),
         "byte_order_mark": reading.byte_order_mark,
         "comment_conflicts": surveyed.job.hints.conflicts,
-    })
-}
-
-fn tool(tool: &ToolUse) -> Value {
-    json!({
-        "net_nm": tool.net_nm,
-        "highest_net_nm": tool.highest_net_nm,
-        "forward_nm": tool.forward_nm,
-        "first_line": Some(tool.first_line).filter(|line| *line > 0),
-    })
-}
-
-fn filament(filament: &Filament) -> Value {
-    let pull =
-        |pull: Pull| (pull.length_nm > 0).then(|| json!({ "length_nm": pull.length_nm, "line": pull.line }));
-    json!({
-        "needed_um": filament.needed().0,
-        "tools": filament.tools.iter().map(tool).collect::<Vec<_>>(),
-        "tools_beyond": tool(&filament.beyond),
-        "highest_tool": filament.highest_tool,
-        "tool_words": tally(filament.tool_words),
-        "tool_changes": tally(filament.tool_changes),
-        "longest_pull": pull(filament.longest_pull),
-        "longest_push_before": pull(filament.longest_push_before),
-        "longest_push_inside": pull(filament.longest_push_inside),
-        "machine_retracts": tally(filament.machine_retracts),
     })
 }
 
@@ -209,6 +187,7 @@ fn beads(beads: &Beads) -> Value {
     let bands = (0..BEAD_BANDS).zip(beads.path_nm).filter(|(_, path_nm)| *path_nm > 0);
     json!({
         "path_nm": beads.total_nm(),
+        "smoothing_nm": beads.smoothing_nm,
         "median_ppm": beads.median_ppm(),
         "bands": bands.map(|(band, path_nm)| json!({
             "lower_ppm": Beads::lower_ppm(band), "path_nm": path_nm,
@@ -245,6 +224,12 @@ fn modes(motion: &MotionFacts) -> Value {
         "probes": tally(motion.probes),
         "before_homing": tally(motion.before_homing),
         "homes_over_part": tally(motion.homes_over_part),
+        "motors_off_before_beads": tally(motion.laid_lost),
+        "extruder_off_before_beads": tally(motion.extruder_rested),
+        "kept_out": tally(motion.kept_out),
+        "longest_without_bead": (motion.idle.moves > 0).then(|| json!({
+            "moves": motion.idle.moves, "path_nm": motion.idle.path_nm, "line": motion.idle.line,
+        })),
         "feed_factor": tally(motion.feed_factor),
         "flow_factor": tally(motion.flow_factor),
         "arcs": motion.arcs,
@@ -314,10 +299,15 @@ fn heat(heat: &HeaterUse) -> Value {
         "nozzle_first_layer_c": c(heat.nozzle_first_layer),
         "nozzle_typical_c": c(heat.nozzle_typical),
         "bed_first_layer_c": c(heat.bed_first_layer),
+        "bed_lowest_first_layer_c": c(heat.bed_lowest_first),
+        "bed_waited_c": heat.bed_waited.0,
+        "bed_then_c": c(heat.bed_then),
+        "bed_target_to_bead_s": heat.bed_target_to_bead_s,
         "bed_lowest_laying_c": c(heat.bed_lowest_laying),
         "bed_highest_laying_c": c(heat.bed_highest_laying),
         "waited_before_feed": heat.waited_before_feed,
         "target_to_feed_s": heat.target_to_feed_s,
+        "fed_after_off": tally(heat.fed_after_off),
         "waits_for_nothing": tally(heat.waits_for_nothing),
         "waits_of_an_hour_and_more": tally(heat.unreached),
         "cool_waits": tally(heat.cool_waits),
@@ -415,13 +405,18 @@ The JSON document (--json):
   survey  version of this shape, now 1; a key more does not change it
   jobs    a list in the order of the command line, each with path, and error where it cannot be
           read, else
+    prints       false = it lays nothing, or is no job: no verdict can be given on it
     machine      {tag, sheet}: whose speeds and plate; sheet null = a common machine's
     file         bytes, lines, move_lines, header (\"absent\", \"read\" or \"broken\"),
                  header_error {line, column, what}, body_bytes, body_crc32, byte_order_mark,
                  comment_conflicts
     stated       [{fact, header, comment, moves, differs}]: one fact by source, the unit in
                  the fact's name
-    filament     needed_um; each tool's net_nm, highest_net_nm, forward_nm, first_line
+    filament     needed_um; each tool's net_nm, highest_net_nm, forward_nm, first_line; laid_nm, in
+                 beads; volume_um (M200's diameter); single pulls and pushes (longest_...), and
+                 all between two beads (pulled_inside, pushed_inside) {length_nm, line}; beads
+                 that begin with a pull not made good (unprimed_...); what is laid under a flow
+                 factor far from 1 {permille, line, path_nm, laid_nm}
     extents      beads and moves as {min_nm, max_nm} [X, Y, Z]; parts one after another
     layers       count, passes (in the order of printing), typical_um, thinnest and thickest
                  {z_um, line}; ends [{z_um, end_s}]: entry k ends layer (k + 1) x stride, the
@@ -429,8 +424,11 @@ The JSON document (--json):
     first_layer  z_um, bounds, filament_nm, path_nm, bead_width_um, area_mm2, mean_um_s,
                  peak_um_s, start_s, end_s, second_end_s
     purge        the purge strip: bounds, filament_nm, path_nm, start_s, end_s, line
-    flow         peak_nl_s, sustained_nl_s (over half a second); 1 nl/s = 0.001 mm³/s
+    flow         peak_nl_s, sustained_nl_s (over half a second); 1 nl/s = 0.001 mm³/s;
+                 mean_bead_um_s, mean speed of laying
     beads        above the first layer: path in bands of filament length a path length (ppm)
+    breaks       beads unlike those before and after them (odd, of beads), pushes that answer
+                 no pull (unasked, of pulls)
     modes        how positions, feed, units, homing and limits are used
     relief       what a height map of the plate shows: below_um, path of moves below a cell's
                  top by depth; the layers with the most path in the air (air) and laid again
@@ -441,7 +439,9 @@ The JSON document (--json):
     marks        [{what, at_s, line}]: what a person sees begin
     named        support, bridge: the first of each above the first layer that a comment between
                  the moves names, {at_s, line, source}; null = none does
-    heat         steps [{heater, tool, target_c, wait, at_s, layer, line}] and what follows
+    heat         steps [{heater, tool, target_c, wait, at_s, layer, line}] and what follows;
+                 bed_waited_c, the highest bed target waited for before the first layer, and
+                 bed_then_c, how warm the bed was by then (null = its heater is not stated)
     fan          first_layer_permille, highest_permille, mean_permille, on_at_layer
     pauses       [{what, at_s, layer, line}], pause_count
     tail         how the job ends

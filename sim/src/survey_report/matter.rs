@@ -3,7 +3,7 @@
 use std::io;
 
 use holdpoint_shared::survey::{
-    BEAD_BANDS, Beads, DEPTH_BAND_NM, MotionFacts, Plane, Pull, ReliefFacts, Survey, ToolUse,
+    BEAD_BANDS, Beads, Breaks, DEPTH_BAND_NM, MotionFacts, Plane, Pull, ReliefFacts, Survey, ToolUse,
 };
 
 use super::text::{Page, bounds, times};
@@ -18,6 +18,7 @@ pub(super) fn write(page: &mut Page<'_>, surveyed: &Surveyed<'_>) -> io::Result<
     first_layer(page, survey, surveyed.machine.filament_um)?;
     flow(page, survey)?;
     beads(page, &survey.beads, surveyed.machine.filament_um)?;
+    breaks(page, &survey.breaks)?;
     relief(page, &survey.relief)?;
     modes(page, &survey.motion)
 }
@@ -39,6 +40,18 @@ fn filament(page: &mut Page<'_>, survey: &Survey) -> io::Result<()> {
     pull(page, "longest pull back", filament.longest_pull)?;
     pull(page, "longest push before layer 1", filament.longest_push_before)?;
     pull(page, "longest push after", filament.longest_push_inside)?;
+    pull(page, "most pulled between beads", filament.pulled_inside)?;
+    pull(page, "most pushed between beads", filament.pushed_inside)?;
+    let [first, above] = filament.unprimed;
+    page.tally("not primed, first layer", first)?;
+    page.tally("not primed above it", above)?;
+    if let Some(um) = filament.volume_um {
+        page.row("counted by volume", &format!("of a diameter of {} mm (M200)", decimals(um.into(), 3)))?;
+    }
+    for part in filament.factored.iter().filter(|part| part.line > 0) {
+        let laid = format!("{} % from line {}, over {}", part.permille / 10, part.line, path(part.path_nm));
+        page.row("flow factor far from 100 %", &laid)?;
+    }
     page.tally("machine-made retracts", filament.machine_retracts)
 }
 
@@ -174,13 +187,29 @@ fn flow(page: &mut Page<'_>, survey: &Survey) -> io::Result<()> {
     let rate = |nl_s: u32, line: u32| format!("{} mm³/s, line {line}", decimals(nl_s.into(), 3));
     page.row("highest at any moment", &rate(flow.peak_nl_s, flow.peak_line))?;
     page.row("highest over half a second", &rate(flow.sustained_nl_s, flow.sustained_line))?;
+    page.row("mean speed of laying", &format!("{} mm/s", decimals(flow.mean_bead_um_s.into(), 3)))?;
     page.row("fastest feed", &format!("{} mm/s of filament", decimals(flow.peak_feed_um_s.into(), 3)))
+}
+
+/// What fits nothing round it, where anything does not.
+fn breaks(page: &mut Page<'_>, breaks: &Breaks) -> io::Result<()> {
+    if breaks.odd.any() {
+        page.row("unlike those round them", &format!("{}, of {} beads", times(breaks.odd), breaks.beads))?;
+    }
+    if breaks.unasked.any() {
+        let pushes = format!("{}, beside {} pulls", times(breaks.unasked), breaks.pulls);
+        page.row("pushes that answer no pull", &pushes)?;
+    }
+    Ok(())
 }
 
 fn beads(page: &mut Page<'_>, beads: &Beads, filament_um: u32) -> io::Result<()> {
     let Some(median) = beads.median_ppm() else { return Ok(()) };
     page.section("Beads above the first layer")?;
     page.row("path", &path(beads.total_nm()))?;
+    if beads.smoothing_nm > 0 {
+        page.row("beside it, smoothing passes", &path(beads.smoothing_nm))?;
+    }
     page.row("middle cross-section", &format!("≈ {}", section(median, filament_um)))?;
     let used = |band: &usize| beads.path_nm.get(*band).is_some_and(|path| *path > 0);
     let (low, high) = ((0..BEAD_BANDS).find(used), (0..BEAD_BANDS).rfind(used));
@@ -231,11 +260,19 @@ fn modes(page: &mut Page<'_>, motion: &MotionFacts) -> io::Result<()> {
         ("probing", motion.probes),
         ("moves before homing", motion.before_homing),
         ("homing over the part", motion.homes_over_part),
+        ("beads with motors off", motion.laid_lost),
+        ("beads with feed motor off", motion.extruder_rested),
+        ("where to keep out", motion.kept_out),
         ("feed factor not 100 %", motion.feed_factor),
         ("flow factor not 100 %", motion.flow_factor),
         ("arcs that miss their end", motion.arc_mismatch),
     ] {
         page.tally(name, met)?;
+    }
+    let idle = motion.idle;
+    if idle.moves > 0 {
+        let way = format!("{} in {} moves, line {}", path(idle.path_nm), idle.moves, idle.line);
+        page.row("longest way with no bead", &way)?;
     }
     if motion.arcs > 0 {
         page.row("arcs", &motion.arcs.to_string())?;
@@ -260,6 +297,11 @@ fn relief(page: &mut Page<'_>, relief: &ReliefFacts) -> io::Result<()> {
         let deep = decimals(band * DEPTH_BAND_NM / 1000, 3);
         let text = format!("over {deep} mm deep for {} mm, line {line}", decimals((*um).into(), 3));
         page.row("moves through plastic", &text)?;
+    }
+    if relief.piled.over_nl > 0 {
+        let [over, room] = [relief.piled.over_nl, relief.piled.room_nl].map(|nl| decimals(nl.into(), 3));
+        let text = format!("{over} mm³ beyond {room} mm³ of room, line {}", relief.piled.line);
+        page.row("piled up", &text)?;
     }
     for (name, met) in [("in the air", relief.air), ("laid a second time", relief.again)] {
         if met.met_um > 0 {

@@ -1,6 +1,7 @@
 //! A survey for people and for programs: as text, as a JSON document, as a picture.
 
 mod document;
+mod fed;
 mod matter;
 mod picture;
 mod raster;

@@ -109,6 +109,7 @@ fn heat(page: &mut Page<'_>, heat: &HeaterUse) -> io::Result<()> {
         ("nozzle, first layer", heat.nozzle_first_layer),
         ("nozzle above it", heat.nozzle_typical),
         ("bed, first layer", heat.bed_first_layer),
+        ("bed, first layer, lowest", heat.bed_lowest_first),
         ("bed above it, lowest", heat.bed_lowest_laying),
         ("bed above it, highest", heat.bed_highest_laying),
     ] {
@@ -127,6 +128,18 @@ fn heat(page: &mut Page<'_>, heat: &HeaterUse) -> io::Result<()> {
         };
         page.row("before the first feed", &words)?;
     }
+    if heat.bed_first_layer.is_some_and(|target| target.0 > 0) {
+        let waited = match heat.bed_waited.0 {
+            0 => "the bed is NOT waited for".to_owned(),
+            _ => format!("the bed is waited for, {}", heat.bed_waited),
+        };
+        let then = heat.bed_then.map_or(String::new(), |then| format!("; {then} by then, from 20 °C"));
+        page.row(
+            "before the first layer",
+            &format!("{waited}, {} s before{then}", heat.bed_target_to_bead_s),
+        )?;
+    }
+    page.tally("fed after it was turned off", heat.fed_after_off)?;
     page.tally("waits for no target", heat.waits_for_nothing)?;
     page.tally("waits of an hour and more", heat.unreached)?;
     page.tally("waits that may cool", heat.cool_waits)?;

@@ -61,6 +61,9 @@ pub fn write_text(out: &mut impl Write, surveyed: &Surveyed<'_>) -> io::Result<(
     let page = &mut Page { out };
     writeln!(page.out, "{}", surveyed.path)?;
     writeln!(page.out, "surveyed for {}", surveyed.machine_words)?;
+    if let Some(why) = surveyed.job.prints_nothing() {
+        writeln!(page.out, "This file {why}. It gets NO VERDICT.")?;
+    }
     file(page, surveyed)?;
     stated(page, surveyed.rows)?;
     matter::write(page, surveyed)?;

@@ -179,7 +179,7 @@ test('a card that was never formatted: its line, and room for another', async (t
   await bench.wait(1_500);
   await bench.insert(blank);
   await bench.at('CardFault');
-  // Changed faster than anybody looks: the old one is gone first.
+  // Out, and another one in its place.
   await bench.pull();
   await bench.insert(card);
   await bench.at('Jobs');

@@ -126,7 +126,7 @@ fn cards_come_and_go() -> Result<()> {
     let line = board.wait_for("mounting failed")?;
     assert!(line.contains("Blank"), "{line}");
     board.expect("blank", &screen(["card cannot be read"]))?;
-    // Changed faster than anybody looks: the old one is gone first.
+    // Changed between two looks at the slot: it says that the old one went.
     board.insert(&card.image())?;
     board.wait_for("card Removed")?;
     board.wait_for("card Inserted")?;

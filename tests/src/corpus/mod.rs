@@ -11,6 +11,7 @@ mod dialect;
 pub mod edits;
 pub mod faulty;
 pub mod near;
+mod near_limits;
 mod plan;
 mod remarks;
 pub mod rooms;

@@ -31,6 +31,7 @@ pub fn jobs() -> Vec<Near> {
     jobs.extend(heat());
     jobs.extend(material());
     jobs.extend(rooms());
+    jobs.extend(super::near_limits::jobs());
     jobs
 }
 

@@ -120,3 +120,19 @@ fn a_probe_below_the_air_or_off_it_after_two_hours_is_not_believed() {
     world.run_s(7_300);
     assert_eq!(kinds(&world), []);
 }
+
+/// A machine heats its bed by a word of its own, or somebody does at its display: no target is known, and the plate stays
+/// at 58.7 °C for hours. Its probe is right all the while.
+#[test]
+fn a_plate_that_was_seen_to_warm_is_not_off_the_air() {
+    let mut world = World::new(bed_of(10.0), 11, Part::Bed);
+    world.run_s(3 * 3_600);
+    world.plant.set_target(Part::Bed, Some(58.7));
+    world.run_s(4 * 3_600);
+    assert_eq!(kinds(&world), []);
+    assert_eq!(world.evidence(), Evidence::Measured);
+    // Cooled down again, the two hours begin anew.
+    world.plant.set_target(Part::Bed, None);
+    world.run_s(2 * 3_600);
+    assert_eq!(kinds(&world), []);
+}

@@ -23,7 +23,8 @@ pub(crate) const CHECK: Check = Check {
 
 /// Why a file is no job.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum NotAJob {
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum NotAJob {
     /// It may move and heat, but it lays nothing.
     LaysNothing,
     /// A letter, a table, a model or a picture as text.
@@ -31,7 +32,8 @@ pub(crate) enum NotAJob {
 }
 
 /// Why a file that was read to its end is no job. An empty one is row 5's.
-pub(crate) fn why(survey: &Survey) -> Option<NotAJob> {
+#[must_use]
+pub fn why(survey: &Survey) -> Option<NotAJob> {
     let reading = &survey.reading;
     // A damaged job is mostly moves (judgement).
     if reading.malformed.count.saturating_add(reading.unknown.count) > reading.moves {

@@ -17,7 +17,7 @@ pub(crate) const CHECK: Check = Check {
     levels: &[Level::Note, Level::Hold],
     rule: "a word that brings stored or stated offsets of home, probe, tool or work into force, or turns, scales or skews: \
            HOLD; baby steps of more than 0.1 mm in all: HOLD, less: NOTE",
-    source: "RS274/NGC 3.5.5, 3.5.11, 3.5.13, 3.5.18; common practice; 0.1 mm: judgement",
+    source: "RS274/NGC: G10 L, G43, G55 to G59, G92.3; common practice; 0.1 mm: judgement",
     live: Live::Moves,
     needs: Needs::Nothing,
     never_silenced: false,

@@ -16,12 +16,20 @@ const OVER_TG_K: i32 = 15;
 /// A window that begins at or below this begins at room temperature: an unheated bed is within it.
 const ROOM: Celsius = Celsius(30);
 
+/// A bed whose heater is not stated gains a kelvin in this time, s (common practice: 60 °C take 3 to 5 minutes, 100 °C 8 to
+/// 15), and so long does a wait for the nozzle take.
+const BED_S_PER_K: u32 = 5;
+const NOZZLE_S: u32 = 90;
+/// Room air, where both begin (common practice).
+const AIR_C: i16 = 20;
+
 pub(crate) const CHECK: Check = Check {
     number: 49,
     id: "bed wrong for grade",
     group: Group::Heat,
     levels: &[Level::Look],
-    rule: "no bed heat, or off before or in the first layer, where the bed window begins above 30 °C; more than 10 K below \
+    rule: "no bed heat, or off before or in the first layer, where the bed window begins above 30 °C; not waited for, and then \
+           more than 10 K below the window by the sheet's heaters (5 s a kelvin where it states none); more than 10 K below \
            the window; above it and more than 15 K above the glass transition",
     source: "windows: spool ticket, else common practice by base; glass transition: handbook; steps: judgement",
     live: Live::Header,
@@ -48,11 +56,33 @@ fn is_off(input: &CheckInput<'_>) -> bool {
     first_layer(input).or(stated).is_some_and(|target| target.0 <= 0)
 }
 
+/// The bed's target, where the first layer begins on a bed that was not waited for and is still cold.
+fn not_waited_for(input: &CheckInput<'_>, least: Celsius) -> Option<Celsius> {
+    let heat = &input.survey?.heat;
+    let target = heat.bed_first_layer.filter(|target| target.0 > 0)?;
+    if i32::from(target.0) - i32::from(heat.bed_waited.0) <= COLD_K || input.starts_by_macro() {
+        return None;
+    }
+    let cold = match heat.bed_then {
+        Some(then) => i32::from(least.0) - i32::from(then.0) > COLD_K,
+        None => {
+            let nozzle_s = if heat.waited_before_feed == Some(true) { NOZZLE_S } else { 0 };
+            let kelvins = u32::try_from(target.0.saturating_sub(AIR_C)).unwrap_or(0);
+            heat.bed_target_to_bead_s.saturating_add(nozzle_s) < kelvins.saturating_mul(BED_S_PER_K)
+        }
+    };
+    cold.then_some(target)
+}
+
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(window) = bed_window(input) else { return };
     let symbol = || Value::text(judged_symbol(input));
-    if window.least > ROOM && is_off(input) {
-        findings.push(49, 2, Level::Look, Signal::None, [symbol(), window.least.into()]);
+    if window.least > ROOM {
+        if is_off(input) {
+            findings.push(49, 2, Level::Look, Signal::None, [symbol(), window.least.into()]);
+        } else if let Some(target) = not_waited_for(input, window.least) {
+            findings.push(49, 3, Level::Look, Signal::None, [target.into(), symbol(), window.least.into()]);
+        }
     }
     let Some((lowest, highest)) = bed_extremes(input) else { return };
     // The bed may be lowered once the part holds: what counts is the first layer's lowest target that is one.
@@ -125,6 +155,31 @@ mod tests {
         bench.survey.as_mut().unwrap().reading.unknown_names.push(name).unwrap();
         bench.machine.start_words.push("start_job".try_into().unwrap()).unwrap();
         assert!(bench.run(&CHECK).is_empty());
+    }
+
+    #[test]
+    fn a_bed_that_nobody_waits_for_is_cold_for_a_while() {
+        let with = |waited: i16, then: Option<i16>, seconds: u32| {
+            let mut bench = Bench::surveyed(|survey| {
+                let heat = &mut survey.heat;
+                (heat.bed_first_layer, heat.bed_lowest_first) = (Some(Celsius(80)), Some(Celsius(80)));
+                heat.highest = [Celsius(240), Celsius(80), Celsius(0)];
+                heat.bed_waited = Celsius(waited);
+                heat.bed_then = then.map(Celsius);
+                (heat.bed_target_to_bead_s, heat.waited_before_feed) = (seconds, Some(true));
+            })
+            .spool("PETG");
+            bench.facts.grade = crate::records::Grade::parse("PETG");
+            bench.ticket().bed_c = Some((Celsius(70), Celsius(85)));
+            bench.levels(&CHECK)
+        };
+        assert!(with(80, Some(80), 0).is_empty());
+        assert!(with(70, Some(70), 0).is_empty(), "a little more after the wait");
+        assert_eq!(with(0, Some(59), 0), [(LOOK, 3)]);
+        assert!(with(0, Some(60), 0).is_empty());
+        // Heaters that are not stated: 60 K take 300 s, and 90 s pass while the nozzle is waited for.
+        assert_eq!(with(0, None, 209), [(LOOK, 3)]);
+        assert!(with(0, None, 210).is_empty());
     }
 
     #[test]

@@ -1,12 +1,12 @@
-//! 39: beads far thicker or thinner than the rest.
+//! 39: beads far thicker or thinner than the rest, or a part of the job under another flow factor.
 
 use super::feed_mode;
 use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
-use crate::survey::Plane;
-use crate::units::mul_div;
+use crate::survey::{Factored, Plane, Survey};
+use crate::units::{mul_div, times};
 
 /// Bounds as shares of the median bead, percent (common practice: walls that vary in width are laid from half the bore to
 /// some 0.75 mm with a bore of 0.4 mm, 0.4 to 1.75 times a line of 0.45 mm).
@@ -14,6 +14,9 @@ const LEAST_PERCENT: u32 = 30;
 const MOST_PERCENT: u32 = 180;
 /// Share of the path that may lie outside, thousandths (judgement).
 const BORNE_PERMILLE: u16 = 30;
+/// Beads under a factor far from 1 may be so much thinner or thicker than the others on the mean, percent (judgement:
+/// factors of 0.8 and 1.25 whose numbers make up for a part of it).
+const FACTORED_PERCENT: [u64; 2] = [85, 118];
 
 pub(crate) const CHECK: Check = Check {
     number: 39,
@@ -22,8 +25,9 @@ pub(crate) const CHECK: Check = Check {
     levels: &[Level::Look],
     rule: "more than 3 % of the path above the first layer has beads below 0.3 or above 1.8 times the median one, the bounds \
            widened by the thinnest and the thickest layer; passes that smooth a top face (below 0.3 of the median, over beads \
-           of the same height, lines closer than 0.6 of the bore) are left out",
-    source: "common practice; 3 %: judgement",
+           of the same height, lines closer than 0.6 of the bore) are left out; or more than 3 % are laid under a flow factor \
+           of 0.8 or less, 1.25 or more, and are as much thinner or thicker than the rest",
+    source: "common practice; 3 % and factors: judgement",
     live: Live::Moves,
     needs: Needs::Nothing,
     never_silenced: false,
@@ -46,7 +50,34 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let outside = survey.beads.outside_permille(least, most);
     if outside > BORNE_PERMILLE {
         findings.push(39, 0, Level::Look, Signal::None, [Value::Percent(outside / 10)]);
+    } else if let Some(factored) = factored(survey) {
+        let percent = u16::try_from(factored.permille / 10).unwrap_or(u16::MAX);
+        let values = [Value::Percent(percent), Value::Count(factored.line)];
+        findings.push(39, 1, Level::Look, Signal::None, values);
     }
+}
+
+/// A part of the job whose flow factor is far from 1 and makes its beads unlike the others.
+fn factored(survey: &Survey) -> Option<&Factored> {
+    let purge_nm = survey.purge.map_or(0, |strip| strip.path_nm);
+    let beads = &survey.beads;
+    let path_nm = [beads.total_nm(), beads.smoothing_nm, survey.first_layer.path_nm, purge_nm];
+    let path_nm = path_nm.iter().fold(0_u64, |all, path| all.saturating_add(*path));
+    let enough = |part_nm: u64| times(part_nm.into(), 1000) > times(path_nm.into(), BORNE_PERMILLE.into());
+    let [least, most] = FACTORED_PERCENT;
+    survey.filament.factored.iter().find(|part| {
+        let rest_nm = path_nm.saturating_sub(part.path_nm);
+        let rest_laid_nm = survey.filament.laid_nm.saturating_sub(part.laid_nm);
+        if !enough(part.path_nm) || !enough(rest_nm) {
+            return false;
+        }
+        // Filament a path length, each over its own: in µm, so that the products fit.
+        let ours = times((part.laid_nm / 1000).into(), rest_nm / 1000);
+        let others =
+            |percent: u64| times((rest_laid_nm / 1000).into(), (part.path_nm / 1000).saturating_mul(percent));
+        let ours = ours.saturating_mul(100);
+        ours < others(least) || ours > others(most)
+    })
 }
 
 /// A percentage of a ratio, times `part` of `whole`; without a whole the percentage alone.
@@ -74,6 +105,26 @@ mod tests {
         assert!(with(30_000).is_empty());
         assert_eq!(with(31_000), [(LOOK, 0)]);
         assert!(Bench::surveyed(|_| {}).run(&CHECK).is_empty());
+    }
+
+    #[test]
+    fn a_part_under_another_flow_factor() {
+        // A quarter of the path, with so much filament for each of the rest's hundredths.
+        let with = |permille: u32, laid_nm: u64| {
+            Bench::surveyed(|survey| {
+                survey.beads.path_nm[Beads::band(34_000)] = 4_000_000_000;
+                survey.filament.laid_nm = 100_000_000 + laid_nm;
+                survey.filament.factored[usize::from(permille > 1000)] =
+                    Factored { permille, line: 900, path_nm: 1_000_000_000, laid_nm };
+            })
+            .levels(&CHECK)
+        };
+        // 100 mm over 3 m: 33.3 mm for a metre.
+        assert_eq!(with(1500, 50_000_000), [(LOOK, 1)]);
+        assert_eq!(with(1500, 39_400_000), [(LOOK, 1)]);
+        assert!(with(1500, 39_300_000).is_empty(), "its numbers make up for it");
+        assert_eq!(with(500, 28_300_000), [(LOOK, 1)]);
+        assert!(with(500, 28_400_000).is_empty());
     }
 
     #[test]

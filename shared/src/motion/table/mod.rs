@@ -36,7 +36,7 @@ pub enum When {
 /// Where a row is taken from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Source {
-    /// A section of RS274/NGC.
+    /// A section of RS274/NGC (NISTIR 6556). Its number is from memory: look it up before it is cited elsewhere.
     Ngc(&'static str),
     /// Common practice, no source.
     Practice,

@@ -54,6 +54,12 @@ pub struct HeaterUse {
     pub nozzle_first_layer: Option<Celsius>,
     /// Bed target when the first layer began.
     pub bed_first_layer: Option<Celsius>,
+    /// Highest bed target that was waited for before the first layer began; 0 = none was.
+    pub bed_waited: Celsius,
+    /// How warm the bed was by then by the sheet's heaters, from 20 °C; `None` = they are not stated.
+    pub bed_then: Option<Celsius>,
+    /// Time from the bed's last target to the first layer, s.
+    pub bed_target_to_bead_s: u32,
     /// Lowest bed target while beads of the first layer were laid; 0 = off or never asked.
     pub bed_lowest_first: Option<Celsius>,
     /// Nozzle target that most of the filament above the first layer (of all, if there is none) was fed at.

@@ -79,11 +79,21 @@ pub struct Filament {
     pub laid_nm: u64,
     /// Diameter by which the job's volumes become lengths (M200 D), µm; the last one in force while a move fed.
     pub volume_um: Option<u32>,
-    /// Machine-made retracts (G10), which the sheet's own length governs; they are in no total here.
+    /// Machine-made retracts (G10): in no total here, since their return brings back what they took.
     pub machine_retracts: Tally,
+    /// What was laid under a flow factor (M221) far below 1, and far above it.
+    pub factored: [Factored; 2],
 }
 
 impl Filament {
+    /// The tool that feeds most, from 0.
+    #[must_use]
+    pub fn main_tool(&self) -> usize {
+        let fed =
+            self.tools.iter().enumerate().max_by_key(|(at, tool)| (tool.forward_nm, core::cmp::Reverse(*at)));
+        fed.map_or(0, |(at, _)| at)
+    }
+
     /// What all spools together must supply, rounded up to the micrometre.
     #[must_use]
     pub fn needed(&self) -> Micrometres {
@@ -92,6 +102,20 @@ impl Filament {
             .chain([&self.beyond])
             .fold(Micrometres(0), |sum, tool| sum.saturating_add(tool.needed()))
     }
+}
+
+/// Beads laid under a flow factor far from 1.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Factored {
+    /// The factor farthest from 1, thousandths; 0 = none.
+    pub permille: u32,
+    /// Line that set it.
+    pub line: u32,
+    /// Path of the beads, nm.
+    pub path_nm: u64,
+    /// Their filament, the factor applied, nm.
+    pub laid_nm: u64,
 }
 
 /// Plastic a second while laying beads: filament speed reached × the sheet's filament cross-section.

@@ -5,9 +5,11 @@ pub mod crowd;
 mod damage;
 mod feed;
 mod heat;
+pub(super) mod limits;
 mod lines;
 mod machine;
 mod material;
+pub(super) mod named;
 mod notes;
 mod outside;
 mod records;
@@ -141,5 +143,7 @@ pub fn jobs() -> Vec<Fault> {
     jobs.extend(records::jobs());
     jobs.extend(damage::jobs());
     jobs.extend(outside::jobs());
+    jobs.extend(named::jobs());
+    jobs.extend(limits::jobs());
     jobs
 }

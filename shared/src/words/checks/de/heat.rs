@@ -21,6 +21,7 @@ pub(super) const WORDINGS: &[Wording] = &[
     w(49, 0, "Bett {0}. {1} braucht {2}.", "Bett auf {2} stellen.", "Das Teil kann sich lösen."),
     w(49, 1, "Bett {0} ist heiß für {1}: wird weich.", "Bett auf {2} oder weniger stellen.", ""),
     w(49, 2, "Bett ist aus. {0} braucht {1}.", "Bett für die erste Schicht auf {1} stellen.", "Das Teil kann sich lösen."),
+    w(49, 3, "Wartet nicht auf das Bett, {0}. {1} braucht {2}.", "Auf das Bett warten (M190).", "Auf einem kalten Bett löst sich die erste Schicht."),
     w(50, 0, "Düse bleibt am Ende AN: {0}.", "Endtext berichtigen: Heizung aus.", "Vielleicht ist niemand da, wenn es endet."),
     w(50, 1, "Bett bleibt am Ende AN: {0}.", "Endtext berichtigen: Heizung aus.", "Vielleicht ist niemand da, wenn es endet."),
     w(50, 2, "Kammerheizung bleibt am Ende AN: {0}.", "Endtext berichtigen: Heizung aus.", "Vielleicht ist niemand da, wenn es endet."),

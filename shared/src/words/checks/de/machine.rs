@@ -50,6 +50,7 @@ pub(super) const WORDINGS: &[Wording] = &[
     w(38, 0, "Zieht das Filament {0} zurück: kann klemmen.", "Rückzug auf {2} oder weniger stellen.", "In Zeile {1}."),
     w(38, 1, "Fördert {0} Filament auf einmal.", "Zeile {1} ansehen.", "Mehr als {2} auf einmal, während das Teil schon da ist."),
     w(39, 0, "Bahnmaß seltsam auf {0} des Weges.", "Bahnbreite und Fluss im Slicer prüfen.", ""),
+    w(39, 1, "Ein Teil wird mit {0} Fluss gelegt.", "Fluss im Slicer einstellen: Zeile {1} ansehen.", "Seine Bahnen sind um so viel dicker oder dünner als die anderen."),
     w(40, 0, "Hoch ({0}) auf kleinem Fuß ({1}): kann kippen.", "Rand anfügen oder hinlegen.", "Der Fuß ist als Seite eines gleich großen Quadrats genannt."),
     w(41, 0, "Eine Kante von {0} kann sich heben.", "Rand anfügen, Platte waschen.", ""),
     w(42, 0, "Erste Schicht hängt {0} über der Platte.", "Teil auf die Platte setzen, neu slicen.", ""),

@@ -50,6 +50,7 @@ pub(super) const WORDINGS: &[Wording] = &[
     w(38, 0, "Retracts {0} of filament: it may jam.", "Set retraction to {2} or less.", "At line {1}."),
     w(38, 1, "Pushes {0} of filament at once.", "Look at line {1}.", "More than {2} at once while the part is there."),
     w(39, 0, "Line size is odd in {0} of the path.", "Check line width and flow in the slicer.", ""),
+    w(39, 1, "A part of it is laid at {0} flow.", "Set the flow in the slicer: look at line {1}.", "Its lines are as much thicker or thinner than the others."),
     w(40, 0, "Tall ({0}) on a small base ({1}): may topple.", "Add a brim, or lay it down.", "The base is given as the side of a square of the same area."),
     w(41, 0, "An edge of {0} may curl up.", "Add a brim; wash the plate.", ""),
     w(42, 0, "First layer hangs {0} above the plate.", "Drop the part onto the plate; slice again.", ""),

@@ -1,18 +1,19 @@
 //! One job's way from its place on a card to its verdict.
 
-use crate::checks::{CheckInput, FileFacts, Told, check_into, outlook};
-use crate::header::{HeaderOutcome, HintReader, read_header};
+mod judging;
+
+use crate::header::{HintReader, read_header};
 use crate::limits::{HEADER_WINDOW_BYTES, HINT_WINDOW_BYTES};
 use crate::media::{Census, Entry, JobFiles, MediaError, MediaFault};
 use crate::survey::{Footprint, Survey, Surveyor};
 use crate::time::{Instant, WallClock};
 use crate::units::Seconds;
 
-use super::recall::{Fingerprint, Recall};
-use super::report::Report;
-use super::reread::Reread;
-use super::siblings::Siblings;
-use super::{Now, Setup};
+use crate::app::recall::{Fingerprint, Recall};
+use crate::app::report::Report;
+use crate::app::reread::Reread;
+use crate::app::siblings::Siblings;
+use crate::app::{Now, Setup};
 
 /// How much of the file a vetting reads.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -130,7 +131,7 @@ impl Vetting {
     }
 
     /// Reads the job that was vetted once more, every byte of it.
-    pub(super) fn again(&mut self) {
+    pub(in crate::app) fn again(&mut self) {
         if self.is_idle() {
             return;
         }
@@ -190,18 +191,18 @@ impl Vetting {
     }
 
     /// The first layer's picture: of the job that was surveyed, or of one that was before a power cut.
-    pub(super) fn picture(&self) -> Option<&Footprint> {
+    pub(in crate::app) fn picture(&self) -> Option<&Footprint> {
         let survey = self.surveyor.so_far();
         (self.picture_kept || self.survey().is_some()).then_some(&survey.footprint)
     }
 
     /// The picture and the window, to keep it or to recall it with; both are idle then.
-    pub(super) fn picture_and_window(&mut self) -> (&mut Footprint, &mut [u8]) {
+    pub(in crate::app) fn picture_and_window(&mut self) -> (&mut Footprint, &mut [u8]) {
         (self.surveyor.picture(), &mut self.window)
     }
 
     /// The picture was recalled.
-    pub(super) fn has_recalled(&mut self) {
+    pub(in crate::app) fn has_recalled(&mut self) {
         self.picture_kept = self.is_idle();
     }
 
@@ -396,70 +397,5 @@ impl Vetting {
         }
         self.begin_survey(card, setup, now)?;
         Err(nb::Error::WouldBlock)
-    }
-
-    /// Checks what is known.
-    pub(super) fn judge(&mut self, setup: &Setup, now: Now) {
-        let recalled = self.is_recalled();
-        let survey = (self.stage == Stage::Done { surveyed: true }).then(|| self.surveyor.so_far());
-        let report = &mut self.report;
-        report.unseen = None;
-        let (header, header_error) = match &report.header {
-            HeaderOutcome::Read { header, .. } => (Some(header), None),
-            HeaderOutcome::Broken(error) => (None, Some(error)),
-            HeaderOutcome::Absent => (None, None),
-        };
-        report.facts.renew(header, Some(&report.hints), survey);
-        report.facts.name_by(&setup.room);
-        let mut input = CheckInput::new(&report.facts, &setup.machine, setup.spool.as_ref(), &setup.room);
-        input.header = header;
-        input.header_error = header_error;
-        input.survey = survey;
-        input.file = FileFacts {
-            name: &self.entry.name,
-            short_name: &self.entry.short_name,
-            size_bytes: self.entry.size_bytes,
-            saved: self.entry.saved,
-            reads_differ: survey.is_some() && !recalled && self.reread.differs(),
-            ..FileFacts::default()
-        };
-        input.now = now.wall;
-        (input.told, input.history, input.probes) =
-            (setup.known.told, setup.known.history, setup.known.probes);
-        input.settled = setup.settled.checks(&setup.machine.tag, setup.spool_id());
-        input.unread = report.fault.is_some();
-        input.file.chain_bytes = report.chain_bytes;
-        input.file.changed_since_verdict = setup.known.changed_since_verdict;
-        input.card.pulled_early = setup.known.pulled_early;
-        input.refused = setup.refused;
-        input.unknown_keys = setup.unknown_keys.each_ref().map(Option::as_ref);
-        input.mistyped = match &report.header {
-            HeaderOutcome::Read { mistyped, .. } => mistyped.as_ref(),
-            HeaderOutcome::Absent | HeaderOutcome::Broken(_) => None,
-        };
-        if let (Some(now), Some(washed)) = (now.wall, setup.known.washed_on) {
-            let days = now.date().signed_duration_since(washed).num_days();
-            input.history.days_since_wash = u32::try_from(days).ok();
-        }
-        if report.first.is_none() {
-            check_into(&input, &mut report.findings);
-            report.first = Some(report.findings.verdict());
-        }
-        // Then what the card's other files say.
-        (input.file.newer, input.file.twin) = (report.newer.as_deref(), report.twin.as_deref());
-        if let Some(census) = self.census {
-            (input.card.dirty, input.card.newest) = (census.dirty, census.newest);
-        }
-        // Another spool takes another job or a lead; a HOLD of what else was seen ends with the next answer.
-        let seen = input.told;
-        input.told = Told { sticker: seen.sticker, ..Told::default() };
-        if seen != input.told {
-            check_into(&input, &mut report.findings);
-            report.unseen = Some(report.findings.verdict());
-            input.told = seen;
-        }
-        check_into(&input, &mut report.findings);
-        report.outlook = outlook(&input);
-        report.verdict = report.findings.verdict();
     }
 }

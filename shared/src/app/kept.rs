@@ -1,0 +1,118 @@
+//! A run and its rows as the ledger keeps them through a power cut.
+
+use heapless::Vec;
+use serde::{Deserialize, Serialize};
+
+use crate::daybook;
+use crate::phase::{FailReason, Outcome, RunState};
+
+use super::device::WAITING_ROWS;
+use super::extremes;
+
+/// A run, and the row that tells of it, as they are kept through a power cut.
+#[derive(Serialize, Deserialize)]
+pub(super) struct Kept {
+    pub(super) run: Option<RunState>,
+    pub(super) row: KeptRow,
+    pub(super) row_due: bool,
+    pub(super) waiting: Vec<KeptRow, WAITING_ROWS>,
+    pub(super) stages_left: extremes::Waiting,
+}
+
+/// A row, with its words by their places.
+#[derive(Serialize, Deserialize)]
+pub(super) struct KeptRow {
+    row: daybook::Row,
+    /// Place of the outcome; [`NO_WORD`] = none, [`REFUSAL`] = refused.
+    result: u8,
+    /// Place of the reason; [`NO_WORD`] = none.
+    reason: u8,
+}
+
+const NO_WORD: u8 = u8::MAX;
+const REFUSAL: u8 = NO_WORD - 1;
+
+impl KeptRow {
+    pub(super) fn of(row: &daybook::Row) -> Self {
+        let place = |at: Option<usize>| at.and_then(|at| u8::try_from(at).ok()).unwrap_or(NO_WORD);
+        let result = place(Outcome::ALL.iter().position(|outcome| outcome.code() == row.result));
+        let reason = place(FailReason::ALL.iter().position(|reason| reason.code() == row.reason));
+        Self {
+            row: row.clone(),
+            result: if row.result == daybook::REFUSED { REFUSAL } else { result },
+            reason,
+        }
+    }
+
+    pub(super) fn into_row(self) -> daybook::Row {
+        let Self { mut row, result, reason } = self;
+        row.result = match result {
+            REFUSAL => daybook::REFUSED,
+            other => Outcome::ALL.get(usize::from(other)).map_or("", |outcome| outcome.code()),
+        };
+        row.reason = FailReason::ALL.get(usize::from(reason)).map_or("", |reason| reason.code());
+        row.firmware = env!("CARGO_PKG_VERSION");
+        row
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::limits::RUN_STATE_BYTES;
+    use crate::phase::{LOOKS, Look, LookAt, MARKS, Mark, POINTS, Part, Plan, Point, STOPS};
+    use crate::units::Milligrams;
+
+    /// A row and a plan with the longest of everything.
+    #[test]
+    fn the_longest_run_with_its_rows_fits_what_the_flash_keeps() {
+        let mut row = daybook::Row::default();
+        row.set_machine(&"M".repeat(99));
+        row.set_job(&"j".repeat(999), Some(u64::MAX), Some(u32::MAX));
+        row.set_spool(&"S".repeat(99), &"P".repeat(99), &"c".repeat(99));
+        for number in [&mut row.bore_um, &mut row.layer_um, &mut row.height_um, &mut row.estimated_s] {
+            *number = Some(u32::MAX);
+        }
+        for number in [&mut row.actual_s, &mut row.watch_asked_s, &mut row.watch_done_s] {
+            *number = Some(u32::MAX);
+        }
+        for mass in [&mut row.estimated, &mut row.booked, &mut row.wasted, &mut row.left, &mut row.left_error]
+        {
+            *mass = Some(Milligrams(i64::from(u32::MAX)));
+        }
+        row.findings = (0..).take(row.findings.capacity()).collect();
+        let most = u32::MAX;
+        let plan = Plan {
+            end_s: most,
+            need_mg: most,
+            marks: (0..MARKS).map(|_| Mark { at_s: most, part: Part::Walls }).collect(),
+            looks: (0..LOOKS).map(|_| Look { at_s: most, at: LookAt::Closing }).collect(),
+            stops: (0..STOPS).map(|_| most).collect(),
+            points: (0..POINTS).map(|_| Point { at_s: most, share: 1000, layer: u16::MAX }).collect(),
+            closing_in_s: Some(most),
+            ..Plan::default()
+        };
+        let mut bytes = [0; RUN_STATE_BYTES];
+        let rows = (WAITING_ROWS + 1) * postcard::to_slice(&KeptRow::of(&row), &mut bytes).unwrap().len();
+        let plan = postcard::to_slice(&plan, &mut bytes).unwrap().len();
+        // All numbers of a run at five bytes, and its answers: less than this.
+        const RUN_BYTES: usize = 150;
+        let stages = postcard::to_slice(&extremes::longest(), &mut bytes).unwrap().len();
+        assert!(rows + plan + stages + RUN_BYTES <= RUN_STATE_BYTES, "{rows} {plan} {stages}");
+    }
+
+    #[test]
+    fn a_kept_row_has_its_words_again() {
+        for outcome in Outcome::ALL {
+            for reason in FailReason::ALL {
+                let mut row =
+                    daybook::Row { result: outcome.code(), reason: reason.code(), ..Default::default() };
+                row.firmware = env!("CARGO_PKG_VERSION");
+                assert_eq!(KeptRow::of(&row).into_row(), row);
+            }
+        }
+        let refused = daybook::Row { result: daybook::REFUSED, ..Default::default() };
+        assert_eq!(KeptRow::of(&refused).into_row().result, daybook::REFUSED);
+        assert_eq!(KeptRow::of(&daybook::Row::default()).into_row().result, "");
+    }
+}

@@ -1,0 +1,108 @@
+//! What the ledger kept, taken up again after power-up.
+
+use chrono::Days;
+use embedded_storage::nor_flash::NorFlash;
+
+use crate::ledger::{Ledger, MachineState};
+use crate::limits::{LEDGER_EVENTS, RUN_STATE_BYTES};
+use crate::phase::{FailReason, Outcome, Phase, Stage};
+use crate::records::Grade;
+use crate::words::run::RunPage;
+
+use super::Now;
+use super::device::App;
+use super::keeping::{HEAT_KEY, OWNERS_KEY, START_KEY, TIME_KEY, WASH_KEY, after_2000, day_2000, written};
+use super::kept::{Kept, KeptRow};
+use super::notice::Notice;
+
+impl App {
+    /// Takes up what the ledger kept: to be called once after power-up, before any event. A run that was cut goes on.
+    pub fn take_up<S: NorFlash>(&mut self, now: Now, ledger: &mut Ledger<S>) {
+        if let Ok(Some(bytes)) = ledger.learned(TIME_KEY) {
+            // Pairs of bytes, least first.
+            self.memory.ratios = bytes
+                .chunks_exact(2)
+                .filter_map(|pair| Some(u16::from_le_bytes(pair.try_into().ok()?)))
+                .collect();
+        }
+        if let Ok(Some(bytes)) = ledger.learned(HEAT_KEY)
+            && let Ok(learned) = postcard::from_bytes(bytes)
+        {
+            self.warmth.recall(learned);
+        }
+        if let Ok(Some(bytes)) = ledger.learned(WASH_KEY)
+            && let Ok(days) = <[u8; 2]>::try_from(bytes)
+        {
+            self.setup.known.washed_on = day_2000()
+                .and_then(|first| first.checked_add_days(Days::new(u16::from_le_bytes(days).into())));
+        }
+        let started = match ledger.learned(START_KEY) {
+            Ok(Some(bytes)) => <[u8; 4]>::try_from(bytes).map_or(0, u32::from_le_bytes),
+            Ok(None) | Err(_) => 0,
+        };
+        // The newest event that was logged with the clock set.
+        let logged = (0..LEDGER_EVENTS).find_map(|ago| after_2000(ledger.event(ago).ok()??.time_s));
+        self.setup.known.history.no_earlier_than = written().max(logged);
+        if let Ok(Some(bytes)) = ledger.learned(OWNERS_KEY)
+            && let Ok(owners) = postcard::from_bytes(bytes)
+        {
+            self.memory.owners = owners;
+        }
+        match ledger.machine() {
+            Ok(state) => {
+                self.recall(&state);
+                // Unless it is resumed below.
+                self.setup.known.history.last_run_open = started > state.run;
+            }
+            Err(_) => self.notice = Some(Notice::Ledger),
+        }
+        self.memory.run = ledger.run();
+        self.recall_use(now, ledger);
+        self.recall_records(ledger);
+        self.records_changed(Some(ledger));
+        let mut bytes = [0; RUN_STATE_BYTES];
+        let kept = match ledger.saved_run(&mut bytes) {
+            Ok(Some(length)) => postcard::from_bytes::<Kept>(bytes.get(..length).unwrap_or_default()).ok(),
+            Ok(None) => None,
+            Err(_) => {
+                self.notice = Some(Notice::Ledger);
+                None
+            }
+        };
+        let Some(kept) = kept else { return };
+        self.row = kept.row.into_row();
+        self.row_due = kept.row_due;
+        self.waiting = kept.waiting.into_iter().map(KeptRow::into_row).collect();
+        self.stages_left = kept.stages_left;
+        if let Some(state) = &kept.run {
+            self.setup.known.history.last_run_open = false;
+            let action = self.phase.resume(state, now.instant, now.wall);
+            self.take(now, action);
+            self.recall_picture(ledger);
+            let targets = self.targets();
+            self.warmth.start_hot(targets);
+            if matches!(self.phase.phase(), Phase::Released(Stage::WarmUp | Stage::FirstLayer | Stage::Run)) {
+                self.notice = Some(Notice::Due(RunPage::PowerBack));
+            }
+        }
+    }
+
+    fn recall(&mut self, state: &MachineState) {
+        let known = &mut self.setup.known;
+        self.memory.starts_since_wash = state.starts_since_wash;
+        self.memory.nozzle_minutes = state.nozzle_minutes;
+        if state.run == 0 {
+            return;
+        }
+        self.memory.last = Outcome::ALL.get(usize::from(state.result)).copied();
+        let failed = matches!(self.memory.last, Some(Outcome::Failed | Outcome::Stopped));
+        let reason = FailReason::ALL.get(usize::from(state.reason)).copied().filter(|_| failed);
+        known.last_failure = reason;
+        let history = &mut known.history;
+        history.last_grade = Grade::parse(&state.grade);
+        history.last_came_off = reason == Some(FailReason::CameOff);
+        history.same_failures = state.same_fault;
+        history.starts_since_wash = Some(state.starts_since_wash.into());
+        history.nozzle_hours = Some(state.nozzle_minutes / 60);
+    }
+}
