@@ -17,7 +17,7 @@ impl Measure {
             self.settling.end_pending(self.layers.ended_um, &mut self.survey);
         }
         self.layers.finish(&mut self.survey.layers, &self.strip, &mut self.survey.parts);
-        self.relief.close_layer(&mut self.survey.relief);
+        self.relief.finish(&mut self.survey.relief);
         self.settling.finish(self.layers.plane_um, &mut self.survey);
         self.survey.flow = self.settling.flow.finish(filament_um, self.line);
         // nm/ns = 10⁶ µm/s.

@@ -387,7 +387,8 @@ impl Measure {
         }
         self.bead_path_nm = self.bead_path_nm.saturating_add(length_nm);
         self.breaks.bead(ratio, length_nm, self.line, &mut self.survey.breaks);
-        if step.wording.z_stated {
+        // Beads after the end are another matter.
+        if step.wording.z_stated && !self.closed {
             let ways = [self.chained, lead];
             self.relief.bead(step, &self.path, self.line, ways, &mut self.survey.relief);
         }
@@ -487,6 +488,7 @@ impl Measure {
         }
         if begins.part {
             flags |= BEGINS_PART;
+            self.relief.part();
             // The next part's box begins with this bead alone.
             self.chained = false;
         }

@@ -19,7 +19,7 @@ pub use heat::{FanUse, HeatStep, HeaterUse};
 pub use matter::{BEAD_BANDS, BEADS_PER_OCTAVE, Beads, Breaks, Filament, Flow, Idle, Pull, ToolUse};
 pub use motion::{FeedMode, MotionFacts, PositionUse};
 pub use reading::{BlankRun, Checksums, NameTally, Reading, Tally, Unread};
-pub use relief::{DEPTH_BAND_NM, DEPTH_BANDS, LayerPath, Piled, ReliefFacts};
+pub use relief::{DEPTH_BAND_NM, DEPTH_BANDS, FEET, Foot, LayerPath, Piled, ReliefFacts};
 pub use run::{Mark, MarkKind, Named, NamedThings, Pause, Tail, TimeUse};
 pub use shape::{Bounds, FirstLayer, LayerPoint, Layers, Part, Parts, Plane, PurgeStrip};
 
