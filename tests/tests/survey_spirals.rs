@@ -51,7 +51,12 @@ fn wrong(job: &Sketched) -> Vec<String> {
     let corners = |min: [i64; 3], max: [i64; 3]| [min, max].concat();
     let um = |nm: [i64; 3]| nm.map(|nm| nm / 1000);
     let box_of = |bounds: holdpoint_shared::survey::Bounds| corners(um(bounds.min_nm), um(bounds.max_nm));
-    hold("first layer's box", &box_of(first.bounds), &corners(laid.min_um, laid.max_um), blur.rise_um + blur.apart_um);
+    hold(
+        "first layer's box",
+        &box_of(first.bounds),
+        &corners(laid.min_um, laid.max_um),
+        blur.rise_um + blur.apart_um,
+    );
     let second = found.marks.iter().find(|mark| mark.kind == MarkKind::SecondLayer);
     let lines = |line: Option<u32>| line.map(i64::from).into_iter().collect::<Vec<_>>();
     hold("second layer", &lines(second.map(|mark| mark.line)), &lines(expected.second_line), beads);

@@ -198,7 +198,7 @@ impl Measure {
         survey.time.look_ahead = clock.look_ahead();
         *path = Path::empty();
         *settling = Settling::new(machine.time_permille);
-        *layers = LayerFinder::default();
+        *layers = LayerFinder::new(machine.filament_um);
         *heat = HeatWatch::new(machine.heaters.as_ref());
         *strip = Strip::default();
         *pen = Pen::new(machine.bed_um, machine.origin_centre, &mut survey.footprint);
@@ -485,6 +485,9 @@ impl Measure {
         }
         if begins.as_pending {
             flags |= AS_PENDING;
+        }
+        if begins.aside_um > 0 {
+            self.relief.row_aside(begins.aside_um, &mut self.survey.relief);
         }
         if begins.part {
             flags |= BEGINS_PART;

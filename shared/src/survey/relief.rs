@@ -89,6 +89,7 @@ pub(super) struct Relief {
     /// Units that a bead fills below its plane, twice, for a filament ratio of 1.
     fills: u32,
     filament_area_um2: u32,
+    bore_um: u32,
 }
 
 fn um(nm: u64) -> u32 {
@@ -119,9 +120,10 @@ impl Relief {
         facts.cell_um = self.grid.cell_um;
         // π/4 = 355/452.
         let square = u64::from(filament_um).pow(2).min(1 << 40);
+        self.bore_um = bore_um.max(100);
         self.filament_area_um2 = u32::try_from(square * 355 / 452).unwrap_or(u32::MAX);
         // A line is at least 0.8 of the bore wide (common practice).
-        let fills = u64::from(self.filament_area_um2) * 1000 / (u64::from(bore_um.max(100)) * 8 / 10);
+        let fills = u64::from(self.filament_area_um2) * 1000 / (u64::from(self.bore_um) * 8 / 10);
         self.fills = u32::try_from((2 * fills) >> UNIT_BITS).unwrap_or(u32::MAX).min(1 << 14);
         self.feet.restart(self.grid.cell_um);
         self.clear();
@@ -319,6 +321,11 @@ impl Relief {
                 self.layer.air_line = run.line;
             }
         }
+    }
+
+    /// A row lies so much higher or lower than the one beside it: the skin slopes across its rows.
+    pub(super) fn row_aside(&self, rise_um: u32, facts: &mut ReliefFacts) {
+        facts.slope(i64::from(rise_um) * 1000, u64::from(self.bore_um) * 1000, self.grid.cell_um);
     }
 
     /// Another part's first layer begins.

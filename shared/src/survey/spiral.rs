@@ -202,7 +202,11 @@ impl LayerFinder {
             } else {
                 spiral.quarters.abs() >= 2 && spiral.rose()
             };
-        if spiral.counts || half && self.is_above(z) {
+        if spiral.counts && !half && spiral.turns == 0 && spiral.level_nm == 0 {
+            // A row of a skin that waves: its layer reaches up to here, and has no height of its own.
+            self.planes.add(um(z));
+            self.plane_um = self.plane_um.max(um(z));
+        } else if spiral.counts || half && self.is_above(z) {
             self.count_turn(&mut spiral, z, line, &mut begins);
         } else if spiral.level_nm > spiral.rising_nm {
             // What seemed a spiral is a layer on one plane.
