@@ -73,7 +73,8 @@ impl Feet {
     /// The end: what each piece stands on.
     pub(super) fn finish(&self, cells: &Cells, facts: &mut ReliefFacts) {
         facts.feet = [Foot::default(); FEET];
-        let um = |height: u16| (u32::from(height) << UNIT_BITS) / 1000;
+        // Heights are rounded down to a unit.
+        let um = |height: u16| ((u32::from(height) + 1) << UNIT_BITS) / 1000;
         if self.too_many {
             // As if all stood on one foot.
             facts.foot(Foot { top_um: um(cells.top), area_mm2: self.whole_mm2 });

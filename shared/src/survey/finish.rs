@@ -10,6 +10,7 @@ impl Measure {
     pub(super) fn finish(&mut self, position: [i64; 3], filament_um: u32) {
         self.stop();
         self.smoothing.close(&mut self.survey.beads);
+        self.paired.finish(&mut self.survey.beads);
         if self.layers.travel(self.line) {
             if self.layers.passes() == 2 {
                 self.second_layer(0, true);

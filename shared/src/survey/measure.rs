@@ -14,6 +14,7 @@ use super::footprint::Pen;
 use super::heat_use::{HeatWatch, Place};
 use super::layers::LayerFinder;
 use super::notes::Noted;
+use super::paired::Paired;
 use super::path::{Path, STEEP_RATIO};
 use super::pulls::Pulls;
 use super::relief::Relief;
@@ -63,6 +64,7 @@ pub(super) struct Measure {
     /// Places of the machine's plate to keep out of.
     pub(super) keep_outs: Vec<KeepOut, KEEP_OUTS>,
     pub(super) smoothing: Smoothing,
+    pub(super) paired: Paired,
     pub(super) pulls: Pulls,
     breaks: BreakWatch,
     /// Path of all beads, nm.
@@ -132,6 +134,7 @@ impl Measure {
             round: None,
             keep_outs: Vec::new(),
             smoothing: Smoothing::default(),
+            paired: Paired::default(),
             pulls: Pulls::default(),
             breaks: BreakWatch::default(),
             bead_path_nm: 0,
@@ -173,6 +176,7 @@ impl Measure {
             round,
             keep_outs,
             smoothing,
+            paired,
             pulls,
             breaks,
             bead_path_nm,
@@ -211,6 +215,7 @@ impl Measure {
         *round = machine.round.then_some(centre);
         keep_outs.clone_from(&machine.keep_outs);
         *smoothing = Smoothing::new(machine.bore_um);
+        *paired = Paired::default();
         *pulls = Pulls::default();
         *breaks = BreakWatch::default();
         (*bead_path_nm, *last_e, *last_bead_z) = (0, 0, 0);
@@ -386,13 +391,16 @@ impl Measure {
             }
         }
         self.bead_path_nm = self.bead_path_nm.saturating_add(length_nm);
-        self.breaks.bead(ratio, length_nm, self.line, &mut self.survey.breaks);
+        let ([.., from], [.., to]) = (step.from, step.to);
+        let slopes = from != to;
+        self.breaks.bead(ratio, length_nm, slopes, self.line, &mut self.survey.breaks);
         // Beads after the end are another matter.
         if step.wording.z_stated && !self.closed {
             let ways = [self.chained, lead];
             self.relief.bead(step, &self.path, self.line, ways, &mut self.survey.relief);
         }
-        if !self.smoothing.bead(step, ratio, length_nm, &mut self.survey.beads) {
+        let beads = &mut self.survey.beads;
+        if !self.smoothing.bead(step, ratio, length_nm, beads) && !self.paired.bead(ratio, length_nm) {
             self.survey.beads.add(ratio, length_nm);
         }
         if self.heat.fresh_bead {
@@ -465,12 +473,13 @@ impl Measure {
             self.relief.clear();
             self.survey.relief.forget();
             self.heat.first_again(&mut self.survey.heat, &mut self.survey.fan);
-            self.survey.beads = Beads::default();
+            (self.survey.beads, self.paired) = (Beads::default(), Paired::default());
         }
         if begins.pass {
             flags |= BEGINS_PASS;
             self.relief.close_layer(&mut self.survey.relief);
             self.smoothing.layer(&mut self.survey.beads);
+            self.paired.layer(&mut self.survey.beads);
             if self.layers.passes() == 2 {
                 self.second_layer(step.feed_nm, begins.as_pending);
             }
@@ -511,7 +520,7 @@ impl Measure {
             (self.forward_nm().saturating_sub(feed_nm), self.bead_path_nm)
         };
         self.heat.above_first(before_nm, path_nm);
-        self.survey.beads = Beads::default();
+        (self.survey.beads, self.paired) = (Beads::default(), Paired::default());
     }
 }
 

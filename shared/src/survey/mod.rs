@@ -22,6 +22,7 @@ mod lump;
 mod measure;
 mod names;
 mod notes;
+mod paired;
 mod path;
 mod planes;
 mod profile;

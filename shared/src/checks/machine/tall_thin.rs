@@ -30,24 +30,20 @@ pub(crate) const CHECK: Check = Check {
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(survey) = input.survey else { return };
+    let highest_um = u32::try_from(survey.layers.top_um).unwrap_or(0);
     let stands = |foot: &&Foot| {
-        let (top_um, area) = (u64::from(foot.top_um), u64::from(foot.area_mm2));
+        let (top_um, area) = (u64::from(foot.top_um.min(highest_um)), u64::from(foot.area_mm2));
         // (top / 1000)² > 25 · area, without the division's loss.
         let slender = top_um.pow(2) > SLENDER * SLENDER * area * 1_000_000;
         let tiny = area < TINY_MM2 && top_um > TINY_FROM_MM * 1000;
         area == 0 || !(slender || tiny)
     };
     if let Some(foot) = survey.relief.feet.iter().find(|foot| !stands(foot)) {
+        let height = Micrometres(foot.top_um.min(highest_um).into());
         // The side of a square of that area.
         let side = (u64::from(foot.area_mm2) * 1_000_000).isqrt();
         let side = Micrometres(i64::try_from(side).unwrap_or(i64::MAX));
-        findings.push(
-            40,
-            0,
-            Level::Look,
-            Signal::None,
-            [Micrometres(foot.top_um.into()).into(), side.into()],
-        );
+        findings.push(40, 0, Level::Look, Signal::None, [height.into(), side.into()]);
     }
 }
 
@@ -58,6 +54,7 @@ mod tests {
 
     fn levels(area_mm2: u32, top_um: u32) -> std::vec::Vec<(Level, u8)> {
         Bench::surveyed(|survey| {
+            survey.layers.top_um = 200_000;
             survey.relief.feet[0] = Foot { top_um: 40_000, area_mm2: 1_600 };
             survey.relief.feet[1] = Foot { top_um, area_mm2 };
         })

@@ -130,11 +130,13 @@ pub struct Beads {
     pub path_nm: [u64; BEAD_BANDS],
     /// Path beside that: thin passes that smooth a top face, nm.
     pub smoothing_nm: u64,
+    /// And thick filling on every second layer only, nm.
+    pub paired_nm: u64,
 }
 
 impl Default for Beads {
     fn default() -> Self {
-        Self { path_nm: [0; BEAD_BANDS], smoothing_nm: 0 }
+        Self { path_nm: [0; BEAD_BANDS], smoothing_nm: 0, paired_nm: 0 }
     }
 }
 

@@ -42,7 +42,7 @@ pub const FEET: usize = 6;
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Foot {
-    /// Height of the piece, µm.
+    /// Height of the piece, µm: up to 8 too much.
     pub top_um: u32,
     /// Area of its first layer, mm²; 0 = no foot.
     pub area_mm2: u32,
