@@ -4,7 +4,8 @@
 //! other with the plastic of neither way, or the filament is pushed out that nothing had drawn back. Jobs have habits of
 //! their own (thin fill, ramps, smoothing passes): what a job does again is one of them and is not counted.
 
-use super::values::Breaks;
+use super::pulls::Between;
+use super::values::{Breaks, FAR_NM};
 
 /// Shorter beads are written too coarsely to compare, nm.
 const LEAST_NM: u64 = 300_000;
@@ -71,6 +72,24 @@ impl BreakWatch {
             }
         }
         self.drawn_nm = self.drawn_nm.saturating_sub(pushed);
+    }
+
+    /// A way from one bead of a layer to the next.
+    pub(super) fn way(between: &Between, breaks: &mut Breaks) {
+        let way = between.idle;
+        if way.moves == 0 {
+            return;
+        }
+        breaks.ways = breaks.ways.saturating_add(1);
+        if way.moves > 1 {
+            breaks.legs.add(way.line);
+        }
+        if way.path_nm >= FAR_NM {
+            breaks.far = breaks.far.saturating_add(1);
+            if !between.drawn {
+                breaks.bare.add(way.line);
+            }
+        }
     }
 
     /// A bead with its filament a path length, Q30; `slopes` = it rises or falls.
@@ -205,6 +224,22 @@ mod tests {
     fn to_a_wrong_place_and_back_is_one() {
         let beads = [1000, 1000, 60, 110, 1000];
         assert_eq!(laid(&beads).odd.count, 1);
+    }
+
+    #[test]
+    fn ways_are_told_by_their_legs_and_pulls() {
+        let mut breaks = Breaks::default();
+        let way = |moves, path_nm, drawn| Between {
+            idle: crate::survey::Idle { moves, path_nm, line: 7 },
+            drawn,
+            ..Between::default()
+        };
+        for between in [way(0, 0, false), way(1, FAR_NM, true), way(1, FAR_NM - 1, false)] {
+            BreakWatch::way(&between, &mut breaks);
+        }
+        assert_eq!((breaks.ways, breaks.far, breaks.legs.count, breaks.bare.count), (2, 1, 0, 0));
+        BreakWatch::way(&way(2, FAR_NM, false), &mut breaks);
+        assert_eq!((breaks.ways, breaks.far, breaks.legs.count, breaks.bare.count), (3, 2, 1, 1));
     }
 
     #[test]

@@ -12,11 +12,12 @@ const PARTS: u32 = 12;
 /// Pieces of first layers that are kept apart. Chosen here: more than lie on a plate in most jobs.
 const PIECES: usize = 24;
 
-/// A piece of a first layer: one of its cells, and its area, mm².
+/// A piece of a first layer: one of its cells, its area, mm², and the narrower side of what is laid upon it, cells.
 #[derive(Clone, Copy, Debug)]
 struct Piece {
     cell: u16,
     area_mm2: u16,
+    side: u8,
 }
 
 /// The first layers' pieces.
@@ -64,29 +65,46 @@ impl Feet {
             self.whole_mm2 = self.whole_mm2.saturating_add(u32::try_from(area_mm2).unwrap_or(u32::MAX));
             let area_mm2 = u16::try_from(area_mm2).unwrap_or(u16::MAX);
             if let Some(cell) = piece.cells().next() {
-                self.too_many |= self.pieces.push(Piece { cell, area_mm2 }).is_err();
+                self.too_many |= self.pieces.push(Piece { cell, area_mm2, side: 0 }).is_err();
             }
         }
         cells.end_first();
     }
 
+    /// The layers above the first show how wide the pieces are, without brim and skirt.
+    #[cold]
+    pub(super) fn above(&mut self, cells: &Cells, first_top: u16) {
+        let mut map = Picture::of(|cell| cells.height(cell) > 0);
+        while let Some(piece) = map.take_piece() {
+            let [x, y] = piece.filter(|cell| cells.height(cell) > first_top).sides();
+            for own in self.pieces.iter_mut().filter(|own| piece.holds(own.cell)) {
+                own.side = x.min(y) as u8;
+            }
+        }
+    }
+
     /// The end: what each piece stands on.
-    pub(super) fn finish(&self, cells: &Cells, facts: &mut ReliefFacts) {
+    pub(super) fn finish(&self, cells: &Cells, cell_um: u32, facts: &mut ReliefFacts) {
         facts.feet = [Foot::default(); FEET];
         // Heights are rounded down to a unit.
         let um = |height: u16| ((u32::from(height) + 1) << UNIT_BITS) / 1000;
         if self.too_many {
             // As if all stood on one foot.
-            facts.foot(Foot { top_um: um(cells.top), area_mm2: self.whole_mm2 });
+            facts.foot(Foot { top_um: um(cells.top), area_mm2: self.whole_mm2, side_um: 0 });
             return;
         }
         let mut map = Picture::of(|cell| cells.height(cell) > 0);
         while let Some(piece) = map.take_piece() {
             let top = piece.cells().map(|cell| cells.height(cell)).max().unwrap_or(0);
-            let own = self.pieces.iter().filter(|own| piece.holds(own.cell));
-            let area_mm2 = own.fold(0_u32, |sum, own| sum + u32::from(own.area_mm2));
-            if area_mm2 > 0 {
-                facts.foot(Foot { top_um: um(top), area_mm2 });
+            let mut foot = Foot { top_um: um(top), ..Foot::default() };
+            for own in self.pieces.iter().filter(|own| piece.holds(own.cell)) {
+                foot.area_mm2 = foot.area_mm2.saturating_add(own.area_mm2.into());
+                // The cells at both ends may be touched only.
+                let side_um = u32::from(own.side).saturating_sub(2) * cell_um;
+                foot.side_um = foot.side_um.max(side_um);
+            }
+            if foot.area_mm2 > 0 {
+                facts.foot(foot);
             }
         }
     }
@@ -106,6 +124,6 @@ impl ReliefFacts {
 impl Foot {
     /// Square of the height over the foot's area.
     fn slender(self) -> u64 {
-        u64::from(self.top_um).pow(2) / u64::from(self.area_mm2.max(1))
+        u64::from(self.top_um).pow(2) / self.stands_mm2().max(1)
     }
 }

@@ -23,6 +23,11 @@ impl Picture {
         row >> (u32::from(cell) & (SIDE - 1)) & 1 != 0
     }
 
+    /// Those of its cells that are so.
+    pub(super) fn filter(&self, is: impl Fn(u16) -> bool) -> Self {
+        Self::of(|cell| self.holds(cell) && is(cell))
+    }
+
     /// The cells in it, in order.
     pub(super) fn cells(&self) -> impl Iterator<Item = u16> {
         (0..1 << (2 * SIDE_BITS)).filter(|cell| self.holds(*cell))

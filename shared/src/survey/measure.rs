@@ -16,7 +16,7 @@ use super::layers::LayerFinder;
 use super::notes::Noted;
 use super::paired::Paired;
 use super::path::{Path, STEEP_RATIO};
-use super::pulls::Pulls;
+use super::pulls::{Between, Pulls};
 use super::relief::Relief;
 use super::remarks::Remarks;
 use super::settle::{
@@ -356,7 +356,11 @@ impl Measure {
         // What may begin the second layer is nearly always right in doing so.
         let pass = begun.saturating_add(pending.into());
         if self.pulls.pending {
-            self.between_beads(step.feed_nm, length_nm, pass);
+            let between = self.between_beads(step.feed_nm, length_nm, pass);
+            // On the way from a purge strip to the first layer jobs do as they like.
+            if goes_on && pass > 1 && !self.closed {
+                BreakWatch::way(&between, &mut self.survey.breaks);
+            }
         }
         let [.., z] = step.to;
         let mut lead = false;
@@ -400,7 +404,9 @@ impl Measure {
             self.relief.bead(step, &self.path, self.line, ways, &mut self.survey.relief);
         }
         let beads = &mut self.survey.beads;
-        if !self.smoothing.bead(step, ratio, length_nm, beads) && !self.paired.bead(ratio, length_nm) {
+        let ramp = slopes && !self.layers.turns() && self.smoothing.ramp(ratio, length_nm, beads);
+        if !ramp && !self.smoothing.bead(step, ratio, length_nm, beads) && !self.paired.bead(ratio, length_nm)
+        {
             self.survey.beads.add(ratio, length_nm);
         }
         if self.heat.fresh_bead {
@@ -436,11 +442,11 @@ impl Measure {
 
     /// What came between the last bead and this one, or the job's end (path 0).
     #[cold]
-    pub(super) fn between_beads(&mut self, feed_nm: i64, path_nm: u64, pass: u32) {
+    pub(super) fn between_beads(&mut self, feed_nm: i64, path_nm: u64, pass: u32) -> Between {
         let between = self.pulls.bead(feed_nm, path_nm);
         if self.closed && path_nm > 0 {
             // Beads after the end are another matter.
-            return;
+            return between;
         }
         let filament = &mut self.survey.filament;
         if path_nm > 0 {
@@ -448,7 +454,7 @@ impl Measure {
         }
         if self.survey.tail.last_bead_line == 0 {
             // Start texts push, pull and go as they like.
-            return;
+            return between;
         }
         if path_nm > 0 {
             keep_longest(&mut filament.pushed_inside, between.pushed);
@@ -461,6 +467,7 @@ impl Measure {
         if between.idle.path_nm > idle.path_nm {
             *idle = between.idle;
         }
+        between
     }
 
     /// What begins with a bead; gives its flags and the plane of the layer before, µm.

@@ -23,6 +23,8 @@ pub(super) struct Pulls {
     push: Pull,
     /// Whether the machine's own retract holds.
     machine: bool,
+    /// Whether it was used.
+    withdrawn: bool,
     travels: u32,
     travel_nm: u64,
     travel_line: u32,
@@ -35,6 +37,8 @@ pub(super) struct Between {
     pub(super) pushed: Pull,
     /// Whether the bead begins with most of a pull not made good.
     pub(super) unprimed: bool,
+    /// Whether filament was drawn back.
+    pub(super) drawn: bool,
     pub(super) idle: Idle,
 }
 
@@ -67,6 +71,7 @@ impl Pulls {
     pub(super) const fn machine(&mut self, back: bool) {
         self.pending = true;
         self.machine = !back;
+        self.withdrawn = true;
     }
 
     /// A person or another tool takes over: what was pulled before says nothing of the next bead.
@@ -78,7 +83,7 @@ impl Pulls {
     /// A bead of so much filament over a path ends it; a path of 0 when the job ends.
     #[cold]
     pub(super) fn bead(&mut self, feed_nm: i64, path_nm: u64) -> Between {
-        let Self { short_nm, deepest, push, machine, travels, travel_nm, travel_line, .. } =
+        let Self { short_nm, deepest, push, machine, withdrawn, travels, travel_nm, travel_line, .. } =
             core::mem::take(self);
         // What is short, over the filament a path length: the way on which nothing comes.
         let dry = times(short_nm.unsigned_abs().into(), path_nm);
@@ -89,6 +94,7 @@ impl Pulls {
             pulled: deepest,
             pushed: Pull { length_nm: pushed, line: push.line },
             unprimed: path_nm > 0 && (short || machine),
+            drawn: deepest.length_nm > 0 || withdrawn,
             idle: Idle { moves: travels, path_nm: travel_nm, line: travel_line },
         }
     }

@@ -67,6 +67,7 @@ struct Layer {
     air_line: u32,
     again_nm: u64,
     again_line: u32,
+    again_beads: u32,
 }
 
 /// The map, and what it says of the layer under way.
@@ -211,6 +212,7 @@ impl Relief {
         if !lead {
             let times = self.again.bead(step);
             if times > 0 {
+                layer.again_beads += 1;
                 layer.again_nm = layer.again_nm.saturating_add(path.plane_nm.saturating_mul(times.into()));
                 if layer.again_line == 0 {
                     layer.again_line = line;
@@ -338,7 +340,7 @@ impl Relief {
     /// The job ends.
     pub(super) fn finish(&mut self, facts: &mut ReliefFacts) {
         self.close_layer(facts);
-        self.feet.finish(&self.cells, facts);
+        self.feet.finish(&self.cells, self.grid.cell_um, facts);
     }
 
     /// A layer begins, or the job ends: adds up the one before.
@@ -363,7 +365,9 @@ impl Relief {
         if worse(&air, &facts.air) {
             facts.air = air;
         }
-        let again = told(layer.again_nm, layer.again_line);
+        // One alone may be two marks that are the same by chance.
+        let again_nm = if layer.again_beads > 1 { layer.again_nm } else { 0 };
+        let again = told(again_nm, layer.again_line);
         if worse(&again, &facts.again) {
             facts.again = again;
         }
@@ -394,6 +398,7 @@ impl Relief {
                 self.first_top = self.cells.top;
             } else {
                 facts.longest_um = self.longest_um();
+                self.feet.above(&self.cells, self.first_top);
             }
         }
     }

@@ -13,7 +13,7 @@ use crate::units::signed_mul_div;
 const MOST_PERCENT: u64 = 30;
 /// Lines closer than this share of the bore smooth, percent: a bead's own line is 100 to 150 % of it (common practice,
 /// no source), a smoothing one 25 to 50 % (common practice, no source).
-const CLOSE_PERCENT: u64 = 60;
+const CLOSE_PERCENT: u64 = 70;
 /// A jump further than this ends a pass, nm: to another face, or back to a seam (judgement).
 const JUMP_NM: i64 = 3_000_000;
 /// Shorter beads, from line to line, are written too coarsely to compare, nm.
@@ -49,6 +49,16 @@ impl Smoothing {
         // Parts per million of 2³⁰.
         let share = beads.median_ppm().map_or(0, |median| u64::from(median) * MOST_PERCENT * 1074 / 100);
         self.below = u32::try_from(share).unwrap_or(u32::MAX);
+    }
+
+    /// A bead that is thin because it rises or falls into its seam, outside spirals. Gives whether it is one.
+    #[cold]
+    pub(super) fn ramp(&self, ratio: u32, path_nm: u64, beads: &mut Beads) -> bool {
+        let thin = ratio < self.below;
+        if thin {
+            beads.smoothing_nm = beads.smoothing_nm.saturating_add(path_nm);
+        }
+        thin
     }
 
     /// A bead of `ratio` filament a path, Q30. Gives whether it is kept here until its pass ends.
@@ -176,6 +186,17 @@ mod tests {
         }
         watch.close(&mut beads);
         assert_eq!(beads.smoothing_nm, 66 * 20_000_000);
+    }
+
+    #[test]
+    fn thin_ramps_are_left_out() {
+        let mut beads = Beads::default();
+        beads.path_nm[Beads::band(33_500)] = 1_000_000_000;
+        let mut watch = Smoothing::new(400);
+        watch.layer(&mut beads);
+        assert!(watch.ramp(3_600_000, 2_000_000, &mut beads));
+        assert!(!watch.ramp(18_000_000, 2_000_000, &mut beads), "half of the usual feed");
+        assert_eq!(beads.smoothing_nm, 2_000_000);
     }
 
     #[test]

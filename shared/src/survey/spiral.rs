@@ -144,6 +144,11 @@ impl LayerFinder {
         self.spiral.is_some_and(|spiral| !spiral.counts)
     }
 
+    /// Whether a spiral has turned once.
+    pub(super) fn turns(&self) -> bool {
+        self.spiral.is_some_and(|spiral| spiral.turns > 0)
+    }
+
     /// Whether the turn was full within the bead laid last, unless a nearer place follows.
     pub(super) fn turn_is_full(&self) -> bool {
         self.spiral.is_some_and(|spiral| spiral.full.is_some())

@@ -22,7 +22,7 @@ pub(crate) const CHECK: Check = Check {
     levels: &[Level::Look],
     rule: "more than 3 % of the path above the first layer has beads below 0.3 or above 1.8 times the median one, the bounds \
            widened by the thinnest and the thickest layer; passes that smooth a top face (below 0.3 of the median, over beads \
-           of the same height, lines closer than 0.6 of the bore) are left out",
+           of the same height, lines closer than 0.7 of the bore) are left out",
     source: "common practice; 3 %: judgement",
     live: Live::Moves,
     needs: Needs::Nothing,

@@ -16,7 +16,7 @@ mod shape;
 pub use crate::motion::{Heater, PauseKind, UnreadKind, Wait, WordClass};
 pub use footprint::{FOOTPRINT_CELLS, FOOTPRINT_STEPS, Footprint, Laid};
 pub use heat::{FanUse, HeatStep, HeaterUse};
-pub use matter::{BEAD_BANDS, BEADS_PER_OCTAVE, Beads, Breaks, Filament, Flow, Idle, Pull, ToolUse};
+pub use matter::{BEAD_BANDS, BEADS_PER_OCTAVE, Beads, Breaks, FAR_NM, Filament, Flow, Idle, Pull, ToolUse};
 pub use motion::{FeedMode, MotionFacts, PositionUse};
 pub use reading::{BlankRun, Checksums, NameTally, Reading, Tally, Unread};
 pub use relief::{DEPTH_BAND_NM, DEPTH_BANDS, FEET, Foot, LayerPath, Piled, ReliefFacts};

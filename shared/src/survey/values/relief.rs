@@ -46,6 +46,16 @@ pub struct Foot {
     pub top_um: u32,
     /// Area of its first layer, mm²; 0 = no foot.
     pub area_mm2: u32,
+    /// Narrower side of the layers above the first, µm: to two cells of the map too little.
+    pub side_um: u32,
+}
+
+impl Foot {
+    /// The area that it stands on, mm²: walls round an empty middle hold as well as a full square of their side.
+    #[must_use]
+    pub fn stands_mm2(self) -> u64 {
+        u64::from(self.area_mm2).max(u64::from(self.side_um / 1000).pow(2))
+    }
 }
 
 /// What the height map of the plate shows. A cell is as high as the highest bead in it.
