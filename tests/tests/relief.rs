@@ -36,16 +36,6 @@ fn uneven_plastic_passes_in_silence() {
     assert!(wrong.is_empty(), "{wrong}");
 }
 
-/// Beads of twice the usual size are another check's matter: a LOOK at the most.
-#[test]
-fn thick_fillings_are_not_held() {
-    for job in sound_relief::looked_at() {
-        let outcome = job.vet();
-        let points = outcome.points();
-        assert!(points.iter().all(|point| point.level < Level::Hold), "{}:{}", job.what, told(&points));
-    }
-}
-
 #[test]
 fn what_the_map_must_see_is_held() {
     let faults = relief::jobs();

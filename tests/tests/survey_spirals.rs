@@ -6,7 +6,7 @@ use std::fmt::Write;
 
 use holdpoint_shared::checks::Level;
 use holdpoint_shared::survey::{MarkKind, Survey, Surveyor};
-use holdpoint_tests::corpus::sketch::FIRST_MM_S;
+use holdpoint_tests::corpus::sketch::{Blur, FIRST_MM_S};
 use holdpoint_tests::corpus::{Sketched, spirals, strips};
 
 fn seed() -> u64 {
@@ -39,16 +39,24 @@ fn wrong(job: &Sketched) -> Vec<String> {
     hold("passes", &[found.layers.passes.into()], &[layers], 0);
     let (first, laid) = (found.first_layer, expected.first);
     let plane = first.plane.unwrap_or_default();
-    // Where a spiral begins on the plate its first turn ends within a bead: by the rise, filament and place of a few.
-    let (beads, blur) = if expected.blurred { (10, 8) } else { (0, 0) };
+    // Where a spiral begins on the plate its first turn ends within a bead, which counts to the first layer or not.
+    let (beads, blur) = match expected.blur {
+        Some(blur) => (1, blur),
+        None => (0, Blur { percent: 0, rise_um: 0, apart_um: 0 }),
+    };
     let filament = laid.filament * 10;
-    hold("height", &[plane.z_um.into()], &[expected.first_um.into()], blur);
-    hold("first layer's filament", &[first.filament_nm], &[filament], filament * blur / 20);
+    hold("height", &[plane.z_um.into()], &[expected.first_um.into()], blur.rise_um);
+    hold("first layer's filament", &[first.filament_nm], &[filament], filament * blur.percent / 100);
     hold("first bead", &[plane.line.into()], &[laid.line.into()], 0);
     let corners = |min: [i64; 3], max: [i64; 3]| [min, max].concat();
     let um = |nm: [i64; 3]| nm.map(|nm| nm / 1000);
     let box_of = |bounds: holdpoint_shared::survey::Bounds| corners(um(bounds.min_nm), um(bounds.max_nm));
-    hold("first layer's box", &box_of(first.bounds), &corners(laid.min_um, laid.max_um), blur * 100);
+    hold(
+        "first layer's box",
+        &box_of(first.bounds),
+        &corners(laid.min_um, laid.max_um),
+        blur.rise_um + blur.apart_um,
+    );
     let second = found.marks.iter().find(|mark| mark.kind == MarkKind::SecondLayer);
     let lines = |line: Option<u32>| line.map(i64::from).into_iter().collect::<Vec<_>>();
     hold("second layer", &lines(second.map(|mark| mark.line)), &lines(expected.second_line), beads);
@@ -66,7 +74,7 @@ fn wrong(job: &Sketched) -> Vec<String> {
     let least_s = laid.path_mm / FIRST_MM_S;
     let lasts_s = f64::from(first.end_s) - f64::from(first.start_s);
     let begun_s = found.marks.iter().find(|mark| mark.kind == MarkKind::FirstLayer).map(|mark| mark.at_s);
-    if !(least_s * (1.0 - blur as f64 / 20.0) - 1.0..least_s * 2.0 + 10.0).contains(&lasts_s)
+    if !(least_s * (1.0 - blur.percent as f64 / 100.0) - 1.0..least_s * 2.0 + 10.0).contains(&lasts_s)
         || second.is_some_and(|second| second.at_s != first.end_s)
         || begun_s != Some(first.start_s)
     {

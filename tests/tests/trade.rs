@@ -62,7 +62,7 @@ fn sound_jobs_of_the_trade_are_clear() {
 }
 
 #[test]
-fn planted_faults_are_not_clear_but_for_one_in_a_hundred() {
+fn planted_faults_are_never_clear() {
     let each = setting("HOLDPOINT_FAULTS", 2);
     let (mut planted, mut missed, mut barren) = (0, Vec::new(), Vec::new());
     let mut by_class: BTreeMap<&str, (u32, u32)> = BTreeMap::new();
@@ -96,7 +96,5 @@ fn planted_faults_are_not_clear_but_for_one_in_a_hundred() {
         println!("class {class}: {of} planted, {clear} CLEAR");
     }
     println!("{planted} faults planted, {} CLEAR; not one job for {barren:?}", missed.len());
-    // None is wanted. Left: several thin posts, whose feet check 40 adds up, and a small head without supports, which
-    // the height map's cells are too coarse for. It shall not get worse.
-    assert!(missed.len() * 100 <= planted && barren.is_empty());
+    assert!(missed.is_empty() && barren.is_empty(), "{missed:?}");
 }

@@ -4,7 +4,8 @@
 //! other with the plastic of neither way, or the filament is pushed out that nothing had drawn back. Jobs have habits of
 //! their own (thin fill, ramps, smoothing passes): what a job does again is one of them and is not counted.
 
-use super::values::Breaks;
+use super::pulls::Between;
+use super::values::{Breaks, FAR_NM};
 
 /// Shorter beads are written too coarsely to compare, nm.
 const LEAST_NM: u64 = 300_000;
@@ -46,6 +47,8 @@ pub(super) struct BreakWatch {
     last: u32,
     last_usual: u32,
     steady: bool,
+    /// Whether the last bead rose or fell on its way.
+    slopes: bool,
     suspect: Suspect,
     /// Filament that is drawn back, nm.
     drawn_nm: u32,
@@ -71,10 +74,34 @@ impl BreakWatch {
         self.drawn_nm = self.drawn_nm.saturating_sub(pushed);
     }
 
-    /// A bead with its filament a path length, Q30.
+    /// A way from one bead of a layer to the next.
+    pub(super) fn way(between: &Between, breaks: &mut Breaks) {
+        let way = between.idle;
+        if way.moves == 0 {
+            return;
+        }
+        breaks.ways = breaks.ways.saturating_add(1);
+        if way.moves > 1 {
+            breaks.legs.add(way.line);
+        }
+        if way.path_nm >= FAR_NM {
+            breaks.far = breaks.far.saturating_add(1);
+            if !between.drawn {
+                breaks.bare.add(way.line);
+            }
+        }
+    }
+
+    /// A bead with its filament a path length, Q30; `slopes` = it rises or falls.
     #[inline]
-    pub(super) fn bead(&mut self, ratio: u32, length_nm: u64, line: u32, breaks: &mut Breaks) {
+    pub(super) fn bead(&mut self, ratio: u32, length_nm: u64, slopes: bool, line: u32, breaks: &mut Breaks) {
         if length_nm < LEAST_NM {
+            return;
+        }
+        if slopes != self.slopes {
+            // A ramp or a skin that waves begins or ends: beads of other sizes come.
+            (self.slopes, self.steady, self.last) = (slopes, false, ratio);
+            self.suspect = Suspect::default();
             return;
         }
         breaks.beads = breaks.beads.saturating_add(1);
@@ -87,10 +114,10 @@ impl BreakWatch {
 
     fn unlike(&mut self, ratio: u32, line: u32, breaks: &mut Breaks) {
         let before = core::mem::replace(&mut self.last, ratio);
-        if self.usual.iter().any(|usual| same(ratio, *usual)) {
+        if let Some(usual) = self.usual.iter().copied().find(|usual| same(ratio, *usual)) {
             let suspect = core::mem::take(&mut self.suspect);
             if suspect.beads > 0 {
-                self.judge(suspect, breaks);
+                self.judge(suspect, usual, breaks);
             }
             (self.last_usual, self.steady) = (ratio, true);
         } else if same(ratio, before) {
@@ -116,11 +143,11 @@ impl BreakWatch {
         ratio < self.last_usual >> THIN_SHIFT
     }
 
-    /// A suspect, once a usual bead followed.
+    /// A suspect, once a bead of a usual size followed.
     #[cold]
-    fn judge(&mut self, suspect: Suspect, breaks: &mut Breaks) {
-        let usual = self.last_usual;
-        if suspect.ratio.abs_diff(usual) <= usual >> ODD_SHIFT {
+    fn judge(&mut self, suspect: Suspect, follows: u32, breaks: &mut Breaks) {
+        let like = |usual: u32| suspect.ratio.abs_diff(usual) <= usual >> ODD_SHIFT;
+        if like(self.last_usual) || like(follows) {
             return;
         }
         if let Some(known) = self.odd.iter_mut().find(|odd| same(suspect.ratio, **odd)) {
@@ -154,7 +181,7 @@ mod tests {
     fn laid(beads: &[u32]) -> Breaks {
         let (mut watch, mut breaks) = (BreakWatch::default(), Breaks::default());
         for (line, ratio) in (1..).zip(beads) {
-            watch.bead(*ratio, MM, line, &mut breaks);
+            watch.bead(*ratio, MM, false, line, &mut breaks);
         }
         breaks
     }
@@ -181,9 +208,38 @@ mod tests {
     }
 
     #[test]
+    fn a_bead_on_a_slope_is_not_compared_with_level_ones() {
+        let (mut watch, mut breaks) = (BreakWatch::default(), Breaks::default());
+        for (line, (ratio, slopes)) in
+            (1..).zip([(1000, false), (1000, false), (500, true), (1000, false), (1000, false)])
+        {
+            watch.bead(ratio, MM, slopes, line, &mut breaks);
+        }
+        assert_eq!(breaks.odd.count, 0);
+        // The first of a size that a later layer has again.
+        assert_eq!(laid(&[1000, 1000, 1300, 1300, 1000, 1000, 1380, 1370, 1300]).odd.count, 0);
+    }
+
+    #[test]
     fn to_a_wrong_place_and_back_is_one() {
         let beads = [1000, 1000, 60, 110, 1000];
         assert_eq!(laid(&beads).odd.count, 1);
+    }
+
+    #[test]
+    fn ways_are_told_by_their_legs_and_pulls() {
+        let mut breaks = Breaks::default();
+        let way = |moves, path_nm, drawn| Between {
+            idle: crate::survey::Idle { moves, path_nm, line: 7 },
+            drawn,
+            ..Between::default()
+        };
+        for between in [way(0, 0, false), way(1, FAR_NM, true), way(1, FAR_NM - 1, false)] {
+            BreakWatch::way(&between, &mut breaks);
+        }
+        assert_eq!((breaks.ways, breaks.far, breaks.legs.count, breaks.bare.count), (2, 1, 0, 0));
+        BreakWatch::way(&way(2, FAR_NM, false), &mut breaks);
+        assert_eq!((breaks.ways, breaks.far, breaks.legs.count, breaks.bare.count), (3, 2, 1, 1));
     }
 
     #[test]

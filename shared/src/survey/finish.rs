@@ -10,6 +10,7 @@ impl Measure {
     pub(super) fn finish(&mut self, position: [i64; 3], filament_um: u32) {
         self.stop();
         self.smoothing.close(&mut self.survey.beads);
+        self.paired.finish(&mut self.survey.beads);
         if self.layers.travel(self.line) {
             if self.layers.passes() == 2 {
                 self.second_layer(0, true);
@@ -17,7 +18,7 @@ impl Measure {
             self.settling.end_pending(self.layers.ended_um, &mut self.survey);
         }
         self.layers.finish(&mut self.survey.layers, &self.strip, &mut self.survey.parts);
-        self.relief.close_layer(&mut self.survey.relief);
+        self.relief.finish(&mut self.survey.relief);
         self.settling.finish(self.layers.plane_um, &mut self.survey);
         self.survey.flow = self.settling.flow.finish(filament_um, self.line);
         // nm/ns = 10⁶ µm/s.

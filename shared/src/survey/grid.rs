@@ -1,11 +1,11 @@
-//! The height map's cells: which one a place lies in, and which ones a line crosses.
+//! The height map's cells and their quarters: which one a place lies in, and which ones a line crosses.
 //!
 //! The map wraps around, so that no place lies outside it. Its side is the plate's longer one and a little more, so
 //! that what lies just outside the plate does not meet what lies at its other edge.
 
 /// Cells along each side, as bits.
 pub(super) const SIDE_BITS: u32 = 6;
-const SIDE: u32 = 1 << SIDE_BITS;
+pub(super) const SIDE: u32 = 1 << SIDE_BITS;
 /// Cells of the map.
 pub(super) const CELLS: usize = (SIDE * SIDE) as usize;
 
@@ -18,11 +18,42 @@ const UNSTATED_UM: i64 = 300_000;
 /// Positions are reckoned in 2¹² nm: a metre has 18 bits.
 const STEP_BITS: u32 = 12;
 
-/// Samples of one line at most: twice a cell along a map's side and more.
+/// Samples of one line at most: one for each quarter along a map's side and more.
 const MOST_SAMPLES: i32 = 256;
 
 /// A move along an axis that is reckoned with, in steps of 2¹² nm: 8 m.
 const FARTHEST: i64 = 1 << 21;
+
+/// A quarter of a cell: the cell's number, and two bits for the upper and the right half.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(super) struct Spot(u16);
+
+impl Spot {
+    pub(super) const fn cell(self) -> u16 {
+        self.0 >> 2
+    }
+
+    /// The quarter as one bit of four.
+    pub(super) const fn bit(self) -> u8 {
+        1 << (self.0 & 3)
+    }
+
+    /// The three cells beside the quarter, each with its quarters that touch this one.
+    pub(super) const fn beside(self) -> [(u16, u8); 3] {
+        let mask = SIDE as u16 - 1;
+        let (x, y) = (self.cell() & mask, self.cell() >> SIDE_BITS);
+        let (to_x, columns) = if self.0 & 1 == 0 { (x + mask, RIGHT) } else { (x + 1, !RIGHT) };
+        let (to_y, rows) = if self.0 & 2 == 0 { (y + mask, UPPER) } else { (y + 1, !UPPER) };
+        let (to_x, to_y) = (to_x & mask, (to_y & mask) << SIDE_BITS);
+        let y = y << SIDE_BITS;
+        [(y | to_x, columns & ALL), (to_y | x, rows & ALL), (to_y | to_x, columns & rows & ALL)]
+    }
+}
+
+/// All quarters of a cell, those in its right half, those in its upper half.
+pub(super) const ALL: u8 = 0b1111;
+const RIGHT: u8 = 0b1010;
+const UPPER: u8 = 0b1100;
 
 /// Places to cells.
 #[derive(Clone, Copy, Debug, Default)]
@@ -42,23 +73,23 @@ impl Grid {
         Self { inverse: (1 << (32 - SIDE_BITS)) / steps.max(1), cell_um }
     }
 
-    /// The cell of a place in steps.
+    /// The quarter of a place in steps.
     #[inline(always)]
-    fn of_steps(self, [x, y]: [u32; 2]) -> u16 {
-        let [x, y] = [x, y].map(|steps| steps.wrapping_mul(self.inverse) >> (32 - SIDE_BITS));
-        (y << SIDE_BITS | x) as u16
+    fn of_steps(self, [x, y]: [u32; 2]) -> Spot {
+        let [x, y] = [x, y].map(|steps| steps.wrapping_mul(self.inverse) >> (31 - SIDE_BITS));
+        Spot(((y >> 1) << (SIDE_BITS + 2) | (x >> 1) << 2 | (y & 1) << 1 | x & 1) as u16)
     }
 
-    /// The cell of a place, nm.
+    /// The quarter of a place, nm.
     #[inline(always)]
-    pub(super) fn cell(self, place: [i64; 2]) -> u16 {
+    pub(super) fn spot(self, place: [i64; 2]) -> Spot {
         self.of_steps(place.map(|nm| (nm >> STEP_BITS) as u32))
     }
 
-    /// Gives the cells of a line, two samples a cell at the least: the cell, the sample's number, and how many there
-    /// are. The begin of the line is no sample of it.
+    /// Gives the quarters of a line, two samples a cell at the least: the quarter, the sample's number, and how many
+    /// there are. The begin of the line is no sample of it.
     #[inline(never)]
-    pub(super) fn line(self, from: [i64; 2], to: [i64; 2], each: &mut impl FnMut(u16, u32, u32)) {
+    pub(super) fn line(self, from: [i64; 2], to: [i64; 2], each: &mut impl FnMut(Spot, u32, u32)) {
         let ([x0, y0], [x1, y1]) = (from, to);
         let apart = [x1 - x0, y1 - y0].map(|nm| nm >> STEP_BITS);
         if apart.iter().any(|steps| steps.abs() > FARTHEST) {
@@ -77,22 +108,10 @@ impl Grid {
                 *gone += step;
                 *at = begin.wrapping_add((*gone >> 8) as u32);
             }
-            let cell = if number == count { self.cell(to) } else { self.of_steps(at) };
-            each(cell, number as u32, count as u32);
+            let spot = if number == count { self.spot(to) } else { self.of_steps(at) };
+            each(spot, number as u32, count as u32);
         }
     }
-}
-
-/// The eight cells round one.
-pub(super) fn around(cell: u16) -> impl Iterator<Item = u16> {
-    let mask = SIDE as u16 - 1;
-    let (x, y) = (cell & mask, cell >> SIDE_BITS);
-    let beside = [mask, 0, 1];
-    beside
-        .into_iter()
-        .flat_map(move |dy| beside.into_iter().map(move |dx| (dx, dy)))
-        .filter(|step| *step != (0, 0))
-        .map(move |(dx, dy)| ((y + dy) & mask) << SIDE_BITS | ((x + dx) & mask))
 }
 
 #[cfg(test)]
@@ -108,7 +127,7 @@ mod tests {
         assert_eq!(grid.cell_um, 4000);
         // 4 mm a cell: rows of 64.
         for (place, cell) in [([1, 1], 0), ([5, 1], 1), ([1, 5], 64), ([239, 1], 59), ([-3, 1], 63)] {
-            assert_eq!(grid.cell(place.map(|mm| mm * MM)), cell, "{place:?}");
+            assert_eq!(grid.spot(place.map(|mm| mm * MM)).cell(), cell, "{place:?}");
         }
         assert_eq!(Grid::new([0, 0]).cell_um, 5000);
     }
@@ -118,7 +137,9 @@ mod tests {
         let grid = Grid::new([240_000, 240_000]);
         let cells = |from: [i64; 2], to: [i64; 2]| {
             let mut cells = Vec::new();
-            grid.line(from.map(|mm| mm * MM), to.map(|mm| mm * MM), &mut |cell, _, _| cells.push(cell));
+            grid.line(from.map(|mm| mm * MM), to.map(|mm| mm * MM), &mut |spot, _, _| {
+                cells.push(spot.cell());
+            });
             cells.dedup();
             cells
         };
@@ -133,13 +154,26 @@ mod tests {
     }
 
     #[test]
-    fn eight_cells_are_around_one() {
-        let sorted = |cell| {
-            let mut cells: Vec<_> = around(cell).collect();
-            cells.sort_unstable();
-            cells
-        };
-        assert_eq!(sorted(65), [0, 1, 2, 64, 66, 128, 129, 130]);
-        assert_eq!(sorted(0), [1, 63, 64, 65, 127, 4032, 4033, 4095]);
+    fn a_quarter_touches_those_beside_it() {
+        let grid = Grid::new([240_000, 240_000]);
+        let spot = |x: i64, y: i64| grid.spot([x * MM, y * MM]);
+        // Cell 65 is 4 to 8 mm from both edges; its quarters are 2 mm wide.
+        for (at, near) in [
+            (spot(5, 5), [spot(3, 5), spot(3, 7), spot(5, 3), spot(7, 3), spot(3, 3)]),
+            (spot(7, 5), [spot(9, 5), spot(9, 7), spot(7, 3), spot(5, 3), spot(9, 3)]),
+            (spot(5, 7), [spot(3, 5), spot(3, 7), spot(5, 9), spot(7, 9), spot(3, 9)]),
+            (spot(7, 7), [spot(9, 5), spot(9, 7), spot(5, 9), spot(7, 9), spot(9, 9)]),
+        ] {
+            assert_eq!(at.cell(), 65);
+            let touched = at.beside().map(|(cell, bits)| (cell, bits.count_ones()));
+            assert_eq!(touched.iter().map(|(_, count)| count).sum::<u32>(), 5, "{at:?}");
+            for other in near {
+                let found =
+                    at.beside().iter().any(|(cell, bits)| *cell == other.cell() && bits & other.bit() != 0);
+                assert!(found, "{at:?} {other:?}");
+            }
+        }
+        // The map wraps around.
+        assert_eq!(spot(1, 1).beside().map(|(cell, _)| cell), [63, 4032, 4095]);
     }
 }

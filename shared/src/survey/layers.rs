@@ -19,6 +19,10 @@ use super::values::{Bounds, Layers, Part, Parts, Plane};
 /// than half of the thinnest layers in use.
 const SAME_PLANE_UM: u32 = 15;
 
+/// No bead is as wide as this, µm: one that would have to be, to lie between two planes, lies beside the last one. Chosen
+/// here: more than the widest nozzles lay.
+const TOO_WIDE_UM: u64 = 2_000;
+
 /// Different layer heights that are counted to find the commonest.
 const HEIGHTS: usize = 8;
 
@@ -35,6 +39,8 @@ pub(super) struct Begins {
     pub(super) perhaps: bool,
     /// The layer began with the last bead that perhaps began one.
     pub(super) as_pending: bool,
+    /// How much higher or lower than the last bead it lies in the same layer, µm: a row of a skin that waves.
+    pub(super) aside_um: u32,
 }
 
 /// Layers as they come.
@@ -60,6 +66,8 @@ pub(super) struct LayerFinder {
     part_first_um: i32,
     part_top_um: i32,
     part_line: u32,
+    /// Cross-section of the filament, µm².
+    filament_area_um2: u64,
 }
 
 impl Default for LayerFinder {
@@ -80,6 +88,7 @@ impl Default for LayerFinder {
             part_first_um: 0,
             part_top_um: 0,
             part_line: 0,
+            filament_area_um2: 0,
         }
     }
 }
@@ -92,6 +101,13 @@ pub(super) fn um(nm: i64) -> i32 {
 }
 
 impl LayerFinder {
+    /// For filament of a diameter.
+    pub(super) fn new(filament_um: u32) -> Self {
+        // π/4 = 355/452.
+        let square = u64::from(filament_um).pow(2).min(1 << 40);
+        Self { filament_area_um2: square * 355 / 452, ..Self::default() }
+    }
+
     /// Layers begun, in the order of printing.
     pub(super) const fn passes(&self) -> u32 {
         self.passes
@@ -134,10 +150,10 @@ impl LayerFinder {
         }
         if z1 > z0 || (self.spiral.is_some() && z0 == z1) {
             if self.spiral_bead(step, path, line, &mut begins, strip) {
-                self.plane(step, line, &mut begins, strip, parts);
+                self.plane(step, path, line, &mut begins, strip, parts);
             }
         } else if z0 == z1 {
-            self.plane(step, line, &mut begins, strip, parts);
+            self.plane(step, path, line, &mut begins, strip, parts);
         }
         // A falling bead makes no plane: it joins a layer's end to its begin.
         begins
@@ -158,11 +174,25 @@ impl LayerFinder {
     }
 
     /// A level bead on a plane.
-    fn plane(&mut self, step: &Move, line: u32, begins: &mut Begins, strip: &Strip, parts: &mut Parts) {
+    fn plane(
+        &mut self,
+        step: &Move,
+        path: &Path,
+        line: u32,
+        begins: &mut Begins,
+        strip: &Strip,
+        parts: &mut Parts,
+    ) {
         let [.., z] = step.to;
         let z_um = um(z);
         let before = self.plane_nm.replace(z);
         if before.is_some() && self.is_plane(z_um) {
+            return;
+        }
+        if self.lies_beside(z_um, path) {
+            begins.aside_um = z_um.abs_diff(self.plane_um);
+            self.plane_um = z_um;
+            self.planes.raise(z_um);
             return;
         }
         if before.is_some() && z_um < self.plane_um {
@@ -180,6 +210,12 @@ impl LayerFinder {
             self.height(z_um.saturating_sub(self.plane_um), line);
         }
         self.open(z_um, begins);
+    }
+
+    /// Whether a bead is too thick for the step from the last one's height: it lies beside that, a little higher or lower.
+    fn lies_beside(&self, z_um: i32, path: &Path) -> bool {
+        let section_um2 = (u64::from(path.ratio) * self.filament_area_um2) >> 30;
+        self.planes.count() > 1 && u64::from(z_um.abs_diff(self.plane_um)) * TOO_WIDE_UM < section_um2
     }
 
     /// Whether a height is that of the plane being laid.

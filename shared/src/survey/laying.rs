@@ -3,9 +3,12 @@
 use crate::limits::FLOW_FACTORS_PERMILLE;
 use crate::motion::{Axes, Move};
 
+use super::breaks::BreakWatch;
 use super::layers::Begins;
 use super::measure::{Measure, SinceBead};
+use super::paired::Paired;
 use super::path::STEEP_RATIO;
+use super::pulls::Between;
 use super::settle::{
     AS_PENDING, BEAD, BEGINS_PART, BEGINS_PASS, FEEDS, FIRST_AGAIN, PENDING, PERHAPS, STEEP, Tag, of_patch,
 };
@@ -39,7 +42,11 @@ impl Measure {
         // What may begin the second layer is nearly always right in doing so.
         let pass = begun.saturating_add(pending.into());
         if self.pulls.pending {
-            self.between_beads(step.feed_nm, length_nm, pass);
+            let between = self.between_beads(step.feed_nm, length_nm, pass);
+            // On the way from a purge strip to the first layer jobs do as they like.
+            if goes_on && pass > 1 && !self.closed {
+                BreakWatch::way(&between, &mut self.survey.breaks);
+            }
         }
         let [.., z] = step.to;
         let mut lead = false;
@@ -74,16 +81,22 @@ impl Measure {
             }
         }
         self.bead_path_nm = self.bead_path_nm.saturating_add(length_nm);
-        self.breaks.bead(ratio, length_nm, self.line, &mut self.survey.breaks);
+        let ([.., from], [.., to]) = (step.from, step.to);
+        let slopes = from != to;
+        self.breaks.bead(ratio, length_nm, slopes, self.line, &mut self.survey.breaks);
         if let Some(under) = self.factored.and_then(|at| self.survey.filament.factored.get_mut(at)) {
             under.path_nm = under.path_nm.saturating_add(length_nm);
             under.laid_nm = under.laid_nm.saturating_add(laid_nm.into());
         }
-        if step.wording.z_stated {
+        // Beads after the end are another matter.
+        if step.wording.z_stated && !self.closed {
             let ways = [self.chained, lead];
             self.relief.bead(step, &self.path, self.line, ways, &mut self.survey.relief);
         }
-        if !self.smoothing.bead(step, ratio, length_nm, &mut self.survey.beads) {
+        let beads = &mut self.survey.beads;
+        let ramp = slopes && !self.layers.turns() && self.smoothing.ramp(ratio, length_nm, beads);
+        if !ramp && !self.smoothing.bead(step, ratio, length_nm, beads) && !self.paired.bead(ratio, length_nm)
+        {
             self.survey.beads.add(ratio, length_nm);
         }
         if self.heat.fresh_bead {
@@ -131,11 +144,11 @@ impl Measure {
 
     /// What came between the last bead and this one, or the job's end (path 0).
     #[cold]
-    pub(super) fn between_beads(&mut self, feed_nm: i64, path_nm: u64, pass: u32) {
+    pub(super) fn between_beads(&mut self, feed_nm: i64, path_nm: u64, pass: u32) -> Between {
         let between = self.pulls.bead(feed_nm, path_nm);
         if self.closed && path_nm > 0 {
             // Beads after the end are another matter.
-            return;
+            return between;
         }
         let filament = &mut self.survey.filament;
         if path_nm > 0 {
@@ -143,7 +156,7 @@ impl Measure {
         }
         if self.survey.tail.last_bead_line == 0 {
             // Start texts push, pull and go as they like.
-            return;
+            return between;
         }
         if path_nm > 0 {
             keep_longest(&mut filament.pushed_inside, between.pushed);
@@ -156,6 +169,7 @@ impl Measure {
         if between.idle.path_nm > idle.path_nm {
             *idle = between.idle;
         }
+        between
     }
 
     /// What begins with a bead; gives its flags and the plane of the layer before, µm.
@@ -168,12 +182,13 @@ impl Measure {
             self.relief.clear();
             self.survey.relief.forget();
             self.heat.first_again(&mut self.survey.heat, &mut self.survey.fan);
-            self.survey.beads = Beads::default();
+            (self.survey.beads, self.paired) = (Beads::default(), Paired::default());
         }
         if begins.pass {
             flags |= BEGINS_PASS;
             self.relief.close_layer(&mut self.survey.relief);
             self.smoothing.layer(&mut self.survey.beads);
+            self.paired.layer(&mut self.survey.beads);
             if self.layers.passes() == 2 {
                 self.second_layer(step.feed_nm, begins.as_pending);
             }
@@ -189,8 +204,12 @@ impl Measure {
         if begins.as_pending {
             flags |= AS_PENDING;
         }
+        if begins.aside_um > 0 {
+            self.relief.row_aside(begins.aside_um, &mut self.survey.relief);
+        }
         if begins.part {
             flags |= BEGINS_PART;
+            self.relief.part();
             // The next part's box begins with this bead alone.
             self.chained = false;
         }
@@ -210,7 +229,7 @@ impl Measure {
             (self.forward_nm().saturating_sub(feed_nm), self.bead_path_nm)
         };
         self.heat.above_first(before_nm, path_nm);
-        self.survey.beads = Beads::default();
+        (self.survey.beads, self.paired) = (Beads::default(), Paired::default());
     }
 }
 

@@ -14,6 +14,7 @@ use super::footprint::Pen;
 use super::heat_use::{HeatWatch, Place};
 use super::layers::LayerFinder;
 use super::notes::Noted;
+use super::paired::Paired;
 use super::path::Path;
 use super::pulls::Pulls;
 use super::relief::Relief;
@@ -60,6 +61,7 @@ pub(super) struct Measure {
     /// Places of the machine's plate to keep out of.
     pub(super) keep_outs: Vec<KeepOut, KEEP_OUTS>,
     pub(super) smoothing: Smoothing,
+    pub(super) paired: Paired,
     pub(super) pulls: Pulls,
     pub(super) breaks: BreakWatch,
     /// Length of the machine's own retract, and what its return pushes beyond that, nm.
@@ -133,6 +135,7 @@ impl Measure {
             round: None,
             keep_outs: Vec::new(),
             smoothing: Smoothing::default(),
+            paired: Paired::default(),
             pulls: Pulls::default(),
             breaks: BreakWatch::default(),
             retract_nm: [0; 2],
@@ -176,6 +179,7 @@ impl Measure {
             round,
             keep_outs,
             smoothing,
+            paired,
             pulls,
             breaks,
             retract_nm,
@@ -203,7 +207,7 @@ impl Measure {
         survey.time.look_ahead = clock.look_ahead();
         *path = Path::empty();
         *settling = Settling::new(machine.time_permille);
-        *layers = LayerFinder::default();
+        *layers = LayerFinder::new(machine.filament_um);
         *heat = HeatWatch::new(machine.heaters.as_ref());
         *strip = Strip::default();
         *pen = Pen::new(machine.bed_um, machine.origin_centre, &mut survey.footprint);
@@ -216,6 +220,7 @@ impl Measure {
         *round = machine.round.then_some(centre);
         keep_outs.clone_from(&machine.keep_outs);
         *smoothing = Smoothing::new(machine.bore_um);
+        *paired = Paired::default();
         *pulls = Pulls::default();
         *breaks = BreakWatch::default();
         (*retract_nm, *factored) = ([0; 2], None);

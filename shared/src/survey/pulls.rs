@@ -23,6 +23,8 @@ pub(super) struct Pulls {
     push: Pull,
     /// Whether the machine's own retract holds.
     machine: bool,
+    /// Whether it was used.
+    withdrawn: bool,
     travels: u32,
     travel_nm: u64,
     travel_line: u32,
@@ -35,6 +37,8 @@ pub(super) struct Between {
     pub(super) pushed: Pull,
     /// Whether the bead begins with most of a pull not made good.
     pub(super) unprimed: bool,
+    /// Whether filament was drawn back.
+    pub(super) drawn: bool,
     pub(super) idle: Idle,
 }
 
@@ -67,6 +71,7 @@ impl Pulls {
     pub(super) fn machine_pull(&mut self, length_nm: i64, line: u32) {
         self.pending = true;
         self.machine = true;
+        self.withdrawn = true;
         let short_nm = self.short_nm.saturating_add(length_nm);
         if length_nm > 0 && short_nm > self.deepest.length_nm {
             self.deepest = Pull { length_nm: short_nm, line };
@@ -90,7 +95,7 @@ impl Pulls {
     /// A bead of so much filament over a path ends it; a path of 0 when the job ends.
     #[cold]
     pub(super) fn bead(&mut self, feed_nm: i64, path_nm: u64) -> Between {
-        let Self { short_nm, deepest, push, machine, travels, travel_nm, travel_line, .. } =
+        let Self { short_nm, deepest, push, machine, withdrawn, travels, travel_nm, travel_line, .. } =
             core::mem::take(self);
         // What is short, over the filament a path length: the way on which nothing comes.
         let dry = times(short_nm.unsigned_abs().into(), path_nm);
@@ -101,6 +106,7 @@ impl Pulls {
             pulled: deepest,
             pushed: Pull { length_nm: pushed, line: push.line },
             unprimed: path_nm > 0 && (short || machine),
+            drawn: deepest.length_nm > 0 || withdrawn,
             idle: Idle { moves: travels, path_nm: travel_nm, line: travel_line },
         }
     }

@@ -1,23 +1,27 @@
 //! The height map of the plate: how high plastic is, fed by every bead, asked by every move.
 //!
 //! - A move below the top of a cell that it crosses goes through plastic.
-//! - A bead that raises a cell by more than plastic reaches down, with nothing beneath in the cells beside, hangs. A
-//!   straight run over such cells from one support to the next is a bridge; one that bends, begins or ends there is in
-//!   the air.
+//! - A bead that raises a cell by more than plastic reaches down, with nothing beneath in the quarters beside its own,
+//!   hangs. A straight run over such places from one support to the next is a bridge; one that bends, begins or ends
+//!   there is in the air.
 //! - A layer that gets more plastic than the cells it raised have room for piles up.
+//! - The first layer's pieces are what the parts stand on.
 //!
 //! A cell is coarse: it counts as supported where any of it is, so that small steps and gaps raise no alarm.
 
 use crate::motion::{Move, hypot2};
 
 use super::again::Again;
+use super::cells::{Cells, Lies, UNIT_BITS, units};
 use super::chords::chords;
-use super::grid::{CELLS, Grid, around};
+use super::feet::Feet;
+use super::grid::{Grid, Spot};
+use super::islands::Picture;
 use super::path::Path;
 use super::values::{DEPTH_BANDS, LayerPath, Piled, ReliefFacts};
 
-/// Heights are held in 2¹³ nm: 537 mm in 16 bits.
-const UNIT_BITS: u32 = 13;
+/// Layers after which the pieces that are printed show: the first with brim and skirt, and two above.
+const SHOWN: u8 = 3;
 
 /// How far below its plane a bead finds support in any case, in units: 0.5 mm. Judgement: a layer and the gap that is
 /// left above a support.
@@ -35,7 +39,7 @@ const BEND_Q30: i64 = 759_250_125;
 /// The last bead's place, so that the next one in the same cell costs nothing.
 #[derive(Clone, Copy, Debug, Default)]
 struct At {
-    cell: u16,
+    spot: Spot,
     z: u16,
     /// Nothing new can be met there: the cell is as high and supported.
     calm: bool,
@@ -63,19 +67,21 @@ struct Layer {
     air_line: u32,
     again_nm: u64,
     again_line: u32,
+    again_beads: u32,
 }
 
 /// The map, and what it says of the layer under way.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub(super) struct Relief {
     grid: Grid,
-    heights: [u16; CELLS],
-    /// Whether a cell's last rise had support beneath it.
-    held: [u32; CELLS / 32],
-    top: u16,
+    cells: Cells,
+    feet: Feet,
     at: At,
     run: Run,
     layer: Layer,
+    /// Layers that ended, up to those that show the pieces, and the top of the first.
+    ended: u8,
+    first_top: u16,
     again: Again,
     /// Plastic beyond the room for it so far, 0.001 mm³. Below 0, what is left of the room: up to half of the roomiest layer's,
     /// since a sloping skin raises its cells before it fills them.
@@ -84,31 +90,7 @@ pub(super) struct Relief {
     /// Units that a bead fills below its plane, twice, for a filament ratio of 1.
     fills: u32,
     filament_area_um2: u32,
-}
-
-impl Default for Relief {
-    fn default() -> Self {
-        Self {
-            grid: Grid::default(),
-            heights: [0; CELLS],
-            held: [0; CELLS / 32],
-            top: 0,
-            at: At::default(),
-            run: Run::default(),
-            layer: Layer::default(),
-            again: Again::default(),
-            over_nl: 0,
-            most_room_nl: 0,
-            fills: 0,
-            filament_area_um2: 0,
-        }
-    }
-}
-
-/// A height in units, rounded down.
-#[inline(always)]
-fn units(z_nm: i64) -> u16 {
-    (z_nm >> UNIT_BITS).clamp(0, i64::from(u16::MAX)) as u16
+    bore_um: u32,
 }
 
 fn um(nm: u64) -> u32 {
@@ -122,6 +104,8 @@ struct Laying {
     line: u32,
     /// Whether the bead goes on from the one before.
     chained: bool,
+    /// Width of the bead on a first layer, µm; 0 above.
+    width_um: u32,
 }
 
 impl Relief {
@@ -137,19 +121,22 @@ impl Relief {
         facts.cell_um = self.grid.cell_um;
         // π/4 = 355/452.
         let square = u64::from(filament_um).pow(2).min(1 << 40);
+        self.bore_um = bore_um.max(100);
         self.filament_area_um2 = u32::try_from(square * 355 / 452).unwrap_or(u32::MAX);
         // A line is at least 0.8 of the bore wide (common practice).
-        let fills = u64::from(self.filament_area_um2) * 1000 / (u64::from(bore_um.max(100)) * 8 / 10);
+        let fills = u64::from(self.filament_area_um2) * 1000 / (u64::from(self.bore_um) * 8 / 10);
         self.fills = u32::try_from((2 * fills) >> UNIT_BITS).unwrap_or(u32::MAX).min(1 << 14);
+        self.feet.restart(self.grid.cell_um);
         self.clear();
         self.again.clear();
     }
 
     /// The plate is bare again: what was laid so far was a strip higher up.
     pub(super) fn clear(&mut self) {
-        self.heights.fill(0);
-        self.held.fill(0);
-        (self.top, self.over_nl, self.most_room_nl) = (0, 0, 0);
+        self.cells.clear();
+        self.feet.clear();
+        (self.ended, self.first_top) = (0, 0);
+        (self.over_nl, self.most_room_nl) = (0, 0);
         (self.at, self.run, self.layer) = (At::default(), Run::default(), Layer::default());
     }
 
@@ -162,7 +149,7 @@ impl Relief {
             self.end_run();
         }
         let ([.., z0], [.., z1]) = (step.from, step.to);
-        if units(z0.min(z1)) < self.top && step.wording.z_stated {
+        if units(z0.min(z1)) < self.cells.top && step.wording.z_stated {
             self.through(step, path, line, facts);
         }
     }
@@ -172,27 +159,28 @@ impl Relief {
     #[inline(never)]
     fn through(&mut self, step: &Move, path: &Path, line: u32, facts: &mut ReliefFacts) {
         let ([x0, y0, z0], [x1, y1, z1]) = (step.from, step.to);
-        let mut sample = |cell: u16, z: i64, path_nm: u64| {
-            let depth = self.height(cell).saturating_sub(units(z));
+        let mut sample = |spot: Spot, z: i64, path_nm: u64| {
+            let depth = self.cells.height(spot.cell()).saturating_sub(units(z));
             facts.below(depth, path_nm, line);
         };
         if !path.in_plane {
             // Straight down: as much path as it is deep.
-            let deep = i64::from(self.height(self.grid.cell([x1, y1]))) << UNIT_BITS;
+            let spot = self.grid.spot([x1, y1]);
+            let deep = i64::from(self.cells.height(spot.cell())) << UNIT_BITS;
             let path_nm = (deep.min(z0) - z1).max(0).unsigned_abs();
             if z1 < z0 {
-                sample(self.grid.cell([x1, y1]), z1, path_nm);
+                sample(spot, z1, path_nm);
             }
             return;
         }
         let rise = z1 - z0;
         let mut line_to = |from: [i64; 2], to: [i64; 2], length_nm: u64, z: [i64; 2]| {
             let [from_z, rise] = z;
-            self.grid.line(from, to, &mut |cell, number, count| {
+            self.grid.line(from, to, &mut |spot, number, count| {
                 // The higher end of the sample.
                 let share = if rise < 0 { number - 1 } else { number };
                 let at = from_z + rise / i64::from(count) * i64::from(share);
-                sample(cell, at, length_nm / u64::from(count));
+                sample(spot, at, length_nm / u64::from(count));
             });
         };
         match &step.arc {
@@ -224,26 +212,40 @@ impl Relief {
         if !lead {
             let times = self.again.bead(step);
             if times > 0 {
+                layer.again_beads += 1;
                 layer.again_nm = layer.again_nm.saturating_add(path.plane_nm.saturating_mul(times.into()));
                 if layer.again_line == 0 {
                     layer.again_line = line;
                 }
             }
         }
-        let (cell, z) = (self.grid.cell([x1, y1]), units(z1));
-        if self.at.calm && self.at.cell == cell && self.at.z == z && z0 == z1 && step.arc.is_none() && chained
-        {
+        let (spot, z) = (self.grid.spot([x1, y1]), units(z1));
+        let first = self.cells.is_first();
+        let width_um = if first { self.width_um(path.ratio, z1) } else { 0 };
+        let stays = self.at.calm && self.at.z == z && z0 == z1 && step.arc.is_none() && chained;
+        if stays && self.at.spot.cell() == spot.cell() {
+            if self.at.spot != spot {
+                self.cells.touch(spot);
+                self.at.spot = spot;
+            }
+            if first {
+                self.feet.cover(&mut self.cells, spot.cell(), covers(path.plane_nm, width_um));
+            }
             return;
         }
-        self.lay(
-            step,
-            path,
-            [z0, z1],
-            Laying { reach: self.reach(path.ratio), heading: first_two(path.stretch.enter), line, chained },
-            facts,
-        );
-        let held = self.is_held(cell) && z >= self.height(cell);
-        self.at = At { cell, z, calm: held };
+        let reach = self.reach(path.ratio);
+        let laying = Laying { reach, heading: first_two(path.stretch.enter), line, chained, width_um };
+        self.lay(step, path, [z0, z1], laying, facts);
+        let cell = spot.cell();
+        let calm = self.cells.is_held(cell, z, reach) && z >= self.cells.height(cell);
+        self.at = At { spot, z, calm };
+    }
+
+    /// Width of a bead that fills down to the plate: its cross-section over its height.
+    fn width_um(&self, ratio: u32, z: i64) -> u32 {
+        let section_um2 = (u64::from(ratio) * u64::from(self.filament_area_um2)) >> 30;
+        let z_um = u64::try_from(z / 1000).unwrap_or(0).max(1);
+        u32::try_from(section_um2 / z_um).unwrap_or(u32::MAX)
     }
 
     /// How far below its plane a bead finds support.
@@ -258,7 +260,7 @@ impl Relief {
         let ([x0, y0, _], [x1, y1, _], [z0, z1]) = (step.from, step.to, z);
         let grid = self.grid;
         if !laying.chained {
-            self.sample(grid.cell([x0, y0]), z0, 0, &laying, facts);
+            self.sample(grid.spot([x0, y0]), z0, 0, &laying, facts);
             laying.chained = true;
         }
         let rise = z1 - z0;
@@ -266,16 +268,16 @@ impl Relief {
             facts.slope(rise, path.plane_nm, grid.cell_um);
         }
         match &step.arc {
-            None => grid.line([x0, y0], [x1, y1], &mut |cell, number, count| {
+            None => grid.line([x0, y0], [x1, y1], &mut |spot, number, count| {
                 let at = if rise == 0 { z1 } else { z0 + rise / i64::from(count) * i64::from(number) };
-                self.sample(cell, at, path.plane_nm / u64::from(count), &laying, facts);
+                self.sample(spot, at, path.plane_nm / u64::from(count), &laying, facts);
             }),
             Some(arc) => {
                 chords(arc, &mut |from, to| {
                     let ([x0, y0], [x1, y1]) = (from, to);
                     let length_nm = hypot2(x1 - x0, y1 - y0);
-                    grid.line(from, to, &mut |cell, _, count| {
-                        self.sample(cell, z1, length_nm / u64::from(count), &laying, facts);
+                    grid.line(from, to, &mut |spot, _, count| {
+                        self.sample(spot, z1, length_nm / u64::from(count), &laying, facts);
                     });
                 });
                 self.run.bends_to(first_two(path.stretch.exit));
@@ -283,19 +285,20 @@ impl Relief {
         }
     }
 
-    /// A piece of a bead in a cell.
-    fn sample(&mut self, cell: u16, z_nm: i64, path_nm: u64, laying: &Laying, facts: &mut ReliefFacts) {
-        let z = units(z_nm);
-        let height = self.height(cell);
-        if z > height {
-            let rise = z - height;
-            self.raise(cell, z, rise <= laying.reach);
-            self.layer.rise = self.layer.rise.saturating_add(rise.min(laying.reach).into());
-            self.top = self.top.max(z);
-        } else if z < height {
-            facts.below(height - z, path_nm, laying.line);
+    /// A piece of a bead.
+    fn sample(&mut self, spot: Spot, z_nm: i64, path_nm: u64, laying: &Laying, facts: &mut ReliefFacts) {
+        let (cell, z) = (spot.cell(), units(z_nm));
+        match self.cells.lay(spot, z, laying.reach) {
+            Lies::Higher(rise) => {
+                self.layer.rise = self.layer.rise.saturating_add(rise.min(laying.reach).into());
+            }
+            Lies::Level => {}
+            Lies::Deeper(depth) => facts.below(depth, path_nm, laying.line),
         }
-        if self.is_held(cell) || self.is_held_beside(cell, z, laying.reach) {
+        if laying.width_um > 0 {
+            self.feet.cover(&mut self.cells, cell, covers(path_nm, laying.width_um));
+        }
+        if self.cells.is_held(cell, z, laying.reach) || self.cells.is_held_beside(spot, z, laying.reach) {
             if self.run.path_nm > 0 {
                 self.end_run();
             }
@@ -310,14 +313,6 @@ impl Relief {
         }
     }
 
-    /// Whether a cell next to this one has plastic that a bead at this height rests on or joins.
-    fn is_held_beside(&self, cell: u16, z: u16, reach: u16) -> bool {
-        around(cell).any(|beside| {
-            let height = self.height(beside);
-            height > 0 && if height < z { z - height <= reach } else { self.is_held(beside) }
-        })
-    }
-
     /// A run over nothing ends.
     #[cold]
     fn end_run(&mut self) {
@@ -330,10 +325,31 @@ impl Relief {
         }
     }
 
+    /// A row lies so much higher or lower than the one beside it: the skin slopes across its rows.
+    pub(super) fn row_aside(&self, rise_um: u32, facts: &mut ReliefFacts) {
+        facts.slope(i64::from(rise_um) * 1000, u64::from(self.bore_um) * 1000, self.grid.cell_um);
+    }
+
+    /// Another part's first layer begins.
+    pub(super) const fn part(&mut self) {
+        self.cells.begin_first();
+        // The first part has shown its pieces, or has too few layers for that.
+        self.ended = SHOWN;
+    }
+
+    /// The job ends.
+    pub(super) fn finish(&mut self, facts: &mut ReliefFacts) {
+        self.close_layer(facts);
+        self.feet.finish(&self.cells, self.grid.cell_um, facts);
+    }
+
     /// A layer begins, or the job ends: adds up the one before.
     pub(super) fn close_layer(&mut self, facts: &mut ReliefFacts) {
         if self.run.path_nm > 0 {
             self.end_run();
+        }
+        if self.layer.line > 0 {
+            self.end_layer(facts);
         }
         let layer = core::mem::take(&mut self.layer);
         self.again.layer();
@@ -349,7 +365,9 @@ impl Relief {
         if worse(&air, &facts.air) {
             facts.air = air;
         }
-        let again = told(layer.again_nm, layer.again_line);
+        // One alone may be two marks that are the same by chance.
+        let again_nm = if layer.again_beads > 1 { layer.again_nm } else { 0 };
+        let again = told(again_nm, layer.again_line);
         if worse(&again, &facts.again) {
             facts.again = again;
         }
@@ -368,23 +386,39 @@ impl Relief {
         }
     }
 
-    fn height(&self, cell: u16) -> u16 {
-        self.heights.get(usize::from(cell)).copied().unwrap_or(0)
-    }
-
-    fn is_held(&self, cell: u16) -> bool {
-        self.held.get(usize::from(cell >> 5)).is_some_and(|bits| bits >> (cell & 31) & 1 != 0)
-    }
-
-    fn raise(&mut self, cell: u16, z: u16, held: bool) {
-        if let (Some(height), Some(bits)) =
-            (self.heights.get_mut(usize::from(cell)), self.held.get_mut(usize::from(cell >> 5)))
-        {
-            *height = z;
-            let bit = 1 << (cell & 31);
-            *bits = if held { *bits | bit } else { *bits & !bit };
+    /// A layer with beads ends.
+    #[cold]
+    fn end_layer(&mut self, facts: &mut ReliefFacts) {
+        if self.cells.is_first() {
+            self.feet.end_first(&mut self.cells);
+        }
+        if self.ended < SHOWN {
+            self.ended += 1;
+            if self.ended == 1 {
+                self.first_top = self.cells.top;
+            } else {
+                facts.longest_um = self.longest_um();
+                self.feet.above(&self.cells, self.first_top);
+            }
         }
     }
+
+    /// Longer side of the longest piece above the first layer, up to a cell too long at each end.
+    #[cold]
+    fn longest_um(&self) -> u32 {
+        let mut map = Picture::of(|cell| self.cells.height(cell) > self.first_top);
+        let mut longest = 0;
+        while let Some(piece) = map.take_piece() {
+            let [x, y] = piece.sides();
+            longest = longest.max(x.max(y));
+        }
+        longest * self.grid.cell_um
+    }
+}
+
+/// Area that a piece of a bead covers, µm².
+fn covers(path_nm: u64, width_um: u32) -> u32 {
+    um(path_nm).saturating_mul(width_um)
 }
 
 fn first_two([x, y, ..]: [i32; 4]) -> [i32; 2] {

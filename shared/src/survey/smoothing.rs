@@ -5,14 +5,15 @@
 //! pass cover their own box more than once over.
 
 use super::values::Beads;
-use crate::motion::Move;
+use crate::motion::{Move, hypot2};
+use crate::units::signed_mul_div;
 
 /// A bead below this share of the layers' median bead may smooth, percent: passes at some 10 % are common practice, no
 /// source.
 const MOST_PERCENT: u64 = 30;
 /// Lines closer than this share of the bore smooth, percent: a bead's own line is 100 to 150 % of it (common practice,
 /// no source), a smoothing one 25 to 50 % (common practice, no source).
-const CLOSE_PERCENT: u64 = 60;
+const CLOSE_PERCENT: u64 = 70;
 /// A jump further than this ends a pass, nm: to another face, or back to a seam (judgement).
 const JUMP_NM: i64 = 3_000_000;
 /// Shorter beads, from line to line, are written too coarsely to compare, nm.
@@ -26,7 +27,8 @@ pub(super) struct Smoothing {
     /// Whether a full bead was laid at this height.
     laid: bool,
     bore_um: u32,
-    /// Box of the pass, µm, and where it stands, nm.
+    /// Direction of its lines, Q14, its box along them and across, µm, and where it is, nm.
+    along: [i64; 2],
     least: [i32; 2],
     most: [i32; 2],
     end: [i64; 2],
@@ -47,6 +49,16 @@ impl Smoothing {
         // Parts per million of 2³⁰.
         let share = beads.median_ppm().map_or(0, |median| u64::from(median) * MOST_PERCENT * 1074 / 100);
         self.below = u32::try_from(share).unwrap_or(u32::MAX);
+    }
+
+    /// A bead that is thin because it rises or falls into its seam, outside spirals. Gives whether it is one.
+    #[cold]
+    pub(super) fn ramp(&self, ratio: u32, path_nm: u64, beads: &mut Beads) -> bool {
+        let thin = ratio < self.below;
+        if thin {
+            beads.smoothing_nm = beads.smoothing_nm.saturating_add(path_nm);
+        }
+        thin
     }
 
     /// A bead of `ratio` filament a path, Q30. Gives whether it is kept here until its pass ends.
@@ -77,9 +89,15 @@ impl Smoothing {
         }
         if self.path_nm == 0 {
             (self.least, self.most, self.ratio) = ([i32::MAX; 2], [i32::MIN; 2], ratio);
+            let (dx, dy) = (x1.saturating_sub(x0), y1.saturating_sub(y0));
+            let length = hypot2(dx, dy).max(1);
+            self.along = [dx, dy].map(|way| signed_mul_div(way, 1 << 14, length));
         }
-        for point in [[x0, y0], [x1, y1]] {
-            let um = point.map(|nm| (nm / 1000).clamp(i32::MIN.into(), i32::MAX.into()) as i32);
+        let [ax, ay] = self.along;
+        for [x, y] in [[x0, y0], [x1, y1]].map(|point| point.map(|nm| nm / 1000)) {
+            let turned = |a: i64, b: i64| x.saturating_mul(a).saturating_add(y.saturating_mul(b)) >> 14;
+            let um =
+                [turned(ax, ay), turned(-ay, ax)].map(|um| um.clamp(i32::MIN.into(), i32::MAX.into()) as i32);
             for ((least, most), at) in self.least.iter_mut().zip(&mut self.most).zip(um) {
                 (*least, *most) = ((*least).min(at), (*most).max(at));
             }
@@ -148,6 +166,37 @@ mod tests {
     fn close_thin_lines_over_full_ones_smooth() {
         assert_eq!(smoothed_mm(100, 10, true), 2_000, "100 lines of 20 mm");
         assert_eq!(smoothed_mm(200, 15, true), 1_000);
+    }
+
+    #[test]
+    fn a_turned_face_is_no_larger() {
+        let mut beads = Beads::default();
+        beads.path_nm[Beads::band(33_500)] = 1_000_000_000;
+        let mut watch = Smoothing::new(400);
+        watch.layer(&mut beads);
+        watch.laid = true;
+        // 20 mm by 10 mm at 45 degrees, lines 0.15 mm apart: its box along the axes is more than twice as large.
+        for number in 0..66 {
+            let (u, v) = (14_142_000, number * 106_000);
+            let mut step = Move { from: [-v, v, 0], to: [u - v, u + v, 0], ..Move::default() };
+            if number % 2 == 1 {
+                core::mem::swap(&mut step.from, &mut step.to);
+            }
+            assert!(watch.bead(&step, 3_600_000, 20_000_000, &mut beads));
+        }
+        watch.close(&mut beads);
+        assert_eq!(beads.smoothing_nm, 66 * 20_000_000);
+    }
+
+    #[test]
+    fn thin_ramps_are_left_out() {
+        let mut beads = Beads::default();
+        beads.path_nm[Beads::band(33_500)] = 1_000_000_000;
+        let mut watch = Smoothing::new(400);
+        watch.layer(&mut beads);
+        assert!(watch.ramp(3_600_000, 2_000_000, &mut beads));
+        assert!(!watch.ramp(18_000_000, 2_000_000, &mut beads), "half of the usual feed");
+        assert_eq!(beads.smoothing_nm, 2_000_000);
     }
 
     #[test]

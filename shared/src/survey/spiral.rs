@@ -50,8 +50,9 @@ pub(super) struct Spiral {
     level_z: i64,
     level_from: i32,
     level_nm: u64,
-    /// Rising path of the turn.
+    /// Rising path of the turn, and of the one before.
     rising_nm: u64,
+    risen_nm: u64,
 }
 
 impl LayerFinder {
@@ -89,10 +90,14 @@ impl LayerFinder {
                         self.begin_pass(begins);
                     }
                     (spiral.counts, spiral.beside) = (true, begins.part);
-                } else if self.passes == 1 && strip.is_short() {
+                } else if self.passes == 1
+                    && let Some([begin, heading]) = strip.short_begin()
+                {
                     // Its first beads were level by rounding.
                     self.planes = Planes::default();
-                    spiral.counts = true;
+                    (spiral.counts, spiral.begin) = (true, begin);
+                    (spiral.start, spiral.heading) = (heading, heading);
+                    spiral.turn_to(enter);
                 } else {
                     begins.perhaps = true;
                 }
@@ -109,7 +114,8 @@ impl LayerFinder {
             }
             spiral.level_nm = spiral.level_nm.saturating_add(path.plane_nm);
             let half = spiral.quarters.abs_diff(spiral.level_from) >= 2;
-            if half && spiral.level_nm >= spiral.rising_nm / 2 {
+            // In pleats the heading turns by half within a few beads.
+            if half && spiral.level_nm >= spiral.rising_nm.max(spiral.risen_nm) / 2 {
                 // Half a turn on one plane: a layer after a ramp, no spiral.
                 if spiral.counts {
                     self.close_turn(&mut spiral, z1, line);
@@ -138,6 +144,11 @@ impl LayerFinder {
         self.spiral.is_some_and(|spiral| !spiral.counts)
     }
 
+    /// Whether a spiral has turned once.
+    pub(super) fn turns(&self) -> bool {
+        self.spiral.is_some_and(|spiral| spiral.turns > 0)
+    }
+
     /// Whether the turn was full within the bead laid last, unless a nearer place follows.
     pub(super) fn turn_is_full(&self) -> bool {
         self.spiral.is_some_and(|spiral| spiral.full.is_some())
@@ -153,7 +164,8 @@ impl LayerFinder {
         (spiral.begin, spiral.begin_z, spiral.start) = (place.point, place.z, place.heading);
         spiral.quarters = spiral.quarters.saturating_sub(place.quarters);
         spiral.level_from = spiral.level_from.saturating_sub(place.quarters);
-        (spiral.counts, spiral.rising_nm) = (false, 0);
+        spiral.risen_nm = core::mem::take(&mut spiral.rising_nm);
+        spiral.counts = false;
         begins.perhaps = true;
     }
 
@@ -195,7 +207,11 @@ impl LayerFinder {
             } else {
                 spiral.quarters.abs() >= 2 && spiral.rose()
             };
-        if spiral.counts || half && self.is_above(z) {
+        if spiral.counts && !half && spiral.turns == 0 && spiral.level_nm == 0 {
+            // A row of a skin that waves: its layer reaches up to here, and has no height of its own.
+            self.planes.add(um(z));
+            self.plane_um = self.plane_um.max(um(z));
+        } else if spiral.counts || half && self.is_above(z) {
             self.count_turn(&mut spiral, z, line, &mut begins);
         } else if spiral.level_nm > spiral.rising_nm {
             // What seemed a spiral is a layer on one plane.
@@ -215,7 +231,7 @@ impl LayerFinder {
 }
 
 /// Heading at a bead's start and at its end.
-fn headings(step: &Move) -> ([i64; 2], [i64; 2]) {
+pub(super) fn headings(step: &Move) -> ([i64; 2], [i64; 2]) {
     match &step.arc {
         Some(arc) => (arc.heading(arc.start), arc.heading(arc.end)),
         None => {

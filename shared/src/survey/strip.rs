@@ -12,6 +12,7 @@ use crate::motion::Move;
 
 use super::flat::{Flat, around};
 use super::footprint::{Ink, Pen};
+use super::spiral::headings;
 use super::steps::Steps;
 use super::values::{Bounds, Footprint};
 
@@ -144,6 +145,8 @@ pub(super) struct Strip {
     patches: Vec<Patch, PATCHES>,
     /// The patch that beads belong to until the next travel.
     current: u8,
+    /// Where the newest patch begins, and the heading there.
+    begun: [[i64; 2]; 2],
     rest: Group,
     /// Beads that begin the second layer if a spiral comes of them.
     pending: Group,
@@ -208,6 +211,8 @@ impl Strip {
         let near = self.patches.iter().position(|patch| patch.is_near(point, TOGETHER_UM));
         let number = near.unwrap_or(self.patches.len()) as u8;
         if near.is_none() {
+            let ([x, y, _], (heading, _)) = (step.from, headings(step));
+            self.begun = [[x, y], heading];
             // Full: the bead is one of the rest.
             let _ = self.patches.push(Patch { root: number, ..Patch::default() });
         }
@@ -231,9 +236,12 @@ impl Strip {
         }
     }
 
-    /// Whether the patch being laid is too short for a layer: the begin of a spiral that rounding makes level.
-    pub(super) fn is_short(&self) -> bool {
-        self.patches.get(usize::from(self.current)).is_some_and(|patch| patch.group.path_nm < SHORT_NM)
+    /// Begin and first heading of the patch being laid, if that is too short for a layer: the begin of a spiral that
+    /// rounding makes level.
+    pub(super) fn short_begin(&self) -> Option<[[i64; 2]; 2]> {
+        let newest = usize::from(self.current) + 1 == self.patches.len();
+        let patch = self.patches.last().filter(|_| newest)?;
+        (patch.group.path_nm < SHORT_NM).then_some(self.begun)
     }
 
     /// A bead that begins the second layer if a spiral comes of it.

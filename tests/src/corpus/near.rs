@@ -238,6 +238,13 @@ fn lines() -> Vec<Near> {
         of(40, "slender, but not too much", |plan| {
             (plan.shape, plan.layers) = (Shape::Block(13.0, 13.0), 300)
         }),
+        of(40, "tall walls round an empty middle", |plan| {
+            (plan.shape, plan.layers) = (Shape::Ring(10.0, 9.1), 150)
+        }),
+        of(41, "boards side by side", |plan| {
+            (plan.shape, plan.layers) = (Shape::Block(60.0, 160.0), 3);
+            plan.centres = vec![[40.0, 110.0], [110.0, 110.0], [180.0, 110.0]];
+        }),
         of(41, "a board as long as may be", |plan| {
             (plan.shape, plan.layers) = (Shape::Block(180.0, 30.0), 3)
         }),

@@ -37,8 +37,19 @@ pub struct Expected {
     pub strip: Option<Laid>,
     /// Line of the second layer's first bead.
     pub second_line: Option<u32>,
-    /// Whether the first layer goes over into the second within a bead.
-    pub blurred: bool,
+    /// By how much the first layer may be off, where it goes over into the second within a bead.
+    pub blur: Option<Blur>,
+}
+
+/// What one bead more or less makes of a first layer.
+#[derive(Clone, Copy, Debug)]
+pub struct Blur {
+    /// Share of the layer that its longest bead is, percent.
+    pub percent: i64,
+    /// How much higher that bead ends than it begins, µm.
+    pub rise_um: i64,
+    /// How far the next turn lies from this one, µm.
+    pub apart_um: i64,
 }
 
 /// A job, what it is checked against, and what must be found in it.
@@ -81,7 +92,7 @@ pub struct Sketch {
     pub height: f64,
 }
 
-fn um(mm: f64) -> i64 {
+pub(super) fn um(mm: f64) -> i64 {
     (mm * 1000.0).round() as i64
 }
 
@@ -160,9 +171,10 @@ impl Sketch {
         let filament = (length * area / (PI * 1.75 * 1.75 / 4.0) * 1e5).round() as i64;
         let speed =
             if matches!(self.place, Place::First | Place::Strip) { FIRST_MM_S } else { ABOVE_MM_S } * 60.0;
-        let mut line = format!("G1 X{x:.3} Y{y:.3}");
+        let written = to.map(|um| um as f64 / 1000.0);
+        let mut line = format!("G1 X{:.3} Y{:.3}", written[0], written[1]);
         if from[2] != to[2] {
-            let _ = write!(line, " Z{z:.3}");
+            let _ = write!(line, " Z{:.3}", written[2]);
         }
         let _ = write!(line, " E{:.5} F{speed:.0}", filament as f64 / 1e5);
         self.line(&line);
@@ -217,7 +229,7 @@ impl Sketch {
             first: first.unwrap_or_else(|| panic!("{what}: no first layer")),
             strip,
             second_line: second.map(|second| second.line),
-            blurred: false,
+            blur: None,
         };
         Sketched { job: Job::new(what, self.text.into_bytes(), PLA.on(bench())), expected }
     }

@@ -2,7 +2,7 @@
 
 use std::f64::consts::TAU;
 
-use super::sketch::{Dice, Place, Sketch, Sketched};
+use super::sketch::{Blur, Dice, Place, Sketch, Sketched, um};
 
 /// An outline round the plate's middle.
 #[derive(Clone, Copy, Debug)]
@@ -153,8 +153,8 @@ impl Vase {
             for (point, share) in &round[1..] {
                 let to = at(*point, f64::from(turn) + share, 1.0);
                 let rises = z + self.height * self.risen(*share);
-                // What the decimals make level still lies on the layer below.
-                if rises > z + 0.0005 || self.base + turn > 1 {
+                // What the decimals make level at the spiral's begin still lies on the layer below.
+                if um(rises) > um(z) || turn > 0 {
                     sketch.place(place(self.base + turn));
                 }
                 sketch.bead(to, rises);
@@ -169,7 +169,17 @@ impl Vase {
         let first_um = if self.base == 0 { self.height * 1500.0 } else { self.height * 1000.0 };
         let mut done =
             sketch.done(format!("{what}: {self:?}"), self.base + self.turns, first_um.round() as i32);
-        done.expected.blurred = self.base == 0;
+        if self.base == 0 {
+            let shares = round.windows(2).map(|pair| pair[1].1 - pair[0].1);
+            let rises = round.windows(2).map(|pair| self.risen(pair[1].1) - self.risen(pair[0].1));
+            let most = |parts: &mut dyn Iterator<Item = f64>| parts.fold(0.0, f64::max);
+            let apart = self.radius * (self.grows.abs() / 1000.0 + self.twists.abs().to_radians());
+            done.expected.blur = Some(Blur {
+                percent: (most(&mut shares.into_iter()) * 100.0).ceil() as i64,
+                rise_um: um(most(&mut rises.into_iter()) * self.height),
+                apart_um: um(apart),
+            });
+        }
         done
     }
 }

@@ -12,6 +12,10 @@ const MOST_PLACES: u32 = 8;
 const BEADS_EACH: u32 = 300;
 /// Pulls of the job for each push that answers none, and for each bead over a pull (judgement).
 const PULLS_EACH: u32 = 40;
+/// Ways between beads for each one in several legs (judgement).
+const WAYS_EACH: u32 = 300;
+/// Far ways for each one with nothing drawn back (judgement).
+const FAR_EACH: u32 = 40;
 
 pub(crate) const CHECK: Check = Check {
     number: 105,
@@ -19,7 +23,8 @@ pub(crate) const CHECK: Check = Check {
     group: Group::Own,
     levels: &[Level::Look],
     rule: "at up to 8 places, less than one in 300 beads, a bead has plastic unlike the beads before and after it; or, less \
-           than once in 40 pulls, filament is pushed that was not drawn back; silent beside a HOLD",
+           than once in 40 pulls, filament is pushed that was not drawn back; or, less than once in 300 ways between beads, \
+           one goes in several legs; or, less than once in 40 ways of 8 mm and more, nothing is drawn back; silent beside a HOLD",
     source: "judgement; measured on damaged jobs (guide, Damaged files)",
     live: Live::Moves,
     needs: Needs::Nothing,
@@ -37,7 +42,12 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let rare = |tally: Tally, each: u32, of: u32| {
         tally.any() && tally.count <= MOST_PLACES && tally.count.saturating_mul(each) <= of
     };
-    let places = [(breaks.odd, BEADS_EACH, breaks.beads), (breaks.unasked, PULLS_EACH, breaks.pulls)];
+    let places = [
+        (breaks.odd, BEADS_EACH, breaks.beads),
+        (breaks.unasked, PULLS_EACH, breaks.pulls),
+        (breaks.legs, WAYS_EACH, breaks.ways),
+        (breaks.bare, FAR_EACH, breaks.far),
+    ];
     let first = places
         .iter()
         .filter(|(tally, each, of)| rare(*tally, *each, *of))
@@ -67,6 +77,15 @@ mod tests {
         assert!(odd(1, 299).is_empty() && odd(0, 9000).is_empty());
         assert_eq!(odd(8, 9000), [(LOOK, 0)]);
         assert!(odd(9, 9000).is_empty());
+    }
+
+    #[test]
+    fn a_way_of_its_own_is_damage() {
+        let one = Tally { count: 1, first_line: 7 };
+        let legs = |ways| levels(Breaks { legs: one, ways, ..Breaks::default() });
+        let bare = |far| levels(Breaks { bare: one, far, ..Breaks::default() });
+        assert_eq!((legs(300), bare(40)), (std::vec![(LOOK, 0)], std::vec![(LOOK, 0)]));
+        assert!(legs(299).is_empty() && bare(39).is_empty());
     }
 
     #[test]

@@ -25,7 +25,7 @@ pub(crate) const CHECK: Check = Check {
     levels: &[Level::Look],
     rule: "more than 3 % of the path above the first layer has beads below 0.3 or above 1.8 times the median one, the bounds \
            widened by the thinnest and the thickest layer; passes that smooth a top face (below 0.3 of the median, over beads \
-           of the same height, lines closer than 0.6 of the bore) are left out; or more than 3 % are laid under a flow factor \
+           of the same height, lines closer than 0.7 of the bore) are left out; or more than 3 % are laid under a flow factor \
            of 0.8 or less, 1.25 or more, and are as much thinner or thicker than the rest",
     source: "common practice; 3 % and factors: judgement",
     live: Live::Moves,

@@ -15,14 +15,14 @@ const SLACK_UM: u32 = 100;
 /// Path of a layer in the air that is still borne, µm: small overhangs droop and are printed over (judgement).
 const BORNE_UM: u32 = 12_000;
 /// And its share of the layer's path, percent (judgement).
-const BORNE_PERCENT: u64 = 15;
+const BORNE_PERCENT: u64 = 10;
 
 pub(crate) const CHECK: Check = Check {
     number: 42,
     id: "printed in mid-air",
     group: Group::Machine,
     levels: &[Level::Hold],
-    rule: "first layer above 0.8 of the bore + 0.1 mm; or more than 12 mm and 15 % of a layer's path over nothing, bridges apart",
+    rule: "first layer above 0.8 of the bore + 0.1 mm; or more than 12 mm and 10 % of a layer's path over nothing, bridges apart",
     source: "common practice: a layer has at most 80 % of the bore; the others: judgement",
     live: Live::Moves,
     needs: Needs::Nothing,
@@ -71,8 +71,8 @@ mod tests {
         };
         assert!(air(12_000, 12_000).run(&CHECK).is_empty());
         assert_eq!(air(12_001, 12_001).levels(&CHECK), [(HOLD, 1)]);
-        assert!(air(15_000, 100_000).run(&CHECK).is_empty());
-        let found = air(15_001, 100_000).run(&CHECK);
+        assert!(air(15_000, 150_000).run(&CHECK).is_empty());
+        let found = air(15_001, 150_000).run(&CHECK);
         assert_eq!(found[0].values[..2], [Micrometres(5_000).into(), Value::Count(77)]);
     }
 }

@@ -4,6 +4,7 @@ use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
+use crate::survey::Foot;
 use crate::units::Micrometres;
 
 /// Height over the root of the foot's area (judgement).
@@ -18,8 +19,8 @@ pub(crate) const CHECK: Check = Check {
     id: "tall and thin / tiny foot",
     group: Group::Machine,
     levels: &[Level::Look],
-    rule: "height above 5 times the root of the first layer's area (its brim counted), or area below 100 mm² and height above \
-           20 mm",
+    rule: "a piece whose height is above 5 times the root of its first layer's area (its brim counted), or with an area below \
+           100 mm² and a height above 20 mm; where walls stand round an empty middle, the square that they enclose counts",
     source: "judgement of the room's lead",
     live: Live::Moves,
     needs: Needs::Nothing,
@@ -29,16 +30,19 @@ pub(crate) const CHECK: Check = Check {
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(survey) = input.survey else { return };
-    let Some(area) = survey.first_layer.area_mm2(input.machine.filament_um).map(u64::from) else { return };
-    // Of 31 bits, so its square fits.
-    let Ok(top_um) = u32::try_from(survey.layers.top_um).map(u64::from) else { return };
-    // (top / 1000)² > 25 · area, without the division's loss.
-    let slender = top_um.pow(2) > SLENDER * SLENDER * area * 1_000_000;
-    let tiny = area < TINY_MM2 && top_um > TINY_FROM_MM * 1000;
-    if slender || tiny {
-        let height = Micrometres(survey.layers.top_um.into());
+    let highest_um = u32::try_from(survey.layers.top_um).unwrap_or(0);
+    let stands = |foot: &&Foot| {
+        let (top_um, area) = (u64::from(foot.top_um.min(highest_um)), foot.stands_mm2());
+        // (top / 1000)² > 25 · area, without the division's loss.
+        let slender = top_um.pow(2) > SLENDER * SLENDER * area * 1_000_000;
+        let tiny = area < TINY_MM2 && top_um > TINY_FROM_MM * 1000;
+        area == 0 || !(slender || tiny)
+    };
+    if let Some(foot) = survey.relief.feet.iter().find(|foot| !stands(foot)) {
+        let height = Micrometres(foot.top_um.min(highest_um).into());
         // The side of a square of that area.
-        let side = Micrometres(i64::try_from((area * 1_000_000).isqrt()).unwrap_or(i64::MAX));
+        let side = (foot.stands_mm2() * 1_000_000).isqrt();
+        let side = Micrometres(i64::try_from(side).unwrap_or(i64::MAX));
         findings.push(40, 0, Level::Look, Signal::None, [height.into(), side.into()]);
     }
 }
@@ -47,14 +51,16 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
 mod tests {
     use super::*;
     use crate::checks::bench::{Bench, LOOK};
-    use crate::survey::Plane;
 
-    fn levels(area_mm2: i64, top_um: i32) -> std::vec::Vec<(Level, u8)> {
+    fn levels(area_mm2: u32, top_um: u32) -> std::vec::Vec<(Level, u8)> {
+        stood(area_mm2, top_um, 0)
+    }
+
+    fn stood(area_mm2: u32, top_um: u32, side_um: u32) -> std::vec::Vec<(Level, u8)> {
         Bench::surveyed(|survey| {
-            survey.layers.top_um = top_um;
-            survey.first_layer.plane = Some(Plane { z_um: 200, line: 1 });
-            // Filament of 2.405282 mm² cross-section for area x 0.2 mm, and a little so that it does not round down.
-            survey.first_layer.filament_nm = area_mm2 * 200_000_000_000 / 2_405_282 + 100;
+            survey.layers.top_um = 200_000;
+            survey.relief.feet[0] = Foot { top_um: 40_000, area_mm2: 1_600, side_um: 0 };
+            survey.relief.feet[1] = Foot { top_um, area_mm2, side_um };
         })
         .levels(&CHECK)
     }
@@ -70,5 +76,12 @@ mod tests {
         assert!(levels(99, 20_000).is_empty());
         assert_eq!(levels(99, 20_001), [(LOOK, 0)]);
         assert!(levels(100, 20_001).is_empty());
+    }
+
+    #[test]
+    fn walls_hold_as_wide_as_they_stand() {
+        assert!(stood(70, 50_000, 10_000).is_empty());
+        assert_eq!(stood(70, 50_001, 10_000), [(LOOK, 0)]);
+        assert_eq!(stood(70, 20_001, 9_999), [(LOOK, 0)]);
     }
 }

@@ -49,7 +49,12 @@ pub(crate) fn long_edge_um(input: &CheckInput<'_>) -> Option<i64> {
     let [x, y, _] = bounds.size_nm();
     let area = first.area_mm2(input.machine.filament_um).map_or(0, i64::from);
     let covered = area.saturating_mul(100) >= box_mm2(&bounds).saturating_mul(COVERED_PERCENT);
-    covered.then_some(x.max(y) / 1000)
+    // Of parts that lie side by side the longest counts.
+    let longest = match input.survey?.relief.longest_um {
+        0 => i64::MAX,
+        piece => i64::from(piece),
+    };
+    covered.then_some((x.max(y) / 1000).min(longest))
 }
 
 /// The part without brim and skirt: what the layers above the first show, if there are any.

@@ -152,13 +152,15 @@ pub const BEAD_BANDS: usize = 9 * BEADS_PER_OCTAVE;
 pub struct Beads {
     /// Path in each band, nm; smaller and larger ratios are in the first and last.
     pub path_nm: [u64; BEAD_BANDS],
-    /// Path beside that: thin passes that smooth a top face, nm.
+    /// Path beside that: thin passes that smooth a top face, and thin ramps of seams, nm.
     pub smoothing_nm: u64,
+    /// And thick filling on every second layer only, nm.
+    pub paired_nm: u64,
 }
 
 impl Default for Beads {
     fn default() -> Self {
-        Self { path_nm: [0; BEAD_BANDS], smoothing_nm: 0 }
+        Self { path_nm: [0; BEAD_BANDS], smoothing_nm: 0, paired_nm: 0 }
     }
 }
 
@@ -233,4 +235,15 @@ pub struct Breaks {
     pub unasked: Tally,
     /// All pulls.
     pub pulls: u32,
+    /// Ways between beads of one layer, from the second on, that go in two legs or more.
+    pub legs: Tally,
+    /// Ways between beads of one layer of at least [`FAR_NM`] with nothing drawn back.
+    pub bare: Tally,
+    /// All ways between beads of one layer, from the second on.
+    pub ways: u32,
+    /// Those of at least [`FAR_NM`].
+    pub far: u32,
 }
+
+/// A way from which on filament is drawn back in most jobs, nm (common practice: 1.5 to 5 mm).
+pub const FAR_NM: u64 = 8_000_000;

@@ -17,11 +17,11 @@ pub use crate::motion::{Heater, PauseKind, UnreadKind, Wait, WordClass};
 pub use footprint::{FOOTPRINT_CELLS, FOOTPRINT_STEPS, Footprint, Laid};
 pub use heat::{FanUse, HeatStep, HeaterUse};
 pub use matter::{
-    BEAD_BANDS, BEADS_PER_OCTAVE, Beads, Breaks, Factored, Filament, Flow, Idle, Pull, ToolUse,
+    BEAD_BANDS, BEADS_PER_OCTAVE, Beads, Breaks, FAR_NM, Factored, Filament, Flow, Idle, Pull, ToolUse,
 };
 pub use motion::{FeedMode, MotionFacts, PositionUse};
 pub use reading::{BlankRun, Checksums, NameTally, Reading, Tally, Unread};
-pub use relief::{DEPTH_BAND_NM, DEPTH_BANDS, LayerPath, Piled, ReliefFacts};
+pub use relief::{DEPTH_BAND_NM, DEPTH_BANDS, FEET, Foot, LayerPath, Piled, ReliefFacts};
 pub use run::{Mark, MarkKind, Named, NamedThings, Pause, Tail, TimeUse};
 pub use shape::{Bounds, FirstLayer, LayerPoint, Layers, Part, Parts, Plane, PurgeStrip};
 

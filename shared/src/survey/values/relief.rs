@@ -35,6 +35,29 @@ pub struct Piled {
     pub line: u32,
 }
 
+/// Feet that are kept: those of the most slender pieces.
+pub const FEET: usize = 6;
+
+/// What a piece stands on: its first layer, brim and what else touches it counted, to a cell of the map.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Foot {
+    /// Height of the piece, µm: up to 8 too much.
+    pub top_um: u32,
+    /// Area of its first layer, mm²; 0 = no foot.
+    pub area_mm2: u32,
+    /// Narrower side of the layers above the first, µm: to two cells of the map too little.
+    pub side_um: u32,
+}
+
+impl Foot {
+    /// The area that it stands on, mm²: walls round an empty middle hold as well as a full square of their side.
+    #[must_use]
+    pub fn stands_mm2(self) -> u64 {
+        u64::from(self.area_mm2).max(u64::from(self.side_um / 1000).pow(2))
+    }
+}
+
 /// What the height map of the plate shows. A cell is as high as the highest bead in it.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
@@ -54,4 +77,10 @@ pub struct ReliefFacts {
     /// The layer with the most path laid a second time: beads of the same ends at the same height. Of large layers a
     /// sample is counted, and scaled.
     pub again: LayerPath,
+    /// The most slender pieces, by the square of the height over the foot's area. Of jobs with too many pieces one: all
+    /// of the first layer, and the whole height.
+    pub feet: [Foot; FEET],
+    /// Longer side of the longest piece in the two layers above the first, to a cell of the map too long at each end; 0 =
+    /// there are no such layers.
+    pub longest_um: u32,
 }

@@ -63,14 +63,13 @@ fn cut_jobs() -> Vec<Fault> {
                 .edited(|text| text + &"; settings = 12 and more of them\n".repeat(800)),
             hold(1, 2),
         ),
-        both(
+        fault(
             plain("leftovers of an older file", |_| {}).edited(|text| {
                 let old = text.len() * 2 / 5;
                 let rest = text[old..old + 600].split_once('\n').map(|(_, rest)| rest.to_owned());
                 text + &rest.unwrap_or_default()
             }),
-            [hold(3, 0), hold(42, 1)],
-            "at the height of the end's lift they are printed in the air",
+            hold(3, 0),
         ),
         fault(
             plain("a fragment after the end", |_| {}).edited(|text| text + "3.42 Y88.1 E0.0\n"),
@@ -82,8 +81,8 @@ fn cut_jobs() -> Vec<Fault> {
                 let rest = text[old..].split_once('\n').map(|(_, rest)| rest[..500].to_owned());
                 text + &rest.unwrap_or_default()
             }),
-            raises: vec![hold(3, 0), hold(23, 0), hold(42, 1), hold(99, 1)],
-            why: "what is left of the older file would drive the head into the part, and print there in the air and again",
+            raises: vec![hold(3, 0), hold(23, 0)],
+            why: "what is left of the older file would drive the head into the part",
         },
     ]
 }

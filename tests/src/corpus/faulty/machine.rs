@@ -283,6 +283,14 @@ fn shapes() -> Vec<Fault> {
             plain("tall on a small foot", |plan| (plan.shape, plan.layers) = (Shape::Block(8.0, 8.0), 150)),
             look(40, 0).value(0, um(30_000)),
         ),
+        // Their feet together are more than four times as large.
+        fault(
+            plain("four tall posts", |plan| {
+                (plan.shape, plan.layers) = (Shape::Block(8.0, 8.0), 150);
+                plan.centres = vec![[60.0, 60.0], [90.0, 60.0], [90.0, 90.0], [60.0, 90.0]];
+            }),
+            look(40, 0).value(0, um(30_000)),
+        ),
         fault(
             plain("long board with no brim", |plan| {
                 (plan.shape, plan.layers) = (Shape::Block(190.0, 30.0), 3);

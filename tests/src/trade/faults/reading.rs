@@ -16,7 +16,8 @@ fn hidden_after_cr(draft: &mut Draft, rng: &mut Rng) -> bool {
     bare(draft);
     let Some(at) = draft.bead(rng) else { return false };
     draft.write_raw(at, b"; all well\rM104 S300\r\n");
-    draft.style.line_end != "\r"
+    // PC may be printed at 300 °C: read rightly, the command does no harm.
+    draft.style.line_end != "\r" && draft.facts.material != "PC"
 }
 
 fn control_byte(draft: &mut Draft, rng: &mut Rng) -> bool {
@@ -107,7 +108,9 @@ fn long_line(draft: &mut Draft, rng: &mut Rng) -> bool {
     if draft.style.tight {
         return false;
     }
-    odd_words(draft, rng, |words| Some(words.replacen(" Y", &format!("{}Y", " ".repeat(300)), 1)))
+    odd_words(draft, rng, |words| {
+        word(words, 'Y').map(|y| words.replacen(y, &format!("{}{y}", " ".repeat(300)), 1))
+    })
 }
 
 fn twice(draft: &mut Draft, rng: &mut Rng) -> bool {

@@ -45,7 +45,7 @@ fn tall_and_thin(draft: &mut Draft, _: &mut Rng) -> bool {
     bare(draft);
     let part = draft.facts.parts[0];
     let inside = |to: [f64; 3]| {
-        let reach = part.reach() + 0.5;
+        let reach = part.reach() + 0.1;
         draft.facts.parts.iter().any(|part| (to[0] - part.at.0).hypot(to[1] - part.at.1) < reach)
     };
     // The brim goes.

@@ -1,0 +1,139 @@
+//! Pieces that hang together: cells of the height map that touch each other, corners too.
+
+use super::grid::{SIDE, SIDE_BITS};
+
+/// A set of the map's cells, a row each.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Picture([u64; SIDE as usize]);
+
+impl Picture {
+    /// The cells that are so.
+    pub(super) fn of(is: impl Fn(u16) -> bool) -> Self {
+        let mut picture = Self([0; SIDE as usize]);
+        for (row, bits) in (0_u16..).zip(&mut picture.0) {
+            for column in 0..SIDE as u16 {
+                *bits |= u64::from(is(row << SIDE_BITS | column)) << column;
+            }
+        }
+        picture
+    }
+
+    pub(super) fn holds(&self, cell: u16) -> bool {
+        let row = self.0.get(usize::from(cell >> SIDE_BITS)).copied().unwrap_or(0);
+        row >> (u32::from(cell) & (SIDE - 1)) & 1 != 0
+    }
+
+    /// Those of its cells that are so.
+    pub(super) fn filter(&self, is: impl Fn(u16) -> bool) -> Self {
+        Self::of(|cell| self.holds(cell) && is(cell))
+    }
+
+    /// The cells in it, in order.
+    pub(super) fn cells(&self) -> impl Iterator<Item = u16> {
+        (0..1 << (2 * SIDE_BITS)).filter(|cell| self.holds(*cell))
+    }
+
+    /// Takes the first piece out; `None` = nothing is left.
+    pub(super) fn take_piece(&mut self) -> Option<Self> {
+        let at = self.0.iter().position(|row| *row != 0)?;
+        let mut piece = Self([0; SIDE as usize]);
+        let first = self.0.get(at).copied().unwrap_or(0);
+        if let Some(row) = piece.0.get_mut(at) {
+            *row = first & first.wrapping_neg();
+        }
+        // It grows by what touches it until nothing is added. The map wraps around, and so do its pieces.
+        while piece.grow(&self.0) {}
+        for (left, taken) in self.0.iter_mut().zip(piece.0) {
+            *left &= !taken;
+        }
+        Some(piece)
+    }
+
+    /// Takes in the cells of a map that touch it, once upwards and once downwards; gives whether there were any.
+    fn grow(&mut self, map: &[u64; SIDE as usize]) -> bool {
+        let count = self.0.len();
+        let mut grown = false;
+        for at in (0..count).chain((0..count).rev()) {
+            let row = |number: usize| self.0.get(number % count).copied().unwrap_or(0);
+            let (own, near) = (row(at), row(at) | row(at + 1) | row(at + count - 1));
+            let touched = near | near.rotate_left(1) | near.rotate_right(1);
+            let new = touched & map.get(at).copied().unwrap_or(0) | own;
+            if new != own
+                && let Some(place) = self.0.get_mut(at)
+            {
+                *place = new;
+                grown = true;
+            }
+        }
+        grown
+    }
+
+    /// How many columns and rows it takes.
+    pub(super) fn sides(&self) -> [u32; 2] {
+        let columns = self.0.iter().fold(0, |all, row| all | row);
+        let rows = self.0.iter().zip(0..).fold(0_u64, |all, (row, at)| all | u64::from(*row != 0) << at);
+        [columns, rows].map(length)
+    }
+}
+
+/// The shortest stretch of a ring of 64 that holds all bits.
+fn length(bits: u64) -> u32 {
+    if bits == 0 {
+        return 0;
+    }
+    // The longest gap, found by closing gaps from both ends at once.
+    let mut gap = 0;
+    let mut free = !bits;
+    while free != 0 {
+        free &= free.rotate_left(1);
+        gap += 1;
+    }
+    SIDE - gap
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::vec::Vec;
+
+    fn cell(x: u16, y: u16) -> u16 {
+        y << SIDE_BITS | x
+    }
+
+    #[test]
+    fn pieces_are_what_touches() {
+        // A ring round a dot, a diagonal, and a bar across the map's edge.
+        let ring = |x: u16, y: u16| {
+            (10..=20).contains(&x)
+                && (10..=20).contains(&y)
+                && !((12..=18).contains(&x) && (12..=18).contains(&y))
+        };
+        let is = |at: u16| {
+            let (x, y) = (at & 63, at >> 6);
+            ring(x, y)
+                || (x, y) == (15, 15)
+                || (30..40).contains(&x) && x == y
+                || y == 50 && !(3..60).contains(&x)
+        };
+        let mut map = Picture::of(is);
+        let mut pieces = Vec::new();
+        while let Some(piece) = map.take_piece() {
+            pieces.push((piece.cells().count(), piece.sides()));
+        }
+        assert_eq!(pieces, [(121 - 49, [11, 11]), (1, [1, 1]), (10, [10, 10]), (7, [7, 1])]);
+    }
+
+    #[test]
+    fn a_spiral_is_one_piece() {
+        // Walls of a maze, one cell wide: the piece grows along all of them.
+        let is = |at: u16| {
+            let (x, y) = (at & 63, at >> 6);
+            y < 62 && x < 62 && (y % 2 == 0 || x == if y % 4 == 1 { 61 } else { 0 })
+        };
+        let mut map = Picture::of(is);
+        let piece = map.take_piece().expect("a piece");
+        assert!(map.take_piece().is_none());
+        assert!(piece.holds(cell(0, 0)) && piece.holds(cell(61, 1)) && !piece.holds(cell(5, 1)));
+        assert_eq!(piece.sides(), [62, 62]);
+    }
+}
