@@ -21,7 +21,7 @@ pub(super) const WORDINGS: &[Wording] = &[
     w(49, 0, "Bed {0}. {1} needs {2}.", "Set the bed to {2}.", "The part may come off."),
     w(49, 1, "Bed {0} is hot for {1}: it goes soft.", "Set the bed to {2} or less.", ""),
     w(49, 2, "Bed is off. {0} needs {1}.", "Set the bed to {1} for the first layer.", "The part may come off."),
-    w(49, 3, "Does not wait for the bed, {0}. {1} wants {2}.", "Wait for the bed (M190).", "The first layer may come off a bed that is still cold."),
+    w(49, 3, "Does not wait for the bed, {0}. {1} needs {2}.", "Wait for the bed (M190).", "The first layer may come off a bed that is still cold."),
     w(50, 0, "Nozzle heat stays ON at the end: {0}.", "Correct the end text: heat off.", "Nobody may be there when it ends."),
     w(50, 1, "Bed heat stays ON at the end: {0}.", "Correct the end text: heat off.", "Nobody may be there when it ends."),
     w(50, 2, "Chamber heat stays ON at the end: {0}.", "Correct the end text: heat off.", "Nobody may be there when it ends."),
