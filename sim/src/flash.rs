@@ -43,6 +43,16 @@ impl Flash {
         Self { cells: vec![0xFF; FLASH_BYTES], file: None, power: Power::new() }
     }
 
+    /// A flash that holds these bytes.
+    ///
+    /// # Panics
+    /// When they are not as many as a flash has.
+    #[must_use]
+    pub fn of(cells: Vec<u8>) -> Self {
+        assert_eq!(cells.len(), FLASH_BYTES, "the bytes of a whole flash");
+        Self { cells, ..Self::blank() }
+    }
+
     /// The flash kept in a file; where there is none yet, a blank one is made, whole from the first moment.
     ///
     /// # Errors
@@ -100,10 +110,10 @@ impl Flash {
     }
 }
 
-/// A ledger in any case; one that is damaged is begun anew only when nobody's file is lost by it.
+/// A ledger: only flash without a byte of data is begun.
 ///
 /// # Errors
-/// When the flash holds something that is no whole ledger.
+/// When the flash holds something that is no ledger.
 pub fn open(flash: Flash, file: Option<&PathBuf>) -> Result<Ledger<Flash>> {
     match Ledger::open(flash) {
         Ok(ledger) => Ok(ledger),

@@ -3,7 +3,7 @@
 
 use std::path::Path;
 
-use anyhow::{Context, Result, anyhow, bail};
+use anyhow::{Result, anyhow, bail};
 use chrono::NaiveDate;
 use holdpoint_shared::checks::{NotSettled, Scope, Settlement, Settlements};
 use holdpoint_shared::limits::{BLOCK_BYTES, SETTLEMENTS};
@@ -87,13 +87,15 @@ pub struct SettledFile {
     pub entries: Vec<Entry>,
     /// What stands after all of them.
     pub settled: Settlements,
+    /// Lines that do not count: cut short, or edited wrongly. Each with its number and what is wrong.
+    pub left_out: Vec<String>,
 }
 
 impl SettledFile {
     /// Reads the file of the card at `card`; none there = nothing is settled.
     ///
     /// # Errors
-    /// When it cannot be read, or a line is malformed: the message names file, line and column.
+    /// When it cannot be read. A line that is malformed costs itself alone: [`SettledFile::left_out`] names it.
     pub fn load(files: &mut impl JobFiles, card: &Path) -> Result<Self> {
         let place = || format!("{}, {FILE}", card.shown());
         let bytes = match read(files) {
@@ -104,26 +106,46 @@ impl SettledFile {
         if bytes.len() > MOST_BYTES {
             bail!("{}: more than {MOST_BYTES} bytes; keep its last lines only", place());
         }
-        Self::parse(&bytes).with_context(place)
+        let mut file = Self::parse(&bytes);
+        for what in &mut file.left_out {
+            *what = format!("{}, {what}", place());
+        }
+        Ok(file)
     }
 
-    fn parse(bytes: &[u8]) -> Result<Self> {
+    fn parse(bytes: &[u8]) -> Self {
         let mut file = Self::default();
         for (number, line) in (1..).zip(bytes.split(|byte| *byte == b'\n')) {
             if line.trim_ascii().is_empty() {
                 continue;
             }
-            let mut entry: Entry = serde_json::from_slice(line).map_err(|error| {
-                anyhow!("line {number}, column {}: {error}; correct or delete that line", error.column())
-            })?;
-            // As the core reads the tag of a record.
-            entry.of = entry.of.shown().to_string();
-            for text in [&mut entry.by, &mut entry.why].into_iter().flatten() {
-                *text = text.shown().to_string();
+            let taken = serde_json::from_slice::<Entry>(line)
+                .map_err(|error| {
+                    anyhow!(
+                        "column {}: {error}; it does not count; correct or delete that line",
+                        error.column()
+                    )
+                })
+                .and_then(|mut entry| {
+                    // As the core reads the tag of a record.
+                    entry.of = entry.of.shown().to_string();
+                    for text in [&mut entry.by, &mut entry.why].into_iter().flatten() {
+                        *text = text.shown().to_string();
+                    }
+                    file.take(entry)
+                });
+            if let Err(error) = taken {
+                file.left_out.push(format!("line {number}: {error:#}"));
             }
-            file.take(entry).with_context(|| format!("line {number}"))?;
         }
-        Ok(file)
+        file
+    }
+
+    /// Names on standard error what does not count.
+    pub fn tell_left_out(&self) {
+        for what in &self.left_out {
+            crate::shown::say(what);
+        }
     }
 
     /// Takes one entry over.
@@ -205,17 +227,20 @@ mod tests {
     #[test]
     fn the_last_word_counts() {
         let undone = LINE.replace("25\"", "26\",\"undone\":true");
-        let file = SettledFile::parse(format!("{LINE}\r\n\n{undone}\n").as_bytes()).unwrap();
+        let file = SettledFile::parse(format!("{LINE}\r\n\n{undone}\n").as_bytes());
         assert_eq!((file.entries.len(), file.settled.iter().count()), (2, 0));
-        let file = SettledFile::parse(format!("{undone}\n{LINE}").as_bytes()).unwrap();
+        let file = SettledFile::parse(format!("{undone}\n{LINE}").as_bytes());
         let held = file.settled.find(58, "M2", "S17").unwrap();
         assert_eq!(file.entry(held).and_then(|entry| entry.by.as_deref()), Some("K7"));
     }
 
     #[test]
-    fn a_malformed_line_is_placed_and_refused() {
-        let said = |text: &str| format!("{:#}", SettledFile::parse(text.as_bytes()).unwrap_err());
-        assert!(said(&format!("{LINE}\n{{\"check\":58")).contains("line 2, column 11"));
+    fn a_malformed_line_is_placed_and_costs_itself_alone() {
+        let said = |text: &str| SettledFile::parse(text.as_bytes()).left_out.join("; ");
+        let torn = format!("{LINE}\n{{\"check\":58\r\n{}", LINE.replace("58", "63"));
+        assert!(said(&torn).starts_with("line 2: column 12"), "{}", said(&torn));
+        let file = SettledFile::parse(torn.as_bytes());
+        assert_eq!((file.entries.len(), file.settled.iter().count(), file.left_out.len()), (2, 2, 1));
         assert!(said(&LINE.replace("58", "54")).starts_with("line 1: check 54 is never silenced"));
         assert!(said(&LINE.replace("58", "82")).contains("nothing but HOLD"));
         assert!(said(&LINE.replace("S17", "S1234567890123456")).contains("16 bytes"));

@@ -57,7 +57,9 @@ impl Records {
             }
         }
         if let Some(files) = files {
-            records.setup.settled = SettledFile::load(files, card)?.settled;
+            let settled = SettledFile::load(files, card)?;
+            settled.tell_left_out();
+            records.setup.settled = settled.settled;
         }
         Ok(records)
     }

@@ -1,5 +1,6 @@
 //! Helpers of the tests of the whole.
 
+pub mod attacks;
 pub mod avoided;
 pub mod canvas;
 pub mod cards;
@@ -10,9 +11,11 @@ pub mod images;
 pub mod kept;
 pub mod nor;
 pub mod on_device;
+pub mod oracle;
 pub mod person;
 pub mod reference;
 pub mod reference_time;
 pub mod run_items;
+pub mod soak;
 pub mod tools;
 pub mod trade;

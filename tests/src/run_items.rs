@@ -67,6 +67,22 @@ pub const LAID: &[Term] =
 /// What begins at a look.
 pub const BEGINS: &[Term] =
     &[Term::Supports, Term::HoldsOn, Term::FirstLayerEnds, Term::QuarterDone, Term::Bridge, Term::RoomShuts];
+/// What the memory lost.
+const LOST: &[Term] = &[
+    Term::LostHold,
+    Term::LostUnknown,
+    Term::LostRunNumber,
+    Term::LostMachine,
+    Term::LostSettled,
+    Term::LostSpool,
+    Term::LostEvents,
+    Term::LostLearned,
+    Term::LostRun,
+    Term::LostMachineSheet,
+    Term::LostSpoolTicket,
+    Term::LostRoomRules,
+    Term::LostPicture,
+];
 const AT_PAUSE: &[Term] = &[Term::ChangeSpool, Term::AsPlanned];
 const NOBODY: &[Term] = &[Term::Nobody];
 const PERSONS: &[Term] = &[Term::AnotherCode, Term::Nobody];
@@ -129,10 +145,13 @@ pub const fn of_page(page: RunPage) -> &'static [Kind] {
         RunPage::OutOfUse => &[Reason, Kind::Clock, Plate],
         RunPage::Settled | RunPage::Unsettled => &[Check],
         RunPage::DeviceFault => &[Code],
+        RunPage::MemoryLost => &[Is(LOST)],
+        RunPage::BalanceLost => &[Machine],
         RunPage::NoKey
         | RunPage::NobodyThere
         | RunPage::KeyWrong
         | RunPage::TakeOver
+        | RunPage::MemoryForeign
         | RunPage::TakenOver
         | RunPage::OtherJob
         | RunPage::StripThin

@@ -113,7 +113,7 @@ fn slot(line: CardDevice, timer: Timer) -> Option<&'static mut CardSlot> {
     singleton!(: CardSlot = RefCell::new(Slot::new(line, timer)))
 }
 
-/// The ledger; a blank one is begun. One that is damaged stays as it is, for somebody to look at.
+/// The ledger; only flash without a byte of data is begun. What is no ledger stays as it is, for somebody to look at.
 #[inline(never)]
 fn ledger(flash: LedgerFlash) -> Option<Ledger<LedgerFlash>> {
     let opened = match Ledger::open(flash) {
@@ -132,6 +132,9 @@ fn main() -> ! {
     let (wall, beeper) = ((None, Instant::default()), Beeper::default());
     let mut module = Module { timer, display, clock, wall, knob, probes, gate, beeper, tone, watchdog };
     let mut ledger = ledger(flash);
+    if ledger.is_none() {
+        app.without_memory();
+    }
     // From here on what hangs starts the chip anew: the clock's bus may be what did.
     module.watchdog.start();
     if let Some(fault) = fault {

@@ -7,7 +7,7 @@ use heapless::{Deque, Vec};
 
 use crate::daybook;
 use crate::heat::ProbeReading;
-use crate::ledger::Ledger;
+use crate::ledger::{Ledger, Losses};
 use crate::limits::PAGE_ENTRIES;
 use crate::media::{JobFiles, MediaError, MediaFault};
 use crate::phase::{self, Action, Beep, Gate, OutOfUse, Phase};
@@ -17,6 +17,7 @@ use crate::time::WallClock;
 use super::extremes;
 use super::keeping::Memory;
 use super::lead::Wanted;
+use super::lost::{LOST_PARTS, LostPart};
 use super::notice::Notice;
 use super::records;
 use super::shelf::Shelf;
@@ -102,6 +103,13 @@ pub struct App {
     pub(super) gate_open: Gate,
     pub(super) sounds: Option<Beep>,
     pub(super) notice: Option<Notice>,
+    /// What the device's memory lost, the next to be read last; and what is read after it.
+    pub(super) lost: Vec<LostPart, LOST_PARTS>,
+    pub(super) after_lost: Option<Notice>,
+    /// It is not in the day book's events yet.
+    pub(super) loss_due: Losses,
+    /// All of it was read, which the ledger is not told yet.
+    pub(super) losses_read: bool,
     /// What the lead's key is being entered for.
     pub(super) desk: Option<Wanted>,
     pub(super) records: records::Files,
@@ -174,6 +182,10 @@ impl App {
             gate_open: Gate::Shut,
             sounds: None,
             notice: None,
+            lost: Vec::new(),
+            after_lost: None,
+            loss_due: Losses::default(),
+            losses_read: false,
             desk: None,
             records: records::Files::default(),
             settle_due: None,

@@ -129,6 +129,7 @@ impl App {
     ) {
         self.keep_settled(ledger);
         self.keep_clock(now, ledger);
+        self.keep_losses(now, card, ledger);
         while let Some(action) = self.due.pop_front() {
             match action {
                 Action::Row(row) => {

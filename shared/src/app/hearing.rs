@@ -18,6 +18,7 @@ impl App {
         if self.notice.is_some() && matches!(event, Event::Press | Event::Turn(_)) {
             // It was read; the knob means the screen that was seen.
             let read = self.notice.take();
+            self.next_notice(read);
             if matches!((read, event), (Some(Notice::Records), Event::Press)) {
                 self.desk_opened(now);
             }

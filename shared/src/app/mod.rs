@@ -11,6 +11,7 @@ mod hearing;
 mod keeping;
 mod kept;
 mod lead;
+mod lost;
 mod notice;
 mod page_items;
 mod picture;

@@ -13,6 +13,8 @@ pub(super) enum Notice {
     DayBook(MediaFault),
     /// The device's own flash failed.
     Ledger,
+    /// Something of what it kept was lost: the last of [`App::lost`](super::App).
+    Lost,
     /// A heater or a probe is not as it should be.
     Heat(Alarm),
     /// The file is not the vetted one.

@@ -209,6 +209,7 @@ impl<'a> Scene<'a> {
                     put(&[Item::Count(check.into())]);
                 }
             }
+            RunPage::MemoryLost | RunPage::BalanceLost => put(&[self.app.lost_item()]),
             RunPage::DeviceFault => put(&[Item::Count(LEDGER_FAULT)]),
             RunPage::OutOfUse => {
                 let since = self.app.memory.held_since;

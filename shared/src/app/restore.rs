@@ -18,6 +18,11 @@ use super::notice::Notice;
 impl App {
     /// Takes up what the ledger kept: to be called once after power-up, before any event. A run that was cut goes on.
     pub fn take_up<S: NorFlash>(&mut self, now: Now, ledger: &mut Ledger<S>) {
+        self.take_up_run(now, ledger);
+        self.tell_losses(ledger);
+    }
+
+    fn take_up_run<S: NorFlash>(&mut self, now: Now, ledger: &mut Ledger<S>) {
         if let Ok(Some(bytes)) = ledger.learned(TIME_KEY) {
             // Pairs of bytes, least first.
             self.memory.ratios = bytes

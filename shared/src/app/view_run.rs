@@ -63,6 +63,7 @@ impl<'a> Scene<'a> {
                 Notice::DayBook(_) => RunPage::DayBookHere,
                 // Drawn before it comes here.
                 Notice::Ledger | Notice::Refused(_) => RunPage::DeviceFault,
+                Notice::Lost => self.app.lost_page(),
                 Notice::CardChanged => RunPage::CardChanged,
                 Notice::Settled { undone: false, .. } => RunPage::Settled,
                 Notice::Settled { undone: true, .. } => RunPage::Unsettled,

@@ -98,6 +98,11 @@ pub enum What<'a> {
         /// What it showed, if it was set at all.
         before: Option<WallClock>,
     },
+    /// `lost`: `what`: the device's memory was damaged; this of it is gone, or an older one.
+    Lost {
+        /// What, in the ledger's word.
+        what: &'a str,
+    },
     /// `settings`: `what`, `before`, `after`: a record was taken over; fingerprints as in the rows' `settings_crc`.
     Settings {
         /// Which record, such as `ROOM`.
@@ -162,6 +167,10 @@ impl Event<'_> {
                 members.event("clock");
                 members.key("before");
                 members.time(before);
+            }
+            What::Lost { what } => {
+                members.event("lost");
+                members.text("what", what);
             }
             What::Settings { what, before, after } => {
                 members.event("settings");

@@ -10,10 +10,12 @@ use crate::limits::{
 };
 
 use super::event::Ring;
+use super::layout::row_bytes;
 use super::long::long_bytes;
+use super::losses::Losses;
 use super::row::{RowReader, RowWriter};
 use super::settled::SETTLED_BYTES;
-use super::store::{Kind, Opening, Store, row_bytes};
+use super::store::{Kind, Store};
 use super::{LedgerError, MachineState, Refused, Scope, Settled};
 
 /// Flash that records may not take: the most that everything else ever needs.
@@ -22,7 +24,7 @@ const KEPT_FREE: u32 = LEDGER_SPOOLS as u32 * row_bytes(55)
     + LEARNED_VALUES as u32 * row_bytes(LEDGER_VALUE_BYTES)
     // Each piece of a run's state has two places.
     + 2 * long_bytes(RUN_STATE_BYTES)
-    // Machine, hold, settled, run number, version, the heads of records and picture.
+    // Machine, hold, settled, run number, losses, the heads of records and picture.
     + row_bytes(50)
     + 8 * row_bytes(16);
 
@@ -83,36 +85,28 @@ impl<F: NorFlash> fmt::Debug for Ledger<F> {
 }
 
 impl<F: NorFlash> Ledger<F> {
-    /// Opens the ledger that takes all of `flash`. What a power cut interrupted is finished first.
+    /// Opens the ledger that takes all of `flash`. What a power cut interrupted is finished first, a single flipped bit
+    /// is turned back, and what is damaged beyond that is named by [`Ledger::losses`]; all else is as it was.
     ///
     /// # Errors
-    /// [`LedgerError::Blank`] asks for [`Ledger::format`]; [`LedgerError::Foreign`] and [`LedgerError::Damaged`] leave
-    /// the flash as it is, for somebody to decide between [`Ledger::rescue`] and [`Ledger::format`].
+    /// [`LedgerError::Blank`] asks for [`Ledger::format`]: no byte of data is in the flash. [`LedgerError::Foreign`]
+    /// leaves the flash as it is, for somebody to decide.
     pub fn open(flash: F) -> Result<Self, Refused<F>> {
-        Self::opened(flash, Opening::Whole)
+        let (store, finished) = Store::open(flash).map_err(|(error, flash)| Refused { error, flash })?;
+        Self::opened(store, finished)
     }
 
-    /// Begins an empty ledger; everything in the flash is lost. Cut short, the ledger is blank.
+    /// Begins an empty ledger; everything in the flash is lost.
     ///
     /// # Errors
     /// [`LedgerError::Unfit`] for flash of a wrong shape; the flash failed.
     pub fn format(flash: F) -> Result<Self, Refused<F>> {
-        Self::opened(flash, Opening::Format)
-    }
-
-    /// Opens a damaged ledger with all of it that can be read. A value whose row was lost may be an older one or
-    /// missing: tell the room lead to weigh the spools and to look through what is settled.
-    ///
-    /// # Errors
-    /// As [`Ledger::open`], when its pages make no sense in any order: [`Ledger::format`] remains.
-    pub fn rescue(flash: F) -> Result<Self, Refused<F>> {
-        Self::opened(flash, Opening::Rescue)
+        let store = Store::format(flash).map_err(|(error, flash)| Refused { error, flash })?;
+        Self::opened(store, false)
     }
 
     #[inline(never)]
-    fn opened(flash: F, opening: Opening) -> Result<Self, Refused<F>> {
-        let (store, finished) =
-            Store::open(flash, opening).map_err(|(error, flash)| Refused { error, flash })?;
+    fn opened(store: Store<F>, finished: bool) -> Result<Self, Refused<F>> {
         let ring = Ring::new(store.room_bytes() >= KEPT_FREE);
         let mut ledger = Self { store, run: 0, next_event: 0, ring, finished };
         match ledger.count() {
@@ -123,7 +117,35 @@ impl<F: NorFlash> Ledger<F> {
 
     fn count(&mut self) -> Result<(), LedgerError> {
         self.run = self.word(Kind::RunNumber)?.unwrap_or_default();
+        let lost = core::mem::take(&mut self.store.lost_runs);
+        if lost > 0 {
+            // A number is never given twice: beyond every one that is known, and those that the lost rows may have had.
+            for slot in 0..LEDGER_SPOOLS {
+                self.run = self.run.max(self.spool_in(slot)?.map_or(0, |(_, balance)| balance.run));
+            }
+            self.run = self.run.max(self.machine()?.run).saturating_add(lost.into());
+            // Without room for it the number is made out anew at the next opening.
+            let _ = self.store.put(Kind::RunNumber.key(0), &self.run.to_le_bytes());
+        }
         self.next_event = self.store.next_event(self.ring)?;
+        Ok(())
+    }
+
+    /// What the flash lost since somebody last read it ([`Ledger::losses_are_read`]).
+    pub const fn losses(&self) -> Losses {
+        self.store.losses
+    }
+
+    /// Somebody has read what was lost.
+    ///
+    /// # Errors
+    /// The flash failed or is full.
+    pub fn losses_are_read(&mut self) -> Result<(), LedgerError> {
+        if self.store.losses.is_empty() {
+            return Ok(());
+        }
+        self.store.put(Kind::Losses.key(0), Losses::default().write(self.store.losses_known).row())?;
+        self.store.losses = Losses::default();
         Ok(())
     }
 

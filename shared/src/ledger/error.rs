@@ -7,15 +7,15 @@ use core::fmt;
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[non_exhaustive]
 pub enum LedgerError {
-    /// Never begun, or its first beginning was cut short: there is nothing in it to lose.
+    /// Never begun, or its first beginning was cut short: no byte of data is in it.
     Blank,
     /// The flash holds something, but no ledger that this version reads.
     Foreign,
-    /// A ledger, but its pages contradict each other: what a power cut cannot do. Nothing was changed.
+    /// A value can no longer be read, though it could at the opening.
     Damaged,
     /// The flash could not be read, written or erased, or did not keep what was written.
     Flash,
-    /// Fewer than five pages, more than 250, or pages too small.
+    /// Fewer than five pages, more than 64, or more than 512 KiB.
     Unfit,
     /// No room left for it.
     Full,
@@ -44,7 +44,7 @@ impl LedgerError {
         match self {
             Self::Blank => "the ledger is blank: nothing was written yet",
             Self::Foreign => "the flash holds no ledger of a kind that is read here",
-            Self::Damaged => "the ledger is damaged: its pages contradict each other",
+            Self::Damaged => "a value of the ledger can no longer be read",
             Self::Flash => "the flash failed to read, write or erase",
             Self::Unfit => "the flash has too few, too many or too small pages for a ledger",
             Self::Full => "the ledger is full",
@@ -67,6 +67,6 @@ impl core::error::Error for LedgerError {}
 pub struct Refused<F> {
     /// Why.
     pub error: LedgerError,
-    /// The flash. Unchanged when it is foreign or damaged.
+    /// The flash. Unchanged when it is foreign.
     pub flash: F,
 }

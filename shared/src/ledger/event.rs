@@ -53,21 +53,17 @@ impl<F: NorFlash> Store<F> {
         Ok(read())
     }
 
-    /// The next event's count. The newest is found by halving: counts rise along the ring up to it.
+    /// The next event's count.
     pub(super) fn next_event(&mut self, ring: Ring) -> Result<u32, LedgerError> {
-        let Some((first, _)) = self.event_at(ring, 0)? else { return Ok(0) };
-        let mut newest = first;
-        let mut stride = u32::from(ring.0) >> 1;
-        while stride > 0 {
-            let ahead = newest.saturating_add(stride);
-            // Beyond the ring's end it would be the first slot again.
-            let within = ahead.saturating_sub(first) < u32::from(ring.0);
-            if within && self.event_at(ring, ahead)?.is_some_and(|(count, _)| count == ahead) {
-                newest = ahead;
+        let mut next = 0;
+        for slot in 0..ring.0 {
+            match self.event_at(ring, slot.into()) {
+                Ok(Some((count, _))) => next = next.max(count.saturating_add(1)),
+                Ok(None) | Err(LedgerError::Damaged) => {}
+                Err(error) => return Err(error),
             }
-            stride >>= 1;
         }
-        Ok(newest.saturating_add(1))
+        Ok(next)
     }
 }
 

@@ -11,11 +11,12 @@ use embedded_storage::nor_flash::NorFlash;
 use crate::limits::{LEDGER_VALUE_BYTES, RECORD_BYTES, RUN_STATE_BYTES};
 
 use super::LedgerError;
-use super::guard::crc32;
-use super::store::{Kind, Store, row_bytes};
+use super::checksum::{Crc32, crc32};
+use super::layout::row_bytes;
+use super::store::{Kind, Store};
 
 /// The head's number, beyond those of the pieces.
-const HEAD: u8 = 0x7F;
+pub(super) const HEAD: u8 = 0x7F;
 /// The other place of a piece.
 const OTHER_PLACE: u8 = 0x80;
 /// The longest of them all.
@@ -91,6 +92,27 @@ impl<F: NorFlash> Store<F> {
         if crc32(whole) == head.crc { Ok(Some(length)) } else { Err(LedgerError::Damaged) }
     }
 
+    /// Whether all pieces that count are there and belong together; so they do where there are none.
+    #[inline(never)]
+    pub(super) fn is_whole(&mut self, kind: Kind) -> Result<bool, LedgerError> {
+        let (head, mut sum, mut length) = match self.head(kind) {
+            Ok(head) => (head, Crc32::new(), 0_usize),
+            Err(LedgerError::Damaged) => return Ok(false),
+            Err(error) => return Err(error),
+        };
+        for piece in 0..head.pieces() {
+            match self.get(head.key(kind, piece)) {
+                Ok(Some(bytes)) => {
+                    sum.feed(bytes);
+                    length = length.saturating_add(bytes.len());
+                }
+                Ok(None) | Err(LedgerError::Damaged) => return Ok(false),
+                Err(error) => return Err(error),
+            }
+        }
+        Ok(length == usize::from(head.length) && (length == 0 || sum.sum() == head.crc))
+    }
+
     /// Replaces the whole. An empty one counts as none.
     #[inline(never)]
     pub(super) fn put_long(&mut self, kind: Kind, whole: &[u8]) -> Result<(), LedgerError> {
@@ -106,7 +128,9 @@ impl<F: NorFlash> Store<F> {
             places: old.places,
         };
         for (piece, part) in (0_u8..).zip(whole.chunks(LEDGER_VALUE_BYTES)) {
-            if piece < old.pieces() && self.get(old.key(kind, piece))? == Some(part) {
+            if piece < old.pieces()
+                && matches!(self.get(old.key(kind, piece)), Ok(Some(there)) if there == part)
+            {
                 continue;
             }
             new.flip(piece);
@@ -126,8 +150,8 @@ impl<F: NorFlash> Store<F> {
         for piece in 0..MOST_PIECES {
             for counts in [true, false] {
                 let key = head.key(kind, piece);
-                if !(counts && piece < pieces) && self.get(key)?.is_some_and(|bytes| !bytes.is_empty()) {
-                    self.put(key, &[])?;
+                if !(counts && piece < pieces) {
+                    self.remove(key)?;
                 }
                 head.flip(piece);
             }

@@ -9,7 +9,7 @@
 //! use embedded_storage::nor_flash::NorFlash;
 //! use holdpoint_shared::ledger::{Ledger, LedgerError, Refused};
 //!
-//! /// A ledger in any case: a blank one is begun; one that is damaged is for somebody to decide.
+//! /// A ledger in any case: a blank one is begun; what is no ledger is for somebody to decide.
 //! fn ledger<F: NorFlash>(flash: F) -> Result<Ledger<F>, Refused<F>> {
 //!     match Ledger::open(flash) {
 //!         Err(Refused { error: LedgerError::Blank, flash }) => Ledger::format(flash),
@@ -19,38 +19,44 @@
 //! ```
 //!
 //! # In flash
-//! Rows of a key and a value in `sequential-storage`'s map; before its pages, two pages of notes that make every
-//! erase whole (`guard`, `order`). Longer values lie in pieces under a head (`long`).
+//! A log over pages that take turns (`layout`, `store`). Each row is confirmed by a slot that stands apart from it, and
+//! rows are counted without a gap (`scan`): what a cut left, what one flipped bit changed and what is lost are three
+//! different things. Longer values lie in pieces under a head (`long`).
+//!
+//! # Damage
+//! A single flipped bit in a row, a slot or a page's head is turned back and written anew. More of it costs the value that
+//! it hit: this is named ([`Ledger::losses`]) until somebody has read it, an older balance, record or learned value is
+//! kept under that name, and an older run or settled point goes away (`settle`). Only flash that is blank
+//! is ever formatted.
 //!
 //! # Room
-//! 44 KiB in pages of 4 KiB, or 36 KiB in pages of 1 KiB, hold the most of everything: one page stays free, two hold
-//! notes. In less, down to 16 KiB, records and pictures are refused before they take what balances and runs need. In still less
+//! 44 KiB in pages of 4 KiB, or 40 KiB in pages of 1 KiB, hold the most of everything: two pages stay blank. In less,
+//! down to 18 KiB, records and pictures are refused before they take what balances and runs need. In still less
 //! (RAM in the place of flash) 8 events are kept, no records, and what is too much is told as [`LedgerError::Full`].
 //!
 //! # Cost
-//! The ledger's state takes under 400 bytes of RAM; a call takes up to 4 KiB of stack while it runs. Looking for what
-//! is not there reads all of the flash: about 1.2 million instructions for 18 KiB. Saving one changed piece of a run's state takes
-//! three times that, a new spool sixteen times.
+//! The ledger's state takes 3 KiB of RAM: it knows where each value stands. Opening reads all of the flash once.
 //!
 //! # Wear
-//! Saving a run's state of which one piece of 126 bytes changed writes 168 bytes: that piece and the head. With the
-//! longest state and some spools moved along as the pages go round, a pair of pages of 1 KiB stands 88,000 such
-//! saves and a pair of 4 KiB 385,000, at the 10,000 erases of each page that flash in microcontrollers stands at the
-//! least (common practice, no source); flash chips stand ten times as many. A ledger of 16 pages of 1 KiB saved
-//! every 30 seconds lasts 5,900 hours of printing at the least, one of 8 pages of 4 KiB on a flash chip 128,000.
+//! Saving a run's state of which one piece of 126 bytes changed writes 176 bytes: that piece and the head, each with its slot.
 //! `tests/tests/ledger` counts the erases.
 
 #![deny(clippy::arithmetic_side_effects, clippy::cast_possible_truncation)]
 
 mod book;
+mod cells;
+mod checksum;
 mod error;
 mod event;
-mod guard;
+mod layout;
 mod long;
+mod losses;
 mod machine;
 mod no_flash;
-mod order;
+mod places;
 mod row;
+mod scan;
+mod settle;
 mod settled;
 mod spool;
 mod store;
@@ -58,6 +64,7 @@ mod store;
 pub use book::{Hold, Ledger, Record};
 pub use error::{LedgerError, Refused};
 pub use event::LoggedEvent;
+pub use losses::{Losses, Lost};
 pub use machine::MachineState;
 pub use no_flash::NoFlash;
 pub use settled::{Scope, Settled};

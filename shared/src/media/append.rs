@@ -81,6 +81,9 @@ fn append<D: BlockDevice>(
     let fat_blocks = u32::try_from(geometry.fat_size() / BLOCK).unwrap_or(u32::MAX);
     allowance.grant(fat_blocks.saturating_mul(2).saturating_add(APPEND_BLOCKS));
     let fat = read_fat(&mut device, &mut block, geometry)?;
+    if device.vet()? {
+        block.invalidate();
+    }
     let mut card = Card { device, block, fat };
     let root = card.fat.root();
     let folder = match card.find(root, &short(RECORDS_FOLDER))? {

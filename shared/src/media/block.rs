@@ -6,6 +6,7 @@ use hadris_io::{Error, ErrorKind, ErrorType, Location};
 use hadris_storage::{BlockIndex as LibraryIndex, BlockSize};
 
 use super::dot_entries::put_in_order;
+use super::sound::vet;
 use crate::limits::BLOCK_BYTES;
 use crate::media::{MediaError, MediaFault};
 
@@ -114,26 +115,51 @@ impl MountToken {
     /// A token for one mount at a time.
     #[must_use]
     pub const fn new() -> Self {
-        Self { library: hadris_fat::embedded::MountToken::new(), allowance: Allowance(Cell::new(0)) }
+        Self {
+            library: hadris_fat::embedded::MountToken::new(),
+            allowance: Allowance { left: Cell::new(0), mended: Cell::new(false) },
+        }
     }
 }
 
 /// How many blocks the library may still read in this call. It ends every walk that a damaged card would make
 /// endless, or long enough to look so.
 #[derive(Debug, Default)]
-pub(super) struct Allowance(Cell<u32>);
+pub(super) struct Allowance {
+    left: Cell<u32>,
+    mended: Cell<bool>,
+}
 
 impl Allowance {
     /// Grants `blocks` for the call that begins now.
     pub(super) fn grant(&self, blocks: u32) {
-        self.0.set(blocks);
+        self.left.set(blocks);
     }
 
     fn spend(&self, blocks: u32) -> bool {
-        let left = self.0.get().checked_sub(blocks);
-        self.0.set(left.unwrap_or(0));
+        let left = self.left.get().checked_sub(blocks);
+        self.left.set(left.unwrap_or(0));
         left.is_some()
     }
+
+    /// Whether the vetting has just mended the card, so that the write that asked for it was refused: what was read of
+    /// the table before is to be read anew.
+    pub(super) fn take_mended(&self) -> bool {
+        self.mended.replace(false)
+    }
+}
+
+/// What is known of a card that is to be written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Writes {
+    /// It is vetted before its first write.
+    Unvetted,
+    /// That goes on.
+    Vetting,
+    /// It may be written.
+    Sound,
+    /// It is not written.
+    Refused(MediaFault),
 }
 
 /// The volume's part of a device, as the card's library wants it.
@@ -143,7 +169,11 @@ pub(super) struct Blocks<'m, D> {
     first: u64,
     count: u64,
     allowance: &'m Allowance,
+    writes: Writes,
 }
+
+/// Blocks that vetting a card for writing may read: tables of 16 MB and as many blocks of folders (judgement).
+const VET_BLOCKS: u32 = 100_000;
 
 /// Bytes of a block, for sums in 64 bits.
 pub(super) const BLOCK: u64 = BLOCK_BYTES as u64;
@@ -158,7 +188,7 @@ impl<'m, D: BlockDevice> Blocks<'m, D> {
     /// The whole device.
     pub(super) fn whole(device: D, allowance: &'m Allowance) -> Self {
         let count = device.block_count();
-        Self { device, first: 0, count, allowance }
+        Self { device, first: 0, count, allowance, writes: Writes::Unvetted }
     }
 
     /// Narrows to `count` blocks from `first` of the device, as far as it has them.
@@ -194,6 +224,31 @@ impl<'m, D: BlockDevice> Blocks<'m, D> {
         self.device
             .write(BlockIndex(at), buffer)
             .map_err(|error| MediaError::at(fault_of(error.kind(), MediaFault::WriteFailed), at))
+    }
+
+    /// Vets the card before its first write; whether it was mended by that.
+    ///
+    /// It stays in the slot until the volume is mounted anew, so once is enough.
+    #[inline(never)]
+    pub(super) fn vet(&mut self) -> Result<bool, Error<MediaFault>> {
+        match self.writes {
+            Writes::Sound | Writes::Vetting => return Ok(false),
+            Writes::Refused(fault) => return Err(library_error(MediaError::new(fault))),
+            Writes::Unvetted => self.writes = Writes::Vetting,
+        }
+        let left = self.allowance.left.get();
+        self.allowance.grant(VET_BLOCKS);
+        let vetted = vet(self);
+        self.allowance.grant(left);
+        self.writes = match &vetted {
+            Ok(_) => Writes::Sound,
+            Err(error) => match media_error(error, MediaFault::Damaged).fault {
+                fault @ MediaFault::Damaged => Writes::Refused(fault),
+                // The card may answer the next time.
+                _ => Writes::Unvetted,
+            },
+        };
+        vetted
     }
 
     /// The device's number of block `index` of this part, when `bytes` whole blocks from there lie within it.
@@ -256,6 +311,10 @@ impl<D: BlockDevice> hadris_storage::sync::BlockDevice for Blocks<'_, D> {
     }
 
     fn write_blocks(&mut self, first: LibraryIndex, buffer: &[u8]) -> Result<(), Error<MediaFault>> {
+        if self.vet()? {
+            self.allowance.mended.set(true);
+            return Err(library_error(MediaError::new(MediaFault::WriteFailed)));
+        }
         self.write_at(first.get(), buffer).map_err(library_error)
     }
 

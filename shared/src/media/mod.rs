@@ -35,6 +35,7 @@ mod partition;
 mod place;
 mod reader;
 mod record;
+mod sound;
 mod volume;
 
 pub use append::append_rows;

@@ -4,11 +4,13 @@
 //! power cut, the file ends with a whole row. A card that was not taken out cleanly stays marked so; the library
 //! clears only a mark that it set itself.
 
+use core::ops::ControlFlow;
+
 use hadris_fat::embedded::File;
-use hadris_fs::{ErrorKind, OpenOptions, SeekFrom};
+use hadris_fs::{DirCursor, ErrorKind, OpenOptions, SeekFrom};
 use hadris_io::Error;
 
-use crate::media::block::media_error;
+use crate::media::block::{Allowance, media_error};
 use crate::media::driver::DriverFat;
 use crate::media::{BlockDevice, MediaError, MediaFault, RECORDS_FOLDER};
 
@@ -18,6 +20,7 @@ const LINE_END: &[u8] = b"\r\n";
 /// Appends `rows` to `HOLDPT/name`; `header` goes first into a new or empty file.
 pub(super) fn append<D: BlockDevice>(
     volume: &mut DriverFat<'_, D>,
+    allowance: &Allowance,
     name: &str,
     header: &[u8],
     rows: &[u8],
@@ -25,7 +28,16 @@ pub(super) fn append<D: BlockDevice>(
     if volume.is_read_only() {
         return Err(MediaError::new(MediaFault::ReadOnly));
     }
-    let written = write(volume, name, header, rows);
+    let mut written = write(volume, name, header, rows);
+    if written.is_err() && allowance.take_mended() {
+        // Nothing was written yet but what was mended. The library has a block of the table from before: a look at the
+        // root takes its place.
+        let root = volume.root();
+        volume
+            .list(root, DirCursor::from_raw(0), |_| ControlFlow::Break(()))
+            .map_err(|error| media_error(&error, MediaFault::Damaged))?;
+        written = write(volume, name, header, rows);
+    }
     // Also after a failure: what the library holds of an unfinished step is written or freed now if it can be.
     let synced = volume.sync();
     written.and(synced).map_err(|error| media_error(&error, MediaFault::Damaged))

@@ -181,7 +181,7 @@ impl<D: BlockDevice> JobFiles for Volume<'_, D> {
         };
         let fat_blocks = u32::try_from(volume.info().fat_size() / BLOCK).unwrap_or(u32::MAX);
         self.allowance.grant(fat_blocks.saturating_mul(2).saturating_add(APPEND_BLOCKS));
-        record::append(volume, name, header, rows)
+        record::append(volume, self.allowance, name, header, rows)
     }
 }
 

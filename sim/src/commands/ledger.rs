@@ -32,7 +32,8 @@ What is counted:
 The JSON document (--json):
   ledger      version of this shape, now 1
   from, to    days that were asked for, or null
-  books       each with path, error, rows, left_out [{file, line, what}], the first hundred, and more_left_out
+  books       each with path, error, rows, left_out [{file, line, what}],
+              losses of devices' memory [{machine, at, what}], the first hundred, and more_left_out
   repeats     starts that stand in more than one book, counted once
   clashes     numbers that one machine gave to several starts, all counted: [{machine, rec}]
   undated     starts without a time, left out because of --from or --to
@@ -91,6 +92,13 @@ pub fn run(args: &LedgerArgs, settings: &Settings) -> Result<ExitCode> {
         if book.more_left_out > 0 {
             say(&format!("{}: {} more lines could not be added up", book.path, book.more_left_out));
         }
+    }
+    for (book, loss) in books.books.iter().flat_map(|book| book.losses.iter().map(move |loss| (book, loss))) {
+        let at = loss.at.as_deref().unwrap_or("no clock");
+        say(&format!(
+            "{}: {} ({at}): the device's memory was damaged: {}; what it shows of that may be old: weigh, look, set it anew",
+            book.path, loss.machine, loss.what
+        ));
     }
     let incomplete = books.incomplete();
     let read = books.books.clone();

@@ -86,6 +86,7 @@ pub fn run(args: &SettleArgs, settings: &Settings) -> Result<ExitCode> {
     let mut source = Source::at(&args.path, now)?;
     let mut files = if args.list { source.open()? } else { source.open_writable()? };
     let mut file = SettledFile::load(&mut files, &args.path)?;
+    file.tell_left_out();
     let mut out = std::io::stdout().lock();
     let (Some(check), Some(kind)) = (args.check, args.scope) else {
         return list(&mut out, &file).map(|()| ExitCode::SUCCESS);

@@ -47,6 +47,19 @@ pub struct Book {
     pub left_out: Vec<LeftOut>,
     /// How many more there are.
     pub more_left_out: usize,
+    /// What devices lost of their memory, as far as it is named.
+    pub losses: Vec<Loss>,
+}
+
+/// Something that a device's memory lost, or of which it has only an older value.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Loss {
+    /// Tag of the machine.
+    pub machine: String,
+    /// Local time at which it was found.
+    pub at: Option<String>,
+    /// What it was.
+    pub what: String,
 }
 
 /// All books together.
@@ -186,6 +199,14 @@ impl Reading<'_> {
         Ok(match state {
             LineState::Empty | LineState::Header => None,
             LineState::Whole if is_events => match serde_json::from_slice::<Happening>(line) {
+                Ok(Happening { event, machine, what: Some(what), t, .. }) if event == "lost" => {
+                    if self.book.losses.len() < NAMED {
+                        let shown = |text: String| text.shown().to_string();
+                        let loss = Loss { machine: shown(machine), at: t.map(shown), what: shown(what) };
+                        self.book.losses.push(loss);
+                    }
+                    None
+                }
                 Ok(happening) => {
                     if happening.rec.is_some() {
                         self.happenings.push(happening).map_err(NoSpace)?;

@@ -230,6 +230,12 @@ pub struct Happening {
     /// Of `judged`: whether the point was right.
     #[serde(default)]
     pub right: Option<bool>,
+    /// Of `lost`: what the device's memory lost.
+    #[serde(default)]
+    pub what: Option<String>,
+    /// Local time.
+    #[serde(default)]
+    pub t: Option<String>,
 }
 
 #[cfg(test)]

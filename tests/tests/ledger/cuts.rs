@@ -14,7 +14,10 @@ fn reopened<const P: usize, const W: usize>(chip: Nor<P, W>, again: Option<u64>)
         Ok(ledger) => ledger.close(),
         Err(refused) => refused.flash,
     };
-    Ledger::open(chip.powered(None)).unwrap_or_else(|refused| panic!("after a cut: {}", refused.error))
+    let ledger =
+        Ledger::open(chip.powered(None)).unwrap_or_else(|refused| panic!("after a cut: {}", refused.error));
+    assert!(ledger.losses().is_empty(), "a cut passes for damage: {:?}", ledger.losses());
+    ledger
 }
 
 /// Makes `change` with the power cut at step `cut`, then holds what is read against before and after.
@@ -111,7 +114,7 @@ fn every_step_while_pages_go_round() {
 /// The first erase of all since the beginning: until it is noted, no page is blank and none was erased last.
 #[test]
 fn every_step_while_the_pages_are_full_for_the_first_time() {
-    let erased = |chip: &Chip| chip.erases[2..].iter().sum::<u32>();
+    let erased = |chip: &Chip| chip.erases.iter().sum::<u32>();
     let mut chip = begun::<1024, 4>(18).close();
     let mut kept = Kept::default();
     for number in 0..40 {
@@ -169,26 +172,46 @@ fn every_kind_of_half_erased_page() {
     assert!(tried >= 250, "only {tried} tried");
 }
 
-/// The beginning itself: cut at any step the chip counts as blank, and is begun at the next try.
+/// The beginning itself: cut at any step a blank chip counts as blank, and is begun at the next try.
 #[test]
 fn beginning_cut_short_is_blank() {
+    let steps = Ledger::format(Chip::blank(8).powered(None)).expect("begun").close().steps;
+    let mut blank = 0;
+    for cut in 0..steps {
+        let refused = Ledger::format(Chip::blank(8).seeded(cut).powered(Some(cut))).expect_err("cut");
+        let mut ledger = match Ledger::open(refused.flash.powered(None)) {
+            Ok(ledger) => ledger,
+            Err(refused) => {
+                assert_eq!(refused.error, LedgerError::Blank, "step {cut}");
+                blank += 1;
+                Ledger::format(refused.flash).expect("begun")
+            }
+        };
+        assert_eq!(read_all(&mut ledger, &Kept::default()), Ok(Kept::default()));
+    }
+    assert!(blank > 10, "{blank} of {steps}");
+}
+
+/// A ledger that is begun anew on purpose, cut at any step, never passes for blank while a byte of it is left.
+#[test]
+fn a_ledger_begun_anew_and_cut_short_is_told() {
     let mut used = begun::<1024, 4>(8);
     used.weigh("S17", Milligrams(5), Milligrams(1)).expect("room");
-    for from in [Chip::blank(8), used.close()] {
-        let steps = Ledger::format(from.clone().powered(None)).expect("begun").close().steps;
-        let before = Ledger::open(from.clone().powered(None)).is_ok();
-        for cut in 0..steps {
-            let refused = Ledger::format(from.clone().seeded(cut).powered(Some(cut))).expect_err("cut");
+    let used = used.close();
+    let steps = Ledger::format(used.clone().powered(None)).expect("begun").close().steps;
+    for cut in 0..steps {
+        for (half_erased, seed) in HalfErased::ALL.into_iter().zip(cut..) {
+            let mut chip = used.clone().seeded(seed);
+            chip.half_erased = half_erased;
+            let refused = Ledger::format(chip.powered(Some(cut))).expect_err("cut");
+            let blank = refused.flash.cells[16..].iter().all(|cell| *cell == 0xFF);
             match Ledger::open(refused.flash.powered(None)) {
-                Ok(mut ledger) => {
-                    // As it was, or done but not confirmed.
-                    let found = ledger.balance("S17").expect("readable");
-                    assert!(found.is_none() || (before && cut < 20), "step {cut}: {found:?}");
-                }
+                // As it was, or as it was to become.
+                Ok(_) => {}
                 Err(refused) => {
-                    assert_eq!(refused.error, LedgerError::Blank, "step {cut}");
-                    let mut ledger = Ledger::format(refused.flash).expect("begun");
-                    assert_eq!(read_all(&mut ledger, &Kept::default()), Ok(Kept::default()));
+                    let wanted = if blank { LedgerError::Blank } else { LedgerError::Foreign };
+                    assert_eq!(refused.error, wanted, "step {cut}, {half_erased:?}");
+                    Ledger::format(refused.flash).expect("begun");
                 }
             }
         }

@@ -168,6 +168,12 @@ listed! {
         TakenOver,
         /// The device itself failed. Code.
         DeviceFault,
+        /// Something of the device's memory was lost, or only an older value is left. What it is.
+        MemoryLost,
+        /// The balance of a spool is an older one. The spool's number.
+        BalanceLost,
+        /// The device's flash holds something else, or failed. No items.
+        MemoryForeign,
         /// The outer turn sticks. No items.
         SpoolSticks,
         /// Something is on the plate. The plate's heat, the nozzle's.
@@ -256,6 +262,32 @@ listed! {
         Nobody,
         /// A person: a code that is not in the list.
         AnotherCode,
+        /// Lost of the memory: nobody knows what.
+        LostUnknown,
+        /// Lost of the memory: the newest run's number.
+        LostRunNumber,
+        /// Lost of the memory: how the last run ended.
+        LostMachine,
+        /// Lost of the memory: whether a lead holds the machine.
+        LostHold,
+        /// Lost of the memory: what is settled for the machine.
+        LostSettled,
+        /// Lost of the memory: a spool's balance.
+        LostSpool,
+        /// Lost of the memory: some of the last events.
+        LostEvents,
+        /// Lost of the memory: what was learned.
+        LostLearned,
+        /// Lost of the memory: the run that was on.
+        LostRun,
+        /// Lost of the memory: the machine sheet.
+        LostMachineSheet,
+        /// Lost of the memory: the spool ticket.
+        LostSpoolTicket,
+        /// Lost of the memory: the room rules.
+        LostRoomRules,
+        /// Lost of the memory: the first layer's picture.
+        LostPicture,
     }
 }
 

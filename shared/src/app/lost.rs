@@ -1,0 +1,127 @@
+//! What the device's memory lost: read by a person, one thing after the other, then written to the day book's events.
+
+use embedded_storage::nor_flash::NorFlash;
+
+use crate::daybook::What;
+use crate::ledger::{Ledger, Lost, SpoolTag};
+use crate::limits::LEDGER_SPOOLS;
+use crate::media::JobFiles;
+use crate::screens::Item;
+use crate::words::run::{RunPage, Term};
+
+use super::Now;
+use super::device::App;
+use super::notice::Notice;
+
+/// Each kind, and each spool.
+pub(super) const LOST_PARTS: usize = Lost::ALL.len() + LEDGER_SPOOLS as usize;
+
+/// One thing that was lost.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) enum LostPart {
+    /// Of this kind.
+    Kind(Lost),
+    /// The balance of the spool with this number, of which an older one is left.
+    Spool(SpoolTag),
+}
+
+impl App {
+    /// The device's memory could not be read at all: it is told, and nothing is kept.
+    pub fn without_memory(&mut self) {
+        self.notice = Some(Notice::Due(RunPage::MemoryForeign));
+    }
+
+    /// What the ledger lost is told before anything else.
+    pub(super) fn tell_losses<S: NorFlash>(&mut self, ledger: &mut Ledger<S>) {
+        let losses = ledger.losses();
+        self.loss_due = losses;
+        for lost in losses.iter() {
+            let mut named = false;
+            for slot in (0..LEDGER_SPOOLS).filter(|slot| lost == Lost::Spool && losses.has_spool(*slot)) {
+                if let Ok(Some((tag, _))) = ledger.spool_in(slot) {
+                    named = true;
+                    // As many as there are places for.
+                    let _ = self.lost.push(LostPart::Spool(tag));
+                }
+            }
+            if !named {
+                let _ = self.lost.push(LostPart::Kind(lost));
+            }
+        }
+        if !self.lost.is_empty() {
+            self.lost.reverse();
+            self.after_lost = self.notice.replace(Notice::Lost);
+        }
+    }
+
+    /// A notice was read: what is read next, if there is more.
+    pub(super) fn next_notice(&mut self, read: Option<Notice>) {
+        if read == Some(Notice::Lost) {
+            self.lost.pop();
+            self.losses_read = self.lost.is_empty();
+        }
+        if self.lost.is_empty() {
+            self.notice = self.after_lost.take();
+        } else {
+            self.notice = Some(Notice::Lost);
+        }
+    }
+
+    /// Writes down that it was read, and what it was.
+    pub(super) fn keep_losses<F: JobFiles, S: NorFlash>(
+        &mut self,
+        now: Now,
+        card: &mut Option<&mut F>,
+        ledger: &mut Option<&mut Ledger<S>>,
+    ) {
+        if card.is_some() {
+            for lost in core::mem::take(&mut self.loss_due).iter() {
+                self.log(now, card, &What::Lost { what: lost.word() });
+            }
+        }
+        if self.losses_read
+            && let Some(ledger) = ledger.as_deref_mut()
+        {
+            self.losses_read = false;
+            if ledger.losses_are_read().is_err() {
+                self.notice = Some(Notice::Ledger);
+            }
+        }
+    }
+
+    /// The page of the next thing that was lost.
+    pub(super) fn lost_page(&self) -> RunPage {
+        match self.lost.last() {
+            Some(LostPart::Spool(_)) => RunPage::BalanceLost,
+            Some(LostPart::Kind(_)) | None => RunPage::MemoryLost,
+        }
+    }
+
+    /// Its item.
+    pub(super) fn lost_item(&self) -> Item<'_> {
+        match self.lost.last() {
+            Some(LostPart::Spool(tag)) => Item::Text(tag),
+            Some(LostPart::Kind(lost)) => Item::Term(term(*lost)),
+            None => Item::Unknown,
+        }
+    }
+}
+
+/// The word for it.
+const fn term(lost: Lost) -> Term {
+    match lost {
+        Lost::Unknown => Term::LostUnknown,
+        Lost::RunNumber => Term::LostRunNumber,
+        Lost::Machine => Term::LostMachine,
+        Lost::Hold => Term::LostHold,
+        Lost::Settled => Term::LostSettled,
+        Lost::Spool => Term::LostSpool,
+        Lost::Events => Term::LostEvents,
+        Lost::Learned => Term::LostLearned,
+        Lost::Run => Term::LostRun,
+        Lost::MachineSheet => Term::LostMachineSheet,
+        Lost::SpoolTicket => Term::LostSpoolTicket,
+        Lost::RoomRules => Term::LostRoomRules,
+        Lost::Picture => Term::LostPicture,
+    }
+}

@@ -1,0 +1,20 @@
+//! A part of the campaigns of `benches/attacks.rs` with every run of the tests: nothing is lost, and nothing is older,
+//! without a word. HOLDPOINT_SEED and HOLDPOINT_CASES make other and longer ones.
+
+use holdpoint_tests::attacks::{all, run};
+
+fn setting(name: &str, default: u64) -> u64 {
+    std::env::var(name).ok().and_then(|text| text.parse().ok()).unwrap_or(default)
+}
+
+#[test]
+fn nothing_is_lost_without_a_word() {
+    let (seed, cases) = (setting("HOLDPOINT_SEED", 7), setting("HOLDPOINT_CASES", 20));
+    let mut lost = Vec::new();
+    for attack in all() {
+        let tally = run(&attack, seed, u32::try_from(cases).expect("so many cases"));
+        println!("{}", tally.row(attack.name));
+        lost.extend(tally.lost.into_iter().take(5));
+    }
+    assert!(lost.is_empty(), "{}", lost.join("\n"));
+}
