@@ -18,3 +18,17 @@ fn nothing_is_lost_without_a_word() {
     }
     assert!(lost.is_empty(), "{}", lost.join("\n"));
 }
+
+/// The guide's table has a row for every attack, in their order, and none that lost something.
+#[test]
+fn the_guide_has_a_row_for_every_attack() {
+    let page = include_str!("../../sim/guide/src/threats.md");
+    let table = page.split("<!-- attacks -->").nth(1).expect("the table's beginning");
+    let table = table.split("<!-- end of attacks -->").next().expect("its end");
+    let rows: Vec<&str> =
+        table.lines().filter(|line| line.starts_with("| ledger") || line.starts_with("| card")).collect();
+    assert_eq!(rows.len(), all().len(), "made anew by `cargo bench -p holdpoint-tests --bench attacks`");
+    for (row, attack) in rows.iter().zip(all()) {
+        assert!(row.starts_with(&format!("| {} |", attack.name)) && row.ends_with("| 0 |"), "{row}");
+    }
+}

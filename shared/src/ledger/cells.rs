@@ -6,6 +6,8 @@ use super::LedgerError;
 
 /// Bytes that are read and written at once: what 32-bit and 64-bit flash both allow.
 pub(super) const WORD: usize = 8;
+/// The same, for places.
+pub(super) const STEP: u32 = 8;
 /// One page is written, two are kept free, and two hold what is moved.
 const LEAST_PAGES: usize = 5;
 /// Pages at most.
@@ -78,7 +80,7 @@ impl<F: NorFlash> Cells<F> {
             if !read.starts_with(part) {
                 return Ok(false);
             }
-            from = from.saturating_add(WORD as u32);
+            from = from.saturating_add(STEP);
         }
         Ok(true)
     }
@@ -99,7 +101,7 @@ impl<F: NorFlash> Cells<F> {
     pub(super) fn written_to(&mut self, from: u32, to: u32) -> Result<u32, FlashFault> {
         let mut end = to;
         while end > from {
-            let at = end.saturating_sub(WORD as u32);
+            let at = end.saturating_sub(STEP);
             let mut bytes = [0; WORD];
             self.fetch(at, &mut bytes)?;
             if bytes != [0xFF; WORD] {

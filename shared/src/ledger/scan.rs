@@ -8,7 +8,7 @@ use embedded_storage::nor_flash::NorFlash;
 use crate::limits::LEDGER_VALUE_BYTES;
 
 use super::LedgerError;
-use super::cells::{Cells, FlashFault, MOST_PAGES, WORD};
+use super::cells::{Cells, FlashFault, MOST_PAGES, STEP};
 use super::layout::{Found, HEAD, PageHead, ROW_HEAD, SLOT, Slot, is_key, row_size};
 use super::store::{Kind, Store};
 
@@ -271,7 +271,7 @@ impl<F: NorFlash> Store<F> {
 
     /// Where a row stands, if it can stand there.
     fn fits(start: u32, at: u16, length: u8, from: u32, to: u32) -> Option<u32> {
-        let at = start.saturating_add(u32::from(at).saturating_mul(WORD as u32));
+        let at = start.saturating_add(u32::from(at).saturating_mul(STEP));
         let end = at.saturating_add(row_size(length.into()));
         (at >= from && end <= to).then_some(at)
     }
@@ -304,7 +304,7 @@ impl<F: NorFlash> Store<F> {
             walk.count = walk.count.saturating_add(1);
             return Ok(true);
         }
-        let next = walk.at.saturating_add(WORD as u32).min(slot_at);
+        let next = walk.at.saturating_add(STEP).min(slot_at);
         let nothing_here = self.cells.written_to(walk.at, next)? == walk.at;
         match (counts, found) {
             // Never confirmed, so nothing is lost; what stands there a cut has left.
@@ -323,7 +323,7 @@ impl<F: NorFlash> Store<F> {
     fn find_row(&mut self, from: u32, to: u32, count: u8) -> Result<Option<(u16, u8, u32)>, FlashFault> {
         let mut at = from;
         // Blank from here on: nothing to look for.
-        let to = self.cells.written_to(from, to)?.saturating_add(LEDGER_VALUE_BYTES as u32).min(to);
+        let to = self.cells.written_to(from, to)?.saturating_add(row_size(LEDGER_VALUE_BYTES)).min(to);
         while at < to {
             let mut head = [0; ROW_HEAD];
             self.cells.fetch(at, &mut head)?;
@@ -337,7 +337,7 @@ impl<F: NorFlash> Store<F> {
             {
                 return Ok(Some((key, length, at)));
             }
-            at = at.saturating_add(WORD as u32);
+            at = at.saturating_add(STEP);
         }
         Ok(None)
     }

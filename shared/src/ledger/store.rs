@@ -10,7 +10,7 @@ use heapless::Vec;
 use crate::limits::LEDGER_VALUE_BYTES;
 
 use super::LedgerError;
-use super::cells::{Cells, FlashFault, MOST_PAGES, WORD};
+use super::cells::{Cells, FlashFault, MOST_PAGES, STEP};
 use super::checksum::{Sum, check, turn_bit};
 use super::layout::{
     HEAD, PageHead, ROW_BYTES, ROW_HEAD, SLOT, SLOTS_KEPT, Slot, row_bytes, row_crc, row_size,
@@ -21,7 +21,7 @@ use super::places::{NOWHERE, Place, Places};
 /// Tries at writing a value that does not read back.
 const TRIES: u8 = 3;
 /// Pages that stay blank: one to write on in, one more for what cuts left in it.
-const SPARE: usize = 2;
+const SPARE: u8 = 2;
 /// Rows of which a bit was turned back, to be written anew at the opening.
 const MENDED: usize = 16;
 /// Of a page that does not take writes or erases: never used again before the next opening.
@@ -185,7 +185,7 @@ impl<F: NorFlash> Store<F> {
     /// Bytes of rows that surely fit, whatever their order: spare pages stay blank, and each page may end with as
     /// much unused as the longest row needs.
     pub(super) fn room_bytes(&self) -> u32 {
-        let pages = u32::from(self.cells.pages).saturating_sub(SPARE as u32);
+        let pages = u32::from(self.cells.pages).saturating_sub(SPARE.into());
         let lost = row_bytes(LEDGER_VALUE_BYTES)
             .saturating_add(2 * HEAD)
             .saturating_add(SLOTS_KEPT.saturating_mul(SLOT));
@@ -196,7 +196,7 @@ impl<F: NorFlash> Store<F> {
     #[inline(never)]
     pub(super) fn get(&mut self, key: u16) -> Result<Option<&[u8]>, LedgerError> {
         let Some(Place { at, length, .. }) = self.places.get(key) else { return Ok(None) };
-        match self.read_row(u32::from(at).saturating_mul(WORD as u32), key, length)? {
+        match self.read_row(u32::from(at).saturating_mul(STEP), key, length)? {
             Some(_) => Ok(self.buffer.get(ROW_HEAD..ROW_HEAD.saturating_add(length.into()))),
             None => Err(LedgerError::Damaged),
         }
@@ -252,7 +252,7 @@ impl<F: NorFlash> Store<F> {
     pub(super) fn rewrite(&mut self, key: u16) -> Result<(), LedgerError> {
         for _ in 0..=self.cells.pages {
             let Some(Place { at, length, .. }) = self.places.get(key) else { return Ok(()) };
-            if self.read_row(u32::from(at).saturating_mul(WORD as u32), key, length)?.is_none() {
+            if self.read_row(u32::from(at).saturating_mul(STEP), key, length)?.is_none() {
                 return Err(LedgerError::Damaged);
             }
             if self.write_row(key, length)? {
@@ -324,7 +324,7 @@ impl<F: NorFlash> Store<F> {
             self.count = self.count.saturating_add(1);
             self.place(key, at, length);
             let from = at.saturating_sub(Cells::<F>::start(self.page));
-            let from = u16::try_from(from.checked_div(WORD as u32).unwrap_or_default()).unwrap_or_default();
+            let from = u16::try_from(from.checked_div(STEP).unwrap_or_default()).unwrap_or_default();
             if self.write_slot(Slot::Row { key, length, count, at: from })? {
                 return Ok(true);
             }
@@ -343,7 +343,7 @@ impl<F: NorFlash> Store<F> {
     }
 
     pub(super) fn place(&mut self, key: u16, at: u32, length: u8) {
-        let at = u16::try_from(at.checked_div(WORD as u32).unwrap_or_default()).unwrap_or_default();
+        let at = u16::try_from(at.checked_div(STEP).unwrap_or_default()).unwrap_or_default();
         self.places.set(Place { key, at, length, doubtful: false });
     }
 
@@ -390,7 +390,7 @@ impl<F: NorFlash> Store<F> {
     fn keep_spare(&mut self) -> Result<(), LedgerError> {
         for _ in 0..self.cells.pages {
             let used = self.orders.iter().take(self.cells.pages.into()).filter(|order| **order != 0).count();
-            if usize::from(self.cells.pages).saturating_sub(used) >= SPARE {
+            if usize::from(self.cells.pages).saturating_sub(used) >= SPARE.into() {
                 break;
             }
             match self.after(0) {
@@ -403,7 +403,7 @@ impl<F: NorFlash> Store<F> {
 
     /// Moves what counts out of a page, and erases it.
     fn free(&mut self, page: u8) -> Result<(), LedgerError> {
-        let words = |at: u32| u16::try_from(at.checked_div(WORD as u32).unwrap_or_default());
+        let words = |at: u32| u16::try_from(at.checked_div(STEP).unwrap_or_default());
         let from = words(Cells::<F>::start(page)).unwrap_or_default();
         let to = words(Cells::<F>::end(page)).unwrap_or(u16::MAX);
         let mut next = self.places.from(0);
@@ -436,7 +436,7 @@ impl<F: NorFlash> Store<F> {
 
     fn move_row(&mut self, place: Place) -> Result<(), LedgerError> {
         loop {
-            let at = u32::from(place.at).saturating_mul(WORD as u32);
+            let at = u32::from(place.at).saturating_mul(STEP);
             if self.read_row(at, place.key, place.length)?.is_none() {
                 // It was whole at the opening.
                 self.places.set(Place { at: NOWHERE, doubtful: true, ..place });

@@ -1,6 +1,6 @@
 //! Any bytes, in blocks of any size: no panic, no hang, and the same survey as in one piece.
 //!
-//! `cargo +nightly fuzz run survey` in `tests/`.
+//! `.ci/fuzz survey`; longer: `HOLDPOINT_SECONDS=3600 .ci/fuzz survey`.
 
 #![no_main]
 
