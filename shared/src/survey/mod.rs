@@ -17,6 +17,7 @@ mod grid;
 mod heat_use;
 mod islands;
 mod keep_out;
+mod layer_end;
 mod layers;
 mod laying;
 mod lump;

@@ -16,12 +16,8 @@ use super::cells::{Cells, Lies, UNIT_BITS, units};
 use super::chords::chords;
 use super::feet::Feet;
 use super::grid::{Grid, Spot};
-use super::islands::Picture;
 use super::path::Path;
-use super::values::{DEPTH_BANDS, LayerPath, Piled, ReliefFacts};
-
-/// Layers after which the pieces that are printed show: the first with brim and skirt, and two above.
-const SHOWN: u8 = 3;
+use super::values::{DEPTH_BANDS, ReliefFacts};
 
 /// How far below its plane a bead finds support in any case, in units: 0.5 mm. Judgement: a layer and the gap that is
 /// left above a support.
@@ -29,71 +25,67 @@ const REACH: u16 = 61;
 /// The farthest that even the fattest bead does: 2 mm.
 const MOST_REACH: u32 = 244;
 
-/// Plastic bulges into a quarter more than the room that geometry gives it. Judgement: beads overlap, first layers are
-/// squeezed, flows are set a little high.
-const BULGE: u64 = 4;
-
 /// Cosine of the bend that makes a run no bridge, Q30: 45°.
 const BEND_Q30: i64 = 759_250_125;
 
 /// The last bead's place, so that the next one in the same cell costs nothing.
 #[derive(Clone, Copy, Debug, Default)]
-struct At {
-    spot: Spot,
-    z: u16,
+pub(super) struct At {
+    pub(super) spot: Spot,
+    pub(super) z: u16,
     /// Nothing new can be met there: the cell is as high and supported.
-    calm: bool,
+    pub(super) calm: bool,
 }
 
 /// A run of beads over nothing.
 #[derive(Clone, Copy, Debug, Default)]
-struct Run {
-    path_nm: u64,
-    heading: [i32; 2],
-    loose: bool,
-    line: u32,
+pub(super) struct Run {
+    pub(super) path_nm: u64,
+    pub(super) heading: [i32; 2],
+    pub(super) loose: bool,
+    pub(super) line: u32,
 }
 
 /// The layer under way.
 #[derive(Clone, Copy, Debug, Default)]
-struct Layer {
-    line: u32,
-    z_um: i32,
-    path_nm: u64,
-    laid_nm: u64,
+pub(super) struct Layer {
+    pub(super) line: u32,
+    pub(super) z_um: i32,
+    pub(super) path_nm: u64,
+    pub(super) laid_nm: u64,
     /// Rise of all cells, units.
-    rise: u32,
-    air_nm: u64,
-    air_line: u32,
-    again_nm: u64,
-    again_line: u32,
-    again_beads: u32,
+    pub(super) rise: u32,
+    pub(super) air_nm: u64,
+    pub(super) air_line: u32,
+    pub(super) again_nm: u64,
+    pub(super) again_line: u32,
+    pub(super) again_beads: u32,
 }
 
 /// The map, and what it says of the layer under way.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Relief {
-    grid: Grid,
-    cells: Cells,
-    feet: Feet,
-    at: At,
-    run: Run,
-    layer: Layer,
+    pub(super) grid: Grid,
+    pub(super) cells: Cells,
+    pub(super) feet: Feet,
+    pub(super) at: At,
+    pub(super) run: Run,
+    pub(super) layer: Layer,
     /// Layers that ended, up to those that show the pieces, and the top of the first.
-    ended: u8,
-    first_top: u16,
-    again: Again,
+    pub(super) ended: u8,
+    pub(super) first_top: u16,
+    pub(super) again: Again,
     /// Plastic beyond the room for it so far, 0.001 mm³. Below 0, what is left of the room: up to half of the roomiest layer's,
     /// since a sloping skin raises its cells before it fills them.
-    over_nl: i64,
-    most_room_nl: u32,
+    pub(super) over_nl: i64,
+    pub(super) most_room_nl: u32,
     /// Units that a bead fills below its plane, twice, for a filament ratio of 1.
-    fills: u32,
-    filament_area_um2: u32,
-    bore_um: u32,
+    pub(super) fills: u32,
+    pub(super) filament_area_um2: u32,
+    pub(super) bore_um: u32,
 }
 
-fn um(nm: u64) -> u32 {
+pub(super) fn um(nm: u64) -> u32 {
     u32::try_from(nm / 1000).unwrap_or(u32::MAX)
 }
 
@@ -315,7 +307,7 @@ impl Relief {
 
     /// A run over nothing ends.
     #[cold]
-    fn end_run(&mut self) {
+    pub(super) fn end_run(&mut self) {
         let run = core::mem::take(&mut self.run);
         if run.loose {
             self.layer.air_nm = self.layer.air_nm.saturating_add(run.path_nm);
@@ -328,91 +320,6 @@ impl Relief {
     /// A row lies so much higher or lower than the one beside it: the skin slopes across its rows.
     pub(super) fn row_aside(&self, rise_um: u32, facts: &mut ReliefFacts) {
         facts.slope(i64::from(rise_um) * 1000, u64::from(self.bore_um) * 1000, self.grid.cell_um);
-    }
-
-    /// Another part's first layer begins.
-    pub(super) const fn part(&mut self) {
-        self.cells.begin_first();
-        // The first part has shown its pieces, or has too few layers for that.
-        self.ended = SHOWN;
-    }
-
-    /// The job ends.
-    pub(super) fn finish(&mut self, facts: &mut ReliefFacts) {
-        self.close_layer(facts);
-        self.feet.finish(&self.cells, self.grid.cell_um, facts);
-    }
-
-    /// A layer begins, or the job ends: adds up the one before.
-    pub(super) fn close_layer(&mut self, facts: &mut ReliefFacts) {
-        if self.run.path_nm > 0 {
-            self.end_run();
-        }
-        if self.layer.line > 0 {
-            self.end_layer(facts);
-        }
-        let layer = core::mem::take(&mut self.layer);
-        self.again.layer();
-        self.at.calm = false;
-        let told = |met_nm, line| LayerPath {
-            met_um: um(met_nm),
-            path_um: um(layer.path_nm),
-            z_um: layer.z_um,
-            line,
-        };
-        let worse = |new: &LayerPath, old: &LayerPath| new.weight() > old.weight();
-        let air = told(layer.air_nm, layer.air_line);
-        if worse(&air, &facts.air) {
-            facts.air = air;
-        }
-        // One alone may be two marks that are the same by chance.
-        let again_nm = if layer.again_beads > 1 { layer.again_nm } else { 0 };
-        let again = told(again_nm, layer.again_line);
-        if worse(&again, &facts.again) {
-            facts.again = again;
-        }
-        let cell_um = u64::from(self.grid.cell_um);
-        // µm · µm² = 10⁻⁶ nl; the rise in units of 8.192 µm.
-        let room = cell_um * cell_um / 1000 * ((u64::from(layer.rise) * 8192) / 1000) / 1000;
-        let laid = (layer.laid_nm / 1000).saturating_mul(self.filament_area_um2.into()) / 1_000_000;
-        let nl = |volume: u64| u32::try_from(volume).unwrap_or(u32::MAX);
-        self.most_room_nl = self.most_room_nl.max(nl(room));
-        let spare = i64::from(self.most_room_nl / 2);
-        let more = i64::from(nl(laid)) - i64::from(nl(room.saturating_add(room / BULGE)));
-        self.over_nl = (self.over_nl + more).max(-spare);
-        let over_nl = u32::try_from(self.over_nl).unwrap_or(0);
-        if over_nl > facts.piled.over_nl {
-            facts.piled = Piled { over_nl, room_nl: self.most_room_nl, z_um: layer.z_um, line: layer.line };
-        }
-    }
-
-    /// A layer with beads ends.
-    #[cold]
-    fn end_layer(&mut self, facts: &mut ReliefFacts) {
-        if self.cells.is_first() {
-            self.feet.end_first(&mut self.cells);
-        }
-        if self.ended < SHOWN {
-            self.ended += 1;
-            if self.ended == 1 {
-                self.first_top = self.cells.top;
-            } else {
-                facts.longest_um = self.longest_um();
-                self.feet.above(&self.cells, self.first_top);
-            }
-        }
-    }
-
-    /// Longer side of the longest piece above the first layer, up to a cell too long at each end.
-    #[cold]
-    fn longest_um(&self) -> u32 {
-        let mut map = Picture::of(|cell| self.cells.height(cell) > self.first_top);
-        let mut longest = 0;
-        while let Some(piece) = map.take_piece() {
-            let [x, y] = piece.sides();
-            longest = longest.max(x.max(y));
-        }
-        longest * self.grid.cell_um
     }
 }
 
@@ -461,13 +368,5 @@ impl ReliefFacts {
         let (path_um, diagonal_um) = (um(path_nm), (cell_um * 3 / 2).min(1_000_000));
         let across = if path_um <= diagonal_um { rise_um } else { rise_um * diagonal_um / path_um };
         self.slope_um = self.slope_um.max(across);
-    }
-}
-
-impl LayerPath {
-    /// Path met, weighed by its share of the layer.
-    fn weight(&self) -> u64 {
-        let met = u64::from(self.met_um);
-        met * met / u64::from(self.path_um.max(1))
     }
 }
