@@ -81,7 +81,7 @@ impl BreakWatch {
             return;
         }
         breaks.ways = breaks.ways.saturating_add(1);
-        if way.moves > 1 {
+        if between.legs > 1 {
             breaks.legs.add(way.line);
         }
         if way.path_nm >= FAR_NM {
@@ -231,6 +231,7 @@ mod tests {
         let mut breaks = Breaks::default();
         let way = |moves, path_nm, drawn| Between {
             idle: crate::survey::Idle { moves, path_nm, line: 7 },
+            legs: moves,
             drawn,
             ..Between::default()
         };

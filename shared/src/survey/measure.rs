@@ -384,6 +384,7 @@ impl MotionSink for Measure {
                 }
                 if self.path.in_plane {
                     self.pulls.travel(self.path.plane_nm, self.line);
+                    self.pulls.legs = self.pulls.legs.saturating_add(u32::from(step.feed_nm == 0));
                 }
             }
             if step.feed_nm != 0 {

@@ -26,6 +26,8 @@ pub(super) struct Pulls {
     /// Whether it was used.
     withdrawn: bool,
     travels: u32,
+    /// Travels on which nothing is drawn back: a wipe is none.
+    pub(super) legs: u32,
     travel_nm: u64,
     travel_line: u32,
 }
@@ -39,6 +41,8 @@ pub(super) struct Between {
     pub(super) unprimed: bool,
     /// Whether filament was drawn back.
     pub(super) drawn: bool,
+    /// Travels with no filament.
+    pub(super) legs: u32,
     pub(super) idle: Idle,
 }
 
@@ -95,8 +99,9 @@ impl Pulls {
     /// A bead of so much filament over a path ends it; a path of 0 when the job ends.
     #[cold]
     pub(super) fn bead(&mut self, feed_nm: i64, path_nm: u64) -> Between {
-        let Self { short_nm, deepest, push, machine, withdrawn, travels, travel_nm, travel_line, .. } =
-            core::mem::take(self);
+        let Self {
+            short_nm, deepest, push, machine, withdrawn, travels, legs, travel_nm, travel_line, ..
+        } = core::mem::take(self);
         // What is short, over the filament a path length: the way on which nothing comes.
         let dry = times(short_nm.unsigned_abs().into(), path_nm);
         let spread = dry > times(feed_nm.unsigned_abs().into(), PRIMES_WITHIN_NM);
@@ -106,6 +111,7 @@ impl Pulls {
             pulled: deepest,
             pushed: Pull { length_nm: pushed, line: push.line },
             unprimed: path_nm > 0 && (short || machine),
+            legs,
             drawn: deepest.length_nm > 0 || withdrawn,
             idle: Idle { moves: travels, path_nm: travel_nm, line: travel_line },
         }
