@@ -1,6 +1,8 @@
 //! One line of a day book as values.
 
 use std::cmp::Ordering;
+use std::collections::HashMap;
+use std::sync::LazyLock;
 
 use chrono::{DateTime, NaiveDateTime};
 use holdpoint_shared::daybook::{COLUMNS, HEADER, REFUSED, plain};
@@ -143,8 +145,10 @@ struct Cells(csv::StringRecord);
 
 impl Cells {
     fn cell(&self, name: &str) -> &str {
-        let place = HEADER.trim_end().split(',').position(|column| column == name);
-        place.and_then(|place| self.0.get(place)).unwrap_or_default()
+        /// Where each column is: looked up once, not for every cell of a long book.
+        static PLACES: LazyLock<HashMap<&str, usize>> =
+            LazyLock::new(|| HEADER.trim_end().split(',').zip(0..).collect());
+        PLACES.get(name).and_then(|place| self.0.get(*place)).unwrap_or_default()
     }
 
     /// A text as it was before it was defused.
