@@ -40,8 +40,6 @@ pub struct Figures {
     pub nights: u32,
     /// Steps after which the device was held against the model.
     pub steps: u64,
-    /// Runs that were closed out.
-    pub runs: u32,
     /// Faults by their names.
     pub faults: BTreeMap<&'static str, u32>,
     /// Rows in the books, each start counted once.
@@ -59,12 +57,11 @@ impl Figures {
         let faults = self.faults.values().sum::<u32>();
         let kinds = self.faults.iter().map(|(name, times)| format!("{times} {name}")).collect::<Vec<_>>();
         format!(
-            "{} nights, {} steps compared, {faults} faults ({}), {} runs closed out, {} rows in the books, {} losses told, \
+            "{} nights, {} steps compared, {faults} faults ({}), {} starts in the books, {} losses told, \
              {} not as the model says",
             self.nights,
             self.steps,
             kinds.join(", "),
-            self.runs,
             self.rows,
             self.told,
             self.wrong.len()
@@ -79,7 +76,6 @@ struct Night<'r> {
     card: MemoryCard,
     /// Gate moves that were looked at.
     moves: usize,
-    was_free: bool,
     released: bool,
     figures: &'r mut Figures,
 }
@@ -136,8 +132,7 @@ fn play(rng: &mut Rng, device: &mut Device, figures: &mut Figures) -> Result<(),
     let source = Source::of_card("the card", card.clone());
     let world = World::new(Settings::default(), source, flash, holdpoint_sim::demo::clock())
         .map_err(|error| format!("the device does not begin: {error:#}"))?;
-    let mut night =
-        Night { rng, world, card: card.clone(), moves: 0, was_free: true, released: false, figures };
+    let mut night = Night { rng, world, card: card.clone(), moves: 0, released: false, figures };
     night.go_wrong()?;
     night.put_right()?;
     let Night { world, .. } = night;
@@ -283,12 +278,6 @@ impl Night<'_> {
         let Some(app) = self.world.app() else { return Ok(()) };
         let phase = app.phase();
         self.released |= phase.is_released();
-        let free = phase == Phase::Waiting;
-        let closed = matches!(phase, Phase::Released(Stage::CloseOut));
-        if free && !self.was_free {
-            self.figures.runs += 1;
-        }
-        self.was_free = if closed { false } else { self.was_free || free };
         let moves = self.world.gate();
         for moved in moves.iter().skip(self.moves) {
             if moved.gate == Gate::Open && !self.released {

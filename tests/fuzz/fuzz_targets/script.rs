@@ -9,7 +9,7 @@ use libfuzzer_sys::fuzz_target;
 
 fuzz_target!(|input: &str| {
     match Script::parse(Path::new("script.txt"), input) {
-        Ok(script) => assert!(script.lines().count() <= input.lines().count()),
+        Ok(script) => assert!(script.lines().len() <= input.lines().count()),
         Err(error) => assert!(format!("{error:#}").contains("script.txt")),
     }
 });
