@@ -93,7 +93,7 @@ impl Plain {
             Kind::Fat12 => {
                 let at = cluster * 3 / 2;
                 let pair = u32::from(table[at]) | u32::from(table[at + 1]) << 8;
-                if cluster % 2 == 0 { pair & 0xFFF } else { pair >> 4 }
+                if cluster.is_multiple_of(2) { pair & 0xFFF } else { pair >> 4 }
             }
             Kind::Fat16 => u32::from(u16::from_le_bytes([table[2 * cluster], table[2 * cluster + 1]])),
             _ => u32::from_le_bytes(table[4 * cluster..][..4].try_into().expect("four")) & 0x0FFF_FFFF,
@@ -108,7 +108,11 @@ impl Plain {
                 let at = at + cluster * 3 / 2;
                 let pair = u16::from_le_bytes([self.image[at], self.image[at + 1]]);
                 let value = (value & 0xFFF) as u16;
-                let pair = if cluster % 2 == 0 { pair & 0xF000 | value } else { pair & 0x000F | value << 4 };
+                let pair = if cluster.is_multiple_of(2) {
+                    pair & 0xF000 | value
+                } else {
+                    pair & 0x000F | value << 4
+                };
                 self.image[at..at + 2].copy_from_slice(&pair.to_le_bytes());
             }
             Kind::Fat16 => {
