@@ -157,8 +157,9 @@ fn play(rng: &mut Rng, device: &mut Device, figures: &mut Figures) -> Result<(),
     if device.known && (left != Some(device.left_mg) || app_left.is_some_and(|left| left.0 != device.left_mg))
     {
         return Err(format!(
-            "{} mg should be left: the ledger says {left:?}, the device {app_left:?}",
-            device.left_mg
+            "{} mg should be left: the ledger says {left:?}, the device {app_left:?}; starts booked: {:?}",
+            device.left_mg,
+            device.booked.keys()
         ));
     }
     device.cells = Some(cells);

@@ -333,7 +333,7 @@ fn the_device_says_that_it_was_read_before_and_a_card_that_was_out_in_the_walk_r
     let (mut world, card) = world(image.clone());
     let verdict = |world: &holdpoint_sim::world::World| world.page() == "Confirmation";
     assert!(act_until(&mut world, 100, verdict), "{}", world.page());
-    assert!(!reading::read(&world.frame()).contains("as 1"), "{}", reading::read(&world.frame()));
+    assert!(!reading::read(&world.frame()).contains("read 1"), "{}", reading::read(&world.frame()));
     let time = world.app().unwrap().chosen().unwrap().read_at().unwrap().format("%H:%M").to_string();
     world.pull().unwrap();
     world.pass(120_000);
@@ -344,7 +344,7 @@ fn the_device_says_that_it_was_read_before_and_a_card_that_was_out_in_the_walk_r
     assert!(act_until(&mut world, 100, verdict), "{}", world.page());
     assert!(world.app().unwrap().chosen().unwrap().is_recalled());
     let text = reading::read(&world.frame());
-    assert!(text.contains(&format!("as {time}")), "{text}");
+    assert!(text.contains(&format!("read {time}")), "{text}");
     let walks = |world: &holdpoint_sim::world::World| {
         world.app().is_some_and(|app| app.phase() == holdpoint_shared::phase::Phase::Walk)
     };

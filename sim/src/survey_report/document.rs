@@ -188,6 +188,7 @@ fn beads(beads: &Beads) -> Value {
     json!({
         "path_nm": beads.total_nm(),
         "smoothing_nm": beads.smoothing_nm,
+        "paired_nm": beads.paired_nm,
         "median_ppm": beads.median_ppm(),
         "bands": bands.map(|(band, path_nm)| json!({
             "lower_ppm": Beads::lower_ppm(band), "path_nm": path_nm,
@@ -260,6 +261,10 @@ fn relief(relief: &ReliefFacts) -> Value {
         "slope_um": relief.slope_um,
         "air": layer(relief.air),
         "again": layer(relief.again),
+        "longest_um": relief.longest_um,
+        "feet": relief.feet.iter().filter(|foot| foot.top_um > 0).map(|foot| json!({
+            "top_um": foot.top_um, "area_mm2": foot.area_mm2, "side_um": foot.side_um,
+        })).collect::<Vec<_>>(),
         "piled": (piled.over_nl > 0).then(|| json!({
             "over_nl": piled.over_nl, "room_nl": piled.room_nl, "z_um": piled.z_um, "line": piled.line,
         })),
@@ -426,14 +431,17 @@ The JSON document (--json):
     purge        the purge strip: bounds, filament_nm, path_nm, start_s, end_s, line
     flow         peak_nl_s, sustained_nl_s (over half a second); 1 nl/s = 0.001 mm³/s;
                  mean_bead_um_s, mean speed of laying
-    beads        above the first layer: path in bands of filament length a path length (ppm)
+    beads        above the first layer: path in bands of filament length a path length (ppm); beside
+                 them smoothing passes, and filling on every second layer (paired)
     breaks       beads unlike those before and after them (odd, of beads), pushes that answer
-                 no pull (unasked, of pulls)
+                 no pull (unasked, of pulls), ways between beads in several legs (legs, of ways),
+                 far ways with nothing drawn back (bare, of far)
     modes        how positions, feed, units, homing and limits are used
     relief       what a height map of the plate shows: below_um, path of moves below a cell's
                  top by depth; the layers with the most path in the air (air) and laid again
                  (again) {met_um, path_um, z_um, line}, and where the most plastic lies beyond
-                 the room for it (piled) {over_nl, room_nl, z_um, line}
+                 the room for it (piled) {over_nl, room_nl, z_um, line}; the feet of the most
+                 slender pieces {top_um, area_mm2, side_um}, and the longest piece
     time         total_s, and of it moves_ms, dwell_ms, heat_wait_s (null = not known),
                  home_s, probe_s; look_ahead: the moves that they are reckoned with
     marks        [{what, at_s, line}]: what a person sees begin

@@ -57,5 +57,9 @@ pub(super) fn breaks(breaks: &Breaks) -> Value {
         "beads": breaks.beads,
         "unasked": tally(breaks.unasked),
         "pulls": breaks.pulls,
+        "legs": tally(breaks.legs),
+        "bare": tally(breaks.bare),
+        "ways": breaks.ways,
+        "far": breaks.far,
     })
 }

@@ -157,7 +157,7 @@ fn a_card_that_takes_no_row_is_told_and_the_next_one_takes_it() {
         };
         assert!(act_until(&mut world, ACTS, told), "{name}: {}", world.page());
         let said = said.replace('\n', " ");
-        assert!(said.contains("full or") && said.contains("stays in this"), "{name}: {said}");
+        assert!(said.contains("Card full") && said.contains("stays in this"), "{name}: {said}");
         free_again(&mut world, name);
         assert_eq!(book(&card), "", "{name}");
         let next = MemoryCard::new(short_card(&[]), world.power().clone());
