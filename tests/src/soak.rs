@@ -44,6 +44,8 @@ pub struct Figures {
     pub faults: BTreeMap<&'static str, u32>,
     /// Rows in the books, each start counted once.
     pub rows: u32,
+    /// Starts that are in no book: the device keeps two rows while no card takes them, and gives up the oldest.
+    pub given_up: u32,
     /// Losses of the flash that the device told.
     pub told: u32,
     /// What was not as the model says.
@@ -57,12 +59,13 @@ impl Figures {
         let faults = self.faults.values().sum::<u32>();
         let kinds = self.faults.iter().map(|(name, times)| format!("{times} {name}")).collect::<Vec<_>>();
         format!(
-            "{} nights, {} steps compared, {faults} faults ({}), {} starts in the books, {} losses told, \
-             {} not as the model says",
+            "{} nights, {} steps compared, {faults} faults ({}), {} starts in the books, {} given up for want \
+             of a card, {} losses told, {} not as the model says",
             self.nights,
             self.steps,
             kinds.join(", "),
             self.rows,
+            self.given_up,
             self.told,
             self.wrong.len()
         )
@@ -87,7 +90,6 @@ pub fn nights(seed: u64, count: u32) -> Figures {
     let mut rng = Rng::new(seed);
     let mut device = Device { cells: None, left_mg: TICKET_MG, booked: BTreeMap::new(), known: true };
     for number in 0..count {
-        let begun = rng.clone();
         let played = catch_unwind(AssertUnwindSafe(|| play(&mut rng, &mut device, &mut figures)));
         let wrong = match played {
             Ok(Ok(())) => None,
@@ -99,8 +101,7 @@ pub fn nights(seed: u64, count: u32) -> Figures {
             figures.wrong.push(format!("night {number} of seed {seed}: {what}"));
             // The next night begins with a new device, and another course.
             device = Device { cells: None, left_mg: TICKET_MG, booked: BTreeMap::new(), known: true };
-            rng = begun;
-            let _ = rng.bits();
+            rng = Rng::new(seed.wrapping_add(u64::from(number) + 1));
         }
     }
     figures
@@ -153,7 +154,15 @@ fn play(rng: &mut Rng, device: &mut Device, figures: &mut Figures) -> Result<(),
         figures.told += 1;
         device.known = false;
     }
+    // A number between those that are booked: its row was given up, what it used is booked all the same.
+    let newest = device.booked.keys().next_back().copied().unwrap_or_default();
+    let missing: Vec<u32> = (1..newest).filter(|rec| !device.booked.contains_key(rec)).collect();
     let left = ledger.balance("S17").map_err(|error| error.to_string())?.map(|balance| balance.left.0);
+    if !missing.is_empty() {
+        figures.given_up += u32::try_from(missing.len()).unwrap_or(u32::MAX);
+        device.booked.extend(missing.into_iter().map(|rec| (rec, 0)));
+        device.left_mg = left.map_or(device.left_mg, |left| left.min(device.left_mg));
+    }
     if device.known && (left != Some(device.left_mg) || app_left.is_some_and(|left| left.0 != device.left_mg))
     {
         return Err(format!(
@@ -204,7 +213,12 @@ impl Night<'_> {
                     self.world.set_lead(part, lead);
                 }
                 6 | 7 => self.wrong_hand(),
-                _ => (0..1 + self.rng.below(12)).for_each(|_| act(&mut self.world)),
+                _ => {
+                    for _ in 0..1 + self.rng.below(12) {
+                        act(&mut self.world);
+                        self.look()?;
+                    }
+                }
             }
             self.look()?;
         }
@@ -280,9 +294,13 @@ impl Night<'_> {
         let phase = app.phase();
         self.released |= phase.is_released();
         let moves = self.world.gate();
-        for moved in moves.iter().skip(self.moves) {
-            if moved.gate == Gate::Open && !self.released {
-                return Err("the gate opened before any release".into());
+        for (moved, next) in moves.iter().zip(moves.iter().skip(1).map(Some).chain([None])).skip(self.moves) {
+            // A release, and the power went before the device had kept it: shut at once, and to be released again.
+            let cut_off = next.is_some_and(|next| {
+                next.gate == Gate::Shut && next.at - moved.at < chrono::TimeDelta::seconds(1)
+            });
+            if moved.gate == Gate::Open && !self.released && !cut_off {
+                return Err(format!("the gate opened before any release, now in {phase:?}: {moves:?}"));
             }
         }
         self.moves = moves.len();
