@@ -32,7 +32,10 @@ fn odd_job() -> Vec<u8> {
     bytes.extend([b' '; 250]);
     bytes.extend(b"; the comment passes the limit, the words do not\nG1 X9");
     bytes.extend([b'1'; 260]);
-    bytes.extend(b"\xC3\xBC\x01\nG1 X1..2 $$ E\n%\nM84\nM2\nG1 X4 E9");
+    bytes.extend(b"\xC3\xBC\x01\n*%\xB3");
+    // What comes after a checksum begins a command, but only behind the part of the line that is held.
+    bytes.extend([b' '; 252]);
+    bytes.extend(b"G1 X7\nG1 X1..2 $$ E\n%\nM84\nM2\nG1 X4 E9");
     bytes
 }
 

@@ -172,6 +172,11 @@ fn may_command(text: &[u8]) -> bool {
     false
 }
 
+/// What follows, as far as a line is held: how it is read must not depend on how much of it a block brought.
+fn ahead(bytes: &[u8], start: usize, from: usize) -> &[u8] {
+    bytes.get(from..bytes.len().min(start + LINE_BYTES)).unwrap_or_default()
+}
+
 /// A run of characters that belong to no word: counted once, leapt over.
 #[cold]
 fn stray(bytes: &[u8], from: usize, words: &mut Words) -> usize {
@@ -244,7 +249,7 @@ pub(super) fn other(
         // The mark at a program's begin and end, RS274/NGC 3.1.
         b'%' if !words.any => {
             // To a controller that does not know the mark, what follows it is a line like others.
-            if may_command(bytes.get(at..).unwrap_or_default()) {
+            if may_command(ahead(bytes, start, at)) {
                 words.any = true;
                 words.malformed();
                 words.mark().doubtful = true;
@@ -335,7 +340,7 @@ fn checksum(bytes: &[u8], start: usize, at: usize, words: &mut Words) -> usize {
     };
     let next = stated.map_or(at + 1, |number| number.next);
     // Controllers cut the line off at the star.
-    if may_command(bytes.get(next..).unwrap_or_default()) {
+    if may_command(ahead(bytes, start, next)) {
         words.any = true;
         words.malformed();
         words.mark().doubtful = true;
