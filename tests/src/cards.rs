@@ -7,7 +7,7 @@ use holdpoint_shared::media::{
     BlockDevice, BlockErrorKind, BlockIndex, Census, Entry, EntryPlace, JobFiles, MediaError, MountToken,
     Page, PageFrom, Volume,
 };
-use holdpoint_sim::image::Image;
+use holdpoint_cli::image::Image;
 
 /// Mounts an image in memory and uses it.
 ///

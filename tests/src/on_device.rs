@@ -9,7 +9,7 @@ use holdpoint_shared::media::{BlockDevice, BlockError, BlockErrorKind, BlockInde
 use holdpoint_shared::phase::Phase;
 use holdpoint_shared::screens::ScreenModel;
 use holdpoint_shared::time::Instant;
-use holdpoint_sim::image::Image;
+use holdpoint_cli::image::Image;
 
 use crate::corpus::{CardFaults, Job, wednesday};
 use crate::images::{FileSpec, Kind, Table, card};

@@ -4,14 +4,14 @@ use std::fmt::Write as _;
 
 use holdpoint_shared::app::Event;
 use holdpoint_shared::phase::{Phase, Stage};
-use holdpoint_sim::args::Settings;
-use holdpoint_sim::flash::Flash;
-use holdpoint_sim::memory_card::MemoryCard;
-use holdpoint_sim::power::Power;
-use holdpoint_sim::printer::Doing;
-use holdpoint_sim::script::{answer, code, settle};
-use holdpoint_sim::source::Source;
-use holdpoint_sim::world::World;
+use holdpoint_cli::args::Settings;
+use holdpoint_cli::flash::Flash;
+use holdpoint_cli::memory_card::MemoryCard;
+use holdpoint_cli::power::Power;
+use holdpoint_cli::printer::Doing;
+use holdpoint_cli::script::{answer, code, settle};
+use holdpoint_cli::source::Source;
+use holdpoint_cli::world::World;
 
 use crate::images::{FileSpec, Kind, Table, card};
 
@@ -75,7 +75,7 @@ pub fn short_card(more: &[FileSpec]) -> Vec<u8> {
 pub fn world(bytes: Vec<u8>) -> (World, MemoryCard) {
     let card = MemoryCard::new(bytes, Power::new());
     let source = Source::of_card("the card", card.clone());
-    let now = holdpoint_sim::demo::clock();
+    let now = holdpoint_cli::demo::clock();
     let world = World::new(Settings::default(), source, Flash::blank(), now).expect("a world");
     (world, card)
 }

@@ -12,15 +12,15 @@ use holdpoint_shared::app::Event;
 use holdpoint_shared::daybook::{LineState, row_state};
 use holdpoint_shared::media::{BlockIndex, MountToken, Volume};
 use holdpoint_shared::phase::{Gate, Phase, Stage};
-use holdpoint_sim::args::Settings;
-use holdpoint_sim::flash::Flash;
-use holdpoint_sim::image::Image;
-use holdpoint_sim::memory_card::MemoryCard;
-use holdpoint_sim::plant::Part;
-use holdpoint_sim::power::Power;
-use holdpoint_sim::printer::Doing;
-use holdpoint_sim::source::Source;
-use holdpoint_sim::world::{Lead, World};
+use holdpoint_cli::args::Settings;
+use holdpoint_cli::flash::Flash;
+use holdpoint_cli::image::Image;
+use holdpoint_cli::memory_card::MemoryCard;
+use holdpoint_cli::plant::Part;
+use holdpoint_cli::power::Power;
+use holdpoint_cli::printer::Doing;
+use holdpoint_cli::source::Source;
+use holdpoint_cli::world::{Lead, World};
 
 use crate::cards::read_record;
 use crate::person::{act, act_until, short_card};
@@ -131,7 +131,7 @@ fn play(rng: &mut Rng, device: &mut Device, figures: &mut Figures) -> Result<(),
     }
     let flash = cells.map_or_else(Flash::blank, Flash::of);
     let source = Source::of_card("the card", card.clone());
-    let world = World::new(Settings::default(), source, flash, holdpoint_sim::demo::clock())
+    let world = World::new(Settings::default(), source, flash, holdpoint_cli::demo::clock())
         .map_err(|error| format!("the device does not begin: {error:#}"))?;
     let mut night = Night { rng, world, card: card.clone(), moves: 0, released: false, figures };
     night.go_wrong()?;

@@ -150,9 +150,9 @@ fn the_reader_sees_groups_and_paths() {
 fn crates_meet_only_in_the_core() {
     let top = Path::new(env!("CARGO_MANIFEST_DIR")).join("..");
     for (of, never) in [
-        ("shared", &["holdpoint-sim", "holdpoint-firmware", "holdpoint-tests"][..]),
-        ("sim", &["holdpoint-firmware", "holdpoint-tests"]),
-        ("firmware", &["holdpoint-sim", "holdpoint-tests"]),
+        ("shared", &["holdpoint-cli", "holdpoint-firmware", "holdpoint-tests"][..]),
+        ("sim/cli", &["holdpoint-firmware", "holdpoint-tests"]),
+        ("firmware", &["holdpoint-cli", "holdpoint-tests"]),
     ] {
         let manifest = fs::read_to_string(top.join(of).join("Cargo.toml")).expect("a manifest");
         for name in never {

@@ -3,8 +3,8 @@
 use std::collections::HashSet;
 
 use holdpoint_shared::media::{MountToken, PageFrom, Volume};
-use holdpoint_sim::commands::card::{CardKind, CardOptions, CardTable, make_card};
-use holdpoint_sim::image::Image;
+use holdpoint_cli::commands::card::{CardKind, CardOptions, CardTable, make_card};
+use holdpoint_cli::image::Image;
 use holdpoint_tests::cards::{page, read_job};
 use holdpoint_tests::images::numbered_bytes;
 

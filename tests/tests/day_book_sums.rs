@@ -6,9 +6,9 @@ use std::fs;
 use chrono::NaiveDate;
 use holdpoint_shared::daybook::{COLUMNS, HEADER, ROW_BYTES, Row};
 use holdpoint_shared::units::Milligrams;
-use holdpoint_sim::day_book::gather::Books;
-use holdpoint_sim::day_book::sums::{Span, Sums};
-use holdpoint_sim::progress::Progress;
+use holdpoint_cli::day_book::gather::Books;
+use holdpoint_cli::day_book::sums::{Span, Sums};
+use holdpoint_cli::progress::Progress;
 use holdpoint_tests::images::clock;
 use proptest::prelude::*;
 use rust_decimal::Decimal;
@@ -105,7 +105,7 @@ proptest! {
         prop_assert!(!books.incomplete(), "{:?}", books.books);
         let day = NaiveDate::from_ymd_opt(2026, 11, 25).expect("a day");
         let sums = Sums::of(books, Span { from: Some(day), to: Some(day) }, day).expect("space");
-        let decimal = |of: &holdpoint_sim::day_book::sums::Use| {
+        let decimal = |of: &holdpoint_cli::day_book::sums::Use| {
             (Decimal::new(of.used_mg, 3), Decimal::new(of.wasted_mg, 3), Decimal::new(of.cost_cent, 2), of.results.starts)
         };
         prop_assert_eq!(decimal(&sums.total), (total.used, total.wasted, total.cost, total.starts));

@@ -6,8 +6,8 @@
 use std::path::Path;
 
 use holdpoint_shared::media::{JobFiles, MountToken, PageFrom, Volume, VolumeKind};
-use holdpoint_sim::commands::card::{CardKind, CardOptions, CardTable, make_card};
-use holdpoint_sim::image::Image;
+use holdpoint_cli::commands::card::{CardKind, CardOptions, CardTable, make_card};
+use holdpoint_cli::image::Image;
 use holdpoint_tests::cards::{all_jobs, page, read_job, read_record};
 use holdpoint_tests::exfat::{self, Place};
 use holdpoint_tests::images::{FileSpec, PARTITION_BLOCK, numbered_bytes};

@@ -7,10 +7,10 @@ use std::str::FromStr;
 use holdpoint_shared::daybook::{LineState, row_state};
 use holdpoint_shared::media::PageFrom;
 use holdpoint_shared::phase::{Gate, Phase};
-use holdpoint_sim::args::Settings;
-use holdpoint_sim::commands::snap::night;
-use holdpoint_sim::flash::Flash;
-use holdpoint_sim::script::{Played, play};
+use holdpoint_cli::args::Settings;
+use holdpoint_cli::commands::snap::night;
+use holdpoint_cli::flash::Flash;
+use holdpoint_cli::script::{Played, play};
 use holdpoint_tests::cards::{all_jobs, in_memory, read_job, read_record};
 use rust_decimal::Decimal;
 

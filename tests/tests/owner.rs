@@ -3,14 +3,14 @@
 use holdpoint_shared::app::Event;
 use holdpoint_shared::checks::Verdict;
 use holdpoint_shared::phase::{Gate, Stage};
-use holdpoint_sim::args::Settings;
-use holdpoint_sim::flash::Flash;
-use holdpoint_sim::memory_card::MemoryCard;
-use holdpoint_sim::power::Power;
-use holdpoint_sim::reading;
-use holdpoint_sim::script::{answer, code, key, settle};
-use holdpoint_sim::source::Source;
-use holdpoint_sim::world::World;
+use holdpoint_cli::args::Settings;
+use holdpoint_cli::flash::Flash;
+use holdpoint_cli::memory_card::MemoryCard;
+use holdpoint_cli::power::Power;
+use holdpoint_cli::reading;
+use holdpoint_cli::script::{answer, code, key, settle};
+use holdpoint_cli::source::Source;
+use holdpoint_cli::world::World;
 use holdpoint_tests::images::{FileSpec, Kind, Table, card};
 use holdpoint_tests::person::{act, act_until, short_job, stage};
 
@@ -34,7 +34,7 @@ fn world_at(room: &str, hour: u32, minute: u32) -> (World, MemoryCard) {
         FileSpec::new("short.gcode", short_job(), 9, 0),
     ];
     let card = MemoryCard::new(card(Kind::Fat16, Table::None, &files), Power::new());
-    let now = holdpoint_sim::demo::clock().date().and_hms_opt(hour, minute, 0).unwrap();
+    let now = holdpoint_cli::demo::clock().date().and_hms_opt(hour, minute, 0).unwrap();
     let source = Source::of_card("the card", card.clone());
     (World::new(Settings::default(), source, Flash::blank(), now).expect("a world"), card)
 }

@@ -2,8 +2,8 @@
 
 use holdpoint_shared::daybook::{HEADER, ROW_BYTES, ROWS_FILE, Row};
 use holdpoint_shared::media::{JobFiles, MediaError, MountToken, Volume, append_rows};
-use holdpoint_sim::faults::{Fault, Faulty};
-use holdpoint_sim::image::Image;
+use holdpoint_cli::faults::{Fault, Faulty};
+use holdpoint_cli::image::Image;
 
 use crate::cards::read_record;
 use crate::images::{FileSpec, Kind, Table, card, numbered_bytes};

@@ -21,13 +21,13 @@ use holdpoint_shared::heat::{Curve, MilliCelsius, Probe};
 use holdpoint_shared::media::BlockIndex;
 use holdpoint_shared::screens::{Frame, Item, ScreenModel, draw_lines};
 use holdpoint_shared::time::{Instant, WallClock};
-use holdpoint_sim::args::Settings;
-use holdpoint_sim::device::{Clock, Device};
-use holdpoint_sim::flash::{self, Flash};
-use holdpoint_sim::memory_card::MemoryCard;
-use holdpoint_sim::power::Power;
-use holdpoint_sim::slot::CardIn;
-use holdpoint_sim::source::Source;
+use holdpoint_cli::args::Settings;
+use holdpoint_cli::device::{Clock, Device};
+use holdpoint_cli::flash::{self, Flash};
+use holdpoint_cli::memory_card::MemoryCard;
+use holdpoint_cli::power::Power;
+use holdpoint_cli::slot::CardIn;
+use holdpoint_cli::source::Source;
 
 /// The board's probes, from `firmware/README.md`: 100 kΩ, B 3950, 4.7 kΩ to the reference, twelve bits.
 const PROBES: [(Place, Probe); 3] =

@@ -3,10 +3,10 @@
 use holdpoint_shared::app::Event;
 use holdpoint_shared::checks::Level;
 use holdpoint_shared::phase::{Gate, Phase, Stage};
-use holdpoint_sim::flash::Flash;
-use holdpoint_sim::reading;
-use holdpoint_sim::script::{answer, settle};
-use holdpoint_sim::world::World;
+use holdpoint_cli::flash::Flash;
+use holdpoint_cli::reading;
+use holdpoint_cli::script::{answer, settle};
+use holdpoint_cli::world::World;
 use holdpoint_tests::person::{act_until, stage};
 
 use super::scenes::{found, walk_to, with};

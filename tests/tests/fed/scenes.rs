@@ -6,14 +6,14 @@ use holdpoint_shared::checks::Level;
 use holdpoint_shared::ledger::{Ledger, LoggedEvent, MachineState};
 use holdpoint_shared::limits::BLOCK_BYTES;
 use holdpoint_shared::phase::{FailReason, Outcome, Phase, Stage};
-use holdpoint_sim::args::Settings;
-use holdpoint_sim::flash::{self, Flash};
-use holdpoint_sim::memory_card::MemoryCard;
-use holdpoint_sim::plant::Part;
-use holdpoint_sim::power::Power;
-use holdpoint_sim::script::{answer, settle};
-use holdpoint_sim::source::Source;
-use holdpoint_sim::world::{Lead, World};
+use holdpoint_cli::args::Settings;
+use holdpoint_cli::flash::{self, Flash};
+use holdpoint_cli::memory_card::MemoryCard;
+use holdpoint_cli::plant::Part;
+use holdpoint_cli::power::Power;
+use holdpoint_cli::script::{answer, settle};
+use holdpoint_cli::source::Source;
+use holdpoint_cli::world::{Lead, World};
 use holdpoint_tests::cards::{in_memory, read_record};
 use holdpoint_tests::images::{FileSpec, Kind, Table, card};
 use holdpoint_tests::person::{act, act_until, short_card, short_job, stage, world};
@@ -52,7 +52,7 @@ pub(crate) fn with(flash: Flash) -> World {
 
 pub(crate) fn of(bytes: Vec<u8>, flash: Flash) -> World {
     let card = MemoryCard::new(bytes, Power::new());
-    World::new(Settings::default(), Source::of_card("the card", card), flash, holdpoint_sim::demo::clock())
+    World::new(Settings::default(), Source::of_card("the card", card), flash, holdpoint_cli::demo::clock())
         .unwrap()
 }
 

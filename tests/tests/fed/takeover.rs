@@ -2,13 +2,13 @@
 
 use holdpoint_shared::app::Event;
 use holdpoint_shared::checks::Verdict;
-use holdpoint_sim::args::Settings;
-use holdpoint_sim::flash::Flash;
-use holdpoint_sim::memory_card::MemoryCard;
-use holdpoint_sim::power::Power;
-use holdpoint_sim::script::{key, settle};
-use holdpoint_sim::source::Source;
-use holdpoint_sim::world::World;
+use holdpoint_cli::args::Settings;
+use holdpoint_cli::flash::Flash;
+use holdpoint_cli::memory_card::MemoryCard;
+use holdpoint_cli::power::Power;
+use holdpoint_cli::script::{key, settle};
+use holdpoint_cli::source::Source;
+use holdpoint_cli::world::World;
 use holdpoint_tests::images::{FileSpec, Kind, Table, card};
 use holdpoint_tests::person::short_job;
 
@@ -30,7 +30,7 @@ fn source(records: &[(&str, &str)]) -> Source {
 }
 
 fn world(records: &[(&str, &str)]) -> World {
-    World::new(Settings::default(), source(records), Flash::blank(), holdpoint_sim::demo::clock()).unwrap()
+    World::new(Settings::default(), source(records), Flash::blank(), holdpoint_cli::demo::clock()).unwrap()
 }
 
 fn insert(world: &mut World) {
@@ -104,7 +104,7 @@ fn a_refused_record_is_no_verdict_and_the_next_cards_is_taken() {
     let mut world = world(&[("MACHINE.JSN", SHEET), ("SPOOL.JSN", &bad), ("ROOM.JSN", RULES)]);
     insert(&mut world);
     assert_eq!(world.page(), "RecordRefused");
-    let screen = holdpoint_sim::reading::read(&world.frame());
+    let screen = holdpoint_cli::reading::read(&world.frame());
     assert!(screen.contains("SPOOL.JSN") && screen.contains("(+1)"), "{screen}");
     let (told, checks) = verdict(&mut world);
     assert_eq!(told, Verdict::NoVerdict);

@@ -3,7 +3,7 @@
 use holdpoint_shared::heat::{
     Alarm, Body, Curve, Evidence, HeatModel, HeatVerdict, MilliCelsius, Probe, ProbeReading, Turn,
 };
-use holdpoint_sim::plant::{FULL_SCALE, PULL_UP_OHM, Part, PartMake, Plant, PlantFault, PlantMake};
+use holdpoint_cli::plant::{FULL_SCALE, PULL_UP_OHM, Part, PartMake, Plant, PlantFault, PlantMake};
 
 /// The plant's thermistor as a board would state it.
 pub(crate) const PROBE: Probe = Probe {

@@ -3,8 +3,8 @@
 
 use holdpoint_shared::app::Event;
 use holdpoint_shared::phase::Phase;
-use holdpoint_sim::plant::Part;
-use holdpoint_sim::world::{Lead, World};
+use holdpoint_cli::plant::Part;
+use holdpoint_cli::world::{Lead, World};
 use holdpoint_tests::person::{act, act_until, short_card, world};
 use proptest::prelude::*;
 use proptest::test_runner::{Config, TestRunner};

@@ -1,4 +1,4 @@
-//! Many jobs and a long day book: `cargo bench -p holdpoint-sim --bench load`.
+//! Many jobs and a long day book: `cargo bench -p holdpoint-cli --bench load`.
 //!
 //! A folder of jobs of 100 KB each against the sum of their single vets (each a run of its own; of 100 files, spread over
 //! the folder, for a sum of all), and `ledger` over books of 30,000 and 300,000 rows with the most memory that it held.

@@ -18,7 +18,7 @@ use crate::shown::Shown;
 use crate::{png, sheet};
 
 /// The script that runs when none is named.
-const NIGHT: &str = include_str!("../../demo/night.txt");
+const NIGHT: &str = include_str!("../../../demo/night.txt");
 
 const EXAMPLES: &str = "\
 Examples:

@@ -158,7 +158,7 @@ fn in_window(world: &mut World, play: &Play<'_>) -> Result<()> {
 #[cfg(not(feature = "window"))]
 fn in_window(_: &mut World, _: &Play<'_>) -> Result<()> {
     anyhow::bail!(
-        "this build has no window; `cargo run --release -p holdpoint-sim --features window -- show --window` makes one \
+        "this build has no window; `cargo run --release -p holdpoint-cli --features window -- show --window` makes one \
          with the system's SDL2, the feature window-bundled without it (it wants cmake and a C compiler)"
     )
 }

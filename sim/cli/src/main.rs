@@ -3,9 +3,9 @@
 use std::process::ExitCode;
 
 use clap::error::ErrorKind;
-use holdpoint_sim::args::Cli;
-use holdpoint_sim::shown::{has_hidden, say, say_error};
-use holdpoint_sim::{run, terminal, verdict};
+use holdpoint_cli::args::Cli;
+use holdpoint_cli::shown::{has_hidden, say, say_error};
+use holdpoint_cli::{run, terminal, verdict};
 
 fn main() -> ExitCode {
     let cli = match Cli::read() {

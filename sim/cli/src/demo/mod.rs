@@ -22,9 +22,9 @@ use crate::temporary::Temporary;
 
 /// The records on the demo card.
 const RECORDS: [(&str, &[u8]); 3] = [
-    ("MACHINE.JSN", include_bytes!("../../demo/HOLDPT/MACHINE.JSN")),
-    ("SPOOL.JSN", include_bytes!("../../demo/HOLDPT/SPOOL.JSN")),
-    ("ROOM.JSN", include_bytes!("../../demo/HOLDPT/ROOM.JSN")),
+    ("MACHINE.JSN", include_bytes!("../../../demo/HOLDPT/MACHINE.JSN")),
+    ("SPOOL.JSN", include_bytes!("../../../demo/HOLDPT/SPOOL.JSN")),
+    ("ROOM.JSN", include_bytes!("../../../demo/HOLDPT/ROOM.JSN")),
 ];
 
 /// The moment at which the demo plays, unless `--now` says another: a Wednesday, 14:42.

@@ -303,7 +303,7 @@ fn a_folder_that_cannot_be_written_costs_nothing() {
 #[test]
 fn vet_finds_header_and_moves_at_one_after_a_stamp() {
     let root = tempfile::tempdir().unwrap();
-    holdpoint_sim::demo::write_files(root.path()).unwrap();
+    holdpoint_cli::demo::write_files(root.path()).unwrap();
     let jobs: Vec<_> =
         fs::read_dir(root.path().join("KURS 3")).unwrap().map(|job| job.unwrap().path()).collect();
     assert!(jobs.len() >= 3);

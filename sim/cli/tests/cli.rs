@@ -30,7 +30,7 @@ fn err(output: &Output) -> String {
 /// The demo's files in a folder, as anybody could write them.
 fn demo_folder() -> TempDir {
     let folder = tempfile::tempdir().unwrap();
-    holdpoint_sim::demo::write_files(&folder.path().join("jobs")).unwrap();
+    holdpoint_cli::demo::write_files(&folder.path().join("jobs")).unwrap();
     folder
 }
 

@@ -7,7 +7,7 @@ use std::process::{Command, Output, Stdio};
 use std::time::{Duration, Instant};
 
 use holdpoint_shared::ledger::Ledger;
-use holdpoint_sim::flash::Flash;
+use holdpoint_cli::flash::Flash;
 
 const JOB: &str = "M104 S210\nM140 S60\nM109 S210\nM190 S60\nG28\nG90\nM83\nG1 Z0.2 F600\nG1 X50 Y50 F6000\n\
                    G1 X90 Y50 E2 F1200\nG1 X90 Y90 E2\nM104 S0\nM140 S0\nM84\n";
@@ -156,7 +156,7 @@ fn two_writers_lose_neither_entry() {
     let here = tempfile::tempdir().unwrap();
     demo(here.path());
     fs::create_dir_all(here.path().join("HOLDPT")).unwrap();
-    fs::write(here.path().join("HOLDPT/MACHINE.JSN"), include_bytes!("../demo/HOLDPT/MACHINE.JSN")).unwrap();
+    fs::write(here.path().join("HOLDPT/MACHINE.JSN"), include_bytes!("../../demo/HOLDPT/MACHINE.JSN")).unwrap();
     for card in [".", "card.img"] {
         let settle = |check: &str| {
             command(&["settle", card, "--check", check, "--for", "machine"], here.path())
@@ -231,7 +231,7 @@ fn a_full_disk_leaves_no_empty_file_and_is_said() {
     let long = JOB.replace("G1 X90 Y90 E2\n", &"G1 X90 Y90 E2\nG1 X90 Y50 E2\n".repeat(400));
     fs::create_dir_all(at("jobs/HOLDPT")).unwrap();
     fs::write(at("jobs/part.gcode"), &long).unwrap();
-    fs::write(at("jobs/HOLDPT/MACHINE.JSN"), include_bytes!("../demo/HOLDPT/MACHINE.JSN")).unwrap();
+    fs::write(at("jobs/HOLDPT/MACHINE.JSN"), include_bytes!("../../demo/HOLDPT/MACHINE.JSN")).unwrap();
     let names = || {
         let mut all = Vec::new();
         let mut folders = vec![here.path().to_owned()];
