@@ -3,11 +3,11 @@
 use std::cell::Cell;
 use std::collections::BTreeMap;
 
+use holdpoint_desk::image::Image;
 use holdpoint_shared::media::{
     BlockDevice, BlockErrorKind, BlockIndex, Census, Entry, EntryPlace, JobFiles, MediaError, MountToken,
     Page, PageFrom, Volume,
 };
-use holdpoint_cli::image::Image;
 
 /// Mounts an image in memory and uses it.
 ///

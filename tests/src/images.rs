@@ -4,8 +4,8 @@ use std::io::{Cursor, Write};
 
 use chrono::{NaiveDate, NaiveDateTime};
 use fatfs::{FatType, FileSystem, FormatVolumeOptions, FsOptions};
-use holdpoint_cli::fat_folders::make_folders;
-use holdpoint_cli::stamp::STAMP_CLOCK;
+use holdpoint_desk::fat_folders::make_folders;
+use holdpoint_desk::stamp::STAMP_CLOCK;
 
 use crate::exfat;
 

@@ -6,6 +6,7 @@ pub mod canvas;
 pub mod cards;
 pub mod corpus;
 pub mod exfat;
+pub mod faults;
 pub mod generate;
 pub mod images;
 pub mod kept;

@@ -1,6 +1,7 @@
 //! A job of the corpus through the whole device: the blocks of a card, a clock, and a hand on the knob.
 
 use chrono::NaiveDateTime;
+use holdpoint_desk::image::Image;
 use holdpoint_shared::app::{App, Event, Now, Progress};
 use holdpoint_shared::checks::Finding;
 use holdpoint_shared::ledger::{Ledger, NoFlash};
@@ -9,7 +10,6 @@ use holdpoint_shared::media::{BlockDevice, BlockError, BlockErrorKind, BlockInde
 use holdpoint_shared::phase::Phase;
 use holdpoint_shared::screens::ScreenModel;
 use holdpoint_shared::time::Instant;
-use holdpoint_cli::image::Image;
 
 use crate::corpus::{CardFaults, Job, wednesday};
 use crate::images::{FileSpec, Kind, Table, card};

@@ -2,16 +2,16 @@
 
 use std::fmt::Write as _;
 
+use holdpoint_desk::flash::Flash;
+use holdpoint_desk::memory_card::MemoryCard;
+use holdpoint_desk::power::Power;
+use holdpoint_desk::printer::Doing;
+use holdpoint_desk::script::{answer, code, settle};
+use holdpoint_desk::setup::Overrides;
+use holdpoint_desk::slot::NamedCard;
+use holdpoint_desk::world::World;
 use holdpoint_shared::app::Event;
 use holdpoint_shared::phase::{Phase, Stage};
-use holdpoint_cli::args::Settings;
-use holdpoint_cli::flash::Flash;
-use holdpoint_cli::memory_card::MemoryCard;
-use holdpoint_cli::power::Power;
-use holdpoint_cli::printer::Doing;
-use holdpoint_cli::script::{answer, code, settle};
-use holdpoint_cli::source::Source;
-use holdpoint_cli::world::World;
 
 use crate::images::{FileSpec, Kind, Table, card};
 
@@ -74,9 +74,9 @@ pub fn short_card(more: &[FileSpec]) -> Vec<u8> {
 #[must_use]
 pub fn world(bytes: Vec<u8>) -> (World, MemoryCard) {
     let card = MemoryCard::new(bytes, Power::new());
-    let source = Source::of_card("the card", card.clone());
-    let now = holdpoint_cli::demo::clock();
-    let world = World::new(Settings::default(), source, Flash::blank(), now).expect("a world");
+    let source = NamedCard::new("the card", card.clone());
+    let now = holdpoint_desk::demo::clock();
+    let world = World::new(Overrides::default(), source, Flash::blank(), now).expect("a world");
     (world, card)
 }
 

@@ -8,19 +8,19 @@
 use std::collections::BTreeMap;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
+use holdpoint_desk::flash::Flash;
+use holdpoint_desk::image::Image;
+use holdpoint_desk::memory_card::MemoryCard;
+use holdpoint_desk::plant::Part;
+use holdpoint_desk::power::Power;
+use holdpoint_desk::printer::Doing;
+use holdpoint_desk::setup::Overrides;
+use holdpoint_desk::slot::NamedCard;
+use holdpoint_desk::world::{Lead, World};
 use holdpoint_shared::app::Event;
 use holdpoint_shared::daybook::{LineState, row_state};
 use holdpoint_shared::media::{BlockIndex, MountToken, Volume};
 use holdpoint_shared::phase::{Gate, Phase, Stage};
-use holdpoint_cli::args::Settings;
-use holdpoint_cli::flash::Flash;
-use holdpoint_cli::image::Image;
-use holdpoint_cli::memory_card::MemoryCard;
-use holdpoint_cli::plant::Part;
-use holdpoint_cli::power::Power;
-use holdpoint_cli::printer::Doing;
-use holdpoint_cli::source::Source;
-use holdpoint_cli::world::{Lead, World};
 
 use crate::cards::read_record;
 use crate::person::{act, act_until, short_card};
@@ -130,8 +130,8 @@ fn play(rng: &mut Rng, device: &mut Device, figures: &mut Figures) -> Result<(),
         cells[at] ^= 1 << rng.below(8);
     }
     let flash = cells.map_or_else(Flash::blank, Flash::of);
-    let source = Source::of_card("the card", card.clone());
-    let world = World::new(Settings::default(), source, flash, holdpoint_cli::demo::clock())
+    let source = NamedCard::new("the card", card.clone());
+    let world = World::new(Overrides::default(), source, flash, holdpoint_desk::demo::clock())
         .map_err(|error| format!("the device does not begin: {error:#}"))?;
     let mut night = Night { rng, world, card: card.clone(), moves: 0, released: false, figures };
     night.go_wrong()?;

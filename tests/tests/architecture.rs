@@ -145,14 +145,19 @@ fn the_reader_sees_groups_and_paths() {
     assert!(imports("use heapless::String;").is_empty());
 }
 
-/// Crates: `firmware` and `sim` import the core and never each other; the core imports no project crate.
+/// Crates: boards and desktop import the core and never each other; the core imports no project crate, and what needs no
+/// desktop imports nothing that does.
 #[test]
 fn crates_meet_only_in_the_core() {
     let top = Path::new(env!("CARGO_MANIFEST_DIR")).join("..");
     for (of, never) in [
-        ("shared", &["holdpoint-cli", "holdpoint-firmware", "holdpoint-tests"][..]),
+        ("shared", &["holdpoint-desk", "holdpoint-cli", "holdpoint-firmware", "holdpoint-tests"][..]),
+        (
+            "sim/desk",
+            &["holdpoint-cli", "holdpoint-firmware", "holdpoint-tests", "tempfile", "clap", "crossterm"],
+        ),
         ("sim/cli", &["holdpoint-firmware", "holdpoint-tests"]),
-        ("firmware", &["holdpoint-cli", "holdpoint-tests"]),
+        ("firmware", &["holdpoint-desk", "holdpoint-cli", "holdpoint-tests"]),
     ] {
         let manifest = fs::read_to_string(top.join(of).join("Cargo.toml")).expect("a manifest");
         for name in never {

@@ -2,9 +2,10 @@
 
 use std::collections::HashSet;
 
+use holdpoint_cli::folder_card::{Making, make_card};
+use holdpoint_cli::image_file::ImageFile;
+use holdpoint_desk::card::{CardKind, CardOptions, CardTable};
 use holdpoint_shared::media::{MountToken, PageFrom, Volume};
-use holdpoint_cli::commands::card::{CardKind, CardOptions, CardTable, make_card};
-use holdpoint_cli::image::Image;
 use holdpoint_tests::cards::{page, read_job};
 use holdpoint_tests::images::numbered_bytes;
 
@@ -35,7 +36,11 @@ fn a_folder_becomes_a_card() {
     {
         for table in [CardTable::None, CardTable::Mbr] {
             let image = to.path().join(format!("{number}{table:?}.img"));
-            let options = CardOptions { kind, table, size_bytes: size, utc_offset_min: 60, replace: false };
+            let options = Making {
+                card: CardOptions { kind, table, size_bytes: size },
+                utc_offset_min: 60,
+                replace: false,
+            };
             let summary = make_card(from.path(), &image, &options).unwrap();
             assert_eq!((summary.files, summary.folders, summary.hidden), (1, 1, 1));
             assert_eq!(summary.first_hidden.as_deref(), Some(".hidden"));
@@ -43,7 +48,7 @@ fn a_folder_becomes_a_card() {
             assert_eq!(kind.unwrap_or(summary.kind), summary.kind);
             made.insert(format!("{:?}", summary.kind));
             let mut token = MountToken::new();
-            let mut volume = Volume::mount(Image::open(&image).unwrap(), &mut token).unwrap();
+            let mut volume = Volume::mount(ImageFile::open(&image).unwrap(), &mut token).unwrap();
             assert_eq!(format!("{:?}", volume.kind()), format!("{:?}", summary.kind));
             let listed = page(&mut volume, PageFrom::Newest).unwrap().entries[0].clone();
             assert_eq!((listed.folder.as_str(), listed.name.as_str()), ("Klasse 9b", "Größe é.gcode"));
@@ -60,8 +65,8 @@ fn a_card_that_cannot_be_made_says_why_and_leaves_nothing() {
     let to = tempfile::tempdir().unwrap();
     let image = to.path().join("card.img");
     std::fs::write(from.path().join("a.gcode"), vec![0; 3 << 20]).unwrap();
-    let said = |from: &std::path::Path, options: CardOptions| {
-        format!("{:#}", make_card(from, &image, &options).unwrap_err())
+    let said = |from: &std::path::Path, card: CardOptions| {
+        format!("{:#}", make_card(from, &image, &Making { card, ..Making::default() }).unwrap_err())
     };
     assert!(said(&from.path().join("none"), CardOptions::default()).contains("none"));
     let small = CardOptions { size_bytes: Some(3 << 20), ..CardOptions::default() };

@@ -4,11 +4,11 @@ use std::collections::BTreeMap;
 use std::fs;
 
 use chrono::NaiveDate;
-use holdpoint_shared::daybook::{COLUMNS, HEADER, ROW_BYTES, Row};
-use holdpoint_shared::units::Milligrams;
 use holdpoint_cli::day_book::gather::Books;
 use holdpoint_cli::day_book::sums::{Span, Sums};
 use holdpoint_cli::progress::Progress;
+use holdpoint_shared::daybook::{COLUMNS, HEADER, ROW_BYTES, Row};
+use holdpoint_shared::units::Milligrams;
 use holdpoint_tests::images::clock;
 use proptest::prelude::*;
 use rust_decimal::Decimal;

@@ -5,13 +5,13 @@ use std::fs::{File, OpenOptions};
 use std::io::{Seek, SeekFrom, Write};
 use std::path::Path;
 
+use holdpoint_desk::image::Image;
 use holdpoint_shared::daybook::{HEADER, LineState, ROW_BYTES, ROWS_FILE, Row, row_state};
 use holdpoint_shared::media::{
     BlockDevice, JobFiles, MediaError, MediaFault, MountToken, PageFrom, Volume, append_rows,
 };
-use holdpoint_cli::faults::{Fault, Faulty};
-use holdpoint_cli::image::Image;
 use holdpoint_tests::cards::{Changed, page, read_job, read_record};
+use holdpoint_tests::faults::{Fault, Faulty};
 use holdpoint_tests::images::{
     FatShape, FileSpec, Kind, Table, card, fat_volume, fat_volume_in_turn, numbered_bytes, small_fat,
 };

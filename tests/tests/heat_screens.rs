@@ -3,6 +3,14 @@
 
 use std::collections::BTreeSet;
 
+use holdpoint_desk::flash::Flash;
+use holdpoint_desk::memory_card::MemoryCard;
+use holdpoint_desk::plant::Part;
+use holdpoint_desk::power::Power;
+use holdpoint_desk::script::answer;
+use holdpoint_desk::setup::Overrides;
+use holdpoint_desk::slot::NamedCard;
+use holdpoint_desk::world::{Lead, World};
 use holdpoint_shared::app::Event;
 use holdpoint_shared::phase::Stage;
 use holdpoint_shared::records::Language;
@@ -10,14 +18,6 @@ use holdpoint_shared::screens::{Clock, Day, Figure, Item, PlateHeat, ScreenModel
 use holdpoint_shared::units::{Celsius, Seconds};
 use holdpoint_shared::words::run::RunPage;
 use holdpoint_shared::words::{Words, words};
-use holdpoint_cli::args::Settings;
-use holdpoint_cli::flash::Flash;
-use holdpoint_cli::memory_card::MemoryCard;
-use holdpoint_cli::plant::Part;
-use holdpoint_cli::power::Power;
-use holdpoint_cli::script::answer;
-use holdpoint_cli::source::Source;
-use holdpoint_cli::world::{Lead, World};
 use holdpoint_tests::images::{FileSpec, Kind as Fat, Table, card};
 use holdpoint_tests::person::{act, short_job, stage};
 use holdpoint_tests::run_items::{Kind, of_page, of_question, questions, usual_items};
@@ -165,7 +165,7 @@ fn no_screen_of_a_run_breaks_the_rules_whatever_it_shows() {
                                     *item = Item::Countdown(Figure::estimated(Seconds(left)));
                                 }
                                 Kind::Clock => {
-                                    let at = holdpoint_cli::demo::clock();
+                                    let at = holdpoint_desk::demo::clock();
                                     *item = Item::Clock(Clock { at, day: Day::Today });
                                 }
                                 _ => {}
@@ -192,8 +192,8 @@ fn room(keys: &str, lead: Lead) -> World {
         FileSpec::new("short.gcode", short_job(), 9, 0),
     ];
     let card = MemoryCard::new(card(Fat::Fat16, Table::None, &files), Power::new());
-    let source = Source::of_card("the card", card);
-    let mut world = World::new(Settings::default(), source, Flash::blank(), holdpoint_cli::demo::clock())
+    let source = NamedCard::new("the card", card);
+    let mut world = World::new(Overrides::default(), source, Flash::blank(), holdpoint_desk::demo::clock())
         .expect("a world");
     world.set_lead(Part::Bed, lead);
     world

@@ -1,15 +1,15 @@
 //! A room's lead at the device: settles a point with the key, takes that back, holds the machine, and nothing without the
 //! key.
 
+use holdpoint_desk::flash::Flash;
+use holdpoint_desk::memory_card::MemoryCard;
+use holdpoint_desk::power::Power;
+use holdpoint_desk::script::{answer, key as enter, settle};
+use holdpoint_desk::setup::Overrides;
+use holdpoint_desk::slot::NamedCard;
+use holdpoint_desk::world::World;
 use holdpoint_shared::app::Event;
 use holdpoint_shared::checks::Verdict;
-use holdpoint_cli::args::Settings;
-use holdpoint_cli::flash::Flash;
-use holdpoint_cli::memory_card::MemoryCard;
-use holdpoint_cli::power::Power;
-use holdpoint_cli::script::{answer, key as enter, settle};
-use holdpoint_cli::source::Source;
-use holdpoint_cli::world::World;
 use holdpoint_tests::images::{FileSpec, Kind, Table, card};
 use holdpoint_tests::person::short_job;
 
@@ -28,8 +28,8 @@ fn world() -> World {
         FileSpec::new("teil_v2.gcode", short_job(), 10, 0),
     ];
     let card = MemoryCard::new(card(Kind::Fat16, Table::None, &files), Power::new());
-    let source = Source::of_card("the card", card);
-    World::new(Settings::default(), source, Flash::blank(), holdpoint_cli::demo::clock()).expect("a world")
+    let source = NamedCard::new("the card", card);
+    World::new(Overrides::default(), source, Flash::blank(), holdpoint_desk::demo::clock()).expect("a world")
 }
 
 /// The device has taken the card's records over, and the card is out again.
@@ -160,7 +160,7 @@ fn a_machine_is_taken_out_of_use_kept_so_through_a_power_cut_and_given_back() {
     assert_eq!(world.page(), "Use?");
     answer(&mut world, "Heater").unwrap();
     assert_eq!(world.page(), "OutOfUse");
-    let screen = holdpoint_cli::reading::read(&world.frame());
+    let screen = holdpoint_desk::reading::read(&world.frame());
     for said in ["heat, probe", "14:42", "room lead"] {
         assert!(screen.contains(said), "{said}: {screen}");
     }
@@ -170,7 +170,7 @@ fn a_machine_is_taken_out_of_use_kept_so_through_a_power_cut_and_given_back() {
     world.power_on().unwrap();
     settle(&mut world);
     assert_eq!(world.page(), "OutOfUse");
-    assert!(holdpoint_cli::reading::read(&world.frame()).contains("14:42"), "since when");
+    assert!(holdpoint_desk::reading::read(&world.frame()).contains("14:42"), "since when");
 
     // No key of a HOLD opens it.
     choose_older(&mut world);

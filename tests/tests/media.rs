@@ -2,12 +2,12 @@
 
 use std::cell::Cell;
 
+use holdpoint_desk::image::Image;
 use holdpoint_shared::limits::NAME_BYTES;
 use holdpoint_shared::media::{
     Entry, EntryPlace, JobFiles, MediaError, MediaFault, MountToken, Page, PageFrom, SortKey, Volume,
     VolumeKind,
 };
-use holdpoint_cli::image::Image;
 use holdpoint_tests::cards::{Changed, Counted, all_jobs, in_memory, page, read_job, read_part};
 use holdpoint_tests::exfat::{self, Place};
 use holdpoint_tests::images::{

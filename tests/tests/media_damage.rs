@@ -2,11 +2,11 @@
 
 use std::collections::HashSet;
 
+use holdpoint_desk::image::Image;
 use holdpoint_shared::media::{JobFiles, MediaError, MediaFault, MountToken, PageFrom, Volume};
-use holdpoint_cli::faults::{Fault, Faulty};
-use holdpoint_cli::image::Image;
 use holdpoint_tests::cards::{Changed, all_jobs, page, read_job, read_record, session};
 use holdpoint_tests::exfat::{self, Place};
+use holdpoint_tests::faults::{Fault, Faulty};
 use holdpoint_tests::images::{FileSpec, KINDS, Kind, TABLES, Table, card, in_gpt, in_mbr, numbered_bytes};
 use proptest::prelude::*;
 

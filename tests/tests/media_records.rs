@@ -1,7 +1,7 @@
 //! The card's own records: read, and rows appended where the card can be written.
 
+use holdpoint_desk::image::Image;
 use holdpoint_shared::media::{JobFiles, MediaError, MediaFault, MountToken, PageFrom, Volume};
-use holdpoint_cli::image::Image;
 use holdpoint_tests::cards::{all_jobs, in_memory, page, read_job, read_part, read_record};
 use holdpoint_tests::images::{FileSpec, KINDS, Kind, Table, card, numbered_bytes};
 

@@ -5,9 +5,10 @@
 
 use std::path::Path;
 
+use holdpoint_cli::folder_card::{Making, make_card};
+use holdpoint_cli::image_file::ImageFile;
+use holdpoint_desk::card::{CardKind, CardOptions, CardTable};
 use holdpoint_shared::media::{JobFiles, MountToken, PageFrom, Volume, VolumeKind};
-use holdpoint_cli::commands::card::{CardKind, CardOptions, CardTable, make_card};
-use holdpoint_cli::image::Image;
 use holdpoint_tests::cards::{all_jobs, page, read_job, read_record};
 use holdpoint_tests::exfat::{self, Place};
 use holdpoint_tests::images::{FileSpec, PARTITION_BLOCK, numbered_bytes};
@@ -54,7 +55,7 @@ fn cards_of_mkfs_vfat_and_mcopy_are_listed_read_and_written() {
             run("mcopy", &["-i", text(&image), text(&jobs.join(name)), into]);
         }
         let mut token = MountToken::new();
-        let mut volume = Volume::mount(Image::open_writable(&image).unwrap(), &mut token).unwrap();
+        let mut volume = Volume::mount(ImageFile::open_writable(&image).unwrap(), &mut token).unwrap();
         assert_eq!((volume.kind(), volume.clusters()), (kind, clusters));
         let (listed, census) = all_jobs(&mut volume).unwrap();
         assert_eq!((listed.len(), census.jobs, census.folders), (200, 200, 1), "{kind:?}");
@@ -90,7 +91,7 @@ fn the_name_check_of_a_third_writer_is_the_published_one() {
     let entry = bytes.chunks(32).position(|entry| entry.starts_with(b"CALIBR~1GCO")).unwrap();
     assert_eq!(bytes[(entry - 1) * 32 + 13], 0x72);
     let mut token = MountToken::new();
-    let mut volume = Volume::mount(Image::open(&image).unwrap(), &mut token).unwrap();
+    let mut volume = Volume::mount(ImageFile::open(&image).unwrap(), &mut token).unwrap();
     let job = page(&mut volume, PageFrom::Newest).unwrap().entries[0].clone();
     assert_eq!((job.name.as_str(), job.short_name.as_str()), ("Calibration cube v2.gcode", "CALIBR~1.GCO"));
 }
@@ -111,7 +112,8 @@ fn cards_made_here_pass_the_systems_checker() {
     }
     for kind in [CardKind::Fat12, CardKind::Fat16, CardKind::Fat32] {
         let image = here.path().join(format!("{kind:?}.img"));
-        let options = CardOptions { kind: Some(kind), table: CardTable::Mbr, ..CardOptions::default() };
+        let card = CardOptions { kind: Some(kind), table: CardTable::Mbr, ..CardOptions::default() };
+        let options = Making { card, ..Making::default() };
         make_card(&from, &image, &options).unwrap();
         let bytes = std::fs::read(&image).unwrap();
         let volume = here.path().join("volume.img");
@@ -154,7 +156,7 @@ fn a_volume_of_mkfs_exfat_mounts_and_has_our_sums() {
     let stored = u32::from_le_bytes(bytes[11 * 512..11 * 512 + 4].try_into().unwrap());
     assert_eq!(exfat::checksum(&bytes[..11 * 512], &[106, 107, 112]), stored, "the boot region's sum");
     let mut token = MountToken::new();
-    let mut volume = Volume::mount(Image::open(&image).unwrap(), &mut token).unwrap();
+    let mut volume = Volume::mount(ImageFile::open(&image).unwrap(), &mut token).unwrap();
     assert_eq!(volume.kind(), VolumeKind::ExFat);
     assert_eq!(all_jobs(&mut volume).unwrap().0.len(), 0);
     assert!(read_record(&mut volume, "SPOOL.JSN").is_err());

@@ -1,15 +1,15 @@
 //! What the device's flash lost is told on its screen, in the day book's events and by `holdpoint ledger`, once.
 
-use holdpoint_shared::app::Event;
-use holdpoint_cli::args::Settings;
 use holdpoint_cli::day_book::gather::Books;
-use holdpoint_cli::flash::Flash;
-use holdpoint_cli::memory_card::MemoryCard;
-use holdpoint_cli::power::Power;
 use holdpoint_cli::progress::Progress;
-use holdpoint_cli::script::settle;
-use holdpoint_cli::source::Source;
-use holdpoint_cli::world::World;
+use holdpoint_desk::flash::Flash;
+use holdpoint_desk::memory_card::MemoryCard;
+use holdpoint_desk::power::Power;
+use holdpoint_desk::script::settle;
+use holdpoint_desk::setup::Overrides;
+use holdpoint_desk::slot::NamedCard;
+use holdpoint_desk::world::World;
+use holdpoint_shared::app::Event;
 use holdpoint_tests::images::{FileSpec, Kind, Table, card};
 use holdpoint_tests::person::short_job;
 
@@ -24,8 +24,8 @@ fn memory_card() -> MemoryCard {
 }
 
 fn world(card: &MemoryCard, flash: Flash) -> World {
-    let source = Source::of_card("the card", card.clone());
-    World::new(Settings::default(), source, flash, holdpoint_cli::demo::clock()).expect("a world")
+    let source = NamedCard::new("the card", card.clone());
+    World::new(Overrides::default(), source, flash, holdpoint_desk::demo::clock()).expect("a world")
 }
 
 /// A device that has weighed the card's spool, with the balance's row overwritten.
@@ -63,7 +63,7 @@ fn a_lost_balance_is_told_once() {
     let here = tempfile::tempdir().unwrap();
     let path = here.path().join("card.img");
     std::fs::write(&path, card.bytes()).unwrap();
-    let books = Books::read(&[path], holdpoint_cli::demo::clock(), &Progress::new("book")).unwrap();
+    let books = Books::read(&[path], holdpoint_desk::demo::clock(), &Progress::new("book")).unwrap();
     let losses: Vec<_> = books.books[0].losses.iter().map(|loss| loss.what.as_str()).collect();
     assert_eq!(losses, ["spool balance"]);
 }

@@ -4,13 +4,11 @@
 use std::collections::BTreeMap;
 use std::str::FromStr;
 
+use holdpoint_desk::demo::night;
+use holdpoint_desk::script::{Begin, Played, play};
 use holdpoint_shared::daybook::{LineState, row_state};
 use holdpoint_shared::media::PageFrom;
 use holdpoint_shared::phase::{Gate, Phase};
-use holdpoint_cli::args::Settings;
-use holdpoint_cli::commands::snap::night;
-use holdpoint_cli::flash::Flash;
-use holdpoint_cli::script::{Played, play};
 use holdpoint_tests::cards::{all_jobs, in_memory, read_job, read_record};
 use rust_decimal::Decimal;
 
@@ -62,7 +60,8 @@ fn number(row: &BTreeMap<String, String>, column: &str) -> Decimal {
 
 #[test]
 fn the_night_is_booked_to_the_gram_and_its_gate_never_cuts_heat() {
-    let played = play(&night().unwrap(), &Settings::default(), Flash::blank(), |_, _| {}).unwrap();
+    let played =
+        play(&night().unwrap(), Begin::default(), &|_| unreachable!("it names no card"), |_, _| {}).unwrap();
     let rows = rows(&played);
     let told: Vec<_> = rows.iter().map(|row| (row["rec"].as_str(), row["result"].as_str())).collect();
     assert_eq!(

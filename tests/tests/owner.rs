@@ -1,16 +1,16 @@
 //! Who prints and who is in charge: asked where the room wants it, kept through a power cut, written where a lead looks.
 
+use holdpoint_desk::flash::Flash;
+use holdpoint_desk::memory_card::MemoryCard;
+use holdpoint_desk::power::Power;
+use holdpoint_desk::reading;
+use holdpoint_desk::script::{answer, code, key, settle};
+use holdpoint_desk::setup::Overrides;
+use holdpoint_desk::slot::NamedCard;
+use holdpoint_desk::world::World;
 use holdpoint_shared::app::Event;
 use holdpoint_shared::checks::Verdict;
 use holdpoint_shared::phase::{Gate, Stage};
-use holdpoint_cli::args::Settings;
-use holdpoint_cli::flash::Flash;
-use holdpoint_cli::memory_card::MemoryCard;
-use holdpoint_cli::power::Power;
-use holdpoint_cli::reading;
-use holdpoint_cli::script::{answer, code, key, settle};
-use holdpoint_cli::source::Source;
-use holdpoint_cli::world::World;
 use holdpoint_tests::images::{FileSpec, Kind, Table, card};
 use holdpoint_tests::person::{act, act_until, short_job, stage};
 
@@ -34,9 +34,9 @@ fn world_at(room: &str, hour: u32, minute: u32) -> (World, MemoryCard) {
         FileSpec::new("short.gcode", short_job(), 9, 0),
     ];
     let card = MemoryCard::new(card(Kind::Fat16, Table::None, &files), Power::new());
-    let now = holdpoint_cli::demo::clock().date().and_hms_opt(hour, minute, 0).unwrap();
-    let source = Source::of_card("the card", card.clone());
-    (World::new(Settings::default(), source, Flash::blank(), now).expect("a world"), card)
+    let now = holdpoint_desk::demo::clock().date().and_hms_opt(hour, minute, 0).unwrap();
+    let source = NamedCard::new("the card", card.clone());
+    (World::new(Overrides::default(), source, Flash::blank(), now).expect("a world"), card)
 }
 
 /// From the card to the first question of the walk-round.

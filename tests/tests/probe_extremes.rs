@@ -1,13 +1,13 @@
 //! What the probes read in each stage of a run, in the events of the day book, against what the world gave.
 
+use holdpoint_desk::memory_card::MemoryCard;
+use holdpoint_desk::plant::Part;
+use holdpoint_desk::script::settle;
+use holdpoint_desk::world::{Given, Lead, World};
 use holdpoint_shared::app::Probe;
 use holdpoint_shared::daybook::{LineState, event_state};
 use holdpoint_shared::heat::ProbeReading;
 use holdpoint_shared::phase::{Phase, Stage};
-use holdpoint_cli::memory_card::MemoryCard;
-use holdpoint_cli::plant::Part;
-use holdpoint_cli::script::settle;
-use holdpoint_cli::world::{Given, Lead, World};
 use holdpoint_tests::cards::{in_memory, read_record};
 use holdpoint_tests::person::{act_until, short_card, stage, world};
 use serde_json::Value;

@@ -2,16 +2,16 @@
 
 use std::cell::Cell;
 
+use holdpoint_desk::image::Image;
+use holdpoint_desk::reading;
+use holdpoint_desk::script::settle;
 use holdpoint_shared::app::{Depth, Now, Setup, Vetting};
 use holdpoint_shared::checks::Verdict;
 use holdpoint_shared::media::{BlockDevice, Entry, MediaError, MediaFault, MountToken, Volume};
 use holdpoint_shared::records::Room;
 use holdpoint_shared::time::Instant;
-use holdpoint_cli::faults::{Fault, Faulty};
-use holdpoint_cli::image::Image;
-use holdpoint_cli::reading;
-use holdpoint_cli::script::settle;
 use holdpoint_tests::cards::{Changed, Counted, all_jobs};
+use holdpoint_tests::faults::{Fault, Faulty};
 use holdpoint_tests::generate::{Plan, job, sheet};
 use holdpoint_tests::images::{FileSpec, KINDS, Kind, Table, card, clock};
 use holdpoint_tests::person::{act, act_until, short_card, short_job, world};
@@ -331,7 +331,7 @@ fn the_device_says_that_it_was_read_before_and_a_card_that_was_out_in_the_walk_r
     let image = short_card(&[FileSpec::new("long.gcode", job.clone(), 9, 30)]);
     let begins = place(&image, &job);
     let (mut world, card) = world(image.clone());
-    let verdict = |world: &holdpoint_cli::world::World| world.page() == "Confirmation";
+    let verdict = |world: &holdpoint_desk::world::World| world.page() == "Confirmation";
     assert!(act_until(&mut world, 100, verdict), "{}", world.page());
     assert!(!reading::read(&world.frame()).contains("read 1"), "{}", reading::read(&world.frame()));
     let time = world.app().unwrap().chosen().unwrap().read_at().unwrap().format("%H:%M").to_string();
@@ -345,7 +345,7 @@ fn the_device_says_that_it_was_read_before_and_a_card_that_was_out_in_the_walk_r
     assert!(world.app().unwrap().chosen().unwrap().is_recalled());
     let text = reading::read(&world.frame());
     assert!(text.contains(&format!("read {time}")), "{text}");
-    let walks = |world: &holdpoint_cli::world::World| {
+    let walks = |world: &holdpoint_desk::world::World| {
         world.app().is_some_and(|app| app.phase() == holdpoint_shared::phase::Phase::Walk)
     };
     assert!(act_until(&mut world, 100, walks), "{}", world.page());

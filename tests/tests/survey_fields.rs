@@ -20,7 +20,8 @@ const OF_ONE_CHECK: [&str; 3] = ["low_min_um", "low_max_um", "after_reset"];
 fn every_value_of_the_survey_is_in_its_document() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("..");
     let read = |path: &str| fs::read_to_string(root.join(path)).unwrap();
-    let document = read("sim/cli/src/survey_report/document.rs") + &read("sim/cli/src/survey_report/fed.rs");
+    let document =
+        read("sim/desk/src/survey_report/document.rs") + &read("sim/desk/src/survey_report/fed.rs");
     let words: Vec<&str> =
         document.split(|letter: char| !(letter.is_alphanumeric() || letter == '_')).collect();
     let mut missing = Vec::new();

@@ -1,13 +1,18 @@
 //! The command line: what can be asked for, and how it is explained.
 
-use std::path::PathBuf;
+use std::io::Read;
+use std::path::{Path, PathBuf};
 
+use anyhow::{Result, anyhow};
 use chrono::{NaiveDate, NaiveDateTime};
 use clap::error::ErrorKind;
 use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
-use holdpoint_shared::records::Language;
+use holdpoint_desk::setup::{Overrides, Text, option};
+use holdpoint_desk::shown::Shown;
+use holdpoint_shared::limits::RECORD_BYTES;
+use holdpoint_shared::records::{Language, RecordName};
 
-use crate::commands::card_args::CardArgs;
+use crate::commands::card::CardArgs;
 use crate::commands::checks::ChecksArgs;
 use crate::commands::ledger::LedgerArgs;
 use crate::commands::settle::SettleArgs;
@@ -17,6 +22,7 @@ use crate::commands::stamp::StampArgs;
 use crate::commands::survey::SurveyArgs;
 use crate::commands::vet::VetArgs;
 use crate::commands::words::WordsArgs;
+use crate::source::open_file;
 
 /// Vets print jobs on a memory card before any of them runs.
 #[derive(Debug, Parser)]
@@ -104,6 +110,34 @@ pub struct Settings {
     /// Language of the verdicts and the screens [without it: the room rules']
     #[arg(long, global = true, value_name = "LANG")]
     pub lang: Option<Lang>,
+}
+
+impl Settings {
+    /// What holds instead of the card's records: the language, and the records that are named, read.
+    ///
+    /// # Errors
+    /// When one of them cannot be read.
+    pub fn overrides(&self) -> Result<Overrides> {
+        Ok(Overrides {
+            language: self.lang.map(Into::into),
+            machine: named(self.machine.as_deref(), RecordName::Machine)?,
+            spool: named(self.spool.as_deref(), RecordName::Spool)?,
+            room: named(self.room.as_deref(), RecordName::Room)?,
+        })
+    }
+}
+
+/// A record that the command line names.
+fn named(path: Option<&Path>, record: RecordName) -> Result<Option<Text>> {
+    let Some(path) = path else { return Ok(None) };
+    let (option, name) = (option(record), record.file());
+    let mut bytes = Vec::new();
+    let file = open_file(path).map_err(|error| anyhow!("{error}; {option} needs a file such as {name}"))?;
+    // One byte more than any record may have: whatever the file's size, it is read no further.
+    file.take(RECORD_BYTES as u64 + 1).read_to_end(&mut bytes).map_err(|error| {
+        anyhow!("{}: cannot be read: {error}; {option} needs a file such as {name}", path.shown())
+    })?;
+    Ok(Some(Text { path: path.to_owned(), bytes }))
 }
 
 /// Where a screen is written when there is no terminal to draw on.

@@ -7,9 +7,8 @@ use std::thread;
 use std::time::Duration;
 
 use anyhow::{Context, Result};
+use holdpoint_desk::shown::Shown;
 use tempfile::{Builder, NamedTempFile};
-
-use crate::shown::Shown;
 
 /// How the name of a file that is not whole yet begins and ends. No listing of jobs shows a name with a leading dot.
 const PART: (&str, &str) = (".holdpoint-", ".part");

@@ -9,12 +9,13 @@ use std::time::SystemTime;
 
 use anyhow::{Context, Result, bail};
 use chrono::{DateTime, FixedOffset, Timelike, Utc};
+use holdpoint_desk::listing::Listing;
+use holdpoint_desk::shown::Shown;
+use holdpoint_desk::slot::{Files, Opened, Walked};
 use holdpoint_shared::limits::FOLDER_DEPTH;
 use holdpoint_shared::media::{EntryPlace, JobFiles, MediaError, MediaFault, Page, PageFrom, RECORDS_FOLDER};
 use holdpoint_shared::time::WallClock;
 
-use crate::listing::Listing;
-use crate::shown::Shown;
 use crate::walk::{Job, Walk};
 
 /// Entries looked at in one call.
@@ -55,11 +56,10 @@ enum Source {
     Files(Vec<PathBuf>),
 }
 
-/// A folder that was walked, for others that read the same jobs without walking it again.
+/// A folder that was walked.
 #[derive(Clone, Debug)]
-pub struct Walked {
-    /// All its jobs.
-    pub listed: Arc<Listing>,
+struct WalkedFolder {
+    listed: Arc<Listing>,
     place: Place,
     known: Vec<PathBuf>,
 }
@@ -119,27 +119,6 @@ impl Folder {
         }
     }
 
-    /// What the last walk found; `None` = it was not walked yet.
-    #[must_use]
-    pub fn walked(&self) -> Option<Walked> {
-        let listed = self.listed.clone()?;
-        Some(Walked { place: self.place.clone(), known: self.known.clone(), listed })
-    }
-
-    /// The same folder as it was walked.
-    #[must_use]
-    pub fn again(walked: &Walked) -> Self {
-        let places = walked.known.iter().cloned().zip(0..).collect();
-        let Walked { place, known, listed } = walked.clone();
-        Self { known, places, listed: Some(listed), ..Self::at(place) }
-    }
-
-    /// What the operating system said of the last fault, with the file's name.
-    #[must_use]
-    pub fn problem(&self) -> Option<&str> {
-        self.problem.as_deref()
-    }
-
     /// The file that a place stands for.
     #[must_use]
     pub fn path_of(&self, place: EntryPlace) -> Option<&Path> {
@@ -189,7 +168,7 @@ impl Folder {
         }
     }
 
-    fn walk(&mut self) -> Result<Walk, MediaError> {
+    fn begin_walk(&mut self) -> Result<Walk, MediaError> {
         match &self.place.source {
             Source::Files(files) => Ok(Walk::of_files(files)),
             Source::Folder(root) => {
@@ -219,6 +198,34 @@ fn saved(modified: Option<SystemTime>, offset: FixedOffset) -> Option<WallClock>
     utc.with_timezone(&offset).naive_local().with_nanosecond(0)
 }
 
+impl Opened for Folder {
+    fn problem(&self) -> Option<&str> {
+        self.problem.as_deref()
+    }
+
+    fn walk(&mut self) -> Result<Option<Arc<dyn Walked>>, MediaError> {
+        self.start_listing(PageFrom::Newest);
+        nb::block!(self.poll_listing(&mut Page::default()))?;
+        let (place, known) = (self.place.clone(), self.known.clone());
+        Ok(self
+            .listed
+            .clone()
+            .map(|listed| Arc::new(WalkedFolder { listed, place, known }) as Arc<dyn Walked>))
+    }
+}
+
+impl Walked for WalkedFolder {
+    fn listing(&self) -> Arc<Listing> {
+        self.listed.clone()
+    }
+
+    fn again(&self) -> Files<'static> {
+        let places = self.known.iter().cloned().zip(0..).collect();
+        let Self { place, known, listed } = self.clone();
+        Files::new(Folder { known, places, listed: Some(listed), ..Folder::at(place) })
+    }
+}
+
 impl JobFiles for Folder {
     fn start_listing(&mut self, from: PageFrom) {
         self.walk = Some((from, None));
@@ -232,7 +239,7 @@ impl JobFiles for Folder {
         }
         let mut walk = match begun {
             Some(walk) => walk,
-            None => self.walk()?,
+            None => self.begin_walk()?,
         };
         for _ in 0..ENTRIES_A_POLL {
             let root = walk.root().to_owned();

@@ -5,14 +5,13 @@ use std::io::{Read, Seek, SeekFrom, Write};
 
 use anyhow::{Context, Result, bail};
 use heapless::String as Text;
+use holdpoint_desk::job_file::JobFile;
 use holdpoint_shared::app::Setup;
 use holdpoint_shared::checks::JobFacts;
 use holdpoint_shared::header::{HeaderOutcome, JobHeader, Source, header_place, read_header};
 use holdpoint_shared::limits::{HEADER_WINDOW_BYTES, MATERIAL_BYTES, TAG_BYTES, TEXT_BYTES};
 use holdpoint_shared::records::Grade;
 use holdpoint_shared::units::{Seconds, filament_mass};
-
-use crate::job_file::JobFile;
 
 /// Bytes copied at once.
 const CHUNK_BYTES: usize = 64 * 1024;

@@ -4,8 +4,7 @@ use std::fs::{File, TryLockError};
 use std::path::Path;
 
 use anyhow::{Result, anyhow, bail};
-
-use crate::shown::Shown;
+use holdpoint_desk::shown::Shown;
 
 /// Locks an open file for this program alone, until it is closed.
 ///

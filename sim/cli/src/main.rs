@@ -4,8 +4,11 @@ use std::process::ExitCode;
 
 use clap::error::ErrorKind;
 use holdpoint_cli::args::Cli;
-use holdpoint_cli::shown::{has_hidden, say, say_error};
-use holdpoint_cli::{run, terminal, verdict};
+use holdpoint_cli::say::{say, say_error};
+use holdpoint_cli::usage::{EXIT_USAGE, Usage};
+use holdpoint_cli::{run, terminal};
+use holdpoint_desk::shown::has_hidden;
+use holdpoint_desk::verdict::EXIT_INPUT;
 
 fn main() -> ExitCode {
     let cli = match Cli::read() {
@@ -21,20 +24,16 @@ fn main() -> ExitCode {
                 // Nothing more can be said when even this cannot be written.
                 let _ = error.print();
             }
-            return if asked { ExitCode::SUCCESS } else { ExitCode::from(verdict::EXIT_USAGE) };
+            return if asked { ExitCode::SUCCESS } else { ExitCode::from(EXIT_USAGE) };
         }
     };
     match run(cli) {
         Ok(code) => code,
         // Whoever read our output has seen enough; but no verdict was given whole.
-        Err(error) if terminal::is_closed_pipe(&error) => ExitCode::from(verdict::EXIT_INPUT),
+        Err(error) if terminal::is_closed_pipe(&error) => ExitCode::from(EXIT_INPUT),
         Err(error) => {
             say_error(&error);
-            ExitCode::from(if error.is::<verdict::Usage>() {
-                verdict::EXIT_USAGE
-            } else {
-                verdict::EXIT_INPUT
-            })
+            ExitCode::from(if error.is::<Usage>() { EXIT_USAGE } else { EXIT_INPUT })
         }
     }
 }

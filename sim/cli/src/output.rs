@@ -6,13 +6,13 @@ use std::io::{ErrorKind, Read};
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, bail};
+use holdpoint_desk::shown::Shown;
 use holdpoint_shared::limits::BLOCK_BYTES;
 use same_file::is_same_file;
 use tempfile::NamedTempFile;
 
 use crate::args::Settings;
 use crate::atomic::{self, Existing};
-use crate::shown::Shown;
 use crate::source::is_boot_block;
 
 /// Kinds of files that may be replaced by one of the same kind.

@@ -1,23 +1,18 @@
 //! What the command line names: a card image, a folder of jobs or a single job file, told apart by content.
 
-use std::fmt;
 use std::fs::{self, File};
 use std::io::{self, ErrorKind, Read};
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
 
 use anyhow::{Result, bail};
 use chrono::NaiveDateTime;
-use holdpoint_shared::media::{
-    EntryPlace, FileKind, JobFiles, MediaError, MediaFault, MountToken, Page, PageFrom, Volume, file_kind,
-};
+use holdpoint_desk::shown::Shown;
+use holdpoint_desk::slot::{Card, Files, describe};
+use holdpoint_shared::media::{FileKind, MediaError, MountToken, Volume, file_kind};
 
 use crate::clock::utc_offset_min;
-use crate::folder::{Folder, Walked, card_root};
-use crate::image::Image;
-use crate::listing::Listing;
-use crate::memory_card::MemoryCard;
-use crate::shown::Shown;
+use crate::folder::{Folder, card_root};
+use crate::image_file::ImageFile;
 
 /// What a path holds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -28,8 +23,6 @@ pub enum SourceKind {
     Folder,
     /// One job file.
     Job,
-    /// A card in memory.
-    Memory,
 }
 
 /// A card, folder or file that can be opened again and again, as a card is put in again and again.
@@ -39,73 +32,6 @@ pub struct Source {
     kind: SourceKind,
     utc_offset_min: i32,
     token: MountToken,
-    /// The card in memory, where it is one.
-    card: Option<MemoryCard>,
-}
-
-/// The jobs of an opened [`Source`].
-pub struct Files<'s>(Box<dyn Opened + 's>);
-
-/// Jobs that can say more of their last fault than a card's slot can.
-trait Opened: JobFiles {
-    /// What the operating system said, with the file's name.
-    fn problem(&self) -> Option<&str> {
-        None
-    }
-
-    /// Whether it is a desktop's folder, of which a walk gives all jobs at once.
-    fn is_folder(&self) -> bool {
-        false
-    }
-
-    /// Of a folder: what the last walk over it found.
-    fn walked(&self) -> Option<Walked> {
-        None
-    }
-}
-
-impl Opened for Volume<'_, Image> {}
-
-impl Opened for Volume<'_, MemoryCard> {}
-
-impl Opened for Folder {
-    fn problem(&self) -> Option<&str> {
-        self.problem()
-    }
-
-    fn is_folder(&self) -> bool {
-        true
-    }
-
-    fn walked(&self) -> Option<Walked> {
-        self.walked()
-    }
-}
-
-impl Files<'_> {
-    /// All jobs, newest first, and of a folder what others need to read it without walking it again.
-    ///
-    /// # Errors
-    /// The card's fault that ended the listing.
-    pub fn list(&mut self) -> Result<(Arc<Listing>, Option<Walked>), MediaError> {
-        if self.0.is_folder() {
-            self.start_listing(PageFrom::Newest);
-            nb::block!(self.poll_listing(&mut Page::default()))?;
-        }
-        match self.0.walked() {
-            Some(walked) => Ok((walked.listed.clone(), Some(walked))),
-            None => Ok((Arc::new(Listing::of(self)?), None)),
-        }
-    }
-
-    /// A fault of these jobs, which were opened from `path`, with its place and its remedy.
-    #[must_use]
-    pub fn describe(&self, path: &Path, fault: MediaError) -> anyhow::Error {
-        match self.0.problem() {
-            Some(problem) => unreadable(problem),
-            None => describe(path, fault),
-        }
-    }
 }
 
 /// Whether a file that begins with this block can be a card: it has the signature of a boot sector or a partition table.
@@ -125,20 +51,7 @@ impl Source {
     pub fn at(path: &Path, now: NaiveDateTime) -> Result<Self> {
         let kind = kind_of(path)?;
         let utc_offset_min = utc_offset_min(now);
-        Ok(Self { path: path.to_owned(), kind, utc_offset_min, token: MountToken::new(), card: None })
-    }
-
-    /// A card in memory; `name` stands in messages.
-    #[must_use]
-    pub fn of_card(name: &str, card: MemoryCard) -> Self {
-        let path = PathBuf::from(name);
-        Self { path, kind: SourceKind::Memory, utc_offset_min: 0, token: MountToken::new(), card: Some(card) }
-    }
-
-    /// The card in memory, where it is one.
-    #[must_use]
-    pub const fn memory_card(&self) -> Option<&MemoryCard> {
-        self.card.as_ref()
+        Ok(Self { path: path.to_owned(), kind, utc_offset_min, token: MountToken::new() })
     }
 
     /// Its path, for messages.
@@ -151,13 +64,6 @@ impl Source {
     #[must_use]
     pub const fn kind(&self) -> SourceKind {
         self.kind
-    }
-
-    /// Where its records are looked for, for messages: the card itself, or the folder at or above a job that holds them.
-    #[must_use]
-    pub fn records_at(&self) -> PathBuf {
-        let root = (self.kind == SourceKind::Job).then(|| card_root(&self.path)).flatten();
-        root.unwrap_or_else(|| self.path.clone())
     }
 
     /// Opens it, as a card that is put in.
@@ -180,60 +86,30 @@ impl Source {
         let path = self.path.clone();
         match self.kind {
             SourceKind::Job => anyhow::bail!("{}: is a job file; name its card or folder", path.shown()),
-            SourceKind::Folder | SourceKind::Memory => self.open(),
-            SourceKind::Image => match Volume::mount(Image::open_writable(&path)?, &mut self.token) {
-                Ok(volume) => Ok(Files(Box::new(volume))),
+            SourceKind::Folder => self.open(),
+            SourceKind::Image => match Volume::mount(ImageFile::open_writable(&path)?, &mut self.token) {
+                Ok(volume) => Ok(Files::new(volume)),
                 Err(fault) => Err(describe(&path, fault)),
             },
         }
     }
+}
 
-    /// Opens it, and hands on what is wrong with the card itself as the device's slot would.
-    ///
-    /// # Errors
-    /// When there is nothing to be opened; within, the card's fault.
-    pub fn mount(&mut self) -> Result<Result<Files<'_>, MediaError>> {
-        let Self { path, kind, utc_offset_min, token, card } = self;
-        if let Some(card) = card {
-            return Ok(Volume::mount(card.clone(), token).map(|volume| Files(Box::new(volume))));
-        }
-        let files: Box<dyn Opened> = match kind {
-            SourceKind::Image => match Volume::mount(Image::open(path)?, token) {
-                Ok(volume) => Box::new(volume),
-                Err(fault) => return Ok(Err(fault)),
-            },
-            SourceKind::Folder | SourceKind::Memory => Box::new(Folder::new(path, *utc_offset_min)?),
-            SourceKind::Job => Box::new(Folder::of_files(vec![path.clone()], *utc_offset_min)?),
-        };
-        Ok(Ok(Files(files)))
+impl Card for Source {
+    fn mount(&mut self) -> Result<Result<Files<'_>, MediaError>> {
+        Ok(match self.kind {
+            SourceKind::Image => Volume::mount(ImageFile::open(&self.path)?, &mut self.token).map(Files::new),
+            SourceKind::Folder => Ok(Files::new(Folder::new(&self.path, self.utc_offset_min)?)),
+            SourceKind::Job => {
+                Ok(Files::new(Folder::of_files(vec![self.path.clone()], self.utc_offset_min)?))
+            }
+        })
     }
-}
 
-/// What the system said of a file, with what to do.
-pub(crate) fn unreadable(problem: &str) -> anyhow::Error {
-    anyhow::anyhow!("{problem}; may you read it? set its rights or leave it out")
-}
-
-/// A fault of the card at `path`, with its remedy.
-pub(crate) fn describe(path: &Path, fault: MediaError) -> anyhow::Error {
-    anyhow::anyhow!("{}: {fault}; {}", path.shown(), remedy(fault.fault))
-}
-
-/// What to do about it at a desk; the device's own screens have their words in the core.
-const fn remedy(fault: MediaFault) -> &'static str {
-    match fault {
-        MediaFault::NoCard => "is the file empty? copy the image again",
-        MediaFault::Blank => "make the image again once something is on the card",
-        MediaFault::Foreign => "name a card image, a folder or a job file; a card wants FAT32 or exFAT",
-        MediaFault::Truncated => "copy the whole card into the image again",
-        MediaFault::Full => "delete what is not needed",
-        MediaFault::ReadOnly => "move its switch, or write to a copy",
-        MediaFault::OnlyRead => "write to a copy on FAT32",
-        MediaFault::Gone | MediaFault::ReadFailed | MediaFault::WriteFailed => {
-            "try again, then try another card"
-        }
-        MediaFault::NotFound => "was it moved meanwhile? try again",
-        _ => "have a computer check the card, then copy the jobs onto it again",
+    /// The card itself, or the folder at or above a job that holds them.
+    fn records_at(&self) -> PathBuf {
+        let root = (self.kind == SourceKind::Job).then(|| card_root(&self.path)).flatten();
+        root.unwrap_or_else(|| self.path.clone())
     }
 }
 
@@ -297,42 +173,6 @@ fn kind_by_content(head: &[u8], name: &str) -> SourceKind {
         SourceKind::Job
     } else {
         SourceKind::Image
-    }
-}
-
-impl fmt::Debug for Files<'_> {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.debug_struct("Files").finish_non_exhaustive()
-    }
-}
-
-impl JobFiles for Files<'_> {
-    fn start_listing(&mut self, from: PageFrom) {
-        self.0.start_listing(from);
-    }
-
-    fn poll_listing(&mut self, page: &mut Page) -> nb::Result<(), MediaError> {
-        self.0.poll_listing(page)
-    }
-
-    fn open(&mut self, place: EntryPlace) -> Result<u64, MediaError> {
-        self.0.open(place)
-    }
-
-    fn open_record(&mut self, name: &str) -> Result<u64, MediaError> {
-        self.0.open_record(name)
-    }
-
-    fn seek(&mut self, offset: u64) -> Result<(), MediaError> {
-        self.0.seek(offset)
-    }
-
-    fn poll_read(&mut self, buffer: &mut [u8]) -> nb::Result<usize, MediaError> {
-        self.0.poll_read(buffer)
-    }
-
-    fn append_record(&mut self, name: &str, header: &[u8], rows: &[u8]) -> Result<(), MediaError> {
-        self.0.append_record(name, header, rows)
     }
 }
 

@@ -9,11 +9,10 @@ use embedded_graphics::prelude::{DrawTarget, Point, Size};
 use embedded_graphics_simulator::{
     BinaryColorTheme, OutputSettingsBuilder, SimulatorDisplay, SimulatorEvent, Window,
 };
+use holdpoint_desk::hands::{Ask, Hands, Play};
+use holdpoint_desk::world::World;
 use holdpoint_shared::screens::Frame;
 use sdl2::keyboard::Keycode;
-
-use crate::hands::{Ask, Hands, Play};
-use crate::world::World;
 
 /// A key that is down for so long holds the knob; one that comes up before presses it.
 const HELD: Duration = Duration::from_millis(400);

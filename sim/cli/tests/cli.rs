@@ -1,5 +1,7 @@
 //! The command as a user meets it: what it prints, and its exit codes.
 
+mod demo;
+
 use std::fs;
 use std::path::Path;
 use std::process::{Command, Output};
@@ -30,7 +32,7 @@ fn err(output: &Output) -> String {
 /// The demo's files in a folder, as anybody could write them.
 fn demo_folder() -> TempDir {
     let folder = tempfile::tempdir().unwrap();
-    holdpoint_cli::demo::write_files(&folder.path().join("jobs")).unwrap();
+    demo::write_files(&folder.path().join("jobs"));
     folder
 }
 

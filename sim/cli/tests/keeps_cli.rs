@@ -6,8 +6,9 @@ use std::path::Path;
 use std::process::{Command, Output, Stdio};
 use std::time::{Duration, Instant};
 
+use holdpoint_cli::flash_file;
+use holdpoint_desk::flash::FLASH_BYTES;
 use holdpoint_shared::ledger::Ledger;
-use holdpoint_cli::flash::Flash;
 
 const JOB: &str = "M104 S210\nM140 S60\nM109 S210\nM190 S60\nG28\nG90\nM83\nG1 Z0.2 F600\nG1 X50 Y50 F6000\n\
                    G1 X90 Y50 E2 F1200\nG1 X90 Y90 E2\nM104 S0\nM140 S0\nM84\n";
@@ -131,9 +132,9 @@ fn a_kill_costs_no_change_that_was_made() {
         child.kill().unwrap();
         child.wait().unwrap();
         let bytes = fs::read(&file).unwrap();
-        assert_eq!(bytes.len(), Flash::blank().bytes().len(), "never an empty or half file");
+        assert_eq!(bytes.len(), FLASH_BYTES, "never an empty or half file");
         // Blank until the first change; from then on a whole ledger, and what it held stays.
-        let flash = Flash::load(&file).unwrap();
+        let flash = flash_file::load(&file).unwrap();
         if bytes.iter().any(|byte| *byte != 0xFF) {
             assert!(Ledger::open(flash).is_ok(), "round {kill}");
         }
@@ -156,7 +157,8 @@ fn two_writers_lose_neither_entry() {
     let here = tempfile::tempdir().unwrap();
     demo(here.path());
     fs::create_dir_all(here.path().join("HOLDPT")).unwrap();
-    fs::write(here.path().join("HOLDPT/MACHINE.JSN"), include_bytes!("../../demo/HOLDPT/MACHINE.JSN")).unwrap();
+    fs::write(here.path().join("HOLDPT/MACHINE.JSN"), include_bytes!("../../demo/HOLDPT/MACHINE.JSN"))
+        .unwrap();
     for card in [".", "card.img"] {
         let settle = |check: &str| {
             command(&["settle", card, "--check", check, "--for", "machine"], here.path())

@@ -1,5 +1,7 @@
 //! `holdpoint stamp` as a user meets it: what it writes, what it keeps, and what it refuses.
 
+mod demo;
+
 use std::fs;
 use std::path::Path;
 use std::process::{Command, Output};
@@ -303,7 +305,7 @@ fn a_folder_that_cannot_be_written_costs_nothing() {
 #[test]
 fn vet_finds_header_and_moves_at_one_after_a_stamp() {
     let root = tempfile::tempdir().unwrap();
-    holdpoint_cli::demo::write_files(root.path()).unwrap();
+    demo::write_files(root.path());
     let jobs: Vec<_> =
         fs::read_dir(root.path().join("KURS 3")).unwrap().map(|job| job.unwrap().path()).collect();
     assert!(jobs.len() >= 3);

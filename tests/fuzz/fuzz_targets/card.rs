@@ -8,8 +8,8 @@
 
 use std::sync::OnceLock;
 
+use holdpoint_desk::image::Image;
 use holdpoint_shared::media::{JobFiles, MountToken, PageFrom, Volume, append_rows};
-use holdpoint_cli::image::Image;
 use holdpoint_tests::cards::{page, read_job};
 use holdpoint_tests::images::{FileSpec, KINDS, Table, card, numbered_bytes};
 use libfuzzer_sys::fuzz_target;

@@ -4,7 +4,7 @@
 
 use std::path::Path;
 
-use holdpoint_cli::script::Script;
+use holdpoint_desk::script::Script;
 use libfuzzer_sys::fuzz_target;
 
 fuzz_target!(|input: &str| {

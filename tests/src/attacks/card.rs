@@ -1,16 +1,15 @@
 //! Damage to a card that is then written: no byte of another's file may change.
 
+use holdpoint_desk::image::Image;
 use holdpoint_shared::daybook::{HEADER, ROW_BYTES, ROWS_FILE, Row};
 use holdpoint_shared::media::{JobFiles, MediaError, MountToken, Volume, append_rows};
-use holdpoint_cli::faults::{Fault, Faulty};
-use holdpoint_cli::image::Image;
 
+use super::Attack;
 use crate::cards::read_record;
+use crate::faults::{Fault, Faulty};
 use crate::images::{FileSpec, Kind, Table, card, numbered_bytes};
 use crate::oracle::Survived;
 use crate::trade::Rng;
-
-use super::Attack;
 
 /// Every attack on a card.
 pub const ATTACKS: &[Attack] = &[

@@ -16,18 +16,18 @@ use std::io::{BufRead as _, Write as _};
 use std::process::ExitCode;
 
 use anyhow::{Context as _, Result, bail};
+use holdpoint_desk::device::{Clock, Device};
+use holdpoint_desk::flash::{self, Flash};
+use holdpoint_desk::memory_card::MemoryCard;
+use holdpoint_desk::power::Power;
+use holdpoint_desk::setup::Overrides;
+use holdpoint_desk::slot::CardIn;
+use holdpoint_desk::slot::NamedCard;
 use holdpoint_shared::app::{Event, Now, Probe as Place};
 use holdpoint_shared::heat::{Curve, MilliCelsius, Probe};
 use holdpoint_shared::media::BlockIndex;
 use holdpoint_shared::screens::{Frame, Item, ScreenModel, draw_lines};
 use holdpoint_shared::time::{Instant, WallClock};
-use holdpoint_cli::args::Settings;
-use holdpoint_cli::device::{Clock, Device};
-use holdpoint_cli::flash::{self, Flash};
-use holdpoint_cli::memory_card::MemoryCard;
-use holdpoint_cli::power::Power;
-use holdpoint_cli::slot::CardIn;
-use holdpoint_cli::source::Source;
 
 /// The board's probes, from `firmware/README.md`: 100 kΩ, B 3950, 4.7 kΩ to the reference, twelve bits.
 const PROBES: [(Place, Probe); 3] =
@@ -50,8 +50,8 @@ struct Twin {
 }
 
 impl Twin {
-    fn new(settings: &Settings, flash: Flash, now: Now) -> Result<Self> {
-        let device = Device::new(settings, Clock::Set(now), flash::open(flash, None)?)?;
+    fn new(settings: &Overrides, flash: Flash, now: Now) -> Result<Self> {
+        let device = Device::new(settings, Clock::Set(now), flash::open(flash)?)?;
         Ok(Self { device, now, card: None, counts: None })
     }
 
@@ -105,8 +105,8 @@ impl Twin {
         if let Some(block) = worn {
             memory.wear_out(BlockIndex(block));
         }
-        let source = Source::of_card(path, memory);
-        let (card, event) = CardIn::insert(source)?;
+        let source = NamedCard::new(path, memory);
+        let (card, event) = CardIn::insert(Box::new(source))?;
         self.card = Some(card);
         self.handle(event)
     }
@@ -152,7 +152,7 @@ fn wall(word: Option<&str>) -> Result<Option<WallClock>> {
     Ok(word.filter(|wall| *wall != "-").map(str::parse).transpose()?)
 }
 
-fn act(twin: &mut Twin, settings: &Settings, line: &str) -> Result<()> {
+fn act(twin: &mut Twin, settings: &Overrides, line: &str) -> Result<()> {
     let mut words = line.split_whitespace();
     match words.next() {
         Some("time") => {
@@ -184,7 +184,7 @@ fn act(twin: &mut Twin, settings: &Settings, line: &str) -> Result<()> {
 }
 
 fn main() -> Result<ExitCode> {
-    let settings = Settings::default();
+    let settings = Overrides::default();
     let mut twin = Twin::new(&settings, Flash::blank(), Now::default())?;
     let mut out = std::io::stdout();
     for line in std::io::stdin().lock().lines() {

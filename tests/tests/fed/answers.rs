@@ -1,12 +1,12 @@
 //! Answers of the walk-round, and what becomes of them on the screens.
 
+use holdpoint_desk::flash::Flash;
+use holdpoint_desk::reading;
+use holdpoint_desk::script::{answer, settle};
+use holdpoint_desk::world::World;
 use holdpoint_shared::app::Event;
 use holdpoint_shared::checks::Level;
 use holdpoint_shared::phase::{Gate, Phase, Stage};
-use holdpoint_cli::flash::Flash;
-use holdpoint_cli::reading;
-use holdpoint_cli::script::{answer, settle};
-use holdpoint_cli::world::World;
 use holdpoint_tests::person::{act_until, stage};
 
 use super::scenes::{found, walk_to, with};

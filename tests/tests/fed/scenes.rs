@@ -1,19 +1,19 @@
 //! What happens around a device, for the rows that only it can feed: each once so that the row fires, and once so that
 //! it comes close.
 
+use holdpoint_desk::flash::{self, Flash};
+use holdpoint_desk::memory_card::MemoryCard;
+use holdpoint_desk::plant::Part;
+use holdpoint_desk::power::Power;
+use holdpoint_desk::script::{answer, settle};
+use holdpoint_desk::setup::Overrides;
+use holdpoint_desk::slot::NamedCard;
+use holdpoint_desk::world::{Lead, World};
 use holdpoint_shared::app::Event;
 use holdpoint_shared::checks::Level;
 use holdpoint_shared::ledger::{Ledger, LoggedEvent, MachineState};
 use holdpoint_shared::limits::BLOCK_BYTES;
 use holdpoint_shared::phase::{FailReason, Outcome, Phase, Stage};
-use holdpoint_cli::args::Settings;
-use holdpoint_cli::flash::{self, Flash};
-use holdpoint_cli::memory_card::MemoryCard;
-use holdpoint_cli::plant::Part;
-use holdpoint_cli::power::Power;
-use holdpoint_cli::script::{answer, settle};
-use holdpoint_cli::source::Source;
-use holdpoint_cli::world::{Lead, World};
 use holdpoint_tests::cards::{in_memory, read_record};
 use holdpoint_tests::images::{FileSpec, Kind, Table, card};
 use holdpoint_tests::person::{act, act_until, short_card, short_job, stage, world};
@@ -52,7 +52,7 @@ pub(crate) fn with(flash: Flash) -> World {
 
 pub(crate) fn of(bytes: Vec<u8>, flash: Flash) -> World {
     let card = MemoryCard::new(bytes, Power::new());
-    World::new(Settings::default(), Source::of_card("the card", card), flash, holdpoint_cli::demo::clock())
+    World::new(Overrides::default(), NamedCard::new("the card", card), flash, holdpoint_desk::demo::clock())
         .unwrap()
 }
 
@@ -74,7 +74,7 @@ pub(crate) fn edited(text: &str, from: &str, to: &str) -> String {
 
 /// The flash of a device whose last run ended like this.
 fn left(change: impl FnOnce(&mut MachineState)) -> Flash {
-    let mut ledger: Ledger<Flash> = flash::open(Flash::blank(), None).unwrap();
+    let mut ledger: Ledger<Flash> = flash::open(Flash::blank()).unwrap();
     let run = ledger.begin_run().unwrap();
     let mut state = MachineState {
         run,
@@ -95,7 +95,7 @@ fn vetted(flash: Flash, check: u8) -> Option<Level> {
 
 /// The flash of a device that lost a run.
 fn never_closed() -> Flash {
-    let mut ledger = flash::open(Flash::blank(), None).unwrap();
+    let mut ledger = flash::open(Flash::blank()).unwrap();
     let run = ledger.begin_run().unwrap();
     // As the device keeps the number of a run that was started (value 3), and then loses the run itself.
     ledger.learn(3, &run.to_le_bytes()).unwrap();
@@ -255,7 +255,7 @@ pub(crate) fn ten_starts() -> Option<Level> {
 }
 
 fn washed_before(days: u16) -> Option<Level> {
-    let mut ledger: Ledger<Flash> = flash::open(Flash::blank(), None).unwrap();
+    let mut ledger: Ledger<Flash> = flash::open(Flash::blank()).unwrap();
     // 25 November 2026 is day 9,825 from 1 January 2000 on.
     ledger.learn(4, &(9_825 - days).to_le_bytes()).unwrap();
     vetted(ledger.close(), 71)
@@ -282,7 +282,7 @@ pub(crate) fn a_nozzle_of_400_hours() -> Option<Level> {
 // Row 73.
 
 fn held(hold: bool) -> Option<Level> {
-    let mut ledger: Ledger<Flash> = flash::open(Flash::blank(), None).unwrap();
+    let mut ledger: Ledger<Flash> = flash::open(Flash::blank()).unwrap();
     let hold = hold.then_some(holdpoint_shared::ledger::Hold { reason: 0, since_s: 9_824 * 86_400 });
     ledger.set_hold(hold).unwrap();
     vetted(ledger.close(), 73)
@@ -428,7 +428,7 @@ pub(crate) fn a_clock_that_is_not_set() -> Option<Level> {
 
 /// The last event was logged so many days after the demo's clock, which shows the 25th of November 2026.
 fn logged(days: i32) -> Option<Level> {
-    let mut ledger: Ledger<Flash> = flash::open(Flash::blank(), None).unwrap();
+    let mut ledger: Ledger<Flash> = flash::open(Flash::blank()).unwrap();
     let time_s = u32::try_from((9_825 + days) * 86_400).unwrap();
     ledger.log(LoggedEvent { code: 4, numbers: [0, 0], time_s }).unwrap();
     vetted(ledger.close(), 85)

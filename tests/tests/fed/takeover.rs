@@ -1,14 +1,14 @@
 //! Records: found by the device itself, compared, taken over with the lead's key, refused with all their faults.
 
+use holdpoint_desk::flash::Flash;
+use holdpoint_desk::memory_card::MemoryCard;
+use holdpoint_desk::power::Power;
+use holdpoint_desk::script::{key, settle};
+use holdpoint_desk::setup::Overrides;
+use holdpoint_desk::slot::NamedCard;
+use holdpoint_desk::world::World;
 use holdpoint_shared::app::Event;
 use holdpoint_shared::checks::Verdict;
-use holdpoint_cli::args::Settings;
-use holdpoint_cli::flash::Flash;
-use holdpoint_cli::memory_card::MemoryCard;
-use holdpoint_cli::power::Power;
-use holdpoint_cli::script::{key, settle};
-use holdpoint_cli::source::Source;
-use holdpoint_cli::world::World;
 use holdpoint_tests::images::{FileSpec, Kind, Table, card};
 use holdpoint_tests::person::short_job;
 
@@ -25,12 +25,12 @@ fn image(records: &[(&str, &str)]) -> Vec<u8> {
     card(Kind::Fat16, Table::None, &files)
 }
 
-fn source(records: &[(&str, &str)]) -> Source {
-    Source::of_card("the card", MemoryCard::new(image(records), Power::new()))
+fn source(records: &[(&str, &str)]) -> NamedCard {
+    NamedCard::new("the card", MemoryCard::new(image(records), Power::new()))
 }
 
 fn world(records: &[(&str, &str)]) -> World {
-    World::new(Settings::default(), source(records), Flash::blank(), holdpoint_cli::demo::clock()).unwrap()
+    World::new(Overrides::default(), source(records), Flash::blank(), holdpoint_desk::demo::clock()).unwrap()
 }
 
 fn insert(world: &mut World) {
@@ -104,7 +104,7 @@ fn a_refused_record_is_no_verdict_and_the_next_cards_is_taken() {
     let mut world = world(&[("MACHINE.JSN", SHEET), ("SPOOL.JSN", &bad), ("ROOM.JSN", RULES)]);
     insert(&mut world);
     assert_eq!(world.page(), "RecordRefused");
-    let screen = holdpoint_cli::reading::read(&world.frame());
+    let screen = holdpoint_desk::reading::read(&world.frame());
     assert!(screen.contains("SPOOL.JSN") && screen.contains("(+1)"), "{screen}");
     let (told, checks) = verdict(&mut world);
     assert_eq!(told, Verdict::NoVerdict);

@@ -1,7 +1,7 @@
 //! Each thing that goes wrong is told from the others.
 
+use holdpoint_desk::plant::{Part, PlantFault, PlantMake};
 use holdpoint_shared::heat::{Alarm, Evidence};
-use holdpoint_cli::plant::{Part, PlantFault, PlantMake};
 
 use super::world::{World, bed_of, c};
 

@@ -1,7 +1,7 @@
 //! Sound jobs: the core sees start and end, and says nothing that is not so.
 
+use holdpoint_desk::plant::{Part, PlantMake};
 use holdpoint_shared::heat::{Body, EndAlarm, EndWindow, Evidence, Learned, Lesson, TimeLeft, Turn};
-use holdpoint_cli::plant::{Part, PlantMake};
 
 use super::world::{EVERY_MS, World, bed_of, body, c};
 

@@ -1,9 +1,9 @@
 //! A simulated part with the core watching it.
 
+use holdpoint_desk::plant::{FULL_SCALE, PULL_UP_OHM, Part, PartMake, Plant, PlantFault, PlantMake};
 use holdpoint_shared::heat::{
     Alarm, Body, Curve, Evidence, HeatModel, HeatVerdict, MilliCelsius, Probe, ProbeReading, Turn,
 };
-use holdpoint_cli::plant::{FULL_SCALE, PULL_UP_OHM, Part, PartMake, Plant, PlantFault, PlantMake};
 
 /// The plant's thermistor as a board would state it.
 pub(crate) const PROBE: Probe = Probe {

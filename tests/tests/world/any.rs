@@ -1,10 +1,10 @@
 //! Hands, cards, wires and power that do anything in any order: nothing panics, and whatever came of it, somebody who
 //! does what the screen asks for comes to a free machine.
 
+use holdpoint_desk::plant::Part;
+use holdpoint_desk::world::{Lead, World};
 use holdpoint_shared::app::Event;
 use holdpoint_shared::phase::Phase;
-use holdpoint_cli::plant::Part;
-use holdpoint_cli::world::{Lead, World};
 use holdpoint_tests::person::{act, act_until, short_card, world};
 use proptest::prelude::*;
 use proptest::test_runner::{Config, TestRunner};

@@ -2,12 +2,12 @@
 
 use std::io::Cursor;
 
+use holdpoint_desk::memory_card::MemoryCard;
+use holdpoint_desk::reading;
+use holdpoint_desk::script::settle;
+use holdpoint_desk::world::World;
 use holdpoint_shared::app::Event;
 use holdpoint_shared::phase::Stage;
-use holdpoint_cli::memory_card::MemoryCard;
-use holdpoint_cli::reading;
-use holdpoint_cli::script::settle;
-use holdpoint_cli::world::World;
 use holdpoint_tests::cards::{in_memory, read_record};
 use holdpoint_tests::generate::{Plan, job};
 use holdpoint_tests::images::FileSpec;
@@ -161,7 +161,7 @@ fn a_card_that_takes_no_row_is_told_and_the_next_one_takes_it() {
         free_again(&mut world, name);
         assert_eq!(book(&card), "", "{name}");
         let next = MemoryCard::new(short_card(&[]), world.power().clone());
-        world.take_card(holdpoint_cli::source::Source::of_card("the next card", next.clone())).unwrap();
+        world.take_card(holdpoint_desk::slot::NamedCard::new("the next card", next.clone())).unwrap();
         world.insert().unwrap();
         settle(&mut world);
         assert_eq!(book(&next).matches(",good,").count(), 1, "{name}: {}", book(&next));

@@ -1,8 +1,8 @@
 //! Moments to look again.
 
+use holdpoint_desk::world::World;
 use holdpoint_shared::screens::{Item, ScreenModel};
 use holdpoint_shared::words::run::Term;
-use holdpoint_cli::world::World;
 use holdpoint_tests::images::FileSpec;
 use holdpoint_tests::person::{act_until, short_card, short_job, world};
 

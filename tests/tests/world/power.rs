@@ -2,18 +2,18 @@
 
 use std::str::FromStr;
 
+use holdpoint_desk::memory_card::MemoryCard;
+use holdpoint_desk::power::Power;
+use holdpoint_desk::script::answer;
+use holdpoint_desk::setup::Overrides;
+use holdpoint_desk::slot::NamedCard;
+use holdpoint_desk::world::World;
 use holdpoint_shared::app::Event;
 use holdpoint_shared::daybook::{LineState, row_state};
 use holdpoint_shared::ledger::Ledger;
 use holdpoint_shared::phase::{Phase, Stage};
 use holdpoint_shared::screens::{End, Item, ScreenModel};
 use holdpoint_shared::survey::{FOOTPRINT_CELLS, Footprint, Laid};
-use holdpoint_cli::args::Settings;
-use holdpoint_cli::memory_card::MemoryCard;
-use holdpoint_cli::power::Power;
-use holdpoint_cli::script::answer;
-use holdpoint_cli::source::Source;
-use holdpoint_cli::world::World;
 use holdpoint_tests::cards::{in_memory, read_record};
 use holdpoint_tests::images::FileSpec;
 use holdpoint_tests::person::{act, act_until, short_card, stage, watched_job, world};
@@ -218,8 +218,8 @@ fn a_ledger_without_a_picture_that_is_known_goes_on_without_one() {
         if let Some(kept) = kept {
             ledger.save_picture(kept).expect("room");
         }
-        let source = Source::of_card("the card", MemoryCard::new(watched_card(), Power::new()));
-        let mut after = World::new(Settings::default(), source, ledger.close(), now).expect("a world");
+        let source = NamedCard::new("the card", MemoryCard::new(watched_card(), Power::new()));
+        let mut after = World::new(Overrides::default(), source, ledger.close(), now).expect("a world");
         assert_eq!(stage(&after), Some(Stage::FirstLayer), "{kept:?}");
         assert_eq!(after.page(), "PowerBack", "{kept:?}");
         after.knob(Event::Press);

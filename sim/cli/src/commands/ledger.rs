@@ -7,6 +7,7 @@ use std::process::ExitCode;
 use anyhow::Result;
 use chrono::NaiveDate;
 use clap::Args;
+use holdpoint_desk::verdict::EXIT_INPUT;
 
 use crate::args::{Settings, parse_day};
 use crate::clock::local_time;
@@ -15,8 +16,8 @@ use crate::day_book::report::tables;
 use crate::day_book::show;
 use crate::day_book::sums::{Span, Sums};
 use crate::progress::Progress;
-use crate::shown::say;
-use crate::verdict::{EXIT_INPUT, usage};
+use crate::say::say;
+use crate::usage::usage;
 
 /// What `ledger` takes.
 #[derive(Debug, Args)]

@@ -1,8 +1,6 @@
-//! The simulator's commands, one file each.
+//! The commands, one file each.
 
 pub mod card;
-pub mod card_args;
-mod card_layout;
 pub mod checks;
 pub mod ledger;
 pub mod settle;

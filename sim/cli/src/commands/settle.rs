@@ -7,15 +7,16 @@ use std::process::ExitCode;
 use anyhow::{Context, Result, bail};
 use chrono::NaiveDateTime;
 use clap::{Args, ValueEnum};
+use holdpoint_desk::settled::{self, Entry, For, SettledFile};
+use holdpoint_desk::setup::Records;
+use holdpoint_desk::shown::{Shown, has_hidden};
 use holdpoint_shared::checks::find;
 use holdpoint_shared::records::OwnerCode;
 
 use crate::args::Settings;
 use crate::clock::local_time;
 use crate::commands::checks::check_number;
-use crate::settled::{self, Entry, For, SettledFile};
-use crate::setup::Records;
-use crate::shown::{Shown, has_hidden};
+use crate::say::say;
 use crate::source::Source;
 
 /// What `settle` takes.
@@ -86,12 +87,12 @@ pub fn run(args: &SettleArgs, settings: &Settings) -> Result<ExitCode> {
     let mut source = Source::at(&args.path, now)?;
     let mut files = if args.list { source.open()? } else { source.open_writable()? };
     let mut file = SettledFile::load(&mut files, &args.path)?;
-    file.tell_left_out();
+    file.left_out.iter().for_each(|what| say(what));
     let mut out = std::io::stdout().lock();
     let (Some(check), Some(kind)) = (args.check, args.scope) else {
         return list(&mut out, &file).map(|()| ExitCode::SUCCESS);
     };
-    let setup = Records::load(settings, Some(&mut files), &args.path)?.whole()?.setup;
+    let setup = Records::load(&settings.overrides()?, Some(&mut files), &args.path)?.whole()?.setup;
     let (scope, of) = match kind {
         Kind::Machine => (For::Machine, setup.machine.tag.as_str()),
         Kind::Spool => (For::Spool, setup.spool.as_ref().map_or("", |spool| spool.id.as_str())),

@@ -4,25 +4,31 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-use anyhow::{Context, Result};
+use anyhow::Result;
+use chrono::NaiveDateTime;
 use clap::Args;
+use holdpoint_desk::clock::HandClock;
+use holdpoint_desk::demo;
+use holdpoint_desk::device::{Clock, Device};
+use holdpoint_desk::flash::{self, Flash};
+use holdpoint_desk::hands::Play;
+use holdpoint_desk::memory_card::MemoryCard;
+use holdpoint_desk::power::Power;
+use holdpoint_desk::report::{self, Columns};
+use holdpoint_desk::setup::Records;
+use holdpoint_desk::shown::Shown;
+use holdpoint_desk::slot::{Card, NamedCard, describe};
+use holdpoint_desk::world::World;
+use holdpoint_desk::{png, vetting};
 use holdpoint_shared::app::Event;
 
 use crate::args::{Picture, Settings};
-use crate::clock::{HandClock, local_time};
-use crate::demo::{self, DemoCard};
-use crate::device::{Clock, Device};
-use crate::flash::{self, Flash};
-use crate::hands::Play;
-use crate::memory_card::MemoryCard;
-use crate::output::Inputs;
-use crate::power::Power;
-use crate::report::{self, Columns};
-use crate::setup::Records;
-use crate::shown::{Shown, say};
+use crate::clock::local_time;
+use crate::flash_file;
+use crate::output::{Form, Inputs};
+use crate::say::{say, say_left_out};
 use crate::source::Source;
-use crate::world::World;
-use crate::{png, terminal, vetting};
+use crate::terminal;
 
 /// The demo card, as it is called.
 const DEMO: &str = "the demo card";
@@ -71,83 +77,89 @@ pub struct Pace {
 /// # Errors
 /// When the card or a record cannot be read, or the terminal or the picture cannot be written.
 pub fn run(card: Option<&Path>, picture: &Picture, pace: &Pace, settings: &Settings) -> Result<ExitCode> {
-    match card {
-        Some(path) => show(path, &path.shown().to_string(), (picture, pace), settings, None),
-        None => {
-            let demo = DemoCard::make()?;
-            let settings =
-                Settings { now: Some(settings.now.unwrap_or_else(demo::clock)), ..settings.clone() };
-            let note = settings
-                .now
-                .map(|now| format!("The demo card; its clock began at {}.", now.format("%Y-%m-%d %H:%M")));
-            show(demo.image(), DEMO, (picture, pace), &settings, note.as_deref())
-        }
-    }
-}
-
-fn show(
-    path: &Path,
-    name: &str,
-    (picture, pace): (&Picture, &Pace),
-    settings: &Settings,
-    note: Option<&str>,
-) -> Result<ExitCode> {
-    let inputs = Inputs::new(settings, [path]);
+    let inputs = Inputs::new(settings, card);
     let place = picture.png.clone().unwrap_or_else(|| PathBuf::from(PICTURE));
     inputs.refuse(&place)?;
     if let Some(ledger) = &pace.ledger {
         inputs.refuse(ledger)?;
     }
+    let live = pace.window || picture.png.is_none() && terminal::is_there();
+    let Some(path) = card else {
+        let now = settings.now.unwrap_or_else(demo::clock);
+        let note = format!("The demo card; its clock began at {}.", now.format("%Y-%m-%d %H:%M"));
+        let card = NamedCard::new(DEMO, MemoryCard::new(demo::image()?, Power::new()));
+        let shown = Show { card, name: DEMO, note: Some(&note), now };
+        return if live { shown.live(pace, settings) } else { shown.print(&place, &inputs, settings) };
+    };
     let now = settings.now.unwrap_or_else(local_time);
-    let mut source = Source::at(path, now)?;
-    let records_at = source.records_at();
-    if pace.window || picture.png.is_none() && terminal::is_there() {
-        if name == DEMO {
-            // The demo's card is written as a card is; one that was named is only read.
-            let bytes = std::fs::read(path).with_context(|| format!("{}: cannot be read", path.shown()))?;
-            source = Source::of_card(DEMO, MemoryCard::new(bytes, Power::new()));
-        }
-        let flash = pace.ledger.as_deref().map_or_else(|| Ok(Flash::blank()), Flash::load)?;
-        let mut world = World::new(settings.clone(), source, flash, now)?;
+    let shown = Show { card: Source::at(path, now)?, name: &path.shown().to_string(), note: None, now };
+    if live { shown.live(pace, settings) } else { shown.print(&place, &inputs, settings) }
+}
+
+/// What is shown.
+struct Show<'s, C> {
+    card: C,
+    name: &'s str,
+    note: Option<&'s str>,
+    now: NaiveDateTime,
+}
+
+impl<C: Card + 'static> Show<'_, C> {
+    /// On the terminal or in a window.
+    fn live(mut self, pace: &Pace, settings: &Settings) -> Result<ExitCode> {
+        let overrides = settings.overrides()?;
+        let records_at = self.card.records_at();
+        say_left_out(&Records::load(&overrides, self.card.mount()?.as_mut().ok(), &records_at)?);
+        let flash = pace.ledger.as_deref().map_or_else(|| Ok(Flash::blank()), flash_file::load)?;
+        let mut world = World::new(overrides, self.card, flash, self.now)?;
         let play = Play {
-            card: name,
-            note,
+            card: self.name,
+            note: self.note,
             speed: pace.speed.unwrap_or(FAST),
             fast_after_release: pace.speed.is_some(),
         };
         if pace.window {
-            in_window(&mut world, &play)?
+            in_window(&mut world, &play)?;
         } else {
-            terminal::run(&mut world, &play)?
+            terminal::run(&mut world, &play)?;
         }
-        return Ok(ExitCode::SUCCESS);
+        Ok(ExitCode::SUCCESS)
     }
-    let mut files = source.open()?;
-    let Records { setup, faults, .. } = Records::load(settings, Some(&mut files), &records_at)?;
-    faults.iter().for_each(|fault| say(fault));
-    let mut out = anstream::stdout().lock();
-    if let Some(note) = note {
-        writeln!(out, "{note}")?;
-    }
-    let (listing, _) = files.list().map_err(|fault| files.describe(path, fault))?;
-    if let Some(left_out) = vetting::left_out(&listing) {
-        say(&format!("{}: {left_out}", path.shown()));
-    }
-    let Some(newest) = listing.entries.first().cloned() else { return Err(vetting::no_jobs(path)) };
-    let job =
-        vetting::vet(&mut files, newest, &setup, now, |_| {}).map_err(|fault| files.describe(path, fault))?;
-    report::write_line(&mut out, &job, Columns::default())?;
-    report::write_points(&mut out, &job, None)?;
 
-    let ledger = flash::open(Flash::blank(), None)?;
-    let mut device = Device::new(settings, Clock::Hand(HandClock::at(now)), ledger)?;
-    device.handle(Event::CardInserted);
-    device.settle(&mut files);
-    device.handle(Event::Press);
-    device.settle(&mut files);
-    png::write(&device.frame(), &place, &inputs)?;
-    writeln!(out, "Its screen is drawn in {}", place.shown())?;
-    Ok(ExitCode::SUCCESS)
+    /// The newest job's verdict as text, and its screen as a picture.
+    fn print(mut self, place: &Path, inputs: &Inputs, settings: &Settings) -> Result<ExitCode> {
+        let (now, path) = (self.now, self.card.records_at());
+        let overrides = settings.overrides()?;
+        let mut files = self.card.mount()?.map_err(|fault| describe(Path::new(self.name), fault))?;
+        let records = Records::load(&overrides, Some(&mut files), &path)?;
+        say_left_out(&records);
+        records.faults.iter().for_each(|fault| say(fault));
+        let setup = &records.setup;
+        let mut out = anstream::stdout().lock();
+        if let Some(note) = self.note {
+            writeln!(out, "{note}")?;
+        }
+        let path = Path::new(self.name);
+        let (listing, _) = files.list().map_err(|fault| files.describe(path, fault))?;
+        if let Some(left_out) = vetting::left_out(&listing) {
+            say(&format!("{}: {left_out}", path.shown()));
+        }
+        let Some(newest) = listing.entries.first().cloned() else { return Err(vetting::no_jobs(path)) };
+        let job = vetting::vet(&mut files, newest, setup, now, |_| {})
+            .map_err(|fault| files.describe(path, fault))?;
+        report::write_line(&mut out, &job, Columns::default())?;
+        report::write_points(&mut out, &job, None)?;
+
+        let ledger = flash::open(Flash::blank())?;
+        let mut device = Device::new(&overrides, Clock::Hand(HandClock::at(now)), ledger)?;
+        device.handle(Event::CardInserted);
+        device.settle(&mut files);
+        device.handle(Event::Press);
+        device.settle(&mut files);
+        inputs.write(place, Form::Png, |file| png::write(&device.frame(), file))?;
+        writeln!(out, "Its screen is drawn in {}", place.shown())?;
+        Ok(ExitCode::SUCCESS)
+    }
 }
 
 #[cfg(feature = "window")]

@@ -8,17 +8,16 @@ use std::process::ExitCode;
 
 use anyhow::{Context, Result};
 use clap::Args;
+use holdpoint_desk::demo;
+use holdpoint_desk::flash::Flash;
+use holdpoint_desk::script::{Begin, LANGUAGE, Played, Script, play};
+use holdpoint_desk::shown::Shown;
+use holdpoint_desk::{png, sheet};
 
 use crate::args::Settings;
-use crate::flash::Flash;
+use crate::flash_file;
 use crate::output::{Form, Inputs};
 use crate::progress::Progress;
-use crate::script::{LANGUAGE, Played, Script, play};
-use crate::shown::Shown;
-use crate::{png, sheet};
-
-/// The script that runs when none is named.
-const NIGHT: &str = include_str!("../../../demo/night.txt");
 
 const EXAMPLES: &str = "\
 Examples:
@@ -49,20 +48,28 @@ pub struct SnapArgs {
 /// When the script cannot be played to its end, or a picture cannot be written.
 pub fn run(args: &SnapArgs, settings: &Settings) -> Result<ExitCode> {
     let script = match &args.script {
-        Some(file) => Script::load(file)?,
-        None => night()?,
+        Some(file) => load(file)?,
+        None => demo::night()?,
     };
     let inputs = Inputs::new(settings, args.script.as_deref());
     let flash = match &args.ledger {
         Some(file) => {
             inputs.refuse(file)?;
-            Flash::load(file)?
+            flash_file::load(file)?
         }
         None => Flash::blank(),
     };
     let progress = Progress::new("line");
     let last = script.lines().last().map_or(0, |(number, _)| *number);
-    let played = play(&script, settings, flash, |number, text| progress.show(number, last, text))?;
+    let begin =
+        Begin { overrides: settings.overrides()?, now: settings.now.unwrap_or_else(demo::clock), flash };
+    let folder = script.file().parent().unwrap_or(Path::new(""));
+    let read_card = |file: &Path| {
+        let path = folder.join(file);
+        fs::read(&path)
+            .with_context(|| format!("{}: cannot be read; name a card image beside the script", path.shown()))
+    };
+    let played = play(&script, begin, &read_card, |number, text| progress.show(number, last, text))?;
     drop(progress);
     write(&played, &args.out, &inputs)?;
     let mut out = anstream::stdout().lock();
@@ -84,12 +91,11 @@ pub fn run(args: &SnapArgs, settings: &Settings) -> Result<ExitCode> {
     Ok(ExitCode::SUCCESS)
 }
 
-/// The demo's night.
-///
-/// # Errors
-/// Never, as a test holds.
-pub fn night() -> Result<Script> {
-    Script::parse(Path::new("night.txt"), NIGHT)
+/// Reads a script from a file.
+fn load(file: &Path) -> Result<Script> {
+    let text = fs::read_to_string(file)
+        .with_context(|| format!("{}: cannot be read; name a text file of instructions", file.shown()))?;
+    Script::parse(file, &text)
 }
 
 const SHEET: &str = "sheet.png";
@@ -99,12 +105,13 @@ fn write(played: &Played, folder: &Path, inputs: &Inputs) -> Result<()> {
         .with_context(|| format!("{}: the folder cannot be made; name another with --out", folder.shown()))?;
     let mut texts = String::new();
     for (number, snap) in (1..).zip(&played.snaps) {
-        png::write(&snap.frame, &folder.join(format!("{number:02}-{}.png", file_name(&snap.name))), inputs)?;
+        let path = folder.join(format!("{number:02}-{}.png", file_name(&snap.name)));
+        inputs.write(&path, Form::Png, |file| png::write(&snap.frame, file))?;
         let _ = writeln!(texts, "{number} {} {}\n{}\n", snap.clock, snap.name, snap.text);
     }
     let path = folder.join("screens.txt");
     inputs.write(&path, Form::Screens, |file| Ok(file.write_all(texts.as_bytes())?))?;
-    sheet::write(&played.snaps, &folder.join(SHEET), inputs)
+    inputs.write(&folder.join(SHEET), Form::Png, |file| sheet::write(&played.snaps, file))
 }
 
 /// Letters, digits and hyphens, whatever the snap's name holds.

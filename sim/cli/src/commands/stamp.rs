@@ -8,21 +8,24 @@ use std::process::ExitCode;
 use anyhow::{Context, Result, anyhow, bail};
 use chrono::{DateTime, NaiveDate, NaiveDateTime};
 use clap::Args;
+use holdpoint_desk::amounts::{clock, decimals, grams};
+use holdpoint_desk::job_file::JobFile;
+use holdpoint_desk::setup::Records;
+use holdpoint_desk::shown::{Shown, has_hidden};
+use holdpoint_desk::stated;
+use holdpoint_desk::verdict::EXIT_INPUT;
 use holdpoint_shared::header::{HeaderOutcome, Hints, Source};
 use same_file::Handle;
 
-use crate::amounts::{clock, decimals, grams};
 use crate::args::Settings;
 use crate::atomic::{self, Existing};
 use crate::clock::local_time;
-use crate::job_file::{JobFile, STANDARD_INPUT, open, records_for};
 use crate::job_header::{Stamp, Told};
+use crate::job_input::{STANDARD_INPUT, open, records_for};
 use crate::lock;
 use crate::progress::Progress;
-use crate::setup::Records;
-use crate::shown::{Shown, has_hidden, say_error};
-use crate::stated;
-use crate::verdict::{EXIT_INPUT, usage};
+use crate::say::say_error;
+use crate::usage::usage;
 
 /// Exit code of `--check` when a header does not agree with its moves.
 const EXIT_DIFFERS: u8 = 1;
@@ -141,8 +144,10 @@ fn read(path: &Path, settings: &Settings, now: NaiveDateTime) -> Result<(File, J
     let records = records_for(path, settings)?;
     let progress = Progress::of_bytes("surveying");
     let setup = &records.setup;
-    let job = JobFile::read(&mut file, &setup.machine, &setup.room, &progress, &name.to_string())
-        .with_context(|| format!("{name}: cannot be read to its end; copy the file again"))?;
+    let job = JobFile::read(&mut file, &setup.machine, &setup.room, |done, all| {
+        progress.show_bytes(done, all, &name.to_string())
+    })
+    .with_context(|| format!("{name}: cannot be read to its end; copy the file again"))?;
     if let Some(why) = job.unreadable() {
         bail!("{name}: {why}");
     }

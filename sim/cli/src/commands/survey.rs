@@ -8,20 +8,23 @@ use std::process::ExitCode;
 use anyhow::{Context, Result, bail};
 use chrono::NaiveDateTime;
 use clap::Args;
+use holdpoint_desk::job_file::{JobFile, machine_words};
+use holdpoint_desk::setup::Records;
+use holdpoint_desk::shown::Shown;
+use holdpoint_desk::stated;
+use holdpoint_desk::survey_report::{PictureForm, SCHEMA, Surveyed, document, write_picture, write_text};
+use holdpoint_desk::verdict::EXIT_INPUT;
 use holdpoint_shared::records::Machine;
 use holdpoint_shared::survey::Survey;
 use serde_json::{Value, json};
 
 use crate::args::Settings;
 use crate::clock::local_time;
-use crate::job_file::{JobFile, STANDARD_INPUT, machine_words, open, records_for};
-use crate::output::Inputs;
+use crate::job_input::{STANDARD_INPUT, open, records_for};
+use crate::output::{Form, Inputs};
 use crate::progress::Progress;
-use crate::setup::Records;
-use crate::shown::{Shown, say_error};
-use crate::stated;
-use crate::survey_report::{PictureForm, SCHEMA, Surveyed, document, write_picture, write_text};
-use crate::verdict::{EXIT_INPUT, usage};
+use crate::say::say_error;
+use crate::usage::usage;
 
 /// Version of the JSON document's shape; a key more does not change it, a key less or another meaning does.
 const DOCUMENT: u8 = 1;
@@ -146,7 +149,7 @@ fn survey(
     let mut machine = setup.machine.clone();
     let read = |machine: &Machine, file: &mut File| {
         let progress = Progress::of_bytes("surveying");
-        JobFile::read(file, machine, &setup.room, &progress, &name)
+        JobFile::read(file, machine, &setup.room, |done, all| progress.show_bytes(done, all, &name))
             .with_context(|| format!("{name}: cannot be read to its end; copy the file again"))
     };
     let mut job = read(&machine, &mut file)?;
@@ -168,7 +171,11 @@ fn survey(
         rows: &stated::rows(job.header(), &job.hints, &job.survey, machine.filament_um),
     };
     if let Some((path, form, inputs)) = picture {
-        write_picture(&surveyed, path, form, inputs)?;
+        let kind = match form {
+            PictureForm::Png => Form::Png,
+            PictureForm::Svg => Form::Svg,
+        };
+        inputs.write(path, kind, |file| write_picture(&surveyed, form, file))?;
     }
     if as_document {
         return Ok(Output::Document(document(&surveyed)));

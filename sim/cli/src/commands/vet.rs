@@ -7,19 +7,22 @@ use std::process::ExitCode;
 use anyhow::Result;
 use chrono::NaiveDateTime;
 use clap::Args;
+use holdpoint_desk::report::{self, CardReport, Columns, Document};
+use holdpoint_desk::setup::Records;
+use holdpoint_desk::shown::Shown;
+use holdpoint_desk::slot::Card;
+use holdpoint_desk::{verdict, vetting};
 use holdpoint_shared::checks::Verdict;
 
 use crate::args::Settings;
 use crate::clock::local_time;
 use crate::commands::checks::check_number;
+use crate::parallel;
 use crate::progress::Progress;
-use crate::report::{self, CardReport, Columns, Document};
-use crate::setup::Records;
-use crate::shown::{Shown, say};
+use crate::reader::Reader;
+use crate::say::{say, say_left_out};
 use crate::source::{Source, SourceKind};
-use crate::verdict::usage;
-use crate::vetting::Reader;
-use crate::{parallel, verdict, vetting};
+use crate::usage::usage;
 
 /// Version of the JSON document's shape; a key more does not change it, a key less or another meaning does.
 const DOCUMENT: u8 = 1;
@@ -180,15 +183,16 @@ fn vet_card(
     let mut source = Source::at(path, now)?;
     let records_at = source.records_at();
     let mut files = source.open()?;
-    let Records { setup, faults, machine_from, spool_from, room_from } =
-        Records::load(settings, Some(&mut files), &records_at)?;
+    let records = Records::load(&settings.overrides()?, Some(&mut files), &records_at)?;
+    say_left_out(&records);
+    let Records { setup, faults, machine_from, spool_from, room_from, .. } = records;
     vetted.unrecorded = [machine_from, spool_from, room_from].iter().all(Option::is_none);
     vetted.faults = faults;
     let (listing, walked) = files.list().map_err(|fault| files.describe(path, fault))?;
     drop(files);
     vetted.card.left_out = vetting::left_out(&listing).map(|what| format!("{}: {what}", path.shown()));
     let entries = &listing.entries;
-    let open = || Reader::open(path, (&listing, walked.as_ref()), now);
+    let open = || Reader::open(path, (&listing, walked.as_deref()), now);
     match entries.as_slice() {
         [] => return Err(vetting::no_jobs(path)),
         [entry] => {

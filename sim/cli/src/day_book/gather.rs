@@ -6,6 +6,8 @@ use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, anyhow};
 use chrono::NaiveDateTime;
+use holdpoint_desk::shown::Shown;
+use holdpoint_desk::slot::Files;
 use holdpoint_shared::daybook::{EVENTS_FILE, HEADER, LineState, ROWS_FILE, event_state, row_state};
 use holdpoint_shared::media::{JobFiles, MediaError, MediaFault};
 use serde::Serialize;
@@ -14,8 +16,7 @@ use super::line::{Entry, Happening};
 use super::lines::{Line, Lines};
 use super::sorter::Sorter;
 use crate::progress::Progress;
-use crate::shown::Shown;
-use crate::source::{Files, Source, SourceKind, open_file};
+use crate::source::{Source, SourceKind, open_file};
 
 /// Lines of a book that are named when they cannot be added up; of the others the number is said (judgement).
 const NAMED: usize = 100;

@@ -5,12 +5,12 @@ use std::collections::HashMap;
 use std::sync::LazyLock;
 
 use chrono::{DateTime, NaiveDateTime};
+use holdpoint_desk::shown::Shown;
 use holdpoint_shared::daybook::{COLUMNS, HEADER, REFUSED, plain};
 use holdpoint_shared::visible::visible;
 use serde::{Deserialize, Serialize};
 
 use super::sorter::Sorted;
-use crate::shown::Shown;
 
 /// How a start ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]

@@ -4,6 +4,7 @@ use std::io::{self, Write};
 
 use anyhow::Result;
 use chrono::NaiveDate;
+use holdpoint_desk::amounts::decimals;
 use holdpoint_shared::daybook::defused;
 use serde_json::{Map, Value, json};
 use unicode_width::UnicodeWidthStr;
@@ -11,7 +12,6 @@ use unicode_width::UnicodeWidthStr;
 use super::gather::Book;
 use super::report::Table;
 use super::sums::{Span, Sums};
-use crate::amounts::decimals;
 
 /// Version of the JSON document's shape; a key more does not change it, a key less or another meaning does.
 const DOCUMENT: u8 = 1;

@@ -16,9 +16,9 @@ use ratatui::widgets::{Block, Paragraph};
 
 pub use pixels::{Grain, Pixels};
 
-use crate::hands::{Ask, Hands, Play};
-use crate::printer::Doing;
-use crate::world::World;
+use holdpoint_desk::hands::{Ask, Hands, Play};
+use holdpoint_desk::printer::Doing;
+use holdpoint_desk::world::World;
 
 /// How often the picture is drawn at most; an eye at a small display asks for no more.
 const FRAME: Duration = Duration::from_millis(33);
