@@ -144,7 +144,18 @@ pub const LEDGER_VALUE_BYTES: usize = 126;
 pub const SETTLED_CHECKS: u8 = 128;
 
 /// Bytes of the state of a run that is taken up again after a power cut. A longer one is refused.
-pub const RUN_STATE_BYTES: usize = 1536;
+pub const RUN_STATE_BYTES: usize = 13 * LEDGER_VALUE_BYTES;
+
+/// Rows of the day book that wait for a card in the ledger, besides the two that a run's state holds. When another
+/// comes, the oldest is given up, which the screen and the events say. At most 432 bytes of flash each.
+pub const ROWS_KEPT: u8 = 16;
+
+/// Bytes of such a row. A longer one is refused; none is (`app::kept`).
+pub const ROW_KEPT_BYTES: usize = 3 * LEDGER_VALUE_BYTES - 10;
+
+/// Rows given up that are kept by name until a card's events tell of them. Of further ones the last is named, and how
+/// many there are. 96 bytes of flash each.
+pub const ROWS_GIVEN_UP: u8 = 4;
 
 /// Bytes of the first layer's picture, kept from a release to the next. A longer one is refused; a layer of which every
 /// cell comes at another time than the one beside it takes almost so many, a usual one a tenth.

@@ -4,9 +4,11 @@ use std::collections::{BTreeMap, BTreeSet, VecDeque};
 
 use embedded_storage::nor_flash::NorFlash;
 use holdpoint_shared::ledger::{
-    Balance, Hold, Ledger, LedgerError, LoggedEvent, MachineState, Record, Scope,
+    Balance, GivenUp, Hold, Ledger, LedgerError, LoggedEvent, MachineState, Record, Scope,
 };
-use holdpoint_shared::limits::{LEARNED_VALUES, LEDGER_EVENTS, LEDGER_SPOOLS, RECORD_BYTES, RUN_STATE_BYTES};
+use holdpoint_shared::limits::{
+    LEARNED_VALUES, LEDGER_EVENTS, LEDGER_SPOOLS, RECORD_BYTES, ROW_KEPT_BYTES, RUN_STATE_BYTES,
+};
 use holdpoint_shared::units::Milligrams;
 
 /// The records, in the order of [`Kept::records`].
@@ -39,6 +41,14 @@ pub enum Change {
     SaveRun(Vec<u8>),
     /// The picture of a run's first layer.
     SavePicture(Vec<u8>),
+    /// A row waits under this number.
+    KeepRow(u32, Vec<u8>),
+    /// The oldest row waits no more.
+    DropRow,
+    /// A row of this number is given up.
+    GiveUp(u32),
+    /// A card has the name of the first that was given up.
+    Told,
 }
 
 /// What a ledger holds.
@@ -64,6 +74,10 @@ pub struct Kept {
     pub events: VecDeque<LoggedEvent>,
     /// Learned values.
     pub learned: BTreeMap<u8, Vec<u8>>,
+    /// Rows that wait, by number.
+    pub rows: BTreeMap<u32, Vec<u8>>,
+    /// Numbers of rows that were given up.
+    pub given_up: BTreeSet<u32>,
 }
 
 fn closed(run: u32, result: u8) -> MachineState {
@@ -140,6 +154,10 @@ impl Kept {
             Change::TakeOver(record, text) => self.records[record] = text,
             Change::SaveRun(state) => self.saved = state,
             Change::SavePicture(picture) => self.picture = picture,
+            Change::KeepRow(number, row) => drop(self.rows.insert(number, row)),
+            Change::DropRow => drop(self.rows.pop_first()),
+            Change::GiveUp(number) => drop(self.given_up.insert(number)),
+            Change::Told => drop(self.given_up.pop_first()),
         }
     }
 }
@@ -167,11 +185,26 @@ pub fn make<F: NorFlash>(ledger: &mut Ledger<F>, change: &Change) -> Result<(), 
         Change::TakeOver(record, text) => ledger.take_over(RECORDS[*record], text),
         Change::SaveRun(state) => ledger.save_run(state),
         Change::SavePicture(picture) => ledger.save_picture(picture),
+        Change::KeepRow(number, row) => ledger.keep_row(*number, row),
+        Change::DropRow => match ledger.oldest_row(0, &mut [0; ROW_KEPT_BYTES])? {
+            Some((number, _)) => ledger.drop_row(number),
+            None => Ok(()),
+        },
+        Change::GiveUp(number) => ledger.give_up(&given_up(*number)),
+        Change::Told => match ledger.given_up(0)? {
+            Some(row) => ledger.given_up_is_told(row.number),
+            None => Ok(()),
+        },
     };
     match done {
         Err(LedgerError::UnknownSpool) => Ok(()),
         done => done,
     }
+}
+
+fn given_up(number: u32) -> GivenUp {
+    let job = format!("job {number}.gcode").as_str().try_into().expect("a short name");
+    GivenUp { number, started_s: 800_000_000 + number, more: 0, job }
 }
 
 /// A hold for this reason, each since a time of its own.
@@ -213,6 +246,18 @@ pub fn read<F: NorFlash>(ledger: &mut Ledger<F>, like: &Kept) -> Result<Kept, Le
         if let Some(value) = ledger.learned(key)? {
             kept.learned.insert(key, value.to_vec());
         }
+    }
+    let (mut row, mut from) = ([0; ROW_KEPT_BYTES], 0);
+    while let Some((number, length)) = ledger.oldest_row(from, &mut row)? {
+        if let Some(length) = length {
+            kept.rows.insert(number, row[..length].to_vec());
+        }
+        from = number + 1;
+    }
+    from = 0;
+    while let Some(row) = ledger.given_up(from)? {
+        kept.given_up.insert(row.number);
+        from = row.number + 1;
     }
     Ok(kept)
 }

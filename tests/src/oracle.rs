@@ -67,5 +67,14 @@ pub fn judge(found: &Kept, history: &[Kept], losses: Losses) -> Result<Survived,
         let was = now.is_none() || ever(&|kept| kept.learned.get(key) == now);
         hold(last.learned.get(key) == now, was, Lost::Learned, &|| format!("learned {key}"))?;
     }
+    for number in history.iter().flat_map(|kept| kept.rows.keys()).collect::<std::collections::BTreeSet<_>>()
+    {
+        let now = found.rows.get(number);
+        let was = now.is_none() || ever(&|kept| kept.rows.get(number) == now);
+        hold(last.rows.get(number) == now, was, Lost::Rows, &|| format!("row {number}"))?;
+    }
+    let given_up = found.given_up.iter().all(|number| ever(&|kept| kept.given_up.contains(number)));
+    let names = &|| format!("given up: {:?}", found.given_up);
+    hold(last.given_up == found.given_up, given_up, Lost::Rows, names)?;
     Ok(if wrong == 0 { Survived::Exact } else { Survived::Told(wrong) })
 }

@@ -82,6 +82,7 @@ const LOST: &[Term] = &[
     Term::LostSpoolTicket,
     Term::LostRoomRules,
     Term::LostPicture,
+    Term::LostRows,
 ];
 const AT_PAUSE: &[Term] = &[Term::ChangeSpool, Term::AsPlanned];
 const NOBODY: &[Term] = &[Term::Nobody];
@@ -147,6 +148,7 @@ pub const fn of_page(page: RunPage) -> &'static [Kind] {
         RunPage::DeviceFault => &[Code],
         RunPage::MemoryLost => &[Is(LOST)],
         RunPage::BalanceLost => &[Machine],
+        RunPage::RowLost => &[ShortName, Kind::Clock],
         RunPage::NoKey
         | RunPage::NobodyThere
         | RunPage::KeyWrong

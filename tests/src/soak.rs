@@ -5,7 +5,7 @@
 //! heat; the spool's balance is its first weight less what the books of all cards say, each start once; every line of
 //! every book is whole, but the one that a cut left.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
 use holdpoint_desk::flash::Flash;
@@ -44,8 +44,10 @@ pub struct Figures {
     pub faults: BTreeMap<&'static str, u32>,
     /// Rows in the books, each start counted once.
     pub rows: u32,
-    /// Starts that are in no book: the device keeps two rows while no card takes them, and gives up the oldest.
+    /// Starts that are in no book and named there as given up: more waited for a card than there are places.
     pub given_up: u32,
+    /// Numbers of releases and refusals that the power cut off before the device had kept them: there was no start.
+    pub cut_off: u32,
     /// Losses of the flash that the device told.
     pub told: u32,
     /// What was not as the model says.
@@ -60,12 +62,13 @@ impl Figures {
         let kinds = self.faults.iter().map(|(name, times)| format!("{times} {name}")).collect::<Vec<_>>();
         format!(
             "{} nights, {} steps compared, {faults} faults ({}), {} starts in the books, {} given up for want \
-             of a card, {} losses told, {} not as the model says",
+             of a card, {} cut off before they were one, {} losses told, {} not as the model says",
             self.nights,
             self.steps,
             kinds.join(", "),
             self.rows,
             self.given_up,
+            self.cut_off,
             self.told,
             self.wrong.len()
         )
@@ -133,20 +136,24 @@ fn play(rng: &mut Rng, device: &mut Device, figures: &mut Figures) -> Result<(),
     let source = NamedCard::new("the card", card.clone());
     let world = World::new(Overrides::default(), source, flash, holdpoint_desk::demo::clock())
         .map_err(|error| format!("the device does not begin: {error:#}"))?;
+    let cuts = figures.faults.get("power").copied().unwrap_or_default();
     let mut night = Night { rng, world, card: card.clone(), moves: 0, released: false, figures };
     night.go_wrong()?;
     night.put_right()?;
     let Night { world, .. } = night;
+    let cuts = (figures.faults.get("power").copied().unwrap_or_default() - cuts) as usize;
     let app_left = world.app().and_then(|app| app.setup().spool.as_ref()).and_then(|spool| spool.left);
     let flash = world.into_flash().ok_or("no flash")?;
     // The books: each start once, the last row of it counts.
     for (rec, booked) in booked(&card)? {
-        if device.booked.insert(rec, booked) == Some(booked) {
+        if device.booked.insert(rec, booked).is_some() {
             return Err(format!("start {rec} stands in two nights' books"));
         }
         device.left_mg -= booked;
         figures.rows += 1;
     }
+    let given_up = given_up(&card)?;
+    figures.given_up += u32::try_from(given_up.len()).unwrap_or(u32::MAX);
     let cells = flash.bytes().to_vec();
     let ledger = holdpoint_shared::ledger::Ledger::open(Flash::of(cells.clone()));
     let mut ledger = ledger.map_err(|refused| format!("the ledger at the night's end: {}", refused.error))?;
@@ -154,15 +161,20 @@ fn play(rng: &mut Rng, device: &mut Device, figures: &mut Figures) -> Result<(),
         figures.told += 1;
         device.known = false;
     }
-    // A number between those that are booked: its row was given up, what it used is booked all the same.
+    let left = ledger.balance("S17").map_err(|error| error.to_string())?.map(|balance| balance.left.0);
+    // Numbers between those of the books: used up by a release or a refusal that the power cut off.
     let newest = device.booked.keys().next_back().copied().unwrap_or_default();
     let missing: Vec<u32> = (1..newest).filter(|rec| !device.booked.contains_key(rec)).collect();
-    let left = ledger.balance("S17").map_err(|error| error.to_string())?.map(|balance| balance.left.0);
-    if !missing.is_empty() {
-        figures.given_up += u32::try_from(missing.len()).unwrap_or(u32::MAX);
-        device.booked.extend(missing.into_iter().map(|rec| (rec, 0)));
+    let cut_off = missing.iter().filter(|rec| !given_up.contains(rec)).count();
+    if cut_off > cuts {
+        return Err(format!("{missing:?} are in no book, {given_up:?} named, the power went {cuts} times"));
+    }
+    figures.cut_off += u32::try_from(cut_off).unwrap_or(u32::MAX);
+    if !given_up.is_empty() {
+        // What these used is booked on the spool all the same.
         device.left_mg = left.map_or(device.left_mg, |left| left.min(device.left_mg));
     }
+    device.booked.extend(missing.into_iter().map(|rec| (rec, 0)));
     if device.known && (left != Some(device.left_mg) || app_left.is_some_and(|left| left.0 != device.left_mg))
     {
         return Err(format!(
@@ -316,7 +328,7 @@ impl Night<'_> {
     }
 }
 
-/// What each start of the card's book has booked, mg; every line must be whole, or what a cut left.
+/// What each start and refusal of the card's book has booked, mg; every line must be whole, or what a cut left.
 fn booked(card: &MemoryCard) -> Result<BTreeMap<u32, i64>, String> {
     let mut token = MountToken::new();
     let mut volume = Volume::mount(Image::from_bytes(card.bytes()), &mut token)
@@ -336,10 +348,25 @@ fn booked(card: &MemoryCard) -> Result<BTreeMap<u32, i64>, String> {
         else {
             return Err(format!("not a row: {text}"));
         };
-        if !grams.is_empty() {
-            let grams: f64 = grams.parse().map_err(|_| format!("no mass: {text}"))?;
-            booked.insert(rec, (grams * 1000.0).round() as i64);
-        }
+        let grams: f64 = match *grams {
+            "" => 0.0,
+            grams => grams.parse().map_err(|_| format!("no mass: {text}"))?,
+        };
+        // A start's own row has booked nothing yet, and may stand before or after its close-out.
+        let mg = booked.entry(rec).or_default();
+        *mg = (grams * 1000.0).round().max(*mg as f64) as i64;
     }
     Ok(booked)
+}
+
+/// Numbers of starts that the card's events name as given up.
+fn given_up(card: &MemoryCard) -> Result<BTreeSet<u32>, String> {
+    let mut token = MountToken::new();
+    let mut volume = Volume::mount(Image::from_bytes(card.bytes()), &mut token)
+        .map_err(|error| format!("the card at the night's end: {error}"))?;
+    let Ok(events) = read_record(&mut volume, "EVENTS.JSL") else { return Ok(BTreeSet::new()) };
+    let events = String::from_utf8_lossy(&events);
+    let lost = events.lines().filter(|line| line.contains("\"what\":\"row\""));
+    let number = |line: &str| line.split("\"rec\":").nth(1)?.split(',').next()?.parse().ok();
+    lost.map(|line| number(line).ok_or_else(|| format!("no number: {line}"))).collect()
 }

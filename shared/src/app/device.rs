@@ -15,6 +15,7 @@ use crate::screens::{self, ScreenModel};
 use crate::time::WallClock;
 
 use super::extremes;
+use super::given_up;
 use super::keeping::Memory;
 use super::lead::Wanted;
 use super::lost::{LOST_PARTS, LostPart};
@@ -96,6 +97,10 @@ pub struct App {
     pub(super) row_due: bool,
     /// Close-outs before it that no card has taken yet.
     pub(super) waiting: Vec<daybook::Row, WAITING_ROWS>,
+    /// Older ones wait in the ledger.
+    pub(super) rows_kept: bool,
+    /// What had to be given up.
+    pub(super) given_up: given_up::State,
     /// The card in the slot took no row; asked once.
     pub(super) card_refuses: bool,
     /// It took no event.
@@ -129,9 +134,8 @@ pub struct App {
     pub(super) stages_left: extremes::Waiting,
 }
 
-/// Close-outs that wait for a card, besides the newest: a first layer that was run again with its card in the printer.
-/// With a third failure in a row and no card in between, the first one's row is lost, its balance not. As many as the
-/// flash keeps beside a run.
+/// Close-outs that wait for a card, besides the newest: a first layer that was run again with its card in the printer. As
+/// many as the flash keeps beside a run; older ones go to the ledger's own places ([`super::given_up`]).
 pub(super) const WAITING_ROWS: usize = 1;
 
 #[inline(never)]
@@ -177,6 +181,8 @@ impl App {
             row: blank_row(),
             row_due: false,
             waiting: Vec::new(),
+            rows_kept: false,
+            given_up: given_up::State::default(),
             card_refuses: false,
             events_refused: false,
             gate_open: Gate::Shut,

@@ -136,6 +136,10 @@ impl App {
                     self.fill_row(now, row, ledger);
                     let rec = i32::try_from(self.memory.run).unwrap_or(i32::MAX);
                     self.note(now, ledger, Logged::Row, [row as i32, rec]);
+                    if row == crate::phase::Row::Refusal {
+                        // No run is begun that would be kept with its row, and the card is in somebody's hand.
+                        self.save(now, ledger);
+                    }
                 }
                 Action::Persist => self.save(now, ledger),
                 Action::ForgetRun => {

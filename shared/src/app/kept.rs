@@ -59,7 +59,8 @@ impl KeptRow {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::limits::RUN_STATE_BYTES;
+    use crate::checks::Verdict;
+    use crate::limits::{ROW_KEPT_BYTES, RUN_STATE_BYTES};
     use crate::phase::{LOOKS, Look, LookAt, MARKS, Mark, POINTS, Part, Plan, Point, STOPS};
     use crate::units::Milligrams;
 
@@ -81,6 +82,18 @@ mod tests {
             *mass = Some(Milligrams(i64::from(u32::MAX)));
         }
         row.findings = (0..).take(row.findings.capacity()).collect();
+        row.rec = u32::MAX;
+        row.utc_offset_min = Some(-840);
+        let late = chrono::NaiveDate::from_ymd_opt(2099, 12, 31).and_then(|day| day.and_hms_opt(23, 59, 59));
+        for time in
+            [&mut row.started, &mut row.ended, &mut row.end_from, &mut row.end_to, &mut row.touch_from]
+        {
+            *time = late;
+        }
+        (row.owner, row.override_by) = (daybook::OwnerCode::new("WXYZ"), daybook::OwnerCode::new("WXYZ"));
+        (row.verdict, row.overrides, row.closed_out) = (Some(Verdict::Hold), u8::MAX, true);
+        (row.plate_max_dc, row.cost_cent, row.settings_crc) =
+            (Some(i16::MIN), Some(u32::MAX), Some(u32::MAX));
         let most = u32::MAX;
         let plan = Plan {
             end_s: most,
@@ -93,7 +106,9 @@ mod tests {
             ..Plan::default()
         };
         let mut bytes = [0; RUN_STATE_BYTES];
-        let rows = (WAITING_ROWS + 1) * postcard::to_slice(&KeptRow::of(&row), &mut bytes).unwrap().len();
+        let row = postcard::to_slice(&KeptRow::of(&row), &mut bytes).unwrap().len();
+        assert!(row <= ROW_KEPT_BYTES, "{row}");
+        let rows = (WAITING_ROWS + 1) * row;
         let plan = postcard::to_slice(&plan, &mut bytes).unwrap().len();
         // All numbers of a run at five bytes, and its answers: less than this.
         const RUN_BYTES: usize = 150;

@@ -3,7 +3,7 @@
 use embedded_storage::nor_flash::NorFlash;
 
 use crate::daybook::What;
-use crate::ledger::{Ledger, Lost, SpoolTag};
+use crate::ledger::{Ledger, Losses, Lost, SpoolTag};
 use crate::limits::LEDGER_SPOOLS;
 use crate::media::JobFiles;
 use crate::screens::Item;
@@ -13,8 +13,8 @@ use super::Now;
 use super::device::App;
 use super::notice::Notice;
 
-/// Each kind, and each spool.
-pub(super) const LOST_PARTS: usize = Lost::ALL.len() + LEDGER_SPOOLS as usize;
+/// Each kind, each spool, and a row.
+pub(super) const LOST_PARTS: usize = Lost::ALL.len() + LEDGER_SPOOLS as usize + 1;
 
 /// One thing that was lost.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -23,6 +23,8 @@ pub(super) enum LostPart {
     Kind(Lost),
     /// The balance of the spool with this number, of which an older one is left.
     Spool(SpoolTag),
+    /// A row of the day book, for want of a card: [`App::given_up`].
+    Row,
 }
 
 impl App {
@@ -48,6 +50,7 @@ impl App {
                 let _ = self.lost.push(LostPart::Kind(lost));
             }
         }
+        self.recall_given_up(ledger);
         if !self.lost.is_empty() {
             self.lost.reverse();
             self.after_lost = self.notice.replace(Notice::Lost);
@@ -74,11 +77,15 @@ impl App {
         card: &mut Option<&mut F>,
         ledger: &mut Option<&mut Ledger<S>>,
     ) {
-        if card.is_some() {
-            for lost in core::mem::take(&mut self.loss_due).iter() {
+        if card.is_some() && !self.events_refused {
+            for lost in self.loss_due.iter() {
                 self.log(now, card, &What::Lost { what: lost.word() });
             }
+            if !self.events_refused {
+                self.loss_due = Losses::default();
+            }
         }
+        self.tell_given_up(now, card, ledger);
         if self.losses_read
             && let Some(ledger) = ledger.as_deref_mut()
         {
@@ -93,14 +100,16 @@ impl App {
     pub(super) fn lost_page(&self) -> RunPage {
         match self.lost.last() {
             Some(LostPart::Spool(_)) => RunPage::BalanceLost,
+            Some(LostPart::Row) => RunPage::RowLost,
             Some(LostPart::Kind(_)) | None => RunPage::MemoryLost,
         }
     }
 
-    /// Its item.
+    /// Its item; a row has more of them.
     pub(super) fn lost_item(&self) -> Item<'_> {
         match self.lost.last() {
             Some(LostPart::Spool(tag)) => Item::Text(tag),
+            Some(LostPart::Row) => Item::Text(self.given_up.job()),
             Some(LostPart::Kind(lost)) => Item::Term(term(*lost)),
             None => Item::Unknown,
         }
@@ -123,5 +132,6 @@ const fn term(lost: Lost) -> Term {
         Lost::SpoolTicket => Term::LostSpoolTicket,
         Lost::RoomRules => Term::LostRoomRules,
         Lost::Picture => Term::LostPicture,
+        Lost::Rows => Term::LostRows,
     }
 }

@@ -7,6 +7,7 @@ mod device;
 mod doing;
 mod extremes;
 mod figures;
+mod given_up;
 mod hearing;
 mod keeping;
 mod kept;

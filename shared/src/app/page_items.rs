@@ -210,6 +210,11 @@ impl<'a> Scene<'a> {
                 }
             }
             RunPage::MemoryLost | RunPage::BalanceLost => put(&[self.app.lost_item()]),
+            RunPage::RowLost => {
+                let at = self.app.given_up.started();
+                let at = at.map(|at| Item::Clock(Clock::new(at, self.now.wall)));
+                put(&[self.app.lost_item(), at.unwrap_or(Item::Unknown)]);
+            }
             RunPage::DeviceFault => put(&[Item::Count(LEDGER_FAULT)]),
             RunPage::OutOfUse => {
                 let since = self.app.memory.held_since;

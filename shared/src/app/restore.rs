@@ -78,6 +78,8 @@ impl App {
         self.row = kept.row.into_row();
         self.row_due = kept.row_due;
         self.waiting = kept.waiting.into_iter().map(KeptRow::into_row).collect();
+        // The power went after the ledger had taken it and before the run was saved.
+        self.waiting.retain(|row| !ledger.has_row(row.rec).unwrap_or(false));
         self.stages_left = kept.stages_left;
         if let Some(state) = &kept.run {
             self.setup.known.history.last_run_open = false;

@@ -26,7 +26,7 @@ impl App {
     ) {
         match which {
             Row::Start | Row::Refusal => {
-                self.keep_waiting();
+                self.keep_waiting(ledger);
                 self.memory.run = self.number(ledger);
                 self.row = crate::daybook::Row { rec: self.memory.run, ..self.job_row(now) };
                 if which == Row::Refusal {
@@ -46,11 +46,12 @@ impl App {
     }
 
     /// A close-out that no card has taken yet makes room for the next row.
-    fn keep_waiting(&mut self) {
+    fn keep_waiting<S: NorFlash>(&mut self, ledger: &mut Option<&mut Ledger<S>>) {
         if !self.row_due || self.row.result.is_empty() {
             return;
         }
         if self.waiting.is_full() {
+            self.keep_oldest(ledger);
             let _ = self.waiting.remove(0);
         }
         let _ = self.waiting.push(self.row.clone());
@@ -131,12 +132,20 @@ impl App {
         ledger: &mut Option<&mut Ledger<S>>,
     ) {
         let Some(card) = card else { return };
-        if !self.row_due || self.card_refuses {
+        if self.card_refuses || !(self.row_due || self.rows_kept) {
             return;
         }
         let mut buffer = [0; ROW_BYTES];
-        let row = self.waiting.first().unwrap_or(&self.row);
+        let kept = self.kept_row(ledger);
+        if kept.is_none() && !self.row_due {
+            return;
+        }
+        let row = kept.as_ref().or(self.waiting.first()).unwrap_or(&self.row);
         match card.append_record(ROWS_FILE, HEADER.as_bytes(), row.write(&mut buffer)) {
+            Ok(()) if kept.is_some() => {
+                let number = row.rec;
+                return self.row_is_written(number, ledger);
+            }
             Ok(()) if self.waiting.is_empty() => self.row_due = false,
             // One a call: the next one comes with the next step.
             Ok(()) => drop(self.waiting.remove(0)),

@@ -3,7 +3,7 @@
 use super::line::{Line, SUM_DIGITS};
 use super::text::Into;
 use crate::checks::{Finding, Value};
-use crate::limits::{MATERIAL_BYTES, TAG_BYTES};
+use crate::limits::{MATERIAL_BYTES, NAME_BYTES, TAG_BYTES};
 use crate::records::OwnerCode;
 use crate::time::WallClock;
 
@@ -17,6 +17,8 @@ const END: &str = "\"}\n";
 const TEXT: usize = 40;
 /// Bytes of a finding's word at most.
 const WORD: usize = MATERIAL_BYTES + MATERIAL_BYTES / 4;
+/// Bytes of a job's name at most.
+const JOB: usize = NAME_BYTES + NAME_BYTES / 4;
 /// Bytes of a tag at most.
 const TAG: usize = TAG_BYTES + TAG_BYTES / 4;
 
@@ -103,6 +105,16 @@ pub enum What<'a> {
         /// What, in the ledger's word.
         what: &'a str,
     },
+    /// `lost`: `what` (`row`), `job`, `started`, `more`: no card took the row of this start (`rec`), and it was given up;
+    /// `more` others before it as well, which are named nowhere.
+    RowLost {
+        /// The job's name.
+        job: &'a str,
+        /// When it was started.
+        started: Option<WallClock>,
+        /// Rows given up besides it.
+        more: u16,
+    },
     /// `settings`: `what`, `before`, `after`: a record was taken over; fingerprints as in the rows' `settings_crc`.
     Settings {
         /// Which record, such as `ROOM`.
@@ -171,6 +183,16 @@ impl Event<'_> {
             What::Lost { what } => {
                 members.event("lost");
                 members.text("what", what);
+            }
+            What::RowLost { job, started, more } => {
+                members.event("lost");
+                members.text("what", "row");
+                members.key("job");
+                members.line.text(job, JOB, Into::Json);
+                members.key("started");
+                members.time(started);
+                members.key("more");
+                members.line.decimal(more.into(), 0);
             }
             What::Settings { what, before, after } => {
                 members.event("settings");

@@ -16,6 +16,7 @@ use super::losses::Losses;
 use super::row::{RowReader, RowWriter};
 use super::settled::SETTLED_BYTES;
 use super::store::{Kind, Store};
+use super::waiting;
 use super::{LedgerError, MachineState, Refused, Scope, Settled};
 
 /// Flash that records may not take: the most that everything else ever needs.
@@ -30,6 +31,10 @@ const KEPT_FREE: u32 = LEDGER_SPOOLS as u32 * row_bytes(55)
 
 /// Flash that the longest picture takes, each piece in both its places.
 const TWO_PICTURES: u32 = 2 * long_bytes(PICTURE_BYTES);
+
+/// Flash in which there is room for rows besides the most of everything: all records, one of them twice while it is
+/// replaced.
+const WITH_ROWS: u32 = KEPT_FREE + 4 * long_bytes(RECORD_BYTES) + TWO_PICTURES + waiting::BYTES;
 
 /// A record taken over from a card: the file's bytes as they are.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -75,6 +80,8 @@ pub struct Ledger<F: NorFlash> {
     pub(super) run: u32,
     pub(super) next_event: u32,
     pub(super) ring: Ring,
+    /// There is room for rows.
+    pub(super) rows: bool,
     finished: bool,
 }
 
@@ -107,8 +114,9 @@ impl<F: NorFlash> Ledger<F> {
 
     #[inline(never)]
     fn opened(store: Store<F>, finished: bool) -> Result<Self, Refused<F>> {
-        let ring = Ring::new(store.room_bytes() >= KEPT_FREE);
-        let mut ledger = Self { store, run: 0, next_event: 0, ring, finished };
+        let room = store.room_bytes();
+        let (ring, rows) = (Ring::new(room >= KEPT_FREE), room >= WITH_ROWS);
+        let mut ledger = Self { store, run: 0, next_event: 0, ring, rows, finished };
         match ledger.count() {
             Ok(()) => Ok(ledger),
             Err(error) => Err(Refused { error, flash: ledger.close() }),
@@ -243,7 +251,7 @@ impl<F: NorFlash> Ledger<F> {
 
     /// Flash that the records take and all that is not theirs may.
     fn kept_bytes(&mut self) -> Result<u32, LedgerError> {
-        let mut needed = KEPT_FREE;
+        let mut needed = KEPT_FREE.saturating_add(if self.rows { waiting::BYTES } else { 0 });
         for kept in Record::ALL {
             needed = needed.saturating_add(long_bytes(self.store.long_length(kept.kind())?));
         }

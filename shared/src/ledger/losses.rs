@@ -34,11 +34,13 @@ pub enum Lost {
     RoomRules,
     /// The picture of the first layer.
     Picture,
+    /// Rows of the day book that waited for a card, or the names of those that were given up.
+    Rows,
 }
 
 impl Lost {
     /// Each of them.
-    pub const ALL: [Self; 13] = [
+    pub const ALL: [Self; 14] = [
         Self::Unknown,
         Self::RunNumber,
         Self::Machine,
@@ -52,6 +54,7 @@ impl Lost {
         Self::SpoolTicket,
         Self::RoomRules,
         Self::Picture,
+        Self::Rows,
     ];
 
     /// A word for it in the day book's events and in reports.
@@ -71,6 +74,7 @@ impl Lost {
             Self::SpoolTicket => "spool ticket",
             Self::RoomRules => "room rules",
             Self::Picture => "first layer",
+            Self::Rows => "waiting rows",
         }
     }
 
@@ -92,6 +96,7 @@ impl Lost {
             Kind::SpoolTicket => Self::SpoolTicket,
             Kind::RoomRules => Self::RoomRules,
             Kind::Picture => Self::Picture,
+            Kind::WaitingRow | Kind::GivenUp => Self::Rows,
             Kind::Losses => Self::Unknown,
         }
     }

@@ -1,5 +1,5 @@
 //! What survives a power cut: balances, what is settled and learned, how the last run ended, the run to be taken up,
-//! its first layer's picture, the records taken over, the last events.
+//! its first layer's picture, the day book's rows that no card has taken, the records taken over, the last events.
 //!
 //! Takes NOR flash (any [`embedded_storage::nor_flash::NorFlash`] with words of up to 8 bytes and pages of 256 bytes
 //! and more); gives typed values. What confirms is written before it is shown, and after any power cut the ledger is
@@ -30,12 +30,13 @@
 //! is ever formatted.
 //!
 //! # Room
-//! 44 KiB in pages of 4 KiB, or 40 KiB in pages of 1 KiB, hold the most of everything: two pages stay blank. In less,
-//! down to 18 KiB, records and pictures are refused before they take what balances and runs need. In still less
+//! 52 KiB in pages of 4 KiB, or 53 KiB in pages of 1 KiB, hold the most of everything: two pages stay blank. In less,
+//! rows are kept in the run's state only; below 40 KiB, down to 18 KiB, records and pictures are refused before they
+//! take what balances and runs need. In still less
 //! (RAM in the place of flash) 8 events are kept, no records, and what is too much is told as [`LedgerError::Full`].
 //!
 //! # Cost
-//! The ledger's state takes 3 KiB of RAM: it knows where each value stands. Opening reads all of the flash once.
+//! The ledger's state takes 3.5 KiB of RAM: it knows where each value stands. Opening reads all of the flash once.
 //!
 //! # Wear
 //! Saving a run's state of which one piece of 126 bytes changed writes 176 bytes: that piece and the head, each with its slot.
@@ -60,6 +61,7 @@ mod settle;
 mod settled;
 mod spool;
 mod store;
+mod waiting;
 
 pub use book::{Hold, Ledger, Record};
 pub use error::{LedgerError, Refused};
@@ -69,3 +71,4 @@ pub use machine::MachineState;
 pub use no_flash::NoFlash;
 pub use settled::{Scope, Settled};
 pub use spool::{Balance, SpoolTag};
+pub use waiting::GivenUp;

@@ -28,6 +28,9 @@ impl Kind {
             | Self::Spool
             | Self::Learned
             | Self::Losses
+            // One that is older was on a card already, and the book knows each by its number.
+            | Self::WaitingRow
+            | Self::GivenUp
             | Self::MachineSheet
             | Self::SpoolTicket
             | Self::RoomRules => true,

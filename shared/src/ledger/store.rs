@@ -40,6 +40,8 @@ pub(super) enum Kind {
     Learned = 8,
     // 9 was a verdict's, in ledgers of earlier versions.
     Losses = 10,
+    WaitingRow = 11,
+    GivenUp = 12,
     RunState = 16,
     MachineSheet = 17,
     SpoolTicket = 18,
@@ -48,7 +50,7 @@ pub(super) enum Kind {
 }
 
 impl Kind {
-    pub(super) const ALL: [Self; 13] = [
+    pub(super) const ALL: [Self; 15] = [
         Self::RunNumber,
         Self::Machine,
         Self::Hold,
@@ -57,6 +59,8 @@ impl Kind {
         Self::Event,
         Self::Learned,
         Self::Losses,
+        Self::WaitingRow,
+        Self::GivenUp,
         Self::RunState,
         Self::MachineSheet,
         Self::SpoolTicket,

@@ -12,7 +12,8 @@ use crate::trade::Rng;
 use super::Attack;
 
 const PAGE: usize = 1024;
-const PAGES: usize = 18;
+/// Pages of a small chip, and of one with room for rows that wait.
+const PAGES: [usize; 2] = [18, 60];
 type Chip = Nor<PAGE, 4>;
 
 /// Every attack on the ledger.
@@ -39,6 +40,28 @@ pub const ATTACKS: &[Attack] = &[
 /// Bytes that differ from each other and from text to text.
 fn text(length: usize, seed: u8) -> Vec<u8> {
     (0..length).map(|at| (at as u8).wrapping_mul(31).wrapping_add(seed)).collect()
+}
+
+/// What a machine's day changes on a chip with room for rows.
+fn long_day(number: u8) -> Vec<Change> {
+    let row = u32::from(number) * 2;
+    let mut changes = day(number);
+    changes.extend([
+        Change::KeepRow(row, text(100 + usize::from(number) * 11 % 268, number)),
+        Change::KeepRow(row + 1, text(368 - usize::from(number) * 7 % 300, !number)),
+    ]);
+    // Cards come seldom: up to fifteen rows wait, and two were given up.
+    match number % 7 {
+        3 => changes.push(Change::GiveUp(row + 1)),
+        6 => changes.extend((0..14).map(|_| Change::DropRow).chain([Change::Told])),
+        _ => {}
+    }
+    changes
+}
+
+/// The changes of day after day, on a chip with room for rows or without.
+fn days(pages: usize, from: u8) -> impl Iterator<Item = Change> {
+    (from..).flat_map(if pages == PAGES[0] { day } else { long_day })
 }
 
 /// What a machine's day changes.
@@ -77,15 +100,16 @@ type Used = (Chip, Vec<Kept>);
 fn used(rng: &mut Rng) -> &'static Used {
     static USED: OnceLock<Vec<Used>> = OnceLock::new();
     let used = USED.get_or_init(|| {
-        [5, 12, 19, 60, 19 * 12 + 7].map(|changes| after(changes).expect("room for it")).into()
+        let used = [(18, 5), (18, 12), (18, 19), (18, 60), (18, 19 * 12 + 7), (60, 90), (60, 700)];
+        used.map(|(pages, changes)| after(pages, changes).expect("room for it")).into()
     });
     &used[rng.below(used.len())]
 }
 
-fn after(changes: usize) -> Result<Used, LedgerError> {
-    let mut ledger = Ledger::format(Chip::blank(PAGES)).map_err(|refused| refused.error)?;
+fn after(pages: usize, changes: usize) -> Result<Used, LedgerError> {
+    let mut ledger = Ledger::format(Chip::blank(pages)).map_err(|refused| refused.error)?;
     let mut history = vec![Kept::default()];
-    for change in (0..).flat_map(day).take(changes) {
+    for change in days(pages, 0).take(changes) {
         let mut kept = history.last().cloned().unwrap_or_default();
         kept.make(&change);
         history.push(kept);
@@ -97,7 +121,7 @@ fn after(changes: usize) -> Result<Used, LedgerError> {
 /// Opens it twice, and uses it on: what it says must be right each time.
 fn survives(chip: Chip, history: &[Kept]) -> Result<Survived, String> {
     let last = history.last().ok_or("no history")?;
-    let before = chip.cells.clone();
+    let (before, pages) = (chip.cells.clone(), chip.cells.len() / PAGE);
     let mut ledger = match Ledger::open(chip) {
         Ok(ledger) => ledger,
         // Told, and left as it is for somebody to decide.
@@ -118,7 +142,7 @@ fn survives(chip: Chip, history: &[Kept]) -> Result<Survived, String> {
         ));
     }
     ledger.losses_are_read().map_err(|error| error.to_string())?;
-    for change in day(50).into_iter().chain(day(51)) {
+    for change in days(pages, 50).take(if pages == PAGES[0] { 36 } else { 40 }) {
         make(&mut ledger, &change).map_err(|error| format!("{error} in {change:?}"))?;
     }
     let ledger = Ledger::open(ledger.close()).map_err(|refused| refused.error.to_string())?;
@@ -169,8 +193,9 @@ fn erase(rng: &mut Rng, cells: &mut [u8], most: usize) {
 
 fn page(rng: &mut Rng, cells: &mut [u8]) {
     // Of a ledger in its very first page an erase leaves a blank chip, which is what a new one is.
-    let used =
-        (0..PAGES).filter(|page| cells[page * PAGE..][..PAGE].iter().any(|cell| *cell != 0xFF)).count();
+    let used = (0..cells.len() / PAGE)
+        .filter(|page| cells[page * PAGE..][..PAGE].iter().any(|cell| *cell != 0xFF))
+        .count();
     let page = place(rng, cells) / PAGE;
     let kind = rng.below(3);
     for cell in &mut cells[page * PAGE..][..PAGE] {
@@ -183,7 +208,8 @@ fn page(rng: &mut Rng, cells: &mut [u8]) {
 }
 
 fn swap(rng: &mut Rng, cells: &mut [u8]) {
-    let (one, other) = (rng.below(PAGES), rng.below(PAGES));
+    let pages = cells.len() / PAGE;
+    let (one, other) = (rng.below(pages), rng.below(pages));
     for at in 0..PAGE {
         cells.swap(one * PAGE + at, other * PAGE + at);
     }
@@ -195,7 +221,7 @@ fn cut(rng: &mut Rng, bits: usize) -> Result<Survived, String> {
     let mut chip = chip.clone().seeded(rng.bits()).powered(Some(rng.below(700) as u64));
     chip.half_erased = HalfErased::ALL[rng.below(6)];
     let changes = history.len() - 1;
-    let change = (0..).flat_map(day).nth(changes).ok_or("no change")?;
+    let change = days(chip.cells.len() / PAGE, 0).nth(changes).ok_or("no change")?;
     let mut ledger = Ledger::open(chip).map_err(|refused| refused.error.to_string())?;
     let done = make(&mut ledger, &change).is_ok();
     let mut chip = ledger.close().powered(None);
@@ -214,14 +240,15 @@ fn cut(rng: &mut Rng, bits: usize) -> Result<Survived, String> {
 
 /// Cells that take no write any more, while a ledger is used: what was confirmed is there, or it is told.
 fn worn(rng: &mut Rng) -> Result<Survived, String> {
-    let mut chip = Chip::blank(PAGES);
-    chip.worn = Some(rng.below(PAGE * PAGES));
+    let pages = rng.pick(&PAGES);
+    let mut chip = Chip::blank(pages);
+    chip.worn = Some(rng.below(PAGE * pages));
     let mut ledger = match Ledger::format(chip) {
         Ok(ledger) => ledger,
         Err(_) => return Ok(Survived::Told(1)),
     };
     let mut history = vec![Kept::default()];
-    for change in (0..).flat_map(day).take(19 + rng.below(200)) {
+    for change in days(pages, 0).take(19 + rng.below(200)) {
         let mut kept = history.last().cloned().unwrap_or_default();
         kept.make(&change);
         // A change that is refused is told, and is as before or as after.

@@ -3,7 +3,7 @@
 use holdpoint_shared::ledger::{Ledger, LedgerError, MachineState, Record, Scope};
 use holdpoint_shared::limits::{
     LEARNED_VALUES, LEDGER_EVENTS, LEDGER_SPOOLS, LEDGER_VALUE_BYTES, MATERIAL_BYTES, PICTURE_BYTES,
-    RECORD_BYTES, RUN_STATE_BYTES, SETTLED_CHECKS, TAG_BYTES,
+    RECORD_BYTES, ROW_KEPT_BYTES, ROWS_GIVEN_UP, ROWS_KEPT, RUN_STATE_BYTES, SETTLED_CHECKS, TAG_BYTES,
 };
 use holdpoint_shared::units::Milligrams;
 use holdpoint_tests::kept::{Change, Kept, RECORDS, make, read_all};
@@ -28,6 +28,16 @@ fn most_of_everything(seed: u8) -> Vec<Change> {
     changes
 }
 
+/// As many rows of the longest as may wait, and names of those that were given up.
+fn most_rows(seed: u8) -> Vec<Change> {
+    let from = u32::from(seed) * 1_000;
+    let rows = (from..).zip(0..ROWS_KEPT);
+    let mut changes: Vec<Change> =
+        rows.map(|(number, row)| Change::KeepRow(number, text(ROW_KEPT_BYTES, row ^ seed))).collect();
+    changes.extend((from..).take(ROWS_GIVEN_UP.into()).map(Change::GiveUp));
+    changes
+}
+
 fn make_all<const P: usize, const W: usize>(
     ledger: &mut Ledger<Nor<P, W>>,
     kept: &mut Kept,
@@ -41,15 +51,24 @@ fn make_all<const P: usize, const W: usize>(
 }
 
 /// Three records of the longest, one more while it is replaced, and the most of everything else.
-fn holds_everything<const P: usize>(pages: usize) {
+fn holds_everything<const P: usize>(pages: usize, rows: bool) {
     let mut ledger = begun::<P, 4>(pages);
     let mut kept = Kept::default();
+    assert_eq!(ledger.keeps_rows(), rows);
     for seed in [1, 2] {
         for record in 0..RECORDS.len() {
             let change = Change::TakeOver(record, text(RECORD_BYTES, seed ^ record as u8));
             make_all(&mut ledger, &mut kept, &[change]);
         }
         make_all(&mut ledger, &mut kept, &most_of_everything(seed));
+        if rows {
+            make_all(&mut ledger, &mut kept, &most_rows(seed));
+            assert_eq!(make(&mut ledger, &Change::KeepRow(9, vec![1])), Err(LedgerError::Full));
+            if seed == 1 {
+                make_all(&mut ledger, &mut kept, &[const { Change::DropRow }; ROWS_KEPT as usize]);
+                make_all(&mut ledger, &mut kept, &[const { Change::Told }; ROWS_GIVEN_UP as usize]);
+            }
+        }
         // Two, so that each piece has both its places.
         for seed in [seed, seed ^ 0x40] {
             make_all(&mut ledger, &mut kept, &[Change::SavePicture(text(PICTURE_BYTES, seed))]);
@@ -62,8 +81,10 @@ fn holds_everything<const P: usize>(pages: usize) {
 /// The sizes that the room's documentation names.
 #[test]
 fn a_chip_for_everything_is_never_full() {
-    holds_everything::<4096>(11);
-    holds_everything::<1024>(40);
+    holds_everything::<4096>(11, false);
+    holds_everything::<4096>(13, true);
+    holds_everything::<1024>(40, false);
+    holds_everything::<1024>(53, true);
 }
 
 /// A chip without room for records says so, changes nothing, and keeps everything else.

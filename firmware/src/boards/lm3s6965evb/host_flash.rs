@@ -6,7 +6,7 @@
 //! a whole page to ones, and both want whole words or pages.
 //!
 //! Words and pages are those of the chip's own flash: 4 bytes and 1 KiB (data sheet of the part, "Flash Memory").
-//! 36 pages are the least that hold the most of everything in the ledger.
+//! 40 pages hold the most of everything in the ledger but rows that wait; the bench needs less.
 //!
 //! It can cut the power by itself, in the middle of a write or an erase: after so many steps, a step being a byte
 //! written or [`ERASED_AT_ONCE`] bytes of a page erased. What else a cut erase may leave in cells is tried on the desktop.

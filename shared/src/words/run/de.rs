@@ -84,6 +84,7 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         DeviceFault "GERÄT DEFEKT|#Code~{0}|Keine Prüfung hier. Das Blatt an der Maschine gilt.|Leitung holen",
         MemoryLost "SPEICHER DEFEKT|{0}|Verloren oder alter Stand. Nicht danach gehen.|Der Leitung sagen",
         BalanceLost "ALTER STAND~{0}|Der Speicher war beschädigt. Spule erst wiegen.|Der Leitung sagen",
+        RowLost "ZEILE WEG~{0}|#Start~{1}|Viele Jobs lang nahm sie keine Karte. Eine beschreibbare nehmen.|Der Leitung sagen",
         MemoryForeign "KEIN SPEICHER|Er enthält anderes oder ist defekt. Hier bleibt nichts erhalten.|Leitung holen",
         SpoolSticks "SPULE KLEMMT|Eine Windung abnehmen, neu einhängen. 20 cm müssen frei ablaufen.|",
         PlateOccupied "PLATTE NICHT LEER|Erst abräumen: der Kopf stößt sonst an.|^{0}|^{1}|",
@@ -203,7 +204,7 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         LostHold "Gesperrt oder nicht", LostSettled "Geklärte Punkte", LostSpool "Stand einer Spule",
         LostEvents "Ereignisse", LostLearned "Gelerntes", LostRun "Laufender Job",
         LostMachineSheet "Maschinenblatt", LostSpoolTicket "Spulenzettel", LostRoomRules "Raumregeln",
-        LostPicture "Bild 1. Schicht",
+        LostPicture "Bild 1. Schicht", LostRows "Tagebuchzeilen",
     ),
     out_of_use: rows!(OutOfUse:
         Nozzle "Düse", Plate "Platte", Spool "Spule", Heater "Hitze, Fühler", Other "anderes",

@@ -84,6 +84,7 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         DeviceFault "DEVICE FAULT|#code~{0}|No job is vetted here. Follow the sheet at the machine.|Fetch the room lead",
         MemoryLost "MEMORY DAMAGED|{0}|Lost, or an older one. Do not go by it: look.|Tell the lead",
         BalanceLost "OLD BALANCE~{0}|The device's memory was damaged. Weigh this spool before you use it.|Tell the lead",
+        RowLost "ROW LOST~{0}|#started~{1}|No card took it for many jobs. Use a card that can be written.|Tell the lead",
         MemoryForeign "MEMORY NOT READ|It holds something else, or it failed. Nothing is kept here.|Fetch the room lead",
         SpoolSticks "SPOOL STICKS|Unwind one turn, hang it again. 20 cm must pull off freely.|",
         PlateOccupied "PLATE NOT EMPTY|Clear it first: the head would hit it.|^{0}|^{1}|",
@@ -203,7 +204,7 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         LostHold "Out of use or not", LostSettled "Settled points", LostSpool "A spool's balance",
         LostEvents "Last events", LostLearned "Learned values", LostRun "Run under way",
         LostMachineSheet "Machine sheet", LostSpoolTicket "Spool ticket", LostRoomRules "Room rules",
-        LostPicture "1st layer picture",
+        LostPicture "1st layer picture", LostRows "Day book rows",
     ),
     out_of_use: rows!(OutOfUse:
         Nozzle "nozzle", Plate "plate", Spool "spool", Heater "heat, probe", Other "other",

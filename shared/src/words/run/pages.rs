@@ -172,6 +172,8 @@ listed! {
         MemoryLost,
         /// The balance of a spool is an older one. The spool's number.
         BalanceLost,
+        /// A row of the day book was given up: no card took it. The job's name, when it was started.
+        RowLost,
         /// The device's flash holds something else, or failed. No items.
         MemoryForeign,
         /// The outer turn sticks. No items.
@@ -288,6 +290,8 @@ listed! {
         LostRoomRules,
         /// Lost of the memory: the first layer's picture.
         LostPicture,
+        /// Lost of the memory: rows that waited for a card.
+        LostRows,
     }
 }
 

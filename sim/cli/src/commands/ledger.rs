@@ -95,11 +95,7 @@ pub fn run(args: &LedgerArgs, settings: &Settings) -> Result<ExitCode> {
         }
     }
     for (book, loss) in books.books.iter().flat_map(|book| book.losses.iter().map(move |loss| (book, loss))) {
-        let at = loss.at.as_deref().unwrap_or("no clock");
-        say(&format!(
-            "{}: {} ({at}): the device's memory was damaged: {}; what it shows of that may be old: weigh, look, set it anew",
-            book.path, loss.machine, loss.what
-        ));
+        say(&format!("{}: {}", book.path, loss.sentence()));
     }
     let incomplete = books.incomplete();
     let read = books.books.clone();

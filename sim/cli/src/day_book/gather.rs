@@ -48,11 +48,11 @@ pub struct Book {
     pub left_out: Vec<LeftOut>,
     /// How many more there are.
     pub more_left_out: usize,
-    /// What devices lost of their memory, as far as it is named.
+    /// What devices lost of their memory, and rows for which there was no card, as far as it is named.
     pub losses: Vec<Loss>,
 }
 
-/// Something that a device's memory lost, or of which it has only an older value.
+/// Something that a device's memory lost or of which it has only an older value, or a row that no card took.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct Loss {
     /// Tag of the machine.
@@ -61,6 +61,35 @@ pub struct Loss {
     pub at: Option<String>,
     /// What it was.
     pub what: String,
+    /// Of a row for which no card was there: the number of its start.
+    pub rec: Option<u32>,
+    /// The same: the job's name.
+    pub job: Option<String>,
+    /// The same: when it was started.
+    pub started: Option<String>,
+    /// The same: how many were lost before it that are named nowhere.
+    pub more: u32,
+}
+
+impl Loss {
+    /// The whole of it as a sentence, with what to do.
+    #[must_use]
+    pub fn sentence(&self) -> String {
+        let Self { machine, at, what, rec, job, started, more } = self;
+        let at = at.as_deref().unwrap_or("no clock");
+        let (Some(rec), Some(job)) = (rec, job) else {
+            return format!(
+                "{machine} ({at}): the device's memory was damaged: {what}; what it shows of that may be old: weigh, \
+                 look, set it anew"
+            );
+        };
+        let started = started.as_deref().map_or_else(String::new, |started| format!(", started {started}"));
+        let others = if *more > 0 { format!("; {more} before it as well") } else { String::new() };
+        format!(
+            "{machine} ({at}): the row of start {rec} ({job}{started}) was given up, since no card took it{others}; the \
+             sums here lack it, the spool's balance on the device does not"
+        )
+    }
 }
 
 /// All books together.
@@ -200,10 +229,14 @@ impl Reading<'_> {
         Ok(match state {
             LineState::Empty | LineState::Header => None,
             LineState::Whole if is_events => match serde_json::from_slice::<Happening>(line) {
-                Ok(Happening { event, machine, what: Some(what), t, .. }) if event == "lost" => {
+                Ok(Happening { event, machine, what: Some(what), t, rec, job, started, more, .. })
+                    if event == "lost" =>
+                {
                     if self.book.losses.len() < NAMED {
                         let shown = |text: String| text.shown().to_string();
-                        let loss = Loss { machine: shown(machine), at: t.map(shown), what: shown(what) };
+                        let (at, job, started) = (t.map(shown), job.map(shown), started.map(shown));
+                        let (machine, what) = (shown(machine), shown(what));
+                        let loss = Loss { machine, at, what, rec, job, started, more };
                         self.book.losses.push(loss);
                     }
                     None

@@ -234,9 +234,18 @@ pub struct Happening {
     /// Of `judged`: whether the point was right.
     #[serde(default)]
     pub right: Option<bool>,
-    /// Of `lost`: what the device's memory lost.
+    /// Of `lost`: what the device lost.
     #[serde(default)]
     pub what: Option<String>,
+    /// Of a row that was lost: the job's name.
+    #[serde(default)]
+    pub job: Option<String>,
+    /// The same: when it was started.
+    #[serde(default)]
+    pub started: Option<String>,
+    /// The same: how many were lost before it that are named nowhere.
+    #[serde(default)]
+    pub more: u32,
     /// Local time.
     #[serde(default)]
     pub t: Option<String>,

@@ -1,0 +1,187 @@
+//! Rows of the day book that no card takes for many runs: kept in the ledger, and told when one must be given up.
+
+use embedded_storage::nor_flash::NorFlash;
+
+use crate::daybook::{Row, What};
+use crate::ledger::{GivenUp, Ledger, LedgerError};
+use crate::limits::ROW_KEPT_BYTES;
+use crate::media::JobFiles;
+use crate::time::WallClock;
+
+use super::Now;
+use super::device::App;
+use super::keeping::{after_2000, since_2000_s};
+use super::kept::KeptRow;
+use super::lost::LostPart;
+use super::notice::Notice;
+
+/// What had to be given up, as far as it is still to be told.
+#[derive(Clone, Debug, Default)]
+pub(super) struct State {
+    /// The last one, for the screen.
+    last: Option<GivenUp>,
+    /// The ledger has names for a card's events.
+    in_ledger: bool,
+    /// The last one's name is here alone.
+    here: bool,
+}
+
+impl State {
+    pub(super) fn job(&self) -> &str {
+        self.last.as_ref().map_or("", |row| &row.job)
+    }
+
+    pub(super) fn started(&self) -> Option<WallClock> {
+        after_2000(self.last.as_ref()?.started_s)
+    }
+}
+
+impl App {
+    /// The oldest row that waits here goes to the ledger. Where there is no place left, the oldest of all is given up.
+    #[inline(never)]
+    pub(super) fn keep_oldest<S: NorFlash>(&mut self, ledger: &mut Option<&mut Ledger<S>>) {
+        let Some(oldest) = self.waiting.first() else { return };
+        let number = oldest.rec;
+        let mut bytes = [0; ROW_KEPT_BYTES];
+        let kept = match (postcard::to_slice(&KeptRow::of(oldest), &mut bytes), ledger.as_deref_mut()) {
+            (Ok(row), Some(ledger)) => match ledger.keep_row(number, row) {
+                Err(LedgerError::Full) if ledger.keeps_rows() => {
+                    self.make_place(ledger);
+                    ledger.keep_row(number, row).is_ok()
+                }
+                kept => kept.is_ok(),
+            },
+            (Err(_), _) | (_, None) => false,
+        };
+        self.rows_kept |= kept;
+        if !kept && let Some(oldest) = self.waiting.first() {
+            let named = name_of(oldest);
+            self.give_up(named, ledger.as_deref_mut());
+        }
+    }
+
+    /// Gives up the oldest row in the ledger: its name first.
+    fn make_place<S: NorFlash>(&mut self, ledger: &mut Ledger<S>) {
+        let mut bytes = [0; ROW_KEPT_BYTES];
+        let Ok(Some((number, length))) = ledger.oldest_row(0, &mut bytes) else { return };
+        let row = read(&bytes, length);
+        let named = row.as_ref().map_or(GivenUp { number, ..GivenUp::default() }, name_of);
+        self.give_up(named, Some(ledger));
+        if ledger.drop_row(number).is_err() {
+            self.notice = Some(Notice::Ledger);
+        }
+    }
+
+    fn give_up<S: NorFlash>(&mut self, row: GivenUp, ledger: Option<&mut Ledger<S>>) {
+        let named = ledger.is_some_and(|ledger| ledger.give_up(&row).is_ok());
+        self.given_up = State {
+            last: Some(row),
+            in_ledger: self.given_up.in_ledger || named,
+            here: self.given_up.here || !named,
+        };
+        self.show_given_up();
+        if self.notice != Some(Notice::Lost) {
+            self.after_lost = self.notice.replace(Notice::Lost);
+        }
+    }
+
+    /// Among what was lost: once, the last one's name.
+    fn show_given_up(&mut self) {
+        if !self.lost.contains(&LostPart::Row) {
+            // As many as there are places for.
+            let _ = self.lost.push(LostPart::Row);
+        }
+    }
+
+    /// After power-up: rows that wait in the ledger, and names that no card was told.
+    pub(super) fn recall_given_up<S: NorFlash>(&mut self, ledger: &mut Ledger<S>) {
+        self.rows_kept = ledger.oldest_row(0, &mut [0; ROW_KEPT_BYTES]).is_ok_and(|row| row.is_some());
+        if let Ok(Some(row)) = ledger.given_up(0) {
+            self.given_up = State { last: Some(row), in_ledger: true, here: false };
+            self.show_given_up();
+        }
+    }
+
+    /// The oldest row that waits in the ledger. One that cannot be read any more is given up.
+    #[inline(never)]
+    pub(super) fn kept_row<S: NorFlash>(&mut self, ledger: &mut Option<&mut Ledger<S>>) -> Option<Row> {
+        let ledger = ledger.as_deref_mut().filter(|_| self.rows_kept)?;
+        let mut bytes = [0; ROW_KEPT_BYTES];
+        loop {
+            match ledger.oldest_row(0, &mut bytes) {
+                Ok(Some((number, length))) => {
+                    if let Some(row) = read(&bytes, length) {
+                        return Some(row);
+                    }
+                    self.give_up(GivenUp { number, ..GivenUp::default() }, Some(ledger));
+                    if ledger.drop_row(number).is_err() {
+                        self.notice = Some(Notice::Ledger);
+                        return None;
+                    }
+                }
+                Ok(None) => {
+                    self.rows_kept = false;
+                    return None;
+                }
+                Err(_) => {
+                    self.notice = Some(Notice::Ledger);
+                    return None;
+                }
+            }
+        }
+    }
+
+    /// A card took the ledger's row of this number.
+    pub(super) fn row_is_written<S: NorFlash>(&mut self, number: u32, ledger: &mut Option<&mut Ledger<S>>) {
+        if let Some(ledger) = ledger.as_deref_mut()
+            && ledger.drop_row(number).is_err()
+        {
+            // It would be written again and again.
+            self.card_refuses = true;
+            self.notice = Some(Notice::Ledger);
+        }
+    }
+
+    /// Writes what was given up to the events of the card that is in.
+    pub(super) fn tell_given_up<F: JobFiles, S: NorFlash>(
+        &mut self,
+        now: Now,
+        card: &mut Option<&mut F>,
+        ledger: &mut Option<&mut Ledger<S>>,
+    ) {
+        if card.is_none() || self.events_refused || !(self.given_up.in_ledger || self.given_up.here) {
+            return;
+        }
+        let named = match ledger.as_deref_mut().filter(|_| self.given_up.in_ledger) {
+            Some(ledger) => ledger.given_up(0).ok().flatten(),
+            None => None,
+        };
+        self.given_up.in_ledger = named.is_some();
+        let here = named.is_none();
+        let Some(row) = named.or_else(|| self.given_up.last.clone().filter(|_| self.given_up.here)) else {
+            return;
+        };
+        let what = What::RowLost { job: &row.job, started: after_2000(row.started_s), more: row.more };
+        self.append_event(now.wall, Some(row.number), card, &what);
+        if self.events_refused {
+            return;
+        }
+        if here {
+            self.given_up.here = false;
+        } else if let Some(ledger) = ledger.as_deref_mut()
+            && ledger.given_up_is_told(row.number).is_err()
+        {
+            // It is told again after the next power-up.
+            self.given_up.in_ledger = false;
+            self.notice = Some(Notice::Ledger);
+        }
+    }
+}
+
+fn name_of(row: &Row) -> GivenUp {
+    GivenUp { number: row.rec, started_s: since_2000_s(row.started), more: 0, job: row.job_name.clone() }
+}
+
+fn read(bytes: &[u8], length: Option<usize>) -> Option<Row> {
+    postcard::from_bytes::<KeptRow>(bytes.get(..length?)?).ok().map(KeptRow::into_row)
+}
