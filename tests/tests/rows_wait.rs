@@ -3,20 +3,20 @@
 
 use std::collections::BTreeSet;
 
+use holdpoint_cli::day_book::gather::{Books, Loss};
+use holdpoint_cli::progress::Progress;
+use holdpoint_desk::flash::Flash;
+use holdpoint_desk::image::Image;
+use holdpoint_desk::memory_card::MemoryCard;
+use holdpoint_desk::power::Power;
+use holdpoint_desk::script::settle;
+use holdpoint_desk::setup::Overrides;
+use holdpoint_desk::slot::NamedCard;
+use holdpoint_desk::world::World;
 use holdpoint_shared::app::Event;
 use holdpoint_shared::limits::ROWS_KEPT;
 use holdpoint_shared::media::{MountToken, Volume};
 use holdpoint_shared::phase::Phase;
-use holdpoint_sim::args::Settings;
-use holdpoint_sim::day_book::gather::{Books, Loss};
-use holdpoint_sim::flash::Flash;
-use holdpoint_sim::image::Image;
-use holdpoint_sim::memory_card::MemoryCard;
-use holdpoint_sim::power::Power;
-use holdpoint_sim::progress::Progress;
-use holdpoint_sim::script::settle;
-use holdpoint_sim::source::Source;
-use holdpoint_sim::world::World;
 use holdpoint_tests::cards::read_record;
 use holdpoint_tests::images::FileSpec;
 use holdpoint_tests::person::{act_until, short_card, short_job};
@@ -31,8 +31,8 @@ fn barred_card() -> MemoryCard {
 }
 
 fn world(card: &MemoryCard, flash: Flash) -> World {
-    let source = Source::of_card("the card", card.clone());
-    World::new(Settings::default(), source, flash, holdpoint_sim::demo::clock()).expect("a world")
+    let source = NamedCard::new("the card", card.clone());
+    World::new(Overrides::default(), source, flash, holdpoint_desk::demo::clock()).expect("a world")
 }
 
 /// Somebody tries the job and is refused.
@@ -69,7 +69,7 @@ fn losses(card: &MemoryCard) -> Vec<Loss> {
     let here = tempfile::tempdir().unwrap();
     let path = here.path().join("card.img");
     std::fs::write(&path, card.bytes()).unwrap();
-    let books = Books::read(&[path], holdpoint_sim::demo::clock(), &Progress::new("book")).unwrap();
+    let books = Books::read(&[path], holdpoint_desk::demo::clock(), &Progress::new("book")).unwrap();
     books.books[0].losses.clone()
 }
 
