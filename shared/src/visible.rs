@@ -4,6 +4,9 @@
 //! move a terminal's cursor, turn the writing round or hide in a name. A file is opened by its place, so its real name
 //! is not lost.
 
+/// The byte-order mark in UTF-8, which some text editors write before a text.
+pub(crate) const BYTE_ORDER_MARK: &[u8] = b"\xEF\xBB\xBF";
+
 /// What is shown for a character that is not.
 const HIDDEN: char = char::REPLACEMENT_CHARACTER;
 

@@ -6,7 +6,7 @@ use super::check::{Check, Group, Needs, Run};
 use super::finding::Level;
 use super::findings::Findings;
 use super::input::CheckInput;
-use super::settled::Settled;
+use super::settled::{NotSettled, Settled, Settlement, Settlements};
 use super::{file, heat, machine, own, room, spool};
 
 /// All checks, by number.
@@ -185,6 +185,33 @@ pub fn check_into(input: &CheckInput<'_>, findings: &mut Findings) {
     findings.close();
 }
 
+impl Settlements {
+    /// Whether a check's NOTE or LOOK may be settled at all.
+    ///
+    /// # Errors
+    /// Why not.
+    pub fn may_settle(check: u8) -> Result<(), NotSettled> {
+        match check {
+            _ if !EXISTING.has(check) => Err(NotSettled::NoSuchCheck),
+            _ if is_never_silenced(check) => Err(NotSettled::NeverSilenced),
+            _ if ONLY_HOLD.has(check) => Err(NotSettled::HoldOnly),
+            _ => Ok(()),
+        }
+    }
+
+    /// Settles a check; the same one settled before gets the new day.
+    ///
+    /// # Errors
+    /// Why it was not; nothing is changed then.
+    pub fn settle(&mut self, settlement: Settlement) -> Result<(), NotSettled> {
+        Self::may_settle(settlement.check)?;
+        if settlement.of.is_empty() {
+            return Err(NotSettled::NoTag);
+        }
+        self.insert(settlement)
+    }
+}
+
 /// The row of a check, for whoever lists them: it brings the whole catalogue with its descriptions into a build, which no
 /// device's needs.
 #[must_use]
@@ -201,16 +228,6 @@ pub const fn is_never_silenced(number: u8) -> bool {
 /// Whether a check is of the loaded spool, not of the machine.
 pub(crate) const fn is_about_spool(number: u8) -> bool {
     ABOUT_SPOOL.has(number)
-}
-
-/// Whether a check gives nothing but HOLD, which nobody can settle.
-pub(crate) const fn only_holds(number: u8) -> bool {
-    ONLY_HOLD.has(number)
-}
-
-/// Whether there is such a check.
-pub(crate) const fn exists(number: u8) -> bool {
-    EXISTING.has(number)
 }
 
 /// The catalogue as a table in Markdown: number, plain id, rule, levels, source, live.

@@ -5,8 +5,8 @@
 
 use heapless::{String, Vec};
 
-use super::file::not_a_job;
 use super::finding::Value;
+use super::no_job::not_a_job;
 use crate::header::{Hints, JobHeader, Source, Stated};
 use crate::limits::{MATERIAL_BYTES, TAG_BYTES, TEXT_BYTES};
 use crate::records::{Grade, Room};
@@ -136,7 +136,7 @@ impl JobFacts {
         self.take_material(header, hints, survey);
         if let Some(survey) = survey {
             self.refine(survey);
-            if not_a_job::why(survey).is_some() {
+            if not_a_job(survey).is_some() {
                 (self.time, self.length, self.mass) = (None, None, None);
             }
         }

@@ -1,5 +1,6 @@
 //! Cross-sections of filament and bead.
 
+use crate::checks::input::CheckInput;
 use crate::units::{times, wide_div};
 
 /// Cross-section of a bead from its ratio of filament length to path length (parts per million), µm².
@@ -17,6 +18,19 @@ pub(crate) fn bead_width_um(area_um2: u64, height_um: u32) -> Option<u64> {
     let h = u64::from(height_um);
     // 1 − π/4 = 97/452.
     Some(area_um2.checked_div(h)?.saturating_add(h * 97 / 452))
+}
+
+/// Width of the median line from its area and layer, with filament of a diameter: a rectangle with two half rounds, µm.
+pub(crate) fn median_width_um(input: &CheckInput<'_>, filament_um: u32) -> Option<u64> {
+    let survey = input.survey?;
+    let first = || survey.first_layer.plane.and_then(|plane| u32::try_from(plane.z_um).ok());
+    width_um(input, filament_um, survey.layers.typical_um.or_else(first)?)
+}
+
+/// Width of the median line in layers of this height, µm.
+pub(crate) fn width_um(input: &CheckInput<'_>, filament_um: u32, layer_um: u32) -> Option<u64> {
+    let area = bead_area_um2(input.survey?.beads.median_ppm()?, filament_um);
+    bead_width_um(area, layer_um)
 }
 
 #[cfg(test)]

@@ -6,7 +6,6 @@
 use chrono::NaiveDate;
 use heapless::{String, Vec};
 
-use super::catalogue;
 use crate::limits::{SETTLEMENTS, TAG_BYTES};
 
 /// A set of checks, by their numbers.
@@ -98,28 +97,8 @@ impl Settlements {
         Self(Vec::new())
     }
 
-    /// Whether a check's NOTE or LOOK may be settled at all.
-    ///
-    /// # Errors
-    /// Why not.
-    pub fn may_settle(check: u8) -> Result<(), NotSettled> {
-        match check {
-            _ if !catalogue::exists(check) => Err(NotSettled::NoSuchCheck),
-            _ if catalogue::is_never_silenced(check) => Err(NotSettled::NeverSilenced),
-            _ if catalogue::only_holds(check) => Err(NotSettled::HoldOnly),
-            _ => Ok(()),
-        }
-    }
-
-    /// Settles a check; the same one settled before gets the new day.
-    ///
-    /// # Errors
-    /// Why it was not; nothing is changed then.
-    pub fn settle(&mut self, settlement: Settlement) -> Result<(), NotSettled> {
-        Self::may_settle(settlement.check)?;
-        if settlement.of.is_empty() {
-            return Err(NotSettled::NoTag);
-        }
+    /// Puts one in; the same one put in before gets the new day. Whether it may be is the catalogue's to say.
+    pub(super) fn insert(&mut self, settlement: Settlement) -> Result<(), NotSettled> {
         let Settlement { check, scope, ref of, day } = settlement;
         if let Some(held) = self.held(check, scope, of).and_then(|place| self.0.get_mut(place)) {
             held.day = day;

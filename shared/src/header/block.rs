@@ -9,6 +9,7 @@ use super::facts::JobHeader;
 use super::fields;
 use crate::json::{Fault, KeyName, UnknownKey};
 use crate::limits::{HEADER_JSON_BYTES, HEADER_WINDOW_BYTES};
+use crate::visible::BYTE_ORDER_MARK;
 
 /// The version of the header that this build reads and writes.
 pub(super) const VERSION: &[u8] = b"1";
@@ -16,8 +17,6 @@ pub(super) const VERSION: &[u8] = b"1";
 pub(super) const START: &[u8] = b"job-header";
 /// The word of the last line.
 pub(super) const END: &[u8] = b"end-header";
-/// UTF-8's byte-order mark, which an editor may put before the first line.
-const BYTE_ORDER_MARK: &[u8] = b"\xEF\xBB\xBF";
 
 /// What the head of a file says about its header.
 #[derive(Clone, Debug, PartialEq, Eq)]

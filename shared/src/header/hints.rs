@@ -6,6 +6,7 @@ use super::facts::JobHeader;
 use super::hint_key::{self, Fact, KeyWords};
 use super::hint_value;
 use crate::limits::{HINT_WORDS, LINE_BYTES, MATERIAL_BYTES, MATERIALS_BYTES, TAG_BYTES};
+use crate::visible::BYTE_ORDER_MARK;
 
 /// What the free comments of a job state.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -127,7 +128,7 @@ impl HintReader {
         let blank = self.line.is_empty();
         let bytes = if blank { bytes.trim_ascii_start() } else { bytes };
         // The byte-order mark that a text editor put before the first line.
-        let bytes = if blank { bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes) } else { bytes };
+        let bytes = if blank { bytes.strip_prefix(BYTE_ORDER_MARK).unwrap_or(bytes) } else { bytes };
         if self.skip || bytes.is_empty() {
             return;
         }

@@ -2,7 +2,24 @@
 
 use core::fmt;
 
+use heapless::String;
+
 use super::Expected;
+use crate::limits::KEY_BYTES;
+
+/// The name of a key, with the keys above it: `motion.corner`. A longer one is cut.
+pub type KeyName = String<KEY_BYTES>;
+
+/// A fault, with its byte in the text.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Fault {
+    /// What is wrong.
+    pub(crate) kind: JsonFault,
+    /// The key concerned; empty where none is.
+    pub(crate) key: KeyName,
+    /// Offset of the byte from the text's start.
+    pub(crate) at: usize,
+}
 
 /// What is wrong with a JSON text. `Display` gives English for a desk; a screen words it from the variant.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -2,18 +2,8 @@
 
 use core::cell::Cell;
 
-use super::{JsonFault, Key, KeyName, Refusal, place};
-
-/// A fault, with its byte in the text.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub(crate) struct Fault {
-    /// What is wrong.
-    pub(crate) kind: JsonFault,
-    /// The key concerned; empty where none is.
-    pub(crate) key: KeyName,
-    /// Offset of the byte from the text's start.
-    pub(crate) at: usize,
-}
+use super::key::Refusal;
+use super::{Fault, JsonFault, Key, KeyName, place};
 
 /// The keys of an object that are not known: one of them, and how many there are.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -15,22 +15,15 @@ mod stated;
 mod string;
 
 pub use expected::Expected;
-pub use fault::JsonFault;
+pub(crate) use fault::Fault;
+pub use fault::{JsonFault, KeyName};
+pub(crate) use faults::Faults;
 pub use faults::UnknownKey;
-pub(crate) use faults::{Fault, Faults};
-use key::Refusal;
 pub(crate) use key::{Key, is_in_range};
 pub(crate) use place::line_and_column;
 pub(crate) use read::parse;
 pub(crate) use stated::{Members, Stated};
 pub(crate) use string::write_escaped;
-
-use heapless::String;
-
-use crate::limits::KEY_BYTES;
-
-/// The name of a key, with the keys above it: `motion.corner`. A longer one is cut.
-pub type KeyName = String<KEY_BYTES>;
 
 #[cfg(test)]
 mod tests;

@@ -3,9 +3,10 @@
 use heapless::string::StringView;
 use heapless::{String, Vec, VecView};
 
+use super::key::Refusal;
 use super::key::{is_blank, is_in_range, word_index};
 use super::string::unescape;
-use super::{Expected, Faults, Key, Refusal};
+use super::{Expected, Faults, Key};
 
 /// A value as it stands in the text; one entry of it where it is a list.
 #[derive(Clone, Copy, Debug)]

@@ -2,7 +2,10 @@ use std::format;
 use std::string::{String as StdString, ToString};
 use std::vec::Vec as StdVec;
 
+use heapless::String;
 use proptest::prelude::*;
+
+use super::key::Refusal;
 
 use super::*;
 

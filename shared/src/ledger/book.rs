@@ -10,17 +10,17 @@ use crate::limits::{
 };
 
 use super::event::Ring;
+use super::kind::Kind;
 use super::layout::row_bytes;
 use super::long::long_bytes;
 use super::losses::Losses;
 use super::row::{RowReader, RowWriter};
-use super::settled::SETTLED_BYTES;
-use super::store::{Kind, Store};
+use super::store::Store;
 use super::waiting;
-use super::{LedgerError, MachineState, Refused, Scope, Settled};
+use super::{LedgerError, MachineState};
 
 /// Flash that records may not take: the most that everything else ever needs.
-const KEPT_FREE: u32 = LEDGER_SPOOLS as u32 * row_bytes(55)
+pub(super) const KEPT_FREE: u32 = LEDGER_SPOOLS as u32 * row_bytes(55)
     + LEDGER_EVENTS as u32 * row_bytes(18)
     + LEARNED_VALUES as u32 * row_bytes(LEDGER_VALUE_BYTES)
     // Each piece of a run's state has two places.
@@ -34,7 +34,7 @@ const TWO_PICTURES: u32 = 2 * long_bytes(PICTURE_BYTES);
 
 /// Flash in which there is room for rows besides the most of everything: all records, one of them twice while it is
 /// replaced.
-const WITH_ROWS: u32 = KEPT_FREE + 4 * long_bytes(RECORD_BYTES) + TWO_PICTURES + waiting::BYTES;
+pub(super) const WITH_ROWS: u32 = KEPT_FREE + 4 * long_bytes(RECORD_BYTES) + TWO_PICTURES + waiting::BYTES;
 
 /// A record taken over from a card: the file's bytes as they are.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -82,7 +82,7 @@ pub struct Ledger<F: NorFlash> {
     pub(super) ring: Ring,
     /// There is room for rows.
     pub(super) rows: bool,
-    finished: bool,
+    pub(super) finished: bool,
 }
 
 impl<F: NorFlash> fmt::Debug for Ledger<F> {
@@ -92,53 +92,6 @@ impl<F: NorFlash> fmt::Debug for Ledger<F> {
 }
 
 impl<F: NorFlash> Ledger<F> {
-    /// Opens the ledger that takes all of `flash`. What a power cut interrupted is finished first, a single flipped bit
-    /// is turned back, and what is damaged beyond that is named by [`Ledger::losses`]; all else is as it was.
-    ///
-    /// # Errors
-    /// [`LedgerError::Blank`] asks for [`Ledger::format`]: no byte of data is in the flash. [`LedgerError::Foreign`]
-    /// leaves the flash as it is, for somebody to decide.
-    pub fn open(flash: F) -> Result<Self, Refused<F>> {
-        let (store, finished) = Store::open(flash).map_err(|(error, flash)| Refused { error, flash })?;
-        Self::opened(store, finished)
-    }
-
-    /// Begins an empty ledger; everything in the flash is lost.
-    ///
-    /// # Errors
-    /// [`LedgerError::Unfit`] for flash of a wrong shape; the flash failed.
-    pub fn format(flash: F) -> Result<Self, Refused<F>> {
-        let store = Store::format(flash).map_err(|(error, flash)| Refused { error, flash })?;
-        Self::opened(store, false)
-    }
-
-    #[inline(never)]
-    fn opened(store: Store<F>, finished: bool) -> Result<Self, Refused<F>> {
-        let room = store.room_bytes();
-        let (ring, rows) = (Ring::new(room >= KEPT_FREE), room >= WITH_ROWS);
-        let mut ledger = Self { store, run: 0, next_event: 0, ring, rows, finished };
-        match ledger.count() {
-            Ok(()) => Ok(ledger),
-            Err(error) => Err(Refused { error, flash: ledger.close() }),
-        }
-    }
-
-    fn count(&mut self) -> Result<(), LedgerError> {
-        self.run = self.word(Kind::RunNumber)?.unwrap_or_default();
-        let lost = core::mem::take(&mut self.store.lost_runs);
-        if lost > 0 {
-            // A number is never given twice: beyond every one that is known, and those that the lost rows may have had.
-            for slot in 0..LEDGER_SPOOLS {
-                self.run = self.run.max(self.spool_in(slot)?.map_or(0, |(_, balance)| balance.run));
-            }
-            self.run = self.run.max(self.machine()?.run).saturating_add(lost.into());
-            // Without room for it the number is made out anew at the next opening.
-            let _ = self.store.put(Kind::RunNumber.key(0), &self.run.to_le_bytes());
-        }
-        self.next_event = self.store.next_event(self.ring)?;
-        Ok(())
-    }
-
     /// What the flash lost since somebody last read it ([`Ledger::losses_are_read`]).
     pub const fn losses(&self) -> Losses {
         self.store.losses
@@ -167,7 +120,7 @@ impl<F: NorFlash> Ledger<F> {
         self.finished
     }
 
-    fn word(&mut self, kind: Kind) -> Result<Option<u32>, LedgerError> {
+    pub(super) fn word(&mut self, kind: Kind) -> Result<Option<u32>, LedgerError> {
         let bytes = self.store.get(kind.key(0))?;
         Ok(bytes.and_then(|bytes| bytes.try_into().ok()).map(u32::from_le_bytes))
     }
@@ -307,46 +260,6 @@ impl<F: NorFlash> Ledger<F> {
             row.byte(reason).word(since_s);
         }
         self.store.put(Kind::Hold.key(0), row.row())
-    }
-
-    /// The checks that are settled for the machine, or for a spool; none for a spool without a balance.
-    ///
-    /// # Errors
-    /// The flash failed or is damaged.
-    pub fn settled(&mut self, scope: Scope<'_>) -> Result<Settled, LedgerError> {
-        match scope {
-            Scope::Machine => {
-                let bytes = self.store.get(Kind::Settled.key(0))?;
-                let bits: Option<[u8; SETTLED_BYTES]> = bytes.and_then(|bytes| bytes.try_into().ok());
-                Ok(bits.map(Settled).unwrap_or_default())
-            }
-            Scope::Spool(tag) => match self.spool_settled(tag) {
-                Ok((_, row)) => Ok(row.settled),
-                Err(LedgerError::UnknownSpool) => Ok(Settled::default()),
-                Err(error) => Err(error),
-            },
-        }
-    }
-
-    /// Settles a check's findings for the machine or for a spool, or takes that back. Which checks may be settled is
-    /// for the checks to say.
-    ///
-    /// # Errors
-    /// [`LedgerError::TooLong`] for a number without a bit ([`SETTLED_CHECKS`](crate::limits::SETTLED_CHECKS)); no
-    /// balance is kept for the spool; the flash failed, is damaged or full.
-    pub fn settle(&mut self, check: u8, scope: Scope<'_>, settled: bool) -> Result<(), LedgerError> {
-        match scope {
-            Scope::Machine => {
-                let mut bits = self.settled(scope)?;
-                bits.set(check, settled).ok_or(LedgerError::TooLong)?;
-                self.store.put(Kind::Settled.key(0), &bits.0)
-            }
-            Scope::Spool(tag) => {
-                let (slot, mut row) = self.spool_settled(tag)?;
-                row.settled.set(check, settled).ok_or(LedgerError::TooLong)?;
-                self.keep_spool(slot, row)
-            }
-        }
     }
 
     /// A learned value, until the next call.

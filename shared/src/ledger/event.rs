@@ -4,9 +4,10 @@ use embedded_storage::nor_flash::NorFlash;
 
 use crate::limits::LEDGER_EVENTS;
 
-use super::row::{RowReader, RowWriter};
-use super::store::{Kind, Store};
-use super::{Ledger, LedgerError};
+use super::error::LedgerError;
+use super::kind::Kind;
+use super::row::RowReader;
+use super::store::Store;
 
 const _: () = assert!(LEDGER_EVENTS.is_power_of_two(), "a slot is some bits of the count");
 
@@ -27,21 +28,25 @@ const EVENTS_IN_LITTLE: u8 = 8;
 
 /// Events kept, a power of two.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Ring(u8);
+pub(super) struct Ring(pub(super) u8);
 
 impl Ring {
     pub(super) const fn new(room: bool) -> Self {
         Self(if room { LEDGER_EVENTS } else { EVENTS_IN_LITTLE })
     }
 
-    fn key(self, count: u32) -> u16 {
+    pub(super) fn key(self, count: u32) -> u16 {
         let [low, ..] = count.to_le_bytes();
         Kind::Event.key(low & self.0.saturating_sub(1))
     }
 }
 
 impl<F: NorFlash> Store<F> {
-    fn event_at(&mut self, ring: Ring, count: u32) -> Result<Option<(u32, LoggedEvent)>, LedgerError> {
+    pub(super) fn event_at(
+        &mut self,
+        ring: Ring,
+        count: u32,
+    ) -> Result<Option<(u32, LoggedEvent)>, LedgerError> {
         let Some(bytes) = self.get(ring.key(count))? else { return Ok(None) };
         let mut row = RowReader(bytes);
         let mut read = || {
@@ -64,39 +69,5 @@ impl<F: NorFlash> Store<F> {
             }
         }
         Ok(next)
-    }
-}
-
-impl<F: NorFlash> Ledger<F> {
-    /// Logs an event; the oldest makes room.
-    ///
-    /// # Errors
-    /// The flash failed, is damaged or full.
-    pub fn log(&mut self, event: LoggedEvent) -> Result<(), LedgerError> {
-        let count = self.next_event;
-        let LoggedEvent { code, numbers: [a, b], time_s } = event;
-        let mut row = RowWriter::default();
-        row.word(count).half(code).word(a.cast_unsigned()).word(b.cast_unsigned()).word(time_s);
-        self.store.put(self.ring.key(count), row.row())?;
-        self.next_event = count.saturating_add(1);
-        Ok(())
-    }
-
-    /// An event, the newest with `ago` 0; `None` beyond the oldest, or when its row was lost.
-    ///
-    /// # Errors
-    /// The flash failed or is damaged.
-    pub fn event(&mut self, ago: u8) -> Result<Option<LoggedEvent>, LedgerError> {
-        if ago >= self.ring.0 {
-            return Ok(None);
-        }
-        let Some(count) = self.next_event.checked_sub(u32::from(ago).saturating_add(1)) else {
-            return Ok(None);
-        };
-        Ok(self
-            .store
-            .event_at(self.ring, count)?
-            .filter(|(stored, _)| *stored == count)
-            .map(|(_, event)| event))
     }
 }

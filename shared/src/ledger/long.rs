@@ -12,8 +12,9 @@ use crate::limits::{LEDGER_VALUE_BYTES, RECORD_BYTES, RUN_STATE_BYTES};
 
 use super::LedgerError;
 use super::checksum::{Crc32, crc32};
+use super::kind::Kind;
 use super::layout::row_bytes;
-use super::store::{Kind, Store};
+use super::store::Store;
 
 /// The head's number, beyond those of the pieces.
 pub(super) const HEAD: u8 = 0x7F;

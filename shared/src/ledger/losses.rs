@@ -1,7 +1,7 @@
 //! What the flash lost: named, kept until somebody has read it.
 
+use super::kind::Kind;
 use super::row::{RowReader, RowWriter};
-use super::store::Kind;
 
 /// A kind of value that was lost, or of which only an older one is left.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]

@@ -9,8 +9,9 @@ use crate::limits::LEDGER_VALUE_BYTES;
 
 use super::LedgerError;
 use super::cells::{Cells, FlashFault, MOST_PAGES, STEP};
+use super::kind::Kind;
 use super::layout::{Found, HEAD, PageHead, ROW_HEAD, SLOT, Slot, is_key, row_size};
-use super::store::{Kind, Store};
+use super::store::Store;
 
 /// Slots that are looked ahead to learn whether a broken one belonged to a row: so many may be broken in a row.
 const AHEAD: u32 = 64;

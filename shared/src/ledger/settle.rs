@@ -4,11 +4,12 @@
 use embedded_storage::nor_flash::NorFlash;
 
 use super::LedgerError;
+use super::kind::Kind;
 use super::layout::ROW_HEAD;
 use super::long::HEAD;
 use super::losses::{Losses, Lost};
 use super::places::Place;
-use super::store::{Kind, Store};
+use super::store::Store;
 
 /// Rounds at most: while a loss is written down, another may be found.
 const ROUNDS: u8 = 4;

@@ -7,10 +7,11 @@ use embedded_storage::nor_flash::NorFlash;
 use crate::limits::{LEDGER_SPOOLS, TAG_BYTES};
 use crate::units::Milligrams;
 
+use super::kind::Kind;
 use super::row::{RowReader, RowWriter};
 use super::settled::SETTLED_BYTES;
-use super::store::{Kind, Store};
-use super::{Ledger, LedgerError, Settled};
+use super::store::Store;
+use super::{Ledger, LedgerError, Scope, Settled};
 
 /// A spool's number on its ticket.
 pub type SpoolTag = String<TAG_BYTES>;
@@ -32,12 +33,12 @@ pub struct Balance {
 }
 
 #[derive(Clone, Debug, Default)]
-pub(super) struct SpoolRow {
+struct SpoolRow {
     tag: SpoolTag,
     balance: Balance,
     /// The number of the newest run when the row was last written: whose is lowest was not used for the longest.
     touched: u32,
-    pub(super) settled: Settled,
+    settled: Settled,
 }
 
 impl SpoolRow {
@@ -189,11 +190,47 @@ impl<F: NorFlash> Ledger<F> {
         Ok(true)
     }
 
-    pub(super) fn spool_settled(&mut self, spool: &str) -> Result<(u8, SpoolRow), LedgerError> {
-        self.store.known_spool(spool)
+    /// The checks that are settled for the machine, or for a spool; none for a spool without a balance.
+    ///
+    /// # Errors
+    /// The flash failed or is damaged.
+    pub fn settled(&mut self, scope: Scope<'_>) -> Result<Settled, LedgerError> {
+        match scope {
+            Scope::Machine => {
+                let bytes = self.store.get(Kind::Settled.key(0))?;
+                let bits: Option<[u8; SETTLED_BYTES]> = bytes.and_then(|bytes| bytes.try_into().ok());
+                Ok(bits.map(Settled).unwrap_or_default())
+            }
+            Scope::Spool(tag) => match self.store.known_spool(tag) {
+                Ok((_, row)) => Ok(row.settled),
+                Err(LedgerError::UnknownSpool) => Ok(Settled::default()),
+                Err(error) => Err(error),
+            },
+        }
     }
 
-    pub(super) fn keep_spool(&mut self, slot: u8, mut row: SpoolRow) -> Result<(), LedgerError> {
+    /// Settles a check's findings for the machine or for a spool, or takes that back. Which checks may be settled is
+    /// for the checks to say.
+    ///
+    /// # Errors
+    /// [`LedgerError::TooLong`] for a number without a bit ([`SETTLED_CHECKS`](crate::limits::SETTLED_CHECKS)); no
+    /// balance is kept for the spool; the flash failed, is damaged or full.
+    pub fn settle(&mut self, check: u8, scope: Scope<'_>, settled: bool) -> Result<(), LedgerError> {
+        match scope {
+            Scope::Machine => {
+                let mut bits = self.settled(scope)?;
+                bits.set(check, settled).ok_or(LedgerError::TooLong)?;
+                self.store.put(Kind::Settled.key(0), &bits.0)
+            }
+            Scope::Spool(tag) => {
+                let (slot, mut row) = self.store.known_spool(tag)?;
+                row.settled.set(check, settled).ok_or(LedgerError::TooLong)?;
+                self.keep_spool(slot, row)
+            }
+        }
+    }
+
+    fn keep_spool(&mut self, slot: u8, mut row: SpoolRow) -> Result<(), LedgerError> {
         row.touched = self.run;
         let row = row.write().ok_or(LedgerError::TooLong)?;
         self.store.put(Kind::Spool.key(slot), row.row())

@@ -11,7 +11,8 @@ use crate::limits::{LEDGER_VALUE_BYTES, NAME_BYTES, ROW_KEPT_BYTES, ROWS_GIVEN_U
 use super::checksum::crc32;
 use super::layout::row_bytes;
 use super::row::{RowReader, RowWriter};
-use super::store::{Kind, Store};
+use super::kind::Kind;
+use super::store::Store;
 use super::{Ledger, LedgerError};
 
 /// Number, length and checksum of the row, before its first bytes.

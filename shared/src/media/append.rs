@@ -16,9 +16,10 @@ use hadris_fat_raw::io::sync::{
 use hadris_fat_raw::io::{BlockBuf, ChainPos, DirStart, DirWalk, Fat};
 use hadris_fs::ErrorKind;
 
-use crate::limits::BLOCK_BYTES;
-use crate::media::block::{Allowance, BLOCK, Blocks, media_error};
-use crate::media::driver::{LibraryError, VolumeKind};
+use crate::limits::{BLOCK, BLOCK_BYTES};
+use crate::media::block::{Allowance, Blocks, media_error};
+use crate::media::driver::VolumeKind;
+use crate::media::error::LibraryError;
 use crate::media::volume::{APPEND_BLOCKS, MOUNT_BLOCKS};
 use crate::media::{BlockDevice, MediaError, MediaFault, RECORDS_FOLDER, partition};
 

@@ -7,7 +7,7 @@ use hadris_storage::{BlockIndex as LibraryIndex, BlockSize};
 
 use super::dot_entries::put_in_order;
 use super::sound::vet;
-use crate::limits::BLOCK_BYTES;
+use crate::limits::{BLOCK, BLOCK_BYTES};
 use crate::media::{MediaError, MediaFault};
 
 /// The number of a block of 512 bytes, counted from the card's first.
@@ -174,9 +174,6 @@ pub(super) struct Blocks<'m, D> {
 
 /// Blocks that vetting a card for writing may read: tables of 16 MB and as many blocks of folders (judgement).
 const VET_BLOCKS: u32 = 100_000;
-
-/// Bytes of a block, for sums in 64 bits.
-pub(super) const BLOCK: u64 = BLOCK_BYTES as u64;
 
 /// The only block size that the library's drivers without a heap take.
 const BLOCK_SIZE: BlockSize = match BlockSize::new(512) {

@@ -7,13 +7,12 @@ use hadris_fat::embedded::sync::Fat;
 use hadris_fat::embedded::{Dir as FatFolder, File, MountToken as LibraryToken, Node as FatNode, Options};
 use hadris_fat::exfat::embedded::{Dir as ExFatFolder, Node as ExFatNode};
 use hadris_fs::{Attributes, DateTime, DirCursor, ErrorKind, Metadata, MountError, OpenOptions, SeekFrom};
-use hadris_io::Error;
 use heapless::String;
 
 use crate::media::block::Blocks;
+use crate::media::error::LibraryError;
 use crate::media::exfat::{ExFat, mount_exfat};
-use crate::media::listing::LONGEST_NAME;
-use crate::media::names::{same_name, utf16};
+use crate::media::names::{LONGEST_NAME, same_name, utf16};
 use crate::media::{BlockDevice, MediaFault};
 use crate::time::WallClock;
 
@@ -22,8 +21,6 @@ const FAT_FILES: usize = 2;
 
 /// FAT12, FAT16 and FAT32.
 pub(super) type DriverFat<'m, D> = Fat<'m, Blocks<'m, D>, FAT_FILES>;
-
-pub(super) type LibraryError = Error<MediaFault>;
 
 /// The kind of a card's volume.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -127,3 +127,6 @@ impl fmt::Display for MediaError {
 }
 
 impl core::error::Error for MediaError {}
+
+/// What the card's library says went wrong.
+pub(super) type LibraryError = hadris_io::Error<MediaFault>;

@@ -12,7 +12,7 @@ use crate::limits::{FOLDER_BYTES, FOLDER_DEPTH, NAME_BYTES, PAGE_ENTRIES};
 use crate::media::block::media_error;
 use crate::media::driver::{Driver, Folder, Item};
 use crate::media::files::order;
-use crate::media::names::{same_name, short_name, utf16};
+use crate::media::names::{LONGEST_NAME, same_name, short_name, utf16};
 use crate::media::place::Way;
 use crate::media::{
     BlockDevice, Census, Entry, FileKind, MediaError, MediaFault, Page, PageFrom, RECORDS_FOLDER, SortKey,
@@ -32,9 +32,6 @@ const FOLDERS: u16 = 1_024;
 
 /// From so many on hidden ones are left out: what a system keeps in them never costs the card.
 const FOLDERS_WITH_HIDDEN: u16 = FOLDERS / 2;
-
-/// Bytes of the longest name of a folder, in UTF-8: 255 units of UTF-16 take at most three bytes each.
-pub(super) const LONGEST_NAME: usize = 255 * 3;
 
 /// Bytes of the path kept while walking: every folder's name as it is kept, and a slash.
 const PATH_BYTES: usize = FOLDER_DEPTH * (NAME_BYTES + 1);

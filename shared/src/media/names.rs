@@ -8,6 +8,9 @@ use crate::visible::visible;
 /// The folder of our own records on a card; it is never searched for jobs.
 pub const RECORDS_FOLDER: &str = "HOLDPT";
 
+/// Bytes of the longest name of a folder, in UTF-8: 255 units of UTF-16 take at most three bytes each.
+pub(super) const LONGEST_NAME: usize = 255 * 3;
+
 /// Endings of job files, lower case. Common practice of the whole desktop trade and of RS-274 machine tools, no
 /// standard behind them.
 const JOB_ENDINGS: [&str; 7] = ["gcode", "gco", "g", "gc", "nc", "ngc", "tap"];

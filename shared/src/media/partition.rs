@@ -9,8 +9,8 @@ use hadris_fat::embedded::MountToken as LibraryToken;
 use hadris_fs::ErrorKind;
 use heapless::Vec;
 
-use crate::limits::BLOCK_BYTES;
-use crate::media::block::{BLOCK, Blocks, media_error};
+use crate::limits::{BLOCK, BLOCK_BYTES};
+use crate::media::block::{Blocks, media_error};
 use crate::media::driver::{VolumeKind, fat_kind, mount_fat};
 use crate::media::exfat::mount_exfat;
 use crate::media::{BlockDevice, MediaError, MediaFault};

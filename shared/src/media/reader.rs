@@ -2,8 +2,8 @@
 
 use hadris_fat::embedded::File;
 
-use crate::limits::BLOCK_BYTES;
-use crate::media::block::{BLOCK, media_error};
+use crate::limits::{BLOCK, BLOCK_BYTES};
+use crate::media::block::media_error;
 use crate::media::driver::Driver;
 use crate::media::{BlockDevice, MediaError, MediaFault};
 

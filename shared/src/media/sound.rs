@@ -8,12 +8,12 @@
 use hadris_fat_raw::io::sync::{get_copy, load, next, read_bytes, read_fat, read_geometry, set, slot_offset};
 use hadris_fat_raw::io::{BlockBuf, DirStart, DirWalk, Fat};
 use hadris_fs::ErrorKind;
+use hadris_storage::sync::BlockDevice;
 use heapless::Vec;
 
-use crate::limits::BLOCK_BYTES;
-use crate::media::block::{BLOCK, Blocks};
-use crate::media::driver::LibraryError;
-use crate::media::{BlockDevice, RECORDS_FOLDER};
+use crate::limits::{BLOCK, BLOCK_BYTES};
+use crate::media::error::LibraryError;
+use crate::media::{MediaFault, RECORDS_FOLDER};
 
 /// Clusters that rows may be written to: of the root, of our folder, behind the ends of its files. A card with more is
 /// not written (judgement: our folder has a handful of files).
@@ -67,8 +67,8 @@ impl Entry {
 }
 
 /// The vetting.
-struct Vet<'a, 'm, D> {
-    device: &'a mut Blocks<'m, D>,
+struct Vet<'a, D> {
+    device: &'a mut D,
     entries: Buffer,
     table: Buffer,
     fat: Fat,
@@ -86,7 +86,7 @@ fn damaged() -> LibraryError {
 
 /// Vets the card; whether something was mended, so that what others have read of the table is stale.
 #[inline(never)]
-pub(super) fn vet<D: BlockDevice>(device: &mut Blocks<'_, D>) -> Result<bool, LibraryError> {
+pub(super) fn vet<D: BlockDevice<Error = MediaFault>>(device: &mut D) -> Result<bool, LibraryError> {
     let mut block = BLOCK_BUFFER;
     let geometry = read_geometry(device, &mut block)?;
     let fat = read_fat(device, &mut block, geometry)?;
@@ -113,7 +113,7 @@ pub(super) fn vet<D: BlockDevice>(device: &mut Blocks<'_, D>) -> Result<bool, Li
     Ok(true)
 }
 
-impl<D: BlockDevice> Vet<'_, '_, D> {
+impl<D: BlockDevice<Error = MediaFault>> Vet<'_, D> {
     /// The clusters that rows may be written to; the first one of our folder, if there is one.
     fn find_ours(&mut self) -> Result<Option<u32>, LibraryError> {
         let root = self.fat.root();

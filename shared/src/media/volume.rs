@@ -2,9 +2,10 @@
 
 use hadris_fat::embedded::File;
 
-use crate::limits::BLOCK_BYTES;
-use crate::media::block::{Allowance, BLOCK, Blocks, media_error};
-use crate::media::driver::{Driver, Folder, LibraryError, VolumeKind};
+use crate::limits::{BLOCK, BLOCK_BYTES};
+use crate::media::block::{Allowance, Blocks, media_error};
+use crate::media::driver::{Driver, Folder, VolumeKind};
+use crate::media::error::LibraryError;
 use crate::media::listing::Listing;
 use crate::media::place::Way;
 use crate::media::reader::OpenFile;

@@ -1,5 +1,42 @@
 //! The words that are known, by what they ask for.
 
+/// A heater.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Heater {
+    /// A hot end.
+    #[default]
+    Nozzle,
+    /// The bed.
+    Bed,
+    /// The chamber.
+    Chamber,
+}
+
+/// Whether a target is waited for.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Wait {
+    /// Set and go on (M104, M140, M141).
+    #[default]
+    No,
+    /// Wait until it is hot (M109 S, M190 S, M191 S).
+    Heat,
+    /// Wait until it is there, cooling too (M109 R, M190 R).
+    HeatOrCool,
+}
+
+/// Why the machine stops for a person.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum PauseKind {
+    /// Waits for a press (M0, M1, M25, M226, M601).
+    #[default]
+    Stop,
+    /// Filament change (M600).
+    Filament,
+}
+
 /// What a G or M word asks for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]

@@ -2,7 +2,7 @@
 
 use super::machine::{Machine, Slip};
 use super::run::Stage;
-use super::walk::Walk;
+use super::terms::Walk;
 use super::{Action, FailReason, Phase, Row, Seal};
 use crate::checks::Verdict;
 use crate::time::Instant;

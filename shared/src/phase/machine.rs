@@ -8,11 +8,11 @@ use heapless::Deque;
 use super::answers::OutOfUse;
 use super::beeper::Beeper;
 use super::key::Key;
-use super::owner::CodeEntry;
+use super::person::CodeEntry;
 use super::plan::Plan;
 use super::question::{Answer, Question};
 use super::run::{CloseOut, Run, RunClock, RunState, Stage, said, seconds};
-use super::walk::{Terms, Walk};
+use super::terms::{Terms, Walk};
 use super::{Action, Beep, Event, Gate, Heat, Phase};
 use crate::time::{Instant, WallClock};
 

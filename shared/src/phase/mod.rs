@@ -37,6 +37,7 @@ mod hands;
 mod key;
 mod machine;
 mod owner;
+mod person;
 #[expect(clippy::module_inception, reason = "the phases themselves")]
 mod phase;
 mod plan;
@@ -47,6 +48,7 @@ mod run_tests;
 mod stages;
 #[cfg(test)]
 mod table_tests;
+mod terms;
 #[cfg(test)]
 mod tests;
 mod times;
@@ -62,17 +64,21 @@ pub use event::{Action, Beep, Event, Gate, Heat, HeatNews, Row, Seal, Stall, Tol
 pub use hands::{SPOOL_HOURS, Situation, hands_needed};
 pub use key::{CODE_DIGITS, Entered, Key};
 pub use machine::Machine;
-pub use owner::{CODES, CodeEntry, InCharge, Person, Sign};
+pub use person::{CODES, CodeEntry, InCharge, Person, Sign};
 pub use phase::Phase;
-pub use plan::{LOOKS, Look, LookAt, MARKS, Mark, POINTS, Part, Plan, Point, STOPS};
+pub use plan::{
+    FIRST_PERMILLE, FIRST_SPREAD_PERMILLE, LOOKS, Look, LookAt, MARKS, Mark, POINTS, Part, Plan, Point,
+    STOPS, Watch,
+};
 pub use question::{Answer, Question};
 pub use run::{CloseOut, RunState, Stage};
+pub use terms::{MUST_READ, Offer, Terms};
 pub use times::{
-    Ahead, FIRST_JOBS, FIRST_PERMILLE, FIRST_SPREAD_PERMILLE, LEARNED_RUNS, Learned, NARROWEST_S,
-    PERMILLE_LIMITS, Watch, half_window_s, learn, looks, watch_time,
+    Ahead, FIRST_JOBS, LEARNED_RUNS, Learned, NARROWEST_S, PERMILLE_LIMITS, half_window_s, learn, looks,
+    watch_time,
 };
 pub use view::{Asked, RunView};
-pub use walk::{BREAK_MS, HOLD_MS, MUST_READ, Offer, Terms};
+pub use walk::{BREAK_MS, HOLD_MS};
 
 /// An answer to a killer that comes sooner than this after its question is asked for once more (job catalogue,
 /// section 6: below 0.4 s nobody looked); after the release such a press is refused. Milliseconds.

@@ -1,5 +1,6 @@
 //! Who prints and who is in charge, as the phases ask it.
 
+use super::super::person::Sign;
 use super::super::tests::{Rig, offer};
 use super::super::{Event, Gate, Phase, Stage};
 use super::*;

@@ -7,8 +7,6 @@
 use heapless::Vec;
 use serde::{Deserialize, Serialize};
 
-use super::times::Watch;
-
 /// Marks of a first layer kept: homing, probing, purge, skirt, walls and infill once or twice. More are left out by
 /// the app, last ones first. 8 bytes each.
 pub const MARKS: usize = 10;
@@ -18,6 +16,21 @@ pub const LOOKS: usize = 6;
 pub const STOPS: usize = 8;
 /// Points of the table of time, filament and layer. 8 bytes each.
 pub const POINTS: usize = 32;
+
+/// True time over estimated time before anything was learned, permille (job catalogue, section 4: 1.10).
+pub const FIRST_PERMILLE: u16 = 1100;
+/// Half the end's window in the first five jobs, permille (the same: 10 %).
+pub const FIRST_SPREAD_PERMILLE: u16 = 100;
+
+/// How long to stay at a first layer.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Watch {
+    /// Seconds from the begin of the first layer on.
+    pub stay_s: u16,
+    /// The first layer goes on after that: look again at its end.
+    pub look_at_layer_one: bool,
+}
 
 /// What comes in the first minutes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -149,8 +162,8 @@ impl Default for Plan {
             probe_s: 0,
             purge_s: 0,
             end_s: 0,
-            time_permille: super::times::FIRST_PERMILLE,
-            spread_permille: super::times::FIRST_SPREAD_PERMILLE,
+            time_permille: FIRST_PERMILLE,
+            spread_permille: FIRST_SPREAD_PERMILLE,
             watch: Watch::default(),
             marks: Vec::new(),
             looks: Vec::new(),

@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::answers::{FailReason, LeadReason, Outcome};
-use super::owner::InCharge;
+use super::person::InCharge;
 use super::plan::{LookAt, Plan};
 use super::question::{Answer, Question};
 use super::times::scale;

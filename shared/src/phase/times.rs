@@ -4,32 +4,17 @@
 //! learning of k.
 
 use heapless::Vec;
-use serde::{Deserialize, Serialize};
 
-use super::plan::{LOOKS, Look, LookAt};
+use super::plan::{FIRST_PERMILLE, FIRST_SPREAD_PERMILLE, LOOKS, Look, LookAt, Watch};
 
-/// True time over estimated time before anything was learned, permille (job catalogue, section 4: 1.10).
-pub const FIRST_PERMILLE: u16 = 1100;
 /// Its limits, permille (the same: 0.9 to 1.6).
 pub const PERMILLE_LIMITS: (u16, u16) = (900, 1600);
-/// Half the end's window in the first five jobs, permille (the same: 10 %).
-pub const FIRST_SPREAD_PERMILLE: u16 = 100;
 /// Jobs before the machine's own scatter counts (the same).
 pub const FIRST_JOBS: usize = 5;
 /// Finished runs that a median is taken over: older ones say less about a machine that is serviced (judgement).
 pub const LEARNED_RUNS: usize = 15;
 /// The end's window is never narrower than this to each side, seconds (the same: ±3 min).
 pub const NARROWEST_S: u32 = 180;
-
-/// How long to stay at a first layer.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub struct Watch {
-    /// Seconds from the begin of the first layer on.
-    pub stay_s: u16,
-    /// The first layer goes on after that: look again at its end.
-    pub look_at_layer_one: bool,
-}
 
 /// The watch time W: time of the first layer and twice the second's, 5 to 20 minutes. Above 20 minutes of first layer
 /// nobody can be asked to stay: 10 minutes after the outline and the first filling have begun, and a second look at

@@ -2,7 +2,7 @@
 
 use super::answers::{FailReason, Hand, OutOfUse};
 use super::machine::Machine;
-use super::owner::{CodeEntry, InCharge, Person};
+use super::person::{CodeEntry, InCharge, Person};
 use super::plan::{LookAt, Part};
 use super::question::{Answer, Question};
 use super::run::{Stage, said};

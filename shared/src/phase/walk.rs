@@ -1,15 +1,13 @@
 //! From the verdict to the release: a lead's key, the walk-round, press and hold.
 
-use super::answers::{Hand, LeadReason};
+use super::answers::Hand;
 use super::key::Entered;
 use super::machine::Machine;
-use super::owner::{CODES, InCharge};
-use super::plan::Plan;
 use super::question::{Answer, Question};
 use super::run::{Run, RunClock, Stage};
+use super::terms::{MUST_READ, Offer};
 use super::{Action, Gate, Phase, QUICKEST_MS, Row};
 use crate::checks::Verdict;
-use crate::records::OwnerCode;
 use crate::time::Instant;
 
 /// How long the knob is held at the release and for a lead's key, ms: long enough that nobody does it by accident, and
@@ -17,76 +15,6 @@ use crate::time::Instant;
 pub const HOLD_MS: u64 = 1_500;
 /// After a break this long the plate is asked about once more, ms (job catalogue, S5).
 pub const BREAK_MS: u64 = 600_000;
-/// LOOK points that must be read before the walk-round, at most: never more than three are shown unasked (job
-/// catalogue, S3).
-pub const MUST_READ: u8 = 3;
-
-/// What the app says of the vetted job.
-#[derive(Clone, Debug)]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub struct Offer {
-    /// What does not change any more with the card in.
-    pub terms: Terms,
-    /// The fingerprint of the vetted file.
-    pub seal: u32,
-    /// What the run is expected to be.
-    pub plan: Plan,
-}
-
-/// On which terms the job may be released.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub struct Terms {
-    /// The verdict; `None` = the vetting is still on. The walk-round may begin, the release waits.
-    pub verdict: Option<Verdict>,
-    /// Points of level LOOK and above. They are the first of the list.
-    pub looks: u8,
-    /// The room lead's code, 0 to 9999, where a key may open this HOLD; `None` = it may not (a point that is never
-    /// silenced, heat above a limit), or the room has none.
-    pub code: Option<u16>,
-    /// Grades in the list for the sticker.
-    pub grades: u8,
-    /// The grade that the job wants, by its place in that list; `None` = the file names none, and any sticker passes
-    /// here (the temperatures are checked against the answer).
-    pub wanted: Option<u8>,
-    /// The room wants to know whose job it is.
-    pub asks_owner: bool,
-    /// Codes used here last, the newest first.
-    pub codes: [Option<OwnerCode>; CODES],
-    /// The job may end after the room has closed, and is let through: who is in charge then is asked.
-    pub past_closing: bool,
-    /// By the room's rule it must be somebody.
-    pub attended: bool,
-    /// The HOLD comes from what was seen in the walk-round alone: the next answer ends it, and no key is needed.
-    pub answers_hold: bool,
-    /// Which points stand first in the list, by check and wording: one that was read stays read when others come before it.
-    pub first_points: [Option<(u8, u8)>; MUST_READ as usize],
-}
-
-/// How far the walk-round is.
-#[derive(Clone, Copy, Debug, Default)]
-pub(super) struct Walk {
-    /// Hand checks that were answered right.
-    pub(super) done: u16,
-    /// Points that were read, of the first eight.
-    pub(super) read: u8,
-    /// When the last hand check was answered.
-    pub(super) at: Instant,
-    pub(super) lead: Option<LeadReason>,
-    /// Whose job it is.
-    pub(super) owner: Option<OwnerCode>,
-    /// Who is in charge when it ends after closing.
-    pub(super) in_charge: Option<InCharge>,
-    /// When the plan was offered.
-    pub(super) offered: Instant,
-    /// The plate is asked about once more after a break.
-    pub(super) last_chance: bool,
-    /// When a card that went out is no longer waited for.
-    pub(super) away_until: Instant,
-    /// Shifts the lists of the killers; see [`Question::answer`].
-    pub(super) order: u8,
-}
-
 impl Machine {
     /// Takes what the app says of the chosen job, as often as it changes; says what is to be done first.
     ///

@@ -2,36 +2,10 @@
 
 use core::fmt;
 
-use super::{examples, machine_keys, room_keys, spool};
+use super::{RecordName, examples};
 use crate::json::{Fault, Faults, JsonFault, KeyName, UnknownKey, line_and_column};
 use crate::limits::RECORD_BYTES;
-
-/// Which record.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub enum RecordName {
-    /// The machine sheet.
-    Machine,
-    /// The spool ticket.
-    Spool,
-    /// The room rules.
-    Room,
-}
-
-impl RecordName {
-    /// Every record.
-    pub const ALL: [Self; 3] = [Self::Machine, Self::Spool, Self::Room];
-
-    /// Its file's name in the folder `HOLDPT`.
-    #[must_use]
-    pub const fn file(self) -> &'static str {
-        match self {
-            Self::Machine => "MACHINE.JSN",
-            Self::Spool => "SPOOL.JSN",
-            Self::Room => "ROOM.JSN",
-        }
-    }
-}
+use crate::visible::BYTE_ORDER_MARK;
 
 /// What was expected and not found.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -93,8 +67,8 @@ impl core::error::Error for RecordError {}
 
 /// A record's object: the file without a byte-order mark, which RFC 8259, section 8.1, lets a reader skip; some text editors
 /// write one.
-fn object(text: &[u8]) -> &[u8] {
-    text.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(text)
+pub(super) fn object(text: &[u8]) -> &[u8] {
+    text.strip_prefix(BYTE_ORDER_MARK).unwrap_or(text)
 }
 
 /// Reads a record's file by its own reader, and gives a fault its place in the file.
@@ -126,28 +100,7 @@ impl RecordError {
     }
 }
 
-fn placed(record: RecordName, text: &[u8], fault: Fault, more: u16) -> RecordError {
+pub(super) fn placed(record: RecordName, text: &[u8], fault: Fault, more: u16) -> RecordError {
     let (line, column) = line_and_column(text, fault.at + text.len() - object(text).len());
     RecordError { record, kind: RecordErrorKind::Json(fault.kind), key: fault.key, line, column, more }
-}
-
-/// Every fault of a record's file, unknown keys as well, in the order in which they are found.
-///
-/// Reads the text once for each fault: for a desk.
-pub fn faults(record: RecordName, text: &[u8]) -> impl Iterator<Item = RecordError> {
-    let mut number = 0;
-    core::iter::from_fn(move || {
-        let this = number;
-        number += 1;
-        if text.len() > RECORD_BYTES {
-            return (this == 0).then(|| RecordError::too_long(record, text));
-        }
-        let (object, faults) = (object(text), Faults::with(this));
-        match record {
-            RecordName::Machine => drop(machine_keys::from_object(object, &faults)),
-            RecordName::Spool => drop(spool::from_object(object, &faults)),
-            RecordName::Room => drop(room_keys::from_object(object, &faults)),
-        }
-        Some(placed(record, text, faults.kept(object)?, 0))
-    })
 }

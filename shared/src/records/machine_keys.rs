@@ -1,6 +1,7 @@
 //! The machine sheet's keys, their ranges, and the values they give.
 
-use super::error::{RecordError, RecordName, read};
+use super::RecordName;
+use super::error::{RecordError, read};
 use super::machine::{Corner, FeedPath, Heaters, KeepOut, Machine, Motion, NozzleMetal, Plate, PlateFace};
 use crate::json::{Expected, Faults, Key, Members, Stated, UnknownKey, parse};
 use crate::limits::{KEEP_OUTS, MACHINE_ALIASES, PLATES, TAG_BYTES, TOOLS};

@@ -5,7 +5,6 @@ use core::fmt::Write;
 use heapless::String;
 
 use super::material_table::Base;
-use crate::units::Celsius;
 
 /// Bytes of a mark: the longest symbols with a blend, a filler and its share.
 pub const MARK_BYTES: usize = 24;
@@ -107,89 +106,4 @@ impl Grade {
             _ => None,
         }
     }
-}
-
-/// What comes off the hot material, as far as a source names it.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub enum Fume {
-    /// Nothing that a source names beyond particles, which every hot plastic gives off; lactide from PLA.
-    Ordinary,
-    /// Styrene.
-    Styrene,
-    /// Caprolactam, or a lactam like it.
-    Lactam,
-    /// Formaldehyde once overheated.
-    Formaldehyde,
-    /// Methyl methacrylate.
-    Acrylate,
-    /// Hydrogen chloride, an acid gas.
-    AcidGas,
-    /// Printed so hot that no source for a shared room covers it.
-    Unknown,
-}
-
-/// How it takes to a build plate.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub enum Hold {
-    /// Lets go of any usual face once cold.
-    Plain,
-    /// Bonds too hard to smooth polymer and bare glass: a release film between.
-    Welds,
-    /// Sticks only to a face of its own kind.
-    OwnFace,
-}
-
-/// Drying of a spool.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub struct Drying {
-    /// Least and most temperature.
-    pub celsius: (Celsius, Celsius),
-    /// Least and most hours.
-    pub hours: (u8, u8),
-}
-
-/// What a base material wants.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub struct GradeRow {
-    /// The base.
-    pub base: Base,
-    /// As moulded between `>` and `<` (ISO 11469).
-    pub symbol: &'static str,
-    /// Its names in the trade, in small letters; `-` and blanks count alike, digits stand apart.
-    pub words: &'static [&'static str],
-    /// Density, mg/cm³.
-    pub density_mg_cm3: u32,
-    /// Printing window of the nozzle, least and most.
-    pub nozzle_c: (Celsius, Celsius),
-    /// Printing window of the bed, least and most.
-    pub bed_c: (Celsius, Celsius),
-    /// Glass transition; `None` where the handbook's is not above room temperature or none was found. A polymer that
-    /// crystallises (PA, PET, PPS, PEEK) is printed on a bed far above it.
-    pub glass_transition: Option<Celsius>,
-    /// Plate temperature at which a part lets go, where a room states one; the table knows none.
-    pub release: Option<Celsius>,
-    /// Drying of a spool; `None` = rarely or never dried.
-    pub drying: Option<Drying>,
-    /// Hours in open air after which it counts as damp; `None` = does not.
-    pub open_hours: Option<u16>,
-    /// Whether three times those hours spoil a print for certain.
-    pub damp_spoils: bool,
-    /// What comes off it.
-    pub fume: Fume,
-    /// Longest flat edge, mm, that stays down without a brim; `None` = does not curl.
-    pub curl_mm: Option<u16>,
-    /// How it takes to a plate.
-    pub hold: Hold,
-    /// Whether it wants a warm closed box.
-    pub warm_box: bool,
-    /// Whether it jams in warm air, such as a closed box.
-    pub cool_air: bool,
-    /// Whether it is soft: slow feed, no long tube, short pulls.
-    pub soft: bool,
-    /// Whether it must never be printed.
-    pub forbidden: bool,
 }

@@ -10,21 +10,25 @@
 
 mod error;
 mod examples;
+mod faults;
 mod machine;
 mod machine_keys;
 mod material;
 mod material_table;
 mod material_words;
+mod name;
 mod owner;
 mod room;
 mod room_keys;
 mod spool;
 
 pub use crate::json::UnknownKey;
-pub use error::{RecordError, RecordErrorKind, RecordName, faults};
+pub use error::{RecordError, RecordErrorKind};
+pub use faults::faults;
 pub use machine::{Corner, FeedPath, Heaters, KeepOut, Machine, Motion, NozzleMetal, Plate, PlateFace};
-pub use material::{Drying, Filler, Fume, Grade, GradeRow, Hold, MARK_BYTES};
-pub use material_table::Base;
+pub use material::{Filler, Grade, MARK_BYTES};
+pub use material_table::{Base, Drying, Fume, GradeRow, Hold};
+pub use name::RecordName;
 pub use owner::OwnerCode;
 pub use room::{AgeGroup, Attended, Language, OpenHours, OwnMaterial, Room, Staffed};
 pub use spool::Spool;

@@ -3,8 +3,9 @@
 use chrono::NaiveTime;
 use heapless::{String, Vec};
 
-use super::material::{Grade, GradeRow};
+use super::material::Grade;
 use super::material_table::Base;
+use super::material_table::GradeRow;
 use crate::limits::{
     BANNED_GRADES, CLOCK_CHANGES, HINT_WORDS, OWN_MATERIAL_WORDS, OWN_MATERIALS, STAFFED_SPANS, TAG_BYTES,
 };

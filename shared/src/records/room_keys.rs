@@ -3,7 +3,8 @@
 use chrono::{NaiveTime, Timelike};
 use heapless::Vec;
 
-use super::error::{RecordError, RecordName, read};
+use super::RecordName;
+use super::error::{RecordError, read};
 use super::material::Grade;
 use super::material_table::Base;
 use super::room::{AgeGroup, Attended, Language, OpenHours, OwnMaterial, Room, Staffed};

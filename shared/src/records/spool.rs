@@ -5,7 +5,8 @@ use heapless::String;
 
 use crate::json::{Expected, Faults, Key, Members, Stated, UnknownKey, parse};
 use crate::limits::{MATERIAL_BYTES, TAG_BYTES, TEXT_BYTES};
-use crate::records::error::{RecordError, RecordName, read};
+use crate::records::RecordName;
+use crate::records::error::{RecordError, read};
 use crate::units::{Celsius, Milligrams};
 
 /// A spool ticket.

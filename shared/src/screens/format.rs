@@ -6,9 +6,8 @@ use core::fmt::Write;
 use chrono::{Datelike, Timelike};
 
 use super::figures::{Clock, Day, Figure};
-use super::layout::COLUMNS;
 use super::letters::ABOUT;
-use super::text::{Body, Line};
+use super::text::{Body, COLUMNS, Line};
 use crate::units::{Celsius, Micrometres, Milligrams, Seconds};
 use crate::words::checks::number;
 use crate::words::{Counted, DateForm, Words};

@@ -10,16 +10,15 @@ use heapless::Vec;
 
 use super::Frame;
 use super::format;
-use super::model::{Action, PlateHeat};
+use super::model::Action;
+use super::run_model::PlateHeat;
 use super::signs::{self, Sign};
-use super::text::{self, Face, Line};
+use super::text::{self, COLUMNS, Face, Line};
 use crate::checks::Signal;
 use crate::words::Words;
 
 /// Pixels across.
 pub(super) const WIDTH: i32 = Frame::WIDTH as i32;
-/// Characters of the base grid.
-pub(super) const COLUMNS: usize = 21;
 /// Lines of the base grid between title and action.
 pub(super) const FACT_LINES: usize = 4;
 /// Where the word of a closed gate begins, after its barrier tape.

@@ -34,11 +34,11 @@ mod watch;
 pub use figures::{Clock, Day, Figure};
 pub use frame::Frame;
 pub use model::{
-    Action, Agreement, CardFault, Closing, Confirmation, End, HeaderBroken, Jobs, NoJobs, Outcome, PlateHeat,
-    Point, Reading, RecordRefused, ScreenModel, Side, Slip, SpoolTag, Vetting, Waiting,
+    Action, Agreement, CardFault, Closing, Confirmation, HeaderBroken, Jobs, NoJobs, Outcome, Point, Reading,
+    RecordRefused, ScreenModel, Side, Slip, SpoolTag, Vetting, Waiting,
 };
 pub use point::point_scroll_end;
-pub use run_model::{Asked, Item, Run, Watch};
+pub use run_model::{Asked, End, Item, PlateHeat, Run, Watch};
 
 use embedded_graphics::pixelcolor::BinaryColor;
 use embedded_graphics::prelude::DrawTarget;

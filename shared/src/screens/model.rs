@@ -3,11 +3,10 @@
 //! Every number that may be missing is an `Option` and is shown as `-`; none is replaced by a guess.
 
 use super::figures::{Clock, Figure};
-use super::run_model::{Asked, Run, Watch};
+use super::run_model::{Asked, End, PlateHeat, Run, Watch};
 use crate::checks::{Level, Signal, Value, Verdict};
 use crate::header::HeaderErrorKind;
 use crate::media::MediaFault;
-use crate::time::WallClock;
 use crate::units::{Celsius, Micrometres, Milligrams, Seconds};
 
 /// One screen.
@@ -70,18 +69,6 @@ pub enum Action {
     VetAnyway,
     /// Press reads the card again.
     ReadAgain,
-}
-
-/// What is known of the surface that a hand would touch first.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub enum PlateHeat {
-    /// No probe, or a reading that is not to be believed: it may be hot.
-    NoReading,
-    /// At or above the burn limit.
-    Hot(Figure<Celsius>),
-    /// Below the burn limit.
-    BelowLimit(Figure<Celsius>),
 }
 
 /// How the last job on this machine ended.
@@ -223,23 +210,6 @@ pub enum Agreement {
     /// Two.
     Differ,
     /// Can not be told.
-    Unknown,
-}
-
-/// When the job ends.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub enum End {
-    /// Within this window, if it starts now; the day is that of `from`.
-    Window {
-        /// Earliest.
-        from: Clock,
-        /// Latest.
-        to: WallClock,
-    },
-    /// The clock is not set: a duration only.
-    ClockNotSet,
-    /// The duration is not known.
     Unknown,
 }
 

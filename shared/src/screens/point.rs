@@ -6,12 +6,10 @@ use embedded_graphics::pixelcolor::BinaryColor;
 use embedded_graphics::prelude::DrawTarget;
 
 use super::format;
-use super::layout::{
-    COLUMNS, Cell, FACT_BASELINE, FACT_LINES, FACT_PITCH, HELD_X, RULE_Y, Sheet, WIDTH, row,
-};
+use super::layout::{Cell, FACT_BASELINE, FACT_LINES, FACT_PITCH, HELD_X, RULE_Y, Sheet, WIDTH, row};
 use super::model::{Point, Side};
 use super::signs::{MORE_ABOVE, MORE_BELOW};
-use super::text::{self, Body, Face, Line};
+use super::text::{self, Body, COLUMNS, Face, Line};
 use crate::checks::{Level, Signal, Value};
 use crate::records::Language;
 use crate::words::checks::number;

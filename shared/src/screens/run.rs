@@ -9,11 +9,10 @@ use embedded_graphics::prelude::{DrawTarget, Point, Size};
 use embedded_graphics::primitives::Rectangle;
 
 use super::format::{self, Round, UNKNOWN, put};
-use super::layout::{COLUMNS, Cell, Row, Sheet, WIDTH, row};
-use super::model::End;
-use super::run_model::{Asked, Item, Run};
+use super::layout::{Cell, Row, Sheet, WIDTH, row};
+use super::run_model::{Asked, End, Item, Run};
 use super::signs::{ACT, MORE_ABOVE, MORE_BELOW};
-use super::text::{self, Body, Face, Line};
+use super::text::{self, Body, COLUMNS, Face, Line};
 use crate::checks::{Signal, Value};
 use crate::words::Words;
 use crate::words::checks::number;

@@ -1,11 +1,40 @@
 //! What the screens of a run show: which one, and the items that are put into its row of words.
 
 use super::figures::{Clock, Figure};
-use super::model::{End, PlateHeat};
 use crate::phase::{OutOfUse, Question};
 use crate::survey::Footprint;
+use crate::time::WallClock;
 use crate::units::{Celsius, Micrometres, Milligrams, Seconds};
 use crate::words::run::{RunPage, Term};
+
+/// When the job ends.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum End {
+    /// Within this window, if it starts now; the day is that of `from`.
+    Window {
+        /// Earliest.
+        from: Clock,
+        /// Latest.
+        to: WallClock,
+    },
+    /// The clock is not set: a duration only.
+    ClockNotSet,
+    /// The duration is not known.
+    Unknown,
+}
+
+/// What is known of the surface that a hand would touch first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum PlateHeat {
+    /// No probe, or a reading that is not to be believed: it may be hot.
+    NoReading,
+    /// At or above the burn limit.
+    Hot(Figure<Celsius>),
+    /// Below the burn limit.
+    BelowLimit(Figure<Celsius>),
+}
 
 /// Something put into a row of words.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -13,6 +13,9 @@ use super::Frame;
 use super::letters::{self, CUT};
 use super::signs;
 
+/// Characters of the base grid.
+pub(super) const COLUMNS: usize = 21;
+
 /// A text that is ready to be drawn: only characters that the faces or our own signs have.
 pub(super) type Line = String<96>;
 /// A text of several lines, likewise.

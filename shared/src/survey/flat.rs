@@ -2,9 +2,33 @@
 
 use crate::motion::Move;
 
-use super::layers::um;
-use super::strip::add_bead;
 use super::values::Bounds;
+
+/// nm to µm, to the nearest. Out of line: a hundred bytes at each place otherwise.
+#[inline(never)]
+pub(super) fn um(nm: i64) -> i32 {
+    let rounded = nm.saturating_add(500).div_euclid(1000);
+    rounded.clamp(i64::from(i32::MIN), i64::from(i32::MAX)) as i32
+}
+
+/// All points of a bead that can be farthest along an axis.
+#[inline]
+pub(super) fn add_bead(bounds: &mut Bounds, step: &Move) {
+    bounds.add(step.from);
+    bounds.add(step.to);
+    add_arc(bounds, step);
+}
+
+/// An arc's farthest points between its ends.
+#[inline]
+pub(super) fn add_arc(bounds: &mut Bounds, step: &Move) {
+    if let Some(arc) = &step.arc {
+        let [.., z] = step.to;
+        for [x, y] in arc.extremes() {
+            bounds.add([x, y, z]);
+        }
+    }
+}
 
 /// A rectangle; empty at first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

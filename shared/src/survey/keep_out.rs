@@ -1,6 +1,6 @@
 //! Moves through a place that the head must keep out of, such as a clip.
 
-use super::strip::add_arc;
+use super::flat::add_arc;
 use super::values::Bounds;
 use crate::motion::{Move, hypot2};
 use crate::records::KeepOut;

@@ -9,6 +9,7 @@
 
 use crate::motion::Move;
 
+use super::flat::um;
 use super::path::Path;
 use super::planes::Planes;
 use super::spiral::Spiral;
@@ -93,13 +94,6 @@ impl Default for LayerFinder {
     }
 }
 
-/// nm to µm, to the nearest. Out of line: a hundred bytes at each place otherwise.
-#[inline(never)]
-pub(super) fn um(nm: i64) -> i32 {
-    let rounded = nm.saturating_add(500).div_euclid(1000);
-    rounded.clamp(i64::from(i32::MIN), i64::from(i32::MAX)) as i32
-}
-
 impl LayerFinder {
     /// For filament of a diameter.
     pub(super) fn new(filament_um: u32) -> Self {
@@ -124,57 +118,8 @@ impl LayerFinder {
         self.part = Bounds::default();
     }
 
-    /// A bead: filament laid while X or Y moves.
-    #[inline]
-    pub(super) fn bead(
-        &mut self,
-        step: &Move,
-        path: &Path,
-        line: u32,
-        strip: &Strip,
-        parts: &mut Parts,
-    ) -> Begins {
-        let [.., z0] = step.from;
-        let [.., z1] = step.to;
-        if self.plane_nm == Some(z1) && z0 == z1 && self.spiral.is_none() {
-            return Begins::default();
-        }
-        self.unusual(step, path, line, strip, parts)
-    }
-
-    fn unusual(&mut self, step: &Move, path: &Path, line: u32, strip: &Strip, parts: &mut Parts) -> Begins {
-        let ([.., z0], [.., z1]) = (step.from, step.to);
-        let mut begins = Begins::default();
-        if z1 > z0 && self.spiral.is_none() {
-            self.ramp_beside(step, &mut begins, strip, parts);
-        }
-        if z1 > z0 || (self.spiral.is_some() && z0 == z1) {
-            if self.spiral_bead(step, path, line, &mut begins, strip) {
-                self.plane(step, path, line, &mut begins, strip, parts);
-            }
-        } else if z0 == z1 {
-            self.plane(step, path, line, &mut begins, strip, parts);
-        }
-        // A falling bead makes no plane: it joins a layer's end to its begin.
-        begins
-    }
-
-    /// A rising bead that begins below the plane being laid, beside all parts: the next part's first.
-    fn ramp_beside(&mut self, step: &Move, begins: &mut Begins, strip: &Strip, parts: &mut Parts) {
-        let [.., z0] = step.from;
-        let z_um = um(z0);
-        // Below one plane alone it tells a strip, see `plane`. A scarf seam begins within the layer being laid, wherever the layer before ended.
-        let falls = z_um < self.ended_um && !self.is_plane(z_um) && self.planes.count() > 1;
-        if falls && !self.over_any_part(step, parts) {
-            self.close_part(strip, parts);
-            begins.part = true;
-            self.begin_pass(begins);
-            self.plane_um = z_um;
-        }
-    }
-
     /// A level bead on a plane.
-    fn plane(
+    pub(super) fn plane(
         &mut self,
         step: &Move,
         path: &Path,
@@ -294,7 +239,7 @@ impl LayerFinder {
         self.part.merge(&group.bounds);
     }
 
-    fn close_part(&mut self, strip: &Strip, parts: &mut Parts) {
+    pub(super) fn close_part(&mut self, strip: &Strip, parts: &mut Parts) {
         // From the second part on they are in the first one's box, or are a strip.
         if parts.count == 0 {
             self.take_in(strip);
@@ -325,7 +270,7 @@ impl LayerFinder {
         axes.take(2).all(|((min, max), value)| *min <= value && value <= max)
     }
 
-    fn over_any_part(&self, step: &Move, parts: &Parts) -> bool {
+    pub(super) fn over_any_part(&self, step: &Move, parts: &Parts) -> bool {
         let [x, y, _] = step.to;
         self.over_own(step.to) || parts.list.iter().any(|part| inside(part, [um(x), um(y)]))
     }

@@ -4,6 +4,7 @@ use crate::limits::FLOW_FACTORS_PERMILLE;
 use crate::motion::{Axes, Move};
 
 use super::breaks::BreakWatch;
+use super::flat::add_bead;
 use super::layers::Begins;
 use super::measure::{Measure, SinceBead};
 use super::paired::Paired;
@@ -12,7 +13,7 @@ use super::pulls::Between;
 use super::settle::{
     AS_PENDING, BEAD, BEGINS_PART, BEGINS_PASS, FEEDS, FIRST_AGAIN, PENDING, PERHAPS, STEEP, Tag, of_patch,
 };
-use super::strip::{REST, WATCHED_LAYERS, add_bead};
+use super::strip::{REST, WATCHED_LAYERS};
 use super::values::{BEADS_PER_OCTAVE, Beads, Pull};
 
 impl Measure {
@@ -104,7 +105,9 @@ impl Measure {
             let pass = begun.saturating_add((pending || self.layers.turn_is_full()).into());
             let place = self.place();
             self.heat.lays(pass, place, &mut self.survey.heat, &mut self.survey.fan);
-            self.remarked(pass);
+            if let Some(note) = self.remarks.bead(pass, &self.survey) {
+                self.settling.note_behind(note, &mut self.survey);
+            }
         }
         if self.closed {
             self.survey.tail.beads_after_end.add(self.line);

@@ -3,9 +3,10 @@
 use heapless::Vec;
 
 use crate::limits::{KEEP_OUTS, LOOK_AHEAD_MOVES};
-use crate::motion::{Applied, Axes, MotionSink, Move};
+use crate::motion::Axes;
 use crate::records::{KeepOut, Machine, Motion};
 use crate::text::Odd;
+use crate::visible::BYTE_ORDER_MARK;
 
 use super::bounds::ClockLimits;
 use super::breaks::BreakWatch;
@@ -19,11 +20,9 @@ use super::path::Path;
 use super::pulls::Pulls;
 use super::relief::Relief;
 use super::remarks::Remarks;
-use super::settle::{AS_PENDING, BEGINS_PASS, FEEDS, Settling, Tag};
+use super::settle::{Settling, Tag};
 use super::smoothing::Smoothing;
-use super::stretch::Class;
 use super::strip::Strip;
-use super::surveyor::BYTE_ORDER_MARK;
 use super::values::{BlankRun, MarkKind, Pull, Survey};
 
 /// Nanoseconds of a second and of a millisecond.
@@ -348,58 +347,4 @@ fn sum(so_far: i64, more: i64) -> i64 {
 #[inline(never)]
 const fn at_the_end(more: i64) -> i64 {
     if more < 0 { i64::MIN } else { i64::MAX }
-}
-
-impl MotionSink for Measure {
-    #[inline]
-    fn moved(&mut self, step: &Move) {
-        if !self.path.become_of(step) {
-            return;
-        }
-        self.survey.reading.moves = self.survey.reading.moves.saturating_add(1);
-        let alone = self.path.stretch.class == Class::Retract;
-        self.wording(step);
-        let inside = !alone && self.reach(step);
-        let feeds = step.feed_nm > 0;
-        if step.feed_nm != 0 {
-            self.filament(step.feed_nm, alone);
-            let begun = self.layers.passes() > 0;
-            self.breaks.feed(step.feed_nm, alone, begun, self.line, &mut self.survey.breaks);
-            if feeds && self.heat.fresh_feed {
-                let place = self.place();
-                self.heat.feeds(place, &mut self.survey.heat);
-            }
-        }
-        let bead = self.path.in_plane && feeds;
-        if step.arc.is_some() {
-            self.survey.motion.arcs = self.survey.motion.arcs.saturating_add(1);
-        }
-        let tag = if bead {
-            self.bead(step, inside)
-        } else {
-            let mut flags = if feeds { FEEDS } else { 0 };
-            if !alone {
-                if self.travel(step) {
-                    flags |= BEGINS_PASS | AS_PENDING;
-                }
-                if self.path.in_plane {
-                    self.pulls.travel(self.path.plane_nm, self.line);
-                    self.pulls.legs = self.pulls.legs.saturating_add(u32::from(step.feed_nm == 0));
-                }
-            }
-            if step.feed_nm != 0 {
-                self.pulls.feed(step.feed_nm, self.line);
-            }
-            Tag { line: self.line, flags, z_um: self.layers.ended_um, ..Tag::default() }
-        };
-        self.survey.tail.last_move_lays = bead;
-        // A pull leaves the place where it is.
-        self.chained = bead || (alone && self.chained);
-        let Self { path, clock, settling, survey, .. } = self;
-        clock.push(&path.stretch, tag, &mut |tag, settled| settling.settled(tag, settled, survey));
-    }
-
-    fn applied(&mut self, what: Applied) {
-        self.command(what);
-    }
 }

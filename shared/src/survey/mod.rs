@@ -36,12 +36,14 @@ mod ring;
 mod scale;
 mod seal;
 mod settle;
+mod sink;
 mod smoothing;
 mod spiral;
 mod steps;
 mod stretch;
 mod strip;
 mod surveyor;
+mod turns;
 mod values;
 mod wording;
 

@@ -2,13 +2,20 @@
 
 use heapless::Deque;
 
-use super::remarks::Thing;
-use super::settle::Settling;
-use super::values::{Mark, MarkKind, Named, Survey};
+use super::values::MarkKind;
 
 /// Words that may stand among the moves that the machine looks ahead at. When there are more, the first one is told
 /// where the moves that have settled end.
 const NOTES: usize = 12;
+
+/// What a comment names.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Thing {
+    /// A support.
+    Support,
+    /// A bridge or an overhang: beads over air.
+    Bridge,
+}
 
 /// What a word's time is wanted for.
 #[derive(Clone, Copy, Debug)]
@@ -23,12 +30,13 @@ pub(super) enum Noted {
     Thing(Thing),
 }
 
+/// A word behind so many moves.
 #[derive(Clone, Copy, Debug)]
-struct Note {
+pub(super) struct Note {
     /// Moves before it.
-    after: u32,
-    line: u32,
-    what: Noted,
+    pub(super) after: u32,
+    pub(super) line: u32,
+    pub(super) what: Noted,
 }
 
 /// The words that wait for moves.
@@ -50,58 +58,26 @@ impl Notes {
         self.settled == self.due
     }
 
+    /// Keeps a note until its moves have settled; gives the one to be told at once, if there is one.
+    pub(super) fn keep(&mut self, note: Note) -> Option<Note> {
+        if self.settled >= note.after {
+            return Some(note);
+        }
+        let first = if self.waiting.is_full() { self.take() } else { None };
+        // Room was made.
+        let _ = self.waiting.push_back(note);
+        self.due = self.waiting.front().map_or(0, |next| next.after);
+        first
+    }
+
+    /// The next note whose time has come.
+    pub(super) fn take_due(&mut self) -> Option<Note> {
+        if self.due != 0 && self.settled >= self.due { self.take() } else { None }
+    }
+
     fn take(&mut self) -> Option<Note> {
         let note = self.waiting.pop_front();
         self.due = self.waiting.front().map_or(0, |next| next.after);
         note
-    }
-}
-
-impl Settling {
-    /// A word behind all moves read so far.
-    #[cold]
-    pub(super) fn note(&mut self, what: Noted, line: u32, survey: &mut Survey) {
-        self.note_behind(survey.reading.moves, what, line, survey);
-    }
-
-    /// A word behind so many moves.
-    pub(super) fn note_behind(&mut self, after: u32, what: Noted, line: u32, survey: &mut Survey) {
-        let note = Note { after, line, what };
-        if self.notes.settled >= note.after {
-            self.tell(note, survey);
-            return;
-        }
-        if self.notes.waiting.is_full()
-            && let Some(first) = self.notes.take()
-        {
-            self.tell(first, survey);
-        }
-        // Room was made.
-        let _ = self.notes.waiting.push_back(note);
-        self.notes.due = self.notes.waiting.front().map_or(0, |next| next.after);
-    }
-
-    /// Tells the notes whose time has come.
-    #[cold]
-    pub(super) fn tell_due(&mut self, survey: &mut Survey) {
-        while self.notes.due != 0 && self.notes.settled >= self.notes.due {
-            let Some(note) = self.notes.take() else { return };
-            self.tell(note, survey);
-        }
-    }
-
-    fn tell(&mut self, note: Note, survey: &mut Survey) {
-        let at_ns = self.now_ns();
-        let at_s = self.s(at_ns);
-        match note.what {
-            Noted::Mark(kind) => survey.mark(Mark { kind, at_s, line: note.line }),
-            Noted::HeatStep(index) => {
-                if let Some(step) = survey.heat.steps.get_mut(index) {
-                    step.at_s = at_s;
-                }
-            }
-            Noted::HeatersOff => self.heat_off_ns = Some(at_ns),
-            Noted::Thing(thing) => survey.named.name(thing == Thing::Bridge, Named { at_s, line: note.line }),
-        }
     }
 }

@@ -2,9 +2,9 @@
 
 use crate::motion::{Axes, Move, hypot2};
 
+use super::flat::add_arc;
 use super::keep_out::crosses;
 use super::measure::Measure;
-use super::strip::add_arc;
 
 /// Height of the lowest bands of travel, nm, and how many there are.
 const BAND_NM: i64 = 50_000;

@@ -197,7 +197,7 @@ impl Relief {
         let ([.., z0], [x1, y1, z1]) = (step.from, step.to);
         let layer = &mut self.layer;
         if layer.line == 0 {
-            (layer.line, layer.z_um) = (line, super::layers::um(z1));
+            (layer.line, layer.z_um) = (line, super::flat::um(z1));
         }
         layer.path_nm = layer.path_nm.saturating_add(path.plane_nm);
         layer.laid_nm = layer.laid_nm.saturating_add(step.feed_nm.unsigned_abs());

@@ -4,22 +4,13 @@
 //! word and is no setting, and behind which a bead comes before the next comment. What is missed costs a look that nobody
 //! was promised; so whatever may be something else is passed over.
 
-use super::measure::Measure;
-use super::notes::Noted;
+use super::notes::{Note, Noted, Thing};
+use super::values::Survey;
 
 /// Characters of a comment that names a thing; a longer one is prose (judgement).
 const MOST_BYTES: usize = 40;
 /// Comments in a row, without a move between; in more, settings are listed (judgement).
 const MOST_IN_ROW: u8 = 4;
-
-/// What a comment names.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Thing {
-    /// A support.
-    Support,
-    /// A bridge or an overhang: beads over air.
-    Bridge,
-}
 
 /// Words that name a thing.
 const THINGS: [(&str, Thing); 7] = [
@@ -88,41 +79,36 @@ pub(super) fn bare(text: &[u8]) -> &[u8] {
     text.get(from..).unwrap_or_default().trim_ascii_end()
 }
 
-impl Measure {
-    /// A line without a word.
+impl Remarks {
+    /// A line without a word; gives whether the next bead is to ask for what it names.
     #[cold]
-    pub(super) fn wordless(&mut self, line: &[u8]) {
-        let Some(text) = comment(line) else { return };
-        let moves = self.survey.reading.moves;
-        let remarks = &mut self.remarks;
-        remarks.in_row = if remarks.moves == moves { remarks.in_row.saturating_add(1) } else { 1 };
-        remarks.moves = moves;
-        remarks.waiting = None;
+    pub(super) fn wordless(&mut self, text: &[u8], line: u32, closed: bool, survey: &Survey) -> bool {
+        let Some(text) = comment(text) else { return false };
+        let moves = survey.reading.moves;
+        self.in_row = if self.moves == moves { self.in_row.saturating_add(1) } else { 1 };
+        self.moves = moves;
+        self.waiting = None;
         // Before the first bead and after the end stand headers and settings.
-        if self.survey.tail.last_bead_line == 0 || self.closed || remarks.in_row > MOST_IN_ROW {
-            return;
+        if survey.tail.last_bead_line == 0 || closed || self.in_row > MOST_IN_ROW {
+            return false;
         }
-        let Some(thing) = named(text) else { return };
+        let Some(thing) = named(text) else { return false };
         let known = match thing {
-            Thing::Support => self.survey.named.support(),
-            Thing::Bridge => self.survey.named.bridge(),
+            Thing::Support => survey.named.support(),
+            Thing::Bridge => survey.named.bridge(),
         };
         if known.is_none() {
-            remarks.waiting = Some((thing, self.line));
-            // So that a bead asks for it.
-            self.heat.fresh_bead = true;
+            self.waiting = Some((thing, line));
         }
+        known.is_none()
     }
 
-    /// A bead of a layer, which may be the one that a comment waits for; the move is counted already.
-    pub(super) fn remarked(&mut self, layer: u32) {
-        let Some((thing, line)) = self.remarks.waiting.take() else { return };
+    /// A bead of a layer: the note of the comment that waits for it. The move is counted already.
+    pub(super) fn bead(&mut self, layer: u32, survey: &Survey) -> Option<Note> {
+        let (thing, line) = self.waiting.take()?;
+        let after = survey.reading.moves.saturating_sub(1);
         // The first layer is watched anyway.
-        if layer < 2 {
-            return;
-        }
-        let before = self.survey.reading.moves.saturating_sub(1);
-        self.settling.note_behind(before, Noted::Thing(thing), line, &mut self.survey);
+        (layer >= 2).then_some(Note { after, line, what: Noted::Thing(thing) })
     }
 }
 

@@ -2,11 +2,11 @@
 
 use super::corner::FILAMENT_SHIFT;
 use super::flow::FlowGauge;
-use super::notes::Notes;
+use super::notes::{Note, Noted, Notes, Thing};
 use super::steps::StepTimes;
 use super::stretch::Settled;
 use super::strip::PATCHES;
-use super::values::{LayerPoint, Layers, Mark, MarkKind, Survey};
+use super::values::{LayerPoint, Layers, Mark, MarkKind, Named, Survey};
 use crate::units::mul_div;
 
 /// Where a bead of the first layer belongs: the number of its patch, from 1; 0 = it is none.
@@ -227,6 +227,41 @@ impl Settling {
         self.flow.lay(settled, tag.laid_nm, tag.line);
         if self.notes.count() {
             self.tell_due(survey);
+        }
+    }
+
+    /// A word behind all moves read so far.
+    #[cold]
+    pub(super) fn note(&mut self, what: Noted, line: u32, survey: &mut Survey) {
+        self.note_behind(Note { after: survey.reading.moves, line, what }, survey);
+    }
+
+    /// A word behind some of the moves.
+    pub(super) fn note_behind(&mut self, note: Note, survey: &mut Survey) {
+        if let Some(note) = self.notes.keep(note) {
+            self.tell(note, survey);
+        }
+    }
+
+    #[cold]
+    fn tell_due(&mut self, survey: &mut Survey) {
+        while let Some(note) = self.notes.take_due() {
+            self.tell(note, survey);
+        }
+    }
+
+    fn tell(&mut self, note: Note, survey: &mut Survey) {
+        let at_ns = self.now_ns();
+        let at_s = self.s(at_ns);
+        match note.what {
+            Noted::Mark(kind) => survey.mark(Mark { kind, at_s, line: note.line }),
+            Noted::HeatStep(index) => {
+                if let Some(step) = survey.heat.steps.get_mut(index) {
+                    step.at_s = at_s;
+                }
+            }
+            Noted::HeatersOff => self.heat_off_ns = Some(at_ns),
+            Noted::Thing(thing) => survey.named.name(thing == Thing::Bridge, Named { at_s, line: note.line }),
         }
     }
 

@@ -7,227 +7,47 @@
 use crate::motion::{Move, quadrant};
 use crate::units::{product, signed_mul_div};
 
-use super::layers::{Begins, LayerFinder, um};
-use super::path::Path;
-use super::planes::Planes;
-use super::strip::Strip;
-
 /// How near to its begin a turn comes when it is full, µm. Chosen here: more than one turn of a printable wall can lie
 /// beside the one below, less than the way to the next pleat.
 const NEAR_UM: i64 = 800;
 
 /// Where a turn may be full.
 #[derive(Clone, Copy, Debug)]
-struct Place {
+pub(super) struct Place {
     /// Square of the distance from the turn's begin, µm².
-    distance: i64,
-    point: [i64; 2],
-    z: i64,
-    heading: [i64; 2],
-    quarters: i32,
+    pub(super) distance: i64,
+    pub(super) point: [i64; 2],
+    pub(super) z: i64,
+    pub(super) heading: [i64; 2],
+    pub(super) quarters: i32,
 }
 
 /// A spiral under way.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Spiral {
     /// Begin of the turn: place, height, heading.
-    begin: [i64; 2],
-    begin_z: i64,
-    start: [i64; 2],
+    pub(super) begin: [i64; 2],
+    pub(super) begin_z: i64,
+    pub(super) start: [i64; 2],
     /// Quarter turns of the heading since then, counter-clockwise positive.
-    quarters: i32,
-    heading: [i64; 2],
+    pub(super) quarters: i32,
+    pub(super) heading: [i64; 2],
     /// The nearest place so far at which the turn may be full.
-    full: Option<Place>,
+    pub(super) full: Option<Place>,
     /// Whether the turn counts as a layer already.
-    counts: bool,
+    pub(super) counts: bool,
     /// Turns that were full, and the last one's rise, nm.
-    turns: u32,
-    rise: i64,
+    pub(super) turns: u32,
+    pub(super) rise: i64,
     /// Whether its first turn lies beside what is done: that one's height is no layer's.
-    beside: bool,
+    pub(super) beside: bool,
     /// Level stretch at its end: Z, quarter turns at its begin, length.
-    level_z: i64,
-    level_from: i32,
-    level_nm: u64,
+    pub(super) level_z: i64,
+    pub(super) level_from: i32,
+    pub(super) level_nm: u64,
     /// Rising path of the turn, and of the one before.
-    rising_nm: u64,
-    risen_nm: u64,
-}
-
-impl LayerFinder {
-    /// A bead of a spiral: rising, or level behind a rising one. Gives whether it turns out to be none: a bead on a plane.
-    pub(super) fn spiral_bead(
-        &mut self,
-        step: &Move,
-        path: &Path,
-        line: u32,
-        begins: &mut Begins,
-        strip: &Strip,
-    ) -> bool {
-        let ([x0, y0, z0], [.., z1]) = (step.from, step.to);
-        let (enter, exit) = headings(step);
-        let mut spiral = match self.spiral.take() {
-            Some(mut spiral) => {
-                spiral.turn_to(enter);
-                if let Some(place) = spiral.is_full(step, enter) {
-                    self.full(&mut spiral, &place, line, begins);
-                }
-                spiral
-            }
-            None => {
-                let mut spiral = Spiral {
-                    begin: [x0, y0],
-                    begin_z: z0,
-                    start: enter,
-                    heading: enter,
-                    level_z: z0,
-                    ..Spiral::default()
-                };
-                if begins.part || self.passes == 0 || self.is_above(z0) {
-                    // A job that begins with a spiral, or a layer with a ramp: its first turn is the layer.
-                    if !begins.part {
-                        self.begin_pass(begins);
-                    }
-                    (spiral.counts, spiral.beside) = (true, begins.part);
-                } else if self.passes == 1
-                    && let Some([begin, heading]) = strip.short_begin()
-                {
-                    // Its first beads were level by rounding.
-                    self.planes = Planes::default();
-                    (spiral.counts, spiral.begin) = (true, begin);
-                    (spiral.start, spiral.heading) = (heading, heading);
-                    spiral.turn_to(enter);
-                } else {
-                    begins.perhaps = true;
-                }
-                spiral
-            }
-        };
-        if let Some(arc) = &step.arc {
-            spiral.quarters += arc.quarters();
-            spiral.heading = exit;
-        }
-        if z0 == z1 {
-            if spiral.level_z != z1 || spiral.level_nm == 0 {
-                (spiral.level_z, spiral.level_from, spiral.level_nm) = (z1, spiral.quarters, 0);
-            }
-            spiral.level_nm = spiral.level_nm.saturating_add(path.plane_nm);
-            let half = spiral.quarters.abs_diff(spiral.level_from) >= 2;
-            // In pleats the heading turns by half within a few beads.
-            if half && spiral.level_nm >= spiral.rising_nm.max(spiral.risen_nm) / 2 {
-                // Half a turn on one plane: a layer after a ramp, no spiral.
-                if spiral.counts {
-                    self.close_turn(&mut spiral, z1, line);
-                } else {
-                    begins.as_pending = true;
-                }
-                return true;
-            }
-        } else {
-            spiral.level_nm = 0;
-            spiral.rising_nm = spiral.rising_nm.saturating_add(path.plane_nm);
-        }
-        self.plane_nm = Some(z1);
-        self.spiral = Some(spiral);
-        false
-    }
-
-    /// Whether a height lies above the plane being laid.
-    fn is_above(&self, z: i64) -> bool {
-        let z_um = um(z);
-        z_um > self.plane_um && !self.is_plane(z_um)
-    }
-
-    /// Whether the bead laid last may begin a layer.
-    pub(super) fn is_pending(&self) -> bool {
-        self.spiral.is_some_and(|spiral| !spiral.counts)
-    }
-
-    /// Whether a spiral has turned once.
-    pub(super) fn turns(&self) -> bool {
-        self.spiral.is_some_and(|spiral| spiral.turns > 0)
-    }
-
-    /// Whether the turn was full within the bead laid last, unless a nearer place follows.
-    pub(super) fn turn_is_full(&self) -> bool {
-        self.spiral.is_some_and(|spiral| spiral.full.is_some())
-    }
-
-    /// A turn is full, at a place; the next one begins.
-    fn full(&mut self, spiral: &mut Spiral, place: &Place, line: u32, begins: &mut Begins) {
-        if spiral.counts || self.is_above(place.z) {
-            self.count_turn(spiral, place.z, line, begins);
-        }
-        spiral.rise = place.z.saturating_sub(spiral.begin_z);
-        spiral.turns = spiral.turns.saturating_add(1);
-        (spiral.begin, spiral.begin_z, spiral.start) = (place.point, place.z, place.heading);
-        spiral.quarters = spiral.quarters.saturating_sub(place.quarters);
-        spiral.level_from = spiral.level_from.saturating_sub(place.quarters);
-        spiral.risen_nm = core::mem::take(&mut spiral.rising_nm);
-        spiral.counts = false;
-        begins.perhaps = true;
-    }
-
-    /// A turn that rose is a layer.
-    fn count_turn(&mut self, spiral: &mut Spiral, z: i64, line: u32, begins: &mut Begins) {
-        if !spiral.counts {
-            self.begin_pass(begins);
-            begins.as_pending = true;
-        }
-        self.spiral_turns = self.spiral_turns.saturating_add(u32::from(spiral.rose()));
-        self.close_turn(spiral, z, line);
-    }
-
-    /// Its plane is where it ends.
-    fn close_turn(&mut self, spiral: &mut Spiral, z: i64, line: u32) {
-        let z_um = um(z);
-        if self.planes.count() > 0 && !core::mem::take(&mut spiral.beside) {
-            self.height(z_um.saturating_sub(self.plane_um), line);
-        }
-        self.planes.add(z_um);
-        self.plane_um = z_um;
-    }
-
-    /// A move in X, Y or Z that lays nothing. Gives whether the beads that were pending are a layer.
-    #[inline]
-    pub(super) fn travel(&mut self, line: u32) -> bool {
-        self.spiral.is_some() && self.end_spiral(line)
-    }
-
-    #[cold]
-    fn end_spiral(&mut self, line: u32) -> bool {
-        let Some(mut spiral) = self.spiral.take() else { return false };
-        let mut begins = Begins::default();
-        let z = self.plane_nm.unwrap_or(0);
-        // Half a turn more is a layer of its own.
-        let half = spiral.full.is_some()
-            || if spiral.turns > 0 {
-                z.saturating_sub(spiral.begin_z).saturating_mul(2) >= spiral.rise
-            } else {
-                spiral.quarters.abs() >= 2 && spiral.rose()
-            };
-        if spiral.counts && !half && spiral.turns == 0 && spiral.level_nm == 0 {
-            // A row of a skin that waves: its layer reaches up to here, and has no height of its own.
-            self.planes.add(um(z));
-            self.plane_um = self.plane_um.max(um(z));
-        } else if spiral.counts || half && self.is_above(z) {
-            self.count_turn(&mut spiral, z, line, &mut begins);
-        } else if spiral.level_nm > spiral.rising_nm {
-            // What seemed a spiral is a layer on one plane.
-            let z_um = um(spiral.level_z);
-            self.plane_nm = Some(spiral.level_z);
-            if !self.is_plane(z_um) {
-                self.height(z_um.saturating_sub(self.plane_um), line);
-                self.open(z_um, &mut begins);
-            }
-        } else if spiral.turns > 0 {
-            // Less belongs to the last one; alone it is a slope and makes no layer.
-            self.planes.raise(um(z));
-            self.plane_um = um(z);
-        }
-        begins.pass
-    }
+    pub(super) rising_nm: u64,
+    pub(super) risen_nm: u64,
 }
 
 /// Heading at a bead's start and at its end.
@@ -253,7 +73,7 @@ fn dot([x0, y0]: [i64; 2], [x1, y1]: [i64; 2]) -> i128 {
 
 impl Spiral {
     /// The heading changes by less than half a turn.
-    fn turn_to(&mut self, heading: [i64; 2]) {
+    pub(super) fn turn_to(&mut self, heading: [i64; 2]) {
         self.quarters += match (quadrant(heading) + 4 - quadrant(self.heading)) & 3 {
             1 => 1,
             3 => -1,
@@ -268,12 +88,12 @@ impl Spiral {
     }
 
     /// Whether it rose all the way, but for what rounding makes level: else it was a ramp up to a plane.
-    const fn rose(&self) -> bool {
+    pub(super) const fn rose(&self) -> bool {
         self.level_nm <= self.rising_nm / 8
     }
 
     /// The place at which the turn was full, if it was before or at the begin of a bead that begins so.
-    fn is_full(&mut self, step: &Move, enter: [i64; 2]) -> Option<Place> {
+    pub(super) fn is_full(&mut self, step: &Move, enter: [i64; 2]) -> Option<Place> {
         let ([x0, y0, z0], [..]) = (step.from, step.to);
         let here = Place { distance: 0, point: [x0, y0], z: z0, heading: enter, quarters: self.quarters };
         // Two turns of the heading: the begin was passed unseen.
@@ -295,7 +115,7 @@ impl Spiral {
 
     /// Where a bead is nearest to the turn's begin, and whether that is the bead's own begin; `None` = it is not near, or
     /// not a full turn on.
-    fn nearest(&self, step: &Move, here: Place) -> Option<(Place, bool)> {
+    pub(super) fn nearest(&self, step: &Move, here: Place) -> Option<(Place, bool)> {
         if !(3..=5).contains(&self.quarters.abs()) || dot(self.start, here.heading) <= 0 {
             return None;
         }

@@ -10,7 +10,7 @@ use heapless::Vec;
 
 use crate::motion::Move;
 
-use super::flat::{Flat, around};
+use super::flat::{Flat, add_bead, around};
 use super::footprint::{Ink, Pen};
 use super::spiral::headings;
 use super::steps::Steps;
@@ -74,25 +74,6 @@ impl Group {
         self.bounds.merge(&other.bounds);
         self.filament_nm = self.filament_nm.saturating_add(other.filament_nm);
         self.path_nm = self.path_nm.saturating_add(other.path_nm);
-    }
-}
-
-/// All points of a bead that can be farthest along an axis.
-#[inline]
-pub(super) fn add_bead(bounds: &mut Bounds, step: &Move) {
-    bounds.add(step.from);
-    bounds.add(step.to);
-    add_arc(bounds, step);
-}
-
-/// An arc's farthest points between its ends.
-#[inline]
-pub(super) fn add_arc(bounds: &mut Bounds, step: &Move) {
-    if let Some(arc) = &step.arc {
-        let [.., z] = step.to;
-        for [x, y] in arc.extremes() {
-            bounds.add([x, y, z]);
-        }
     }
 }
 

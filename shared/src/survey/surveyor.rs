@@ -6,14 +6,12 @@ use crate::limits::HEADER_WINDOW_BYTES;
 use crate::motion::{Modal, may_act};
 use crate::records::Machine;
 use crate::text::{Checksum, LineAt, LineSink, Lines, Marks, Odd, Words};
+use crate::visible::BYTE_ORDER_MARK;
 
 use super::measure::Measure;
 use super::remarks::bare;
 use super::seal::Seal;
 use super::values::{Footprint, Survey};
-
-/// UTF-8's byte-order mark.
-pub(super) const BYTE_ORDER_MARK: [u8; 3] = [0xEF, 0xBB, 0xBF];
 
 /// All state of a survey: the device holds one beside its buffers.
 const MOST_BYTES: usize = 30 * 1024;
@@ -182,7 +180,7 @@ impl Core {
             *words.marks();
         let measure = &mut self.measure;
         let reading = &mut measure.survey.reading;
-        if number == 1 && bytes.get(start..).is_some_and(|line| line.starts_with(&BYTE_ORDER_MARK)) {
+        if number == 1 && bytes.get(start..).is_some_and(|line| line.starts_with(BYTE_ORDER_MARK)) {
             reading.byte_order_mark = true;
             malformed = malformed.saturating_sub(1);
         }
@@ -266,7 +264,9 @@ impl LineSink for Core {
             let line = bytes.get(at.start..words.end as usize).unwrap_or_default();
             // Of a long one only its mark is the same however it came.
             let line = if at.long { line.trim_ascii_start().get(..1).unwrap_or_default() } else { line };
-            self.measure.wordless(line);
+            let measure = &mut self.measure;
+            measure.heat.fresh_bead |=
+                measure.remarks.wordless(line, measure.line, measure.closed, &measure.survey);
             return;
         }
         self.measure.readable = true;

@@ -176,7 +176,7 @@ const fn value(digits: u64) -> u64 {
 
 #[cfg(test)]
 mod tests {
-    use super::super::word::scan_by;
+    use super::super::scan::scan_by;
     use super::*;
     use proptest::prelude::*;
     use std::string::String;

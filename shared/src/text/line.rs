@@ -8,8 +8,9 @@ use crate::limits::LINE_BYTES;
 
 use super::long::{HELD_BYTES, Long};
 use super::marks::Odd;
+use super::scan::scan;
 use super::unusual::odd_in_text;
-use super::word::{Words, scan};
+use super::word::Words;
 
 /// Where a line stands.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]

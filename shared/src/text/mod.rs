@@ -10,10 +10,12 @@ mod line;
 mod long;
 mod marks;
 mod number;
+mod scan;
 mod unusual;
 mod word;
 
 pub use line::{LineAt, LineSink, Lines};
 pub use marks::{Checksum, Marks, Odd};
 pub use number::MICRO;
-pub use word::{Code, Words, scan};
+pub use scan::scan;
+pub use word::{Code, Words};

@@ -1,10 +1,10 @@
 //! 1: the file ends before the job does.
 
 use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::file::not_a_job::{self, NotAJob};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
+use crate::checks::no_job::{NotAJob, not_a_job};
 use crate::survey::Survey;
 use crate::units::mul_div;
 
@@ -48,7 +48,7 @@ pub(crate) fn why(input: &CheckInput<'_>) -> Option<Cut> {
     {
         return Some(Cut::At(percent(survey.reading.body_bytes, promised)));
     }
-    if not_a_job::why(survey) == Some(NotAJob::OtherText) {
+    if not_a_job(survey) == Some(NotAJob::OtherText) {
         return None;
     }
     let tail = &survey.tail;

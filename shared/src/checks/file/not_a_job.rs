@@ -5,7 +5,7 @@ use crate::checks::file::opening;
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
-use crate::survey::Survey;
+use crate::checks::no_job::{NotAJob, not_a_job};
 
 pub(crate) const CHECK: Check = Check {
     number: 12,
@@ -21,29 +21,8 @@ pub(crate) const CHECK: Check = Check {
     run,
 };
 
-/// Why a file is no job.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub enum NotAJob {
-    /// It may move and heat, but it lays nothing.
-    LaysNothing,
-    /// A letter, a table, a model or a picture as text.
-    OtherText,
-}
-
-/// Why a file that was read to its end is no job. An empty one is row 5's.
-#[must_use]
-pub fn why(survey: &Survey) -> Option<NotAJob> {
-    let reading = &survey.reading;
-    // A damaged job is mostly moves (judgement).
-    if reading.malformed.count.saturating_add(reading.unknown.count) > reading.moves {
-        return Some(NotAJob::OtherText);
-    }
-    (reading.bytes > 0 && survey.tail.last_bead_line == 0).then_some(NotAJob::LaysNothing)
-}
-
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
-    let Some(why) = input.survey.and_then(why) else { return };
+    let Some(why) = input.survey.and_then(not_a_job) else { return };
     if opening::is_binary(input) {
         return;
     }

@@ -1,10 +1,10 @@
 //! 14: words in no class, words that are not followed, and lines that are too long.
 
 use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::file::not_a_job::{self, NotAJob};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
+use crate::checks::no_job::{NotAJob, not_a_job};
 use crate::survey::WordClass;
 
 pub(crate) const CHECK: Check = Check {
@@ -24,7 +24,7 @@ pub(crate) const CHECK: Check = Check {
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(survey) = input.survey else { return };
-    if not_a_job::why(survey) == Some(NotAJob::OtherText) {
+    if not_a_job(survey) == Some(NotAJob::OtherText) {
         return; // Row 12 names it.
     }
     let reading = &survey.reading;

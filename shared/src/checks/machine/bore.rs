@@ -4,7 +4,7 @@ use super::{feed_mode, inches};
 use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
-use crate::checks::geometry::{bead_area_um2, bead_width_um};
+use crate::checks::geometry::{median_width_um, width_um};
 use crate::checks::input::CheckInput;
 use crate::checks::spool::diameter;
 use crate::survey::Plane;
@@ -37,18 +37,6 @@ pub(crate) const CHECK: Check = Check {
     never_silenced: false,
     run,
 };
-
-/// Width of the median line from its area and layer, with filament of a diameter: a rectangle with two half rounds, µm.
-pub(crate) fn median_width_um(input: &CheckInput<'_>, filament_um: u32) -> Option<u64> {
-    let survey = input.survey?;
-    let first = || survey.first_layer.plane.and_then(|plane| u32::try_from(plane.z_um).ok());
-    width_um(input, filament_um, survey.layers.typical_um.or_else(first)?)
-}
-
-fn width_um(input: &CheckInput<'_>, filament_um: u32, layer_um: u32) -> Option<u64> {
-    let area = bead_area_um2(input.survey?.beads.median_ppm()?, filament_um);
-    bead_width_um(area, layer_um)
-}
 
 /// Widest and narrowest that the median line may be, where layers vary in height, µm.
 fn varied_widths_um(input: &CheckInput<'_>) -> Option<(u64, u64)> {

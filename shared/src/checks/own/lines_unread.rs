@@ -1,11 +1,11 @@
 //! 92: lines that could not be understood, so that the moves may say less than the machine does.
 
 use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::file::not_a_job::NotAJob;
-use crate::checks::file::{blank_gap, cut_short, not_a_job, opening};
+use crate::checks::file::{blank_gap, cut_short, opening};
 use crate::checks::finding::{Level, Signal, Value};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
+use crate::checks::no_job::{NotAJob, not_a_job};
 use crate::survey::Tally;
 
 pub(crate) const CHECK: Check = Check {
@@ -30,7 +30,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
         || blank_gap::gap(input).is_some()
         || opening::is_binary(input)
         || survey.reading.controls.met.any()
-        || not_a_job::why(survey) == Some(NotAJob::OtherText)
+        || not_a_job(survey) == Some(NotAJob::OtherText)
         || survey.tail.malformed_after_end.any();
     if damaged {
         return;

@@ -3,8 +3,9 @@
 use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
+use crate::checks::geometry::median_width_um;
 use crate::checks::input::CheckInput;
-use crate::checks::machine::{bore, feed_mode, inches};
+use crate::checks::machine::{feed_mode, inches};
 use crate::units::Micrometres;
 
 /// Diameters of one class lie within this, µm: 1.75 mm and 2.85 mm are held to 0.05 to 0.10 mm, and "3 mm" stands
@@ -42,7 +43,7 @@ pub(crate) fn other_class(input: &CheckInput<'_>) -> Option<u32> {
     let bore = u64::from(input.machine.bore_um);
     let other = CLASSES_UM.into_iter().find(|class| class.abs_diff(fed) > SAME_CLASS_UM)?;
     let known = CLASSES_UM.into_iter().any(|class| class.abs_diff(fed) <= SAME_CLASS_UM);
-    let percent = |filament_um| Some(bore::median_width_um(input, filament_um)?.saturating_mul(100));
+    let percent = |filament_um| Some(median_width_um(input, filament_um)?.saturating_mul(100));
     let ([least, most], [narrow, wide]) = (NO_LINE_PERCENT, LINE_PERCENT);
     let (own, if_other) = (percent(fed)?, percent(other)?);
     let no_line = own < bore * least || own > bore * most;

@@ -2,10 +2,11 @@
 
 use super::close_material::acetate_trap;
 use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::file::{not_a_job, opening};
+use crate::checks::file::opening;
 use crate::checks::finding::{Level, Signal};
 use crate::checks::findings::Findings;
 use crate::checks::input::CheckInput;
+use crate::checks::no_job::not_a_job;
 
 pub(crate) const CHECK: Check = Check {
     number: 55,
@@ -25,8 +26,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
         return; // Row 56 names it.
     }
     // Of a job that could not be read it is no news that it names nothing (rows 91, 11 and 12).
-    let no_job =
-        opening::is_binary(input) || input.survey.is_some_and(|survey| not_a_job::why(survey).is_some());
+    let no_job = opening::is_binary(input) || input.survey.is_some_and(|survey| not_a_job(survey).is_some());
     let unread = input.unread || no_job;
     match (&input.facts.material, input.facts.grade) {
         (None, _) if unread => {}

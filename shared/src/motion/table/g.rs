@@ -1,6 +1,6 @@
 //! G words.
 
-use super::{Row, When, g, letters};
+use super::row::{Row, When, g, letters};
 use crate::motion::command::Known::*;
 
 #[rustfmt::skip] // A word a row.

@@ -1,6 +1,6 @@
 //! M words from 300 on.
 
-use super::{Row, When, letters, m, m_tenths};
+use super::row::{Row, When, letters, m, m_tenths};
 use crate::motion::PauseKind;
 use crate::motion::command::Known::*;
 

@@ -1,6 +1,6 @@
 //! M words below 300.
 
-use super::{Row, When, letters, m};
+use super::row::{Row, When, letters, m};
 use crate::motion::command::Known::*;
 use crate::motion::{Heater, PauseKind};
 

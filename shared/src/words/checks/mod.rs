@@ -15,8 +15,7 @@ use core::fmt::{self, Write as _};
 use crate::checks::Finding;
 use crate::records::Language;
 
-pub use packed::{TEXT_BYTES, Text};
-pub use wording::{Kind, Shown};
+pub use wording::{Kind, Shown, TEXT_BYTES, Text};
 
 use packed::{Tables, Texts};
 

@@ -2,15 +2,7 @@
 //! part of words, end to end, and eight bytes a wording for where they stand. As rows of texts they would take three
 //! times as much flash.
 
-use heapless::String;
-
-use super::wording::Wording;
-
-/// Bytes of the longest text of a wording.
-pub const TEXT_BYTES: usize = 96;
-
-/// A text of a wording.
-pub type Text = String<TEXT_BYTES>;
+use super::wording::{TEXT_BYTES, Text, Wording};
 
 /// How many parts a language has at most: the bytes that no ASCII letter takes, 0 to 31 and 128 to 255.
 const PARTS: usize = 160;

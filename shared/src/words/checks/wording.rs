@@ -1,6 +1,12 @@
 //! A wording: what a finding says, and what helps.
 
-use super::packed::Text;
+use heapless::String;
+
+/// Bytes of the longest text of a wording.
+pub const TEXT_BYTES: usize = 96;
+
+/// A text of a wording.
+pub type Text = String<TEXT_BYTES>;
 
 /// A wording as the display shows it. `{0}` to `{3}` stand for the finding's values.
 #[derive(Clone, Debug, PartialEq, Eq)]
