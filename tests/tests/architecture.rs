@@ -34,7 +34,7 @@ const ROOMS: &[(&str, &[&str])] = &[
     ("heat", &["records"]),
     ("ledger", &[]),
     // An owner's code is an answer.
-    ("phase", &["checks", "records"]),
+    ("phase", &["checks", "heat", "records"]),
     // A row names the verdict and its checks, an event a finding's values; neither calls a rule.
     ("daybook", &["checks", "records"]),
     // Words put a finding, a question and its answers into a sentence.
@@ -50,17 +50,8 @@ const ROOMS: &[(&str, &[&str])] = &[
     ),
 ];
 
-/// Circles that are still to be broken, by the names in the code: this list only ever gets shorter.
-const BY_NAMES: &[&str] =
-    &["app/mod.rs app/device.rs app/extremes.rs app/figures.rs app/keeping.rs app/kept.rs app/lead.rs \
-     app/lost.rs app/page_items.rs app/plan.rs app/records.rs app/slip.rs app/vetting/mod.rs app/view.rs \
-     app/view_run.rs app/warmth.rs"];
-
-/// The same, by the calls of methods as well.
+/// Types whose methods call each other across files: this list only ever gets shorter.
 const BY_CALLS: &[&str] = &[
-    "app/mod.rs app/device.rs app/doing.rs app/extremes.rs app/figures.rs app/hearing.rs app/keeping.rs \
-     app/kept.rs app/lead.rs app/lost.rs app/page_items.rs app/picture.rs app/plan.rs app/records.rs \
-     app/rows.rs app/slip.rs app/vetting/mod.rs app/view.rs app/view_run.rs app/warmth.rs",
     "ledger/long.rs ledger/scan.rs ledger/settle.rs ledger/store.rs",
     "phase/answering.rs phase/card.rs phase/closing.rs phase/due.rs phase/machine.rs phase/owner.rs \
      phase/stages.rs phase/walk.rs",
@@ -215,10 +206,9 @@ fn told(graph: &Graph) -> (Vec<String>, String) {
 #[test]
 fn no_files_of_the_core_name_each_other_in_a_circle() {
     let (groups, ways) = told(&core().by_paths());
-    assert_eq!(groups, BY_NAMES, "circles:\n{ways}");
+    assert!(groups.is_empty(), "circles:\n{ways}");
 }
 
-/// Types whose methods are spread over files that call each other.
 #[test]
 fn no_more_files_of_the_core_call_each_other_in_a_circle() {
     let (groups, ways) = told(&core());

@@ -1,32 +1,24 @@
 //! The device: events and time in, screens out.
 
-use embedded_graphics::pixelcolor::BinaryColor;
-use embedded_graphics::prelude::DrawTarget;
-use embedded_storage::nor_flash::NorFlash;
 use heapless::{Deque, Vec};
 
 use crate::daybook;
-use crate::heat::ProbeReading;
-use crate::ledger::{Ledger, Losses};
+use crate::heat::{Probe, ProbeReading, Thermal};
+use crate::ledger::Losses;
 use crate::limits::PAGE_ENTRIES;
-use crate::media::{JobFiles, MediaError, MediaFault};
+use crate::media::MediaError;
 use crate::phase::{self, Action, Beep, Gate, OutOfUse, Phase};
-use crate::screens::{self, ScreenModel};
 use crate::time::WallClock;
 
-use super::extremes;
-use super::given_up;
-use super::keeping::Memory;
-use super::lead::Wanted;
-use super::lost::{LOST_PARTS, LostPart};
-use super::notice::Notice;
-use super::records;
-use super::shelf::Shelf;
-use super::slip::FirstVerdict;
-use super::vetting::{Depth, Vetting};
-use super::view;
-use super::warmth::{Probe, Warmth};
-use super::{Now, Setup};
+use super::first_verdict::FirstVerdict;
+use super::job_page::Shelf;
+use super::kept::WAITING_ROWS;
+use super::memory::{GivenUpRows, Memory};
+use super::notice::{LOST_PARTS, LostPart, Notice};
+use super::setup::Setup;
+use super::stages_left;
+use super::takeover;
+use super::vetting::Vetting;
 
 /// What happens to the device.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -87,7 +79,7 @@ pub struct App {
     pub(super) checks_seal: bool,
     /// An answer changed what the checks go by.
     pub(super) judge_again: bool,
-    pub(super) warmth: Warmth,
+    pub(super) thermal: Thermal,
     pub(super) memory: Memory,
     /// What waits for card or ledger.
     pub(super) due: Deque<Action, DUE>,
@@ -100,7 +92,7 @@ pub struct App {
     /// Older ones wait in the ledger.
     pub(super) rows_kept: bool,
     /// What had to be given up.
-    pub(super) given_up: given_up::State,
+    pub(super) given_up: GivenUpRows,
     /// The card in the slot took no row; asked once.
     pub(super) card_refuses: bool,
     /// It took no event.
@@ -117,7 +109,7 @@ pub struct App {
     pub(super) losses_read: bool,
     /// What the lead's key is being entered for.
     pub(super) desk: Option<Wanted>,
-    pub(super) records: records::Files,
+    pub(super) records: takeover::Files,
     /// A check that was settled, or no longer is, and is not kept yet.
     pub(super) settle_due: Option<(u8, bool)>,
     /// What a lead last said of the machine's use, and when: for the events of the next card.
@@ -131,12 +123,8 @@ pub struct App {
     /// The stage in which the probes are read at the moment.
     pub(super) read_in: Option<phase::Stage>,
     /// What the probes read in stages that were left, for a card.
-    pub(super) stages_left: extremes::Waiting,
+    pub(super) stages_left: stages_left::Waiting,
 }
-
-/// Close-outs that wait for a card, besides the newest: a first layer that was run again with its card in the printer. As
-/// many as the flash keeps beside a run; older ones go to the ledger's own places ([`super::given_up`]).
-pub(super) const WAITING_ROWS: usize = 1;
 
 #[inline(never)]
 fn blank_row() -> daybook::Row {
@@ -158,6 +146,17 @@ pub(super) enum Opens {
     Release,
 }
 
+/// What the key is asked for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Wanted {
+    /// To settle this check's point here, or to undo that.
+    Settle(u8),
+    /// To take over the records on the card in the slot.
+    Records,
+    /// To take the machine out of use, or to give it back.
+    Use,
+}
+
 impl App {
     /// A device with no card in.
     // Out of line, like all that it is made of: each part is made where it is to stand, and none on the stack. The compiler
@@ -166,7 +165,7 @@ impl App {
     #[must_use]
     pub fn new(setup: Setup) -> Self {
         Self {
-            warmth: Warmth::new(&setup.machine, &setup.room),
+            thermal: Thermal::new(&setup.machine, &setup.room),
             setup,
             phase: phase::Machine::new(),
             shelf: Shelf::new(),
@@ -182,7 +181,7 @@ impl App {
             row_due: false,
             waiting: Vec::new(),
             rows_kept: false,
-            given_up: given_up::State::default(),
+            given_up: GivenUpRows::default(),
             card_refuses: false,
             events_refused: false,
             gate_open: Gate::Shut,
@@ -193,7 +192,7 @@ impl App {
             loss_due: Losses::default(),
             losses_read: false,
             desk: None,
-            records: records::Files::default(),
+            records: takeover::Files::default(),
             settle_due: None,
             use_told: None,
             clock_due: false,
@@ -243,62 +242,6 @@ impl App {
         }
     }
 
-    /// Does a bounded piece of the work that is due: one buffer or a few directory blocks are read at most, and what
-    /// was asked for is kept and written.
-    ///
-    /// `card` is the volume of the card that is in; `None` while there is none. `ledger` is the device's own flash;
-    /// without one nothing outlives a power cut.
-    pub fn step<F: JobFiles, S: NorFlash>(
-        &mut self,
-        now: Now,
-        mut card: Option<&mut F>,
-        mut ledger: Option<&mut Ledger<S>>,
-    ) -> Progress {
-        self.pass(now);
-        self.do_due(now, &mut card, &mut ledger);
-        let Some(card) = card else { return Progress::Idle };
-        let outcome = match self.phase.phase() {
-            _ if self.searches_records() => self.step_records(card, ledger),
-            _ if self.checks_seal => self.step_seal(now, card),
-            Phase::Waiting | Phase::Nothing | Phase::Fault | Phase::Away | Phase::Released(_) => Ok(()),
-            Phase::Reading | Phase::Jobs { .. } => self.step_listing(now, card),
-            Phase::Verdict { .. }
-            | Phase::Points { .. }
-            | Phase::Key { .. }
-            | Phase::Walk
-            | Phase::Release => self.step_chosen(now, card),
-        };
-        match outcome {
-            Ok(()) => Progress::Idle,
-            Err(nb::Error::WouldBlock) => Progress::Working,
-            Err(nb::Error::Other(error)) => {
-                self.fault = Some(error);
-                let event = match error.fault {
-                    MediaFault::NoCard | MediaFault::Gone => phase::Event::CardOut,
-                    _ => phase::Event::CardFault,
-                };
-                self.tell(now, event);
-                Progress::Idle
-            }
-        }
-    }
-
-    /// Draws the screen of this moment.
-    ///
-    /// # Errors
-    /// Those of the target.
-    pub fn draw<D>(&self, now: Now, target: &mut D) -> Result<(), D::Error>
-    where
-        D: DrawTarget<Color = BinaryColor>,
-    {
-        view::with_model(self, now, |model| screens::draw(model, self.setup.room.language, target))
-    }
-
-    /// Hands the model of this moment's screen to whoever wants more than its picture.
-    pub fn with_model<R>(&self, now: Now, look: impl FnOnce(&ScreenModel<'_>) -> R) -> R {
-        view::with_model(self, now, look)
-    }
-
     pub(super) fn shelf(&self) -> &Shelf {
         &self.shelf
     }
@@ -310,101 +253,5 @@ impl App {
     /// The first verdict of the job of this rank, once it is there.
     pub(super) fn first_verdict(&self, rank: u16) -> Option<&FirstVerdict> {
         self.first.get(usize::from(rank.checked_sub(self.shelf.page().before)?))
-    }
-
-    pub(super) fn forget(&mut self) {
-        self.shelf = Shelf::default();
-        self.begin_listing = false;
-        self.first.clear();
-        self.vetting.stop();
-        self.offered = Opens::Nothing;
-        self.checks_seal = false;
-        self.fault = None;
-        self.setup.known.told = Default::default();
-        self.setup.known.changed_since_verdict = false;
-    }
-
-    /// Goes on with the listing, then with the first verdicts of the page.
-    fn step_listing<F: JobFiles>(&mut self, now: Now, card: &mut F) -> nb::Result<(), MediaError> {
-        if self.begin_listing {
-            self.begin_listing = false;
-            self.shelf.begin(card);
-            return Err(nb::Error::WouldBlock);
-        }
-        if self.shelf.poll(card)? {
-            self.first.clear();
-            self.vetting.stop();
-            let jobs = self.shelf.page().census.jobs;
-            self.tell(now, phase::Event::Listed { jobs });
-            return Err(nb::Error::WouldBlock);
-        }
-        let Some(entry) = self.shelf.page().entries.get(self.first.len()) else { return Ok(()) };
-        if self.vetting.is_idle() {
-            self.vetting.start(entry, Depth::Ends);
-        }
-        self.vetting.poll(card, &self.setup, now)?;
-        // There is room: the page holds as many entries as `first` has places.
-        let _ = self.first.push(FirstVerdict::of(&self.vetting));
-        self.vetting.stop();
-        Err(nb::Error::WouldBlock)
-    }
-
-    /// Goes on with the chosen job's vetting.
-    fn step_chosen<F: JobFiles>(&mut self, now: Now, card: &mut F) -> nb::Result<(), MediaError> {
-        if self.vetting.is_idle() {
-            // Pressed before the page with the job had come.
-            if self.shelf.poll(card)? {
-                self.first.clear();
-            }
-            let Some(entry) = self.shelf.wanted() else { return Ok(()) };
-            self.vetting.start(entry, Depth::Whole);
-            return Err(nb::Error::WouldBlock);
-        }
-        if self.vetting.is_done() {
-            if core::mem::take(&mut self.judge_again) {
-                self.vetting.judge(&self.setup, now);
-                self.told_points(now);
-                self.offer(now);
-            }
-            return Ok(());
-        }
-        let outcome = self.vetting.poll(card, &self.setup, now);
-        self.told_points(now);
-        let opens = match (self.vetting.is_done(), self.vetting.report().first) {
-            (true, _) => Opens::Release,
-            (false, Some(_)) => Opens::WalkRound,
-            (false, None) => Opens::Nothing,
-        };
-        if opens != self.offered {
-            self.offered = opens;
-            self.judge_again = false;
-            self.offer(now);
-        }
-        outcome
-    }
-
-    fn told_points(&mut self, now: Now) {
-        let points = self.vetting.report().shown();
-        self.tell(now, phase::Event::Vetted { points });
-    }
-
-    /// Reads the vetted file once more and compares it, byte for byte, by its sum.
-    fn step_seal<F: JobFiles>(&mut self, now: Now, card: &mut F) -> nb::Result<(), MediaError> {
-        if self.vetting.is_idle() {
-            // Released before a power cut: what was vetted is not here any more, and nobody is accused.
-            self.checks_seal = false;
-            return Ok(());
-        }
-        self.vetting.poll(card, &self.setup, now)?;
-        self.checks_seal = false;
-        let same = self.vetting.survey().is_some_and(|survey| survey.reading.body_crc32 == self.phase.seal());
-        if !same {
-            self.notice = Some(Notice::CardChanged);
-            // For the row of the refusal.
-            self.setup.known.changed_since_verdict = true;
-            self.vetting.judge(&self.setup, now);
-        }
-        self.tell(now, phase::Event::Seal(if same { phase::Seal::Same } else { phase::Seal::Changed }));
-        Ok(())
     }
 }

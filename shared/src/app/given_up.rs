@@ -6,35 +6,12 @@ use crate::daybook::{Row, What};
 use crate::ledger::{GivenUp, Ledger, LedgerError};
 use crate::limits::ROW_KEPT_BYTES;
 use crate::media::JobFiles;
-use crate::time::WallClock;
 
-use super::Now;
 use super::device::App;
-use super::keeping::{after_2000, since_2000_s};
 use super::kept::KeptRow;
-use super::lost::LostPart;
-use super::notice::Notice;
-
-/// What had to be given up, as far as it is still to be told.
-#[derive(Clone, Debug, Default)]
-pub(super) struct State {
-    /// The last one, for the screen.
-    last: Option<GivenUp>,
-    /// The ledger has names for a card's events.
-    in_ledger: bool,
-    /// The last one's name is here alone.
-    here: bool,
-}
-
-impl State {
-    pub(super) fn job(&self) -> &str {
-        self.last.as_ref().map_or("", |row| &row.job)
-    }
-
-    pub(super) fn started(&self) -> Option<WallClock> {
-        after_2000(self.last.as_ref()?.started_s)
-    }
-}
+use super::memory::{GivenUpRows, after_2000, since_2000_s};
+use super::notice::{LostPart, Notice};
+use super::setup::Now;
 
 impl App {
     /// The oldest row that waits here goes to the ledger. Where there is no place left, the oldest of all is given up.
@@ -74,7 +51,7 @@ impl App {
 
     fn give_up<S: NorFlash>(&mut self, row: GivenUp, ledger: Option<&mut Ledger<S>>) {
         let named = ledger.is_some_and(|ledger| ledger.give_up(&row).is_ok());
-        self.given_up = State {
+        self.given_up = GivenUpRows {
             last: Some(row),
             in_ledger: self.given_up.in_ledger || named,
             here: self.given_up.here || !named,
@@ -97,7 +74,7 @@ impl App {
     pub(super) fn recall_given_up<S: NorFlash>(&mut self, ledger: &mut Ledger<S>) {
         self.rows_kept = ledger.oldest_row(0, &mut [0; ROW_KEPT_BYTES]).is_ok_and(|row| row.is_some());
         if let Ok(Some(row)) = ledger.given_up(0) {
-            self.given_up = State { last: Some(row), in_ledger: true, here: false };
+            self.given_up = GivenUpRows { last: Some(row), in_ledger: true, here: false };
             self.show_given_up();
         }
     }

@@ -6,8 +6,11 @@ use serde::{Deserialize, Serialize};
 use crate::daybook;
 use crate::phase::{FailReason, Outcome, RunState};
 
-use super::device::WAITING_ROWS;
-use super::extremes;
+use super::stages_left;
+
+/// Close-outs that wait for a card, besides the newest: a first layer that was run again with its card in the printer. As
+/// many as the flash keeps beside a run; older ones go to the ledger's own places (`given_up.rs`).
+pub(super) const WAITING_ROWS: usize = 1;
 
 /// A run, and the row that tells of it, as they are kept through a power cut.
 #[derive(Serialize, Deserialize)]
@@ -16,7 +19,7 @@ pub(super) struct Kept {
     pub(super) row: KeptRow,
     pub(super) row_due: bool,
     pub(super) waiting: Vec<KeptRow, WAITING_ROWS>,
-    pub(super) stages_left: extremes::Waiting,
+    pub(super) stages_left: stages_left::Waiting,
 }
 
 /// A row, with its words by their places.
@@ -112,7 +115,7 @@ mod tests {
         let plan = postcard::to_slice(&plan, &mut bytes).unwrap().len();
         // All numbers of a run at five bytes, and its answers: less than this.
         const RUN_BYTES: usize = 150;
-        let stages = postcard::to_slice(&extremes::longest(), &mut bytes).unwrap().len();
+        let stages = postcard::to_slice(&stages_left::longest(), &mut bytes).unwrap().len();
         assert!(rows + plan + stages + RUN_BYTES <= RUN_STATE_BYTES, "{rows} {plan} {stages}");
     }
 

@@ -8,29 +8,19 @@ use embedded_storage::nor_flash::NorFlash;
 
 use crate::checks::{Level, Scope, Settlement, Settlements, is_about_spool};
 use crate::ledger::{self, Hold, Ledger};
-use crate::phase::{self, Beep, Entered, OutOfUse, Phase};
+use crate::phase::{OutOfUse, Phase};
 use crate::words::run::RunPage;
 
-use super::Now;
 use super::device::App;
-use super::keeping::{after_2000, since_2000_s};
+use super::device::Wanted;
+use super::memory::{after_2000, since_2000_s};
 use super::notice::Notice;
-use super::plan::lead_key;
-
-/// What the key is asked for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Wanted {
-    /// To settle this check's point here, or to undo that.
-    Settle(u8),
-    /// To take over the records on the card in the slot.
-    Records,
-    /// To take the machine out of use, or to give it back.
-    Use,
-}
+use super::setup::Now;
+use super::setup::Setup;
 
 impl App {
     /// Asks for the key, unless it rests.
-    fn ask_key(&mut self, now: Now, wanted: Wanted) {
+    pub(super) fn ask_key(&mut self, now: Now, wanted: Wanted) {
         let key = self.phase.key_mut();
         if key.rests_ms(now.instant) > 0 {
             self.notice = Some(Notice::Due(RunPage::KeyRests));
@@ -64,15 +54,6 @@ impl App {
         }
     }
 
-    /// The card's records are wanted: by the lead's key, or at once where the machine has none.
-    pub(super) fn desk_opened(&mut self, now: Now) {
-        if self.setup.machine.lead_code.is_some() {
-            self.ask_key(now, Wanted::Records);
-        } else {
-            self.grant_records();
-        }
-    }
-
     /// The knob is turned at the desk.
     pub(super) fn desk_turned(&mut self, now: Now, detents: i8) {
         self.phase.key_mut().turn(now.instant, detents);
@@ -82,27 +63,6 @@ impl App {
     pub(super) fn desk_left(&mut self, now: Now) {
         if self.desk.is_some() && now.instant >= self.phase.key().open_until() {
             self.desk = None;
-        }
-    }
-
-    /// A digit is in; the last one decides.
-    pub(super) fn desk_pressed(&mut self, now: Now) {
-        let code = lead_key(&self.setup);
-        let entered = self.phase.key_mut().press(now.instant, code);
-        if entered == Entered::Part {
-            return;
-        }
-        let wanted = self.desk.take();
-        if entered == Entered::Wrong {
-            self.notice = Some(Notice::Due(RunPage::KeyWrong));
-            self.sound(now, Beep::Attention);
-            return;
-        }
-        match wanted {
-            Some(Wanted::Settle(check)) => self.settle(now, check),
-            None => {}
-            Some(Wanted::Records) => self.grant_records(),
-            Some(Wanted::Use) => self.tell(now, phase::Event::Desk),
         }
     }
 
@@ -123,8 +83,8 @@ impl App {
         }
     }
 
-    /// What the ledger keeps of it.
-    pub(super) fn recall_use<S: NorFlash>(&mut self, now: Now, ledger: &mut Ledger<S>) {
+    /// What the ledger keeps of it: why a lead took the machine out of use, if one did.
+    pub(super) fn recall_use<S: NorFlash>(&mut self, ledger: &mut Ledger<S>) -> Option<OutOfUse> {
         let hold = match ledger.hold() {
             Ok(hold) => hold,
             Err(_) => {
@@ -132,15 +92,15 @@ impl App {
                 None
             }
         };
-        let Some(hold) = hold else { return };
+        let hold = hold?;
         let why = OutOfUse::ALL.get(usize::from(hold.reason)).copied().unwrap_or(OutOfUse::Other);
         self.setup.known.history.machine_held = true;
         self.memory.held_since = after_2000(hold.since_s);
-        self.tell(now, phase::Event::OutOfUse(Some(why)));
+        Some(why)
     }
 
     /// Settles a check here, or undoes it where it was settled.
-    fn settle(&mut self, now: Now, check: u8) {
+    pub(super) fn settle(&mut self, now: Now, check: u8) {
         let scope = scope(check, &self.setup);
         let of = match scope {
             Scope::Machine => self.setup.machine.tag.clone(),
@@ -200,6 +160,6 @@ impl App {
 }
 
 /// Points about the spool are settled for the spool, all others for the machine.
-fn scope(check: u8, setup: &super::Setup) -> Scope {
+fn scope(check: u8, setup: &Setup) -> Scope {
     if is_about_spool(check) && setup.spool.is_some() { Scope::Spool } else { Scope::Machine }
 }

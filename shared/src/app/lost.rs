@@ -3,29 +3,15 @@
 use embedded_storage::nor_flash::NorFlash;
 
 use crate::daybook::What;
-use crate::ledger::{Ledger, Losses, Lost, SpoolTag};
+use crate::ledger::{Ledger, Losses, Lost};
 use crate::limits::LEDGER_SPOOLS;
 use crate::media::JobFiles;
 use crate::screens::Item;
 use crate::words::run::{RunPage, Term};
 
-use super::Now;
 use super::device::App;
-use super::notice::Notice;
-
-/// Each kind, each spool, and a row.
-pub(super) const LOST_PARTS: usize = Lost::ALL.len() + LEDGER_SPOOLS as usize + 1;
-
-/// One thing that was lost.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) enum LostPart {
-    /// Of this kind.
-    Kind(Lost),
-    /// The balance of the spool with this number, of which an older one is left.
-    Spool(SpoolTag),
-    /// A row of the day book, for want of a card: [`App::given_up`].
-    Row,
-}
+use super::notice::{LostPart, Notice};
+use super::setup::Now;
 
 impl App {
     /// The device's memory could not be read at all: it is told, and nothing is kept.

@@ -3,134 +3,98 @@
 //! [`App`] is the device: events and time in, screens out, a bounded piece of work a call. [`Vetting`] is the way of
 //! one job from its place on a card to its verdict, for whoever wants nothing but that.
 
+mod browse;
+mod daybook;
 mod device;
-mod doing;
-mod extremes;
-mod figures;
+mod effects;
+mod events;
+mod first_verdict;
 mod given_up;
-mod hearing;
-mod keeping;
+mod job_page;
 mod kept;
 mod lead;
 mod lost;
+mod memory;
 mod notice;
-mod page_items;
 mod picture;
 mod plan;
-mod recall;
 mod records;
-mod report;
-mod reread;
 mod restore;
-mod rows;
-mod shelf;
-mod siblings;
-mod slip;
-mod usual;
+mod setup;
+mod stages_left;
+mod store;
+mod takeover;
 mod vetting;
 mod view;
-mod view_run;
-mod warmth;
 
-use device::Opens;
+pub use crate::heat::Probe;
 pub use device::{App, Event, Progress};
-pub use report::Report;
-pub use vetting::{Depth, Vetting};
-pub use warmth::Probe;
+pub use setup::{Known, Now, Setup};
+pub use vetting::{Depth, Report, Vetting};
 
-use crate::checks::{History, Probes, Settlement, Settlements, Told};
-use crate::phase::FailReason;
-use crate::records::{Grade, Language, Machine, Room, Spool, UnknownKey};
-use crate::time::{Instant, WallClock};
-use chrono::NaiveDate;
+use embedded_graphics::pixelcolor::BinaryColor;
+use embedded_graphics::prelude::DrawTarget;
+use embedded_storage::nor_flash::NorFlash;
 
-/// What time it is, as whoever runs the core knows it.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub struct Now {
-    /// Never goes back; for waits.
-    pub instant: Instant,
-    /// The wall clock; `None` = not set, or doubtful after a power cut.
-    pub wall: Option<WallClock>,
-}
+use crate::ledger::Ledger;
+use crate::media::{JobFiles, MediaFault};
+use crate::phase::{self, Phase};
+use crate::screens::{self, ScreenModel};
 
-/// What a job is checked against.
-#[derive(Clone, Debug)]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub struct Setup {
-    /// The machine sheet.
-    pub machine: Machine,
-    /// The loaded spool's ticket; `None` = no spool is known.
-    pub spool: Option<Spool>,
-    /// The room rules.
-    pub room: Room,
-    /// Language of the screens, whatever the room rules say; `None` = theirs.
-    pub language: Option<Language>,
-    /// Keys of each record that are not known, in the order of [`RecordName::ALL`](crate::records::RecordName::ALL).
-    pub unknown_keys: [Option<UnknownKey>; 3],
-    /// Records that were refused with none in use in their place, in the same order.
-    pub refused: [bool; 3],
-    /// What was settled for machines and spools.
-    pub settled: Settlements,
-    /// What else is known here and now.
-    pub known: Known,
-}
-
-/// What is known besides the records: remembered, told and measured.
-#[derive(Clone, Debug, Default)]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub struct Known {
-    /// What is remembered of machine and spool.
-    pub history: History,
-    /// What a person said of this job.
-    pub told: Told,
-    /// What the probes read.
-    pub probes: Probes,
-    /// When the spool's sticker was read for this machine, and nothing went wrong since; it holds for
-    /// [`SPOOL_HOURS`](crate::phase::SPOOL_HOURS).
-    pub spool_answered: Option<Instant>,
-    /// Why the last run here failed, if it did.
-    pub last_failure: Option<FailReason>,
-    /// The last day on which something was started here, as far as is remembered.
-    pub started_on: Option<NaiveDate>,
-    /// The day on which the plate was last washed, as far as is remembered.
-    pub washed_on: Option<NaiveDate>,
-    /// A card was pulled out while it was read, and no other was read since.
-    pub pulled_early: bool,
-    /// The file in the slot is not the one that got the verdict.
-    pub changed_since_verdict: bool,
-}
-
-impl Setup {
-    /// The three records, with nothing settled.
-    #[must_use]
-    pub fn new(machine: Machine, spool: Option<Spool>, room: Room) -> Self {
-        Self {
-            machine,
-            spool,
-            room,
-            language: None,
-            unknown_keys: [const { None }; 3],
-            refused: [false; 3],
-            settled: Settlements::new(),
-            known: Known::default(),
+impl App {
+    /// Does a bounded piece of the work that is due: one buffer or a few directory blocks are read at most, and what
+    /// was asked for is kept and written.
+    ///
+    /// `card` is the volume of the card that is in; `None` while there is none. `ledger` is the device's own flash;
+    /// without one nothing outlives a power cut.
+    pub fn step<F: JobFiles, S: NorFlash>(
+        &mut self,
+        now: Now,
+        mut card: Option<&mut F>,
+        mut ledger: Option<&mut Ledger<S>>,
+    ) -> Progress {
+        self.pass(now);
+        self.do_due(now, &mut card, &mut ledger);
+        let Some(card) = card else { return Progress::Idle };
+        let outcome = match self.phase.phase() {
+            _ if self.searches_records() => self.step_records(card, ledger),
+            _ if self.checks_seal => self.step_seal(now, card),
+            Phase::Waiting | Phase::Nothing | Phase::Fault | Phase::Away | Phase::Released(_) => Ok(()),
+            Phase::Reading | Phase::Jobs { .. } => self.step_listing(now, card),
+            Phase::Verdict { .. }
+            | Phase::Points { .. }
+            | Phase::Key { .. }
+            | Phase::Walk
+            | Phase::Release => self.step_chosen(now, card),
+        };
+        match outcome {
+            Ok(()) => Progress::Idle,
+            Err(nb::Error::WouldBlock) => Progress::Working,
+            Err(nb::Error::Other(error)) => {
+                self.fault = Some(error);
+                let event = match error.fault {
+                    MediaFault::NoCard | MediaFault::Gone => phase::Event::CardOut,
+                    _ => phase::Event::CardFault,
+                };
+                self.tell(now, event);
+                Progress::Idle
+            }
         }
     }
 
-    /// The settlement of a check that holds for this machine or the loaded spool.
-    #[must_use]
-    pub fn settlement(&self, check: u8) -> Option<&Settlement> {
-        self.settled.find(check, &self.machine.tag, self.spool_id())
+    /// Draws the screen of this moment.
+    ///
+    /// # Errors
+    /// Those of the target.
+    pub fn draw<D>(&self, now: Now, target: &mut D) -> Result<(), D::Error>
+    where
+        D: DrawTarget<Color = BinaryColor>,
+    {
+        view::with_model(self, now, |model| screens::draw(model, self.setup.room.language, target))
     }
 
-    /// The grade on the loaded spool's ticket, as this room names it.
-    #[must_use]
-    pub fn spool_grade(&self) -> Option<Grade> {
-        self.spool.as_ref().and_then(|spool| self.room.grade(&spool.material))
-    }
-
-    /// The loaded spool's number; empty = no spool is known.
-    fn spool_id(&self) -> &str {
-        self.spool.as_ref().map_or("", |spool| &spool.id)
+    /// Hands the model of this moment's screen to whoever wants more than its picture.
+    pub fn with_model<R>(&self, now: Now, look: impl FnOnce(&ScreenModel<'_>) -> R) -> R {
+        view::with_model(self, now, look)
     }
 }

@@ -2,6 +2,8 @@
 
 use crate::header::HeaderErrorKind;
 use crate::heat::Alarm;
+use crate::ledger::{Lost, SpoolTag};
+use crate::limits::LEDGER_SPOOLS;
 use crate::media::MediaFault;
 use crate::phase::{Answer, FailReason, Phase, Question, RunView, Running, Shown, Stage};
 use crate::words::run::RunPage;
@@ -32,6 +34,20 @@ pub(super) enum Notice {
     Records,
     /// What the clock or the heat has brought about.
     Due(RunPage),
+}
+
+/// Each kind, each spool, and a row.
+pub(super) const LOST_PARTS: usize = Lost::ALL.len() + LEDGER_SPOOLS as usize + 1;
+
+/// One thing that was lost.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) enum LostPart {
+    /// Of this kind.
+    Kind(Lost),
+    /// The balance of the spool with this number, of which an older one is left.
+    Spool(SpoolTag),
+    /// A row of the day book, for want of a card: [`App::given_up`](super::App).
+    Row,
 }
 
 /// A record that was refused whole, and where.

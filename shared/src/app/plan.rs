@@ -3,7 +3,9 @@
 use heapless::Vec;
 
 use crate::checks::{Finding, Level, Opening, Verdict, is_never_silenced, opening};
-use crate::heat::{BARE_HANDS, release, touch_limit};
+use crate::heat::{
+    BARE_HANDS, ROOM_AIR, milli, release, touch_limit, usual_cool_down_s, usual_warm_up_s, whole,
+};
 use crate::phase::{
     Ahead, FailReason, Learned, MARKS, Mark, Offer, POINTS, Part, Plan, Point, SPOOL_HOURS, Situation, Terms,
     hands_needed, looks, watch_time,
@@ -12,9 +14,8 @@ use crate::records::{Attended, Base, Grade, OwnerCode};
 use crate::survey::{MarkKind, Named, Survey};
 use crate::units::Celsius;
 
-use super::usual::{self, whole};
+use super::setup::{Now, Setup};
 use super::vetting::Vetting;
-use super::{Now, Setup};
 
 /// Grades that the sticker's question offers: those of a shared room (common practice, no source), and the job's and
 /// the ticket's own where they are others.
@@ -106,13 +107,13 @@ fn is_past_closing(finding: &Finding) -> bool {
 fn plan(vetting: &Vetting, setup: &Setup, learned: Learned, now: Now) -> Plan {
     let report = vetting.report();
     let (nozzle, bed) = (report.outlook.nozzle, report.outlook.bed);
-    let air = setup.room.ambient.map_or(usual::ROOM, usual::milli);
+    let air = setup.room.ambient.map_or(ROOM_AIR, milli);
     let touch = touch_limit(setup.room.age_group);
     let lets_go =
         report.facts.grade.map_or(touch, |grade| release(&grade, setup.room.row(grade.base).release, air));
     let cool_s = bed
         .filter(|bed| bed.0 > 0)
-        .and_then(|bed| usual::usual_cool_down_s(&setup.machine, air, bed, lets_go.min(BARE_HANDS)));
+        .and_then(|bed| usual_cool_down_s(&setup.machine, air, bed, lets_go.min(BARE_HANDS)));
     let mut plan = Plan {
         hands: hands(vetting, setup, now),
         time_permille: learned.time_permille,
@@ -121,7 +122,7 @@ fn plan(vetting: &Vetting, setup: &Setup, learned: Learned, now: Now) -> Plan {
         bed_c: bed.map_or(0, |bed| bed.0),
         touch_c: BARE_HANDS.min(touch).0.div_euclid(1000) as i16,
         release_c: whole(lets_go).0,
-        warm_s: short(usual::usual_warm_up_s(&setup.machine, air, nozzle, bed)),
+        warm_s: short(usual_warm_up_s(&setup.machine, air, nozzle, bed)),
         need_mg: report.outlook.need.map_or(0, |need| u32::try_from(need.0).unwrap_or(0)),
         closing_in_s: closing_in_s(setup, now),
         end_s: report.facts.time.as_ref().map_or(0, |time| time.value.0),

@@ -7,106 +7,15 @@
 use embedded_storage::nor_flash::NorFlash;
 
 use crate::header::HeaderErrorKind;
-use crate::ledger::{Ledger, Record};
-use crate::limits::RECORD_BYTES;
+use crate::ledger::Ledger;
 use crate::media::{JobFiles, MediaError, MediaFault};
 use crate::phase::Phase;
-use crate::records::{Machine, RecordError, RecordErrorKind, RecordName, Room, Spool, UnknownKey};
-use crate::survey::Seal;
+use crate::records::{RecordError, RecordErrorKind, RecordName};
 use crate::words::run::RunPage;
 
-use super::Setup;
 use super::device::{App, Opens};
 use super::notice::{Notice, RefusedRecord};
-
-/// Reads of one record that bring nothing yet: far more than any card asks for.
-const MOST_POLLS: u8 = 64;
-
-/// Whether a card's records differ from those in use, and what became of it.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub(super) enum Takeover {
-    /// Those in use are the card's, or the card has none.
-    #[default]
-    None,
-    /// The card has others, and the screen says so.
-    Asked,
-    /// The lead's key fitted.
-    Granted,
-}
-
-/// What is known of the records' files.
-#[derive(Debug, Default)]
-pub(super) struct Files {
-    /// Sums of the records in use, in the order of [`RecordName::ALL`]; `None` = there is none.
-    sums: [Option<u32>; 3],
-    /// Which record of the card is read next; `None` = none is.
-    next: Option<u8>,
-    /// One of the card's was taken over.
-    taken: bool,
-    pub(super) takeover: Takeover,
-}
-
-impl Setup {
-    /// Takes over a record from its file's bytes.
-    ///
-    /// # Errors
-    /// Its first fault; the record before stays in use.
-    pub fn take(&mut self, record: RecordName, text: &[u8]) -> Result<(), RecordError> {
-        // The readers are out of line, so that the stack they take is given back.
-        let unknown = match record {
-            RecordName::Machine => taken(text, Machine::read, &mut self.machine)?,
-            RecordName::Spool => {
-                let mut spool = Spool::default();
-                let unknown = taken(text, Spool::read, &mut spool)?;
-                self.spool = Some(spool);
-                unknown
-            }
-            RecordName::Room => {
-                let unknown = taken(text, Room::read, &mut self.room)?;
-                self.room.language = self.language.unwrap_or(self.room.language);
-                unknown
-            }
-        };
-        if let Some(place) = self.unknown_keys.get_mut(record as usize) {
-            *place = unknown;
-        }
-        self.set_refused(record, false);
-        Ok(())
-    }
-
-    /// Says that a record could not be read and none is in its place: what needs it gets NO VERDICT.
-    pub fn set_refused(&mut self, record: RecordName, refused: bool) {
-        if let Some(place) = self.refused.get_mut(record as usize) {
-            *place = refused;
-        }
-    }
-}
-
-#[inline(never)]
-fn taken<R>(
-    text: &[u8],
-    read: impl FnOnce(&[u8]) -> Result<(R, Option<UnknownKey>), RecordError>,
-    place: &mut R,
-) -> Result<Option<UnknownKey>, RecordError> {
-    let (record, unknown) = read(text)?;
-    *place = record;
-    Ok(unknown)
-}
-
-/// The record's place in the ledger.
-const fn kept_as(record: RecordName) -> Record {
-    match record {
-        RecordName::Machine => Record::Machine,
-        RecordName::Spool => Record::Spool,
-        RecordName::Room => Record::Room,
-    }
-}
-
-fn sum(text: &[u8]) -> u32 {
-    let mut seal = Seal::new();
-    seal.update(text);
-    seal.value()
-}
+use super::takeover::{Takeover, Text, kept_as, read, sum};
 
 impl App {
     /// Takes over a record that is neither on a card nor in the ledger: the command line's of a simulator. The card's do not
@@ -117,7 +26,7 @@ impl App {
     pub fn give_record(&mut self, record: RecordName, text: &[u8]) -> Result<(), RecordError> {
         self.setup.take(record, text)?;
         self.records.set_sum(record, Some(sum(text)));
-        self.warmth.take_over(&self.setup.machine, &self.setup.room);
+        self.thermal.take_over(&self.setup.machine, &self.setup.room);
         Ok(())
     }
 
@@ -259,7 +168,7 @@ impl App {
 
     /// The balance is the ledger's, and the heat goes by the new sheet.
     pub(super) fn records_changed<S: NorFlash>(&mut self, ledger: Option<&mut Ledger<S>>) {
-        self.warmth.take_over(&self.setup.machine, &self.setup.room);
+        self.thermal.take_over(&self.setup.machine, &self.setup.room);
         if let Some(ledger) = ledger {
             self.balance(ledger);
             self.recall_settled(ledger);
@@ -271,43 +180,4 @@ impl App {
         let known = self.records.sums.iter().flatten();
         known.copied().reduce(|all, sum| all.rotate_left(1) ^ sum)
     }
-}
-
-impl Files {
-    fn sum(&self, record: RecordName) -> Option<u32> {
-        self.sums.get(record as usize).copied().flatten()
-    }
-
-    fn set_sum(&mut self, record: RecordName, sum: Option<u32>) {
-        if let Some(place) = self.sums.get_mut(record as usize) {
-            *place = sum;
-        }
-    }
-}
-
-/// A record's text as it was read.
-enum Text {
-    /// Its bytes.
-    Whole(usize),
-    /// More than any record may have.
-    TooLong,
-}
-
-/// Reads a record of the card.
-///
-/// # Errors
-/// `NotFound` when there is none; card faults.
-fn read<F: JobFiles>(card: &mut F, record: RecordName, text: &mut [u8]) -> Result<Text, MediaError> {
-    let size = card.open_record(record.file())?;
-    let (mut filled, mut polls) = (0_usize, 0);
-    while let Some(free) = text.get_mut(filled..).filter(|free| !free.is_empty()) {
-        match card.poll_read(free) {
-            Ok(0) => break,
-            Ok(read) => filled = filled.saturating_add(read),
-            Err(nb::Error::WouldBlock) if polls < MOST_POLLS => polls += 1,
-            Err(nb::Error::WouldBlock) => return Err(MediaError::new(MediaFault::ReadFailed)),
-            Err(nb::Error::Other(error)) => return Err(error),
-        }
-    }
-    Ok(if size > RECORD_BYTES as u64 { Text::TooLong } else { Text::Whole(filled) })
 }

@@ -5,15 +5,16 @@ use embedded_storage::nor_flash::NorFlash;
 
 use crate::ledger::{Ledger, MachineState};
 use crate::limits::{LEDGER_EVENTS, RUN_STATE_BYTES};
-use crate::phase::{FailReason, Outcome, Phase, Stage};
+use crate::phase::{self, FailReason, Outcome, Phase, Stage};
 use crate::records::Grade;
 use crate::words::run::RunPage;
 
-use super::Now;
 use super::device::App;
-use super::keeping::{HEAT_KEY, OWNERS_KEY, START_KEY, TIME_KEY, WASH_KEY, after_2000, day_2000, written};
 use super::kept::{Kept, KeptRow};
+use super::memory::{after_2000, day_2000};
 use super::notice::Notice;
+use super::setup::Now;
+use super::store::{HEAT_KEY, OWNERS_KEY, START_KEY, TIME_KEY, WASH_KEY, written};
 
 impl App {
     /// Takes up what the ledger kept: to be called once after power-up, before any event. A run that was cut goes on.
@@ -33,7 +34,7 @@ impl App {
         if let Ok(Some(bytes)) = ledger.learned(HEAT_KEY)
             && let Ok(learned) = postcard::from_bytes(bytes)
         {
-            self.warmth.recall(learned);
+            self.thermal.recall(learned);
         }
         if let Ok(Some(bytes)) = ledger.learned(WASH_KEY)
             && let Ok(days) = <[u8; 2]>::try_from(bytes)
@@ -62,7 +63,9 @@ impl App {
             Err(_) => self.notice = Some(Notice::Ledger),
         }
         self.memory.run = ledger.run();
-        self.recall_use(now, ledger);
+        if let Some(why) = self.recall_use(ledger) {
+            self.tell(now, phase::Event::OutOfUse(Some(why)));
+        }
         self.recall_records(ledger);
         self.records_changed(Some(ledger));
         let mut bytes = [0; RUN_STATE_BYTES];
@@ -87,7 +90,7 @@ impl App {
             self.take(now, action);
             self.recall_picture(ledger);
             let targets = self.targets();
-            self.warmth.start_hot(targets);
+            self.thermal.start_hot(targets);
             if matches!(self.phase.phase(), Phase::Released(Stage::WarmUp | Stage::FirstLayer | Stage::Run)) {
                 self.notice = Some(Notice::Due(RunPage::PowerBack));
             }

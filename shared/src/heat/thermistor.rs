@@ -98,7 +98,7 @@ const fn q48(femto: i64) -> i64 {
 /// converter's own reference voltage, so that the supply cancels out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub struct Probe {
+pub struct Thermistor {
     /// The reference resistor, Ω.
     pub pull_up_ohm: u32,
     /// The converter's count at the reference voltage, such as 4095.
@@ -111,13 +111,13 @@ pub struct Probe {
 /// lies at 1.3 MΩ (−23 °C) and at 17 Ω (far above any hot end): outside what a room or a machine can be (judgement).
 const END_SHIFT: u32 = 8;
 
-impl Probe {
+impl Thermistor {
     /// The reading at a converter's counts.
     ///
     /// ```
-    /// use holdpoint_shared::heat::{Curve, MilliCelsius, Probe, ProbeReading};
+    /// use holdpoint_shared::heat::{Curve, MilliCelsius, Thermistor, ProbeReading};
     /// const BEAD: Curve = Curve::beta(100_000, 3950, (MilliCelsius(-20_000), MilliCelsius(155_000)));
-    /// let probe = Probe { pull_up_ohm: 4_700, full_scale: 1023, curve: BEAD };
+    /// let probe = Thermistor { pull_up_ohm: 4_700, full_scale: 1023, curve: BEAD };
     /// assert_eq!(probe.read(1023), ProbeReading::Open);
     /// assert_eq!(probe.read(0), ProbeReading::Shorted);
     /// ```
@@ -224,7 +224,8 @@ mod tests {
     /// 4.7 kΩ and ten bits: 25, 60, 100, 200 and 250 °C stand at 977.1, 860.4, 611.2, 139.9 and 68.1 counts.
     #[test]
     fn counts_agree_with_the_worked_divider() {
-        let probe = Probe { pull_up_ohm: 4_700, full_scale: 1023, curve: Curve::beta(100_000, 3950, WIDE) };
+        let probe =
+            Thermistor { pull_up_ohm: 4_700, full_scale: 1023, curve: Curve::beta(100_000, 3950, WIDE) };
         for (degrees, counts) in [(25.0, 977.1), (60.0, 860.4), (100.0, 611.2), (200.0, 139.9), (250.0, 68.1)]
         {
             let (above, below) = (f64::ceil(counts) as u16, f64::floor(counts) as u16);
@@ -241,7 +242,8 @@ mod tests {
     #[test]
     fn a_broken_lead_is_not_cold_and_a_shorted_one_not_hot() {
         let range = (MilliCelsius(-20_000), MilliCelsius(155_000));
-        let probe = Probe { pull_up_ohm: 4_700, full_scale: 4095, curve: Curve::beta(100_000, 3950, range) };
+        let probe =
+            Thermistor { pull_up_ohm: 4_700, full_scale: 4095, curve: Curve::beta(100_000, 3950, range) };
         assert_eq!(probe.read(4095), ProbeReading::Open);
         assert_eq!(probe.read(u16::MAX), ProbeReading::Open);
         assert_eq!(probe.read(0), ProbeReading::Shorted);
@@ -258,14 +260,14 @@ mod tests {
         ) {
             let range = (MilliCelsius(least), MilliCelsius(most));
             for curve in [Curve::beta(ohm, beta, range), Curve::terms(ohm, terms, range)] {
-                let _ = Probe { pull_up_ohm, full_scale, curve }.read(counts);
+                let _ = Thermistor { pull_up_ohm, full_scale, curve }.read(counts);
             }
         }
 
         /// More counts are more ohms, and more ohms are colder.
         #[test]
         fn more_counts_are_never_warmer(counts in 16_u16..4078, beta in 3000_u16..4500) {
-            let probe = Probe { pull_up_ohm: 4_700, full_scale: 4095, curve: Curve::beta(100_000, beta, WIDE) };
+            let probe = Thermistor { pull_up_ohm: 4_700, full_scale: 4095, curve: Curve::beta(100_000, beta, WIDE) };
             if let (ProbeReading::At(a), ProbeReading::At(b)) = (probe.read(counts), probe.read(counts + 1)) {
                 prop_assert!(b <= a, "{counts}: {a:?} {b:?}");
             }

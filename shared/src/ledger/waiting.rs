@@ -9,9 +9,9 @@ use heapless::String;
 use crate::limits::{LEDGER_VALUE_BYTES, NAME_BYTES, ROW_KEPT_BYTES, ROWS_GIVEN_UP, ROWS_KEPT};
 
 use super::checksum::crc32;
+use super::kind::Kind;
 use super::layout::row_bytes;
 use super::row::{RowReader, RowWriter};
-use super::kind::Kind;
 use super::store::Store;
 use super::{Ledger, LedgerError};
 

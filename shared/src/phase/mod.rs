@@ -55,12 +55,13 @@ mod times;
 mod view;
 mod walk;
 
+pub use crate::heat::{Heat, HeatNews, Stall};
 pub use answers::{
     AfterFault, AfterTrouble, Again, Before, FailReason, FirstLayer, Hand, LeadReason, Left, OutOfUse,
     Outcome, PartOff, Running, Seen, Shown, StillRunning, Strip,
 };
 pub use card::AWAY_MS;
-pub use event::{Action, Beep, Event, Gate, Heat, HeatNews, Row, Seal, Stall, Told};
+pub use event::{Action, Beep, Event, Gate, Row, Seal, Told};
 pub use hands::{SPOOL_HOURS, Situation, hands_needed};
 pub use key::{CODE_DIGITS, Entered, Key};
 pub use machine::Machine;

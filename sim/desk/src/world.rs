@@ -30,7 +30,7 @@ const PROBE_MS: u64 = 250;
 const STEPS_A_MS: u64 = 4;
 
 /// The plant's thermistor, as a board would state it.
-pub const PROBE: heat::Probe = heat::Probe {
+pub const PROBE: heat::Thermistor = heat::Thermistor {
     pull_up_ohm: PULL_UP_OHM,
     full_scale: FULL_SCALE,
     curve: Curve::beta(100_000, 3950, (MilliCelsius(-20_000), MilliCelsius(350_000))),

@@ -23,23 +23,23 @@ use holdpoint_desk::power::Power;
 use holdpoint_desk::setup::Overrides;
 use holdpoint_desk::slot::CardIn;
 use holdpoint_desk::slot::NamedCard;
-use holdpoint_shared::app::{Event, Now, Probe as Place};
-use holdpoint_shared::heat::{Curve, MilliCelsius, Probe};
+use holdpoint_shared::app::{Event, Now, Probe};
+use holdpoint_shared::heat::{Curve, MilliCelsius, Thermistor};
 use holdpoint_shared::media::BlockIndex;
 use holdpoint_shared::screens::{Frame, Item, ScreenModel, draw_lines};
 use holdpoint_shared::time::{Instant, WallClock};
 
 /// The board's probes, from `firmware/README.md`: 100 kΩ, B 3950, 4.7 kΩ to the reference, twelve bits.
-const PROBES: [(Place, Probe); 3] =
-    [(Place::Plate, probe(155_000)), (Place::Air, probe(155_000)), (Place::Nozzle, probe(300_000))];
+const PROBES: [(Probe, Thermistor); 3] =
+    [(Probe::Plate, probe(155_000)), (Probe::Air, probe(155_000)), (Probe::Nozzle, probe(300_000))];
 /// Between two readings of the probes.
 const PROBE_MS: u64 = 250;
 /// Far more steps than a card of the tests wants.
 const MOST_STEPS: u32 = 1_000_000;
 
-const fn probe(highest: i32) -> Probe {
+const fn probe(highest: i32) -> Thermistor {
     let curve = Curve::beta(100_000, 3_950, (MilliCelsius(-20_000), MilliCelsius(highest)));
-    Probe { pull_up_ohm: 4_700, full_scale: 4_095, curve }
+    Thermistor { pull_up_ohm: 4_700, full_scale: 4_095, curve }
 }
 
 struct Twin {

@@ -2,11 +2,11 @@
 
 use holdpoint_desk::plant::{FULL_SCALE, PULL_UP_OHM, Part, PartMake, Plant, PlantFault, PlantMake};
 use holdpoint_shared::heat::{
-    Alarm, Body, Curve, Evidence, HeatModel, HeatVerdict, MilliCelsius, Probe, ProbeReading, Turn,
+    Alarm, Body, Curve, Evidence, HeatModel, HeatVerdict, MilliCelsius, ProbeReading, Thermistor, Turn,
 };
 
 /// The plant's thermistor as a board would state it.
-pub(crate) const PROBE: Probe = Probe {
+pub(crate) const PROBE: Thermistor = Thermistor {
     pull_up_ohm: PULL_UP_OHM,
     full_scale: FULL_SCALE,
     curve: Curve::beta(100_000, 3950, (MilliCelsius(-20_000), MilliCelsius(350_000))),

@@ -1,7 +1,6 @@
 //! The thermistors on the converter.
 
-use holdpoint_shared::app::Probe as Place;
-use holdpoint_shared::heat::{Probe, ProbeReading};
+use holdpoint_shared::heat::{Probe, ProbeReading, Thermistor};
 use rp2040_hal::adc::{Adc, AdcChannel, AdcPin};
 
 use super::wiring::{AIR, AirPin, NOZZLE, NozzlePin, PLATE, PlatePin};
@@ -20,17 +19,17 @@ pub struct Probes {
 
 impl Probes {
     /// Reads each probe that is fitted: 0.1 ms. A broken lead is told as such.
-    pub fn read(&mut self, mut told: impl FnMut(Place, ProbeReading)) {
+    pub fn read(&mut self, mut told: impl FnMut(Probe, ProbeReading)) {
         let converter = &mut self.converter;
-        told(Place::Plate, one(converter, &mut self.plate, &PLATE));
-        told(Place::Air, one(converter, &mut self.air, &AIR));
+        told(Probe::Plate, one(converter, &mut self.plate, &PLATE));
+        told(Probe::Air, one(converter, &mut self.air, &AIR));
         if let Some(nozzle) = &mut self.nozzle {
-            told(Place::Nozzle, one(converter, nozzle, &NOZZLE));
+            told(Probe::Nozzle, one(converter, nozzle, &NOZZLE));
         }
     }
 }
 
-fn one(converter: &mut Adc, pin: &mut impl AdcChannel, probe: &Probe) -> ProbeReading {
+fn one(converter: &mut Adc, pin: &mut impl AdcChannel, probe: &Thermistor) -> ProbeReading {
     let mut sum = 0;
     for _ in 0..CONVERSIONS {
         match converter.read(pin) {

@@ -1,6 +1,6 @@
 //! Which pin does what, and the numbers of what hangs on it. `firmware/README.md` has the same table for who wires it.
 
-use holdpoint_shared::heat::{Curve, MilliCelsius, Probe};
+use holdpoint_shared::heat::{Curve, MilliCelsius, Thermistor};
 
 rp2040_hal::bsp_pins!(
     /// I2C to display and clock chip: data.
@@ -52,10 +52,10 @@ const BEAD: Curve = Curve::beta(100_000, 3_950, (MilliCelsius(-20_000), MilliCel
 const HOT_BEAD: Curve = Curve::beta(100_000, 3_950, (MilliCelsius(-20_000), MilliCelsius(300_000)));
 
 /// How each probe is wired.
-pub(super) const PLATE: Probe = probe(BEAD);
-pub(super) const AIR: Probe = probe(BEAD);
-pub(super) const NOZZLE: Probe = probe(HOT_BEAD);
+pub(super) const PLATE: Thermistor = probe(BEAD);
+pub(super) const AIR: Thermistor = probe(BEAD);
+pub(super) const NOZZLE: Thermistor = probe(HOT_BEAD);
 
-const fn probe(curve: Curve) -> Probe {
-    Probe { pull_up_ohm: PULL_UP_OHM, full_scale: FULL_SCALE, curve }
+const fn probe(curve: Curve) -> Thermistor {
+    Thermistor { pull_up_ohm: PULL_UP_OHM, full_scale: FULL_SCALE, curve }
 }

@@ -4,7 +4,7 @@ use crate::checks::{CheckInput, FileFacts, Told, check_into, outlook};
 use crate::header::HeaderOutcome;
 
 use super::{Stage, Vetting};
-use crate::app::{Now, Setup};
+use crate::app::setup::{Now, Setup};
 
 impl Vetting {
     /// Checks what is known.

@@ -1,6 +1,12 @@
 //! One job's way from its place on a card to its verdict.
 
 mod judging;
+mod recall;
+mod report;
+mod reread;
+mod siblings;
+
+pub use report::Report;
 
 use crate::header::{HintReader, read_header};
 use crate::limits::{HEADER_WINDOW_BYTES, HINT_WINDOW_BYTES};
@@ -9,11 +15,11 @@ use crate::survey::{Footprint, Survey, Surveyor};
 use crate::time::{Instant, WallClock};
 use crate::units::Seconds;
 
-use crate::app::recall::{Fingerprint, Recall};
-use crate::app::report::Report;
-use crate::app::reread::Reread;
-use crate::app::siblings::Siblings;
-use crate::app::{Now, Setup};
+use crate::app::setup::{Now, Setup};
+
+use recall::{Fingerprint, Recall};
+use reread::Reread;
+use siblings::Siblings;
 
 /// How much of the file a vetting reads.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -1,5 +1,9 @@
 //! Phase, listing and report → the model of the screen.
 
+mod figures;
+mod items;
+mod run;
+
 use chrono::NaiveTime;
 
 use crate::checks::{Opening, Verdict, opening};
@@ -14,13 +18,14 @@ use crate::time::WallClock;
 use crate::words::checks::wording;
 use crate::words::words;
 
-use super::Now;
-use super::device::App;
-use super::notice::{Notice, RefusedRecord};
-use super::page_items::plate_heat;
-use super::slip::{FirstVerdict, figure};
-use super::vetting::Vetting;
-use super::view_run::with_run;
+use crate::app::device::App;
+use crate::app::first_verdict::{FirstVerdict, figure};
+use crate::app::notice::{Notice, RefusedRecord};
+use crate::app::setup::Now;
+use crate::app::vetting::Vetting;
+
+use figures::plate_heat;
+use run::with_run;
 
 /// Hands the model of this moment's screen to `draw`.
 pub(super) fn with_model<R>(app: &App, now: Now, draw: impl FnOnce(&ScreenModel<'_>) -> R) -> R {

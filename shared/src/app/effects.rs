@@ -14,10 +14,12 @@ use crate::records::OwnerCode;
 use crate::units::Milligrams;
 
 use super::device::App;
-use super::keeping::{Logged, stored};
-use super::plan::{self, stickers};
+use super::device::Opens;
+use super::job_page::Shelf;
+use super::plan::stickers;
+use super::setup::Now;
+use super::store::{Logged, stored};
 use super::vetting::Depth;
-use super::{Now, Opens};
 
 impl App {
     /// Does at once what needs neither card nor ledger; what needs them waits for [`App::step`].
@@ -61,6 +63,18 @@ impl App {
                 self.put_off(action);
             }
         }
+    }
+
+    fn forget(&mut self) {
+        self.shelf = Shelf::default();
+        self.begin_listing = false;
+        self.first.clear();
+        self.vetting.stop();
+        self.offered = Opens::Nothing;
+        self.checks_seal = false;
+        self.fault = None;
+        self.setup.known.told = Default::default();
+        self.setup.known.changed_since_verdict = false;
     }
 
     /// There is room: the phases hold back more than they can ask for at once, and each step empties the list.
@@ -144,7 +158,7 @@ impl App {
                 Action::Persist => self.save(now, ledger),
                 Action::ForgetRun => {
                     self.save(now, ledger);
-                    self.warmth.begin_job();
+                    self.thermal.begin_job();
                 }
                 Action::Deduct(mg) => self.deduct(ledger, Milligrams(mg.into())),
                 Action::Learn(ratio) => self.learn_time(ledger, ratio),
@@ -229,17 +243,9 @@ impl App {
             return;
         }
         let limit = MilliCelsius(i32::from(self.phase.plan().touch_c) * 1000);
-        let (plate, measured) = self.warmth.plate();
+        let (plate, measured) = self.thermal.plate();
         if self.touch_from.is_none() && measured && plate <= limit {
             self.touch_from = now.wall;
         }
-    }
-
-    /// The phases are offered what the vetting has come to.
-    pub(super) fn offer(&mut self, now: Now) {
-        let known = (self.memory.learned(), self.memory.owners.as_slice());
-        let offer = plan::offer(&self.vetting, &self.setup, known, now);
-        let action = self.phase.offer(now.instant, &offer);
-        self.take(now, action);
     }
 }

@@ -1,28 +1,20 @@
 //! Run, heat and notices → the model of the screen, from the walk-round to the close-out.
 
-use crate::heat::MilliCelsius;
-use crate::phase::{Asked, LookAt, Part, Phase, Question, RunView, Stage};
+use crate::phase::{Asked, LookAt, Part, Phase, Question, Stage};
 use crate::screens::{self, Item, Run, ScreenModel, Watch};
 use crate::survey::Footprint;
 use crate::words::run::{RunPage, Term};
 
-use super::Now;
-use super::device::App;
-use super::figures::about;
-use super::notice::{Notice, alarm_page};
+use super::figures::{Scene, about};
+use crate::app::device::App;
+use crate::app::notice::{Notice, alarm_page};
+use crate::app::setup::Now;
 
 /// A pause is announced on the screen so long before, s (job catalogue, section 4: ten minutes).
 const PAUSE_SOON_S: u32 = 600;
 
 /// The string is pulled off so long before the first move, s (job catalogue, S8).
 const STRING_S: u32 = 30;
-
-/// What a screen of the run is made of.
-pub(super) struct Scene<'a> {
-    pub(super) app: &'a App,
-    pub(super) now: Now,
-    pub(super) view: RunView,
-}
 
 /// Hands the model of this moment's screen to `draw`, for the phases from the walk-round on and for notices.
 pub(super) fn with_run<R>(app: &App, now: Now, draw: impl FnOnce(&ScreenModel<'_>) -> R) -> R {
@@ -141,7 +133,7 @@ impl<'a> Scene<'a> {
             Stage::CoolDown if !self.measured() => {
                 self.by_clock(RunPage::CoolingByClock, RunPage::CoolingByTime)
             }
-            Stage::CoolDown if self.app.warmth.cools_in(self.lift()).is_none() => RunPage::BoxWarm,
+            Stage::CoolDown if self.app.thermal.cools_in(self.lift()).is_none() => RunPage::BoxWarm,
             Stage::CoolDown if self.may_touch() && !self.has_cooled() => RunPage::CoolingPart,
             Stage::CoolDown => RunPage::Cooling,
             Stage::Plate | Stage::CloseOut => self.may_lift(),
@@ -154,7 +146,7 @@ impl<'a> Scene<'a> {
     }
 
     pub(super) fn measured(&self) -> bool {
-        self.app.warmth.plate().1
+        self.app.thermal.plate().1
     }
 
     /// Lifting, as the plate is now: by hand or clock it may have been lifted before it cooled.
@@ -176,35 +168,11 @@ impl<'a> Scene<'a> {
 
     /// The plate is cool enough for bare hands, whether the part lets go or not.
     fn may_touch(&self) -> bool {
-        self.app.warmth.plate().0.0 <= i32::from(self.app.phase.plan().touch_c) * 1000
+        self.app.thermal.plate().0.0 <= i32::from(self.app.phase.plan().touch_c) * 1000
     }
 
     fn has_cooled(&self) -> bool {
-        self.app.warmth.plate().0 <= self.lift()
-    }
-
-    pub(super) fn lift(&self) -> MilliCelsius {
-        let plan = self.app.phase.plan();
-        MilliCelsius(i32::from(plan.touch_c.min(plan.release_c)) * 1000)
-    }
-
-    /// The job's name: as listed, or as the row kept it through a power cut.
-    pub(super) fn name(&self) -> &'a str {
-        match self.app.vetting.is_idle() {
-            true => &self.app.row.job_name,
-            false => &self.app.vetting.entry().name,
-        }
-    }
-
-    /// The name as a machine's own list shows it.
-    pub(super) fn name_there(&self) -> &'a str {
-        let entry = self.app.vetting.entry();
-        match self.app.setup.machine.name_max {
-            Some(most) if entry.name.chars().count() > usize::from(most) && !entry.short_name.is_empty() => {
-                &entry.short_name
-            }
-            Some(_) | None => self.name(),
-        }
+        self.app.thermal.plate().0 <= self.lift()
     }
 
     fn watch(&self, picture: &'a Footprint) -> Watch<'a> {

@@ -7,15 +7,16 @@ use serde::Serialize;
 
 use crate::ledger::{Ledger, LoggedEvent};
 use crate::limits::{LEDGER_VALUE_BYTES, RUN_STATE_BYTES};
-use crate::phase::{CODES, CloseOut, FailReason, LEARNED_RUNS, Learned, Outcome, learn};
-use crate::records::{Filler, Grade, OwnerCode};
+use crate::phase::{CODES, CloseOut, FailReason, LEARNED_RUNS, Outcome};
+use crate::records::{Filler, Grade};
 use crate::time::WallClock;
 use crate::units::Milligrams;
 
-use super::Now;
 use super::device::App;
 use super::kept::{Kept, KeptRow};
+use super::memory::{day_2000, since_2000_s};
 use super::notice::Notice;
+use super::setup::Now;
 
 /// Where the ratios of true to estimated time stand among the ledger's learned values.
 pub(super) const TIME_KEY: u8 = 0;
@@ -59,52 +60,6 @@ pub(super) fn stored(value: &impl Serialize) -> i32 {
     // Of what is logged none takes more.
     let _ = postcard::to_slice(value, &mut bytes);
     i32::from_le_bytes(bytes)
-}
-
-/// What the device remembers of its machine, as far as it is needed between two looks into the flash.
-#[derive(Clone, Debug, Default)]
-pub(super) struct Memory {
-    /// Number of the newest run.
-    pub(super) run: u32,
-    /// Starts since the plate was washed.
-    pub(super) starts_since_wash: u16,
-    /// Minutes that the nozzle has printed.
-    pub(super) nozzle_minutes: u32,
-    /// Ratios of true to estimated time, permille, newest last.
-    pub(super) ratios: Vec<u16, LEARNED_RUNS>,
-    /// Codes of owners who started something here last, the newest first.
-    pub(super) owners: Vec<OwnerCode, CODES>,
-    /// How the last run ended here; `None` = none is known.
-    pub(super) last: Option<Outcome>,
-    /// Since when a lead holds the machine; `None` = nobody does, or the clock was not set.
-    pub(super) held_since: Option<WallClock>,
-}
-
-impl Memory {
-    pub(super) fn learned(&self) -> Learned {
-        learn(&self.ratios)
-    }
-}
-
-/// 2000-01-01, in seconds since 1970: from there on the ledger counts.
-const BEGINS: i64 = 946_684_800;
-
-/// A time as the ledger keeps it; 0 without a clock.
-pub(super) fn since_2000_s(wall: Option<WallClock>) -> u32 {
-    wall.and_then(|wall| u32::try_from(wall.and_utc().timestamp() - BEGINS).ok()).unwrap_or(0)
-}
-
-/// The same, read back.
-pub(super) fn after_2000(seconds: u32) -> Option<WallClock> {
-    let since_1970_s = BEGINS + i64::from(seconds);
-    (seconds > 0)
-        .then(|| chrono::DateTime::from_timestamp(since_1970_s, 0).map(|at| at.naive_utc()))
-        .flatten()
-}
-
-/// The day from which days are counted.
-pub(super) fn day_2000() -> Option<NaiveDate> {
-    NaiveDate::from_ymd_opt(2000, 1, 1)
 }
 
 impl App {
@@ -301,7 +256,7 @@ impl App {
         self.memory.starts_since_wash = self.memory.starts_since_wash.saturating_add(1);
         history.starts_since_wash = Some(self.memory.starts_since_wash.into());
         self.memory.last = Some(last.outcome);
-        let learned = self.warmth.hand_over();
+        let learned = self.thermal.hand_over();
         let Some(ledger) = ledger.as_deref_mut() else { return };
         let mut bytes = [0; LEDGER_VALUE_BYTES];
         let heat =

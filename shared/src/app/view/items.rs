@@ -1,25 +1,19 @@
 //! The items of each screen of the run: numbers, names and times, from phases, heat, survey and setup.
 
-use crate::heat::{MilliCelsius, Surface, burn_threshold};
+use crate::heat::MilliCelsius;
 use crate::phase::{Asked, Before, CodeEntry, Hand, InCharge, Person, Phase, Question, Sign};
 use crate::records::MARK_BYTES;
-use crate::screens::{Clock, Figure, Item, PlateHeat};
+use crate::screens::{Clock, Figure, Item};
 use crate::units::{Celsius, Micrometres, Milligrams, Seconds};
 use crate::words::run::{RunPage, Term};
 
-use super::device::App;
-use super::figures::about;
-use super::notice::Notice;
-use super::plan::stickers;
-use super::usual::whole;
-use super::view_run::Scene;
+use super::figures::{HOT, Scene, about};
+use crate::app::notice::Notice;
+use crate::app::plan::stickers;
+use crate::heat::whole;
 
 /// Code of a fault of the device's own flash, on the screen and in the manual.
 const LEDGER_FAULT: u32 = 1;
-
-/// Above this a hot end is shown as hot, °C: its casing burns at a touch from half a second on (ISO 13732-1, metal,
-/// from memory: 67 °C; the long-contact threshold of 43 °C is used as anywhere else, for children and adults alike).
-pub(super) const HOT: MilliCelsius = MilliCelsius(43_000);
 
 impl<'a> Scene<'a> {
     /// The items of a page, in the order that [`RunPage`] states.
@@ -82,7 +76,7 @@ impl<'a> Scene<'a> {
             }
             RunPage::WarmUpString => put(&[name, nozzle_now]),
             RunPage::WarmSlow => {
-                let (usual, spent) = match self.app.warmth.warm_up_s() {
+                let (usual, spent) = match self.app.thermal.warm_up_s() {
                     Some((usual, spent)) => (usual, spent),
                     None => (plan.warm_s.into(), plan.warm_s.into()),
                 };
@@ -185,7 +179,7 @@ impl<'a> Scene<'a> {
             RunPage::CoolingPart => put(&[name, self.cools_in(limit(plan.release_c)), plate, nozzle]),
             RunPage::CardBack => put(&[Item::Percent(self.app.vetting.percent())]),
             RunPage::BoxWarm => {
-                let air = Figure::known(whole(self.app.warmth.air()));
+                let air = Figure::known(whole(self.app.thermal.air()));
                 put(&[Item::Heat(air), Item::Heat(Figure::known(whole(self.lift()))), plate, nozzle]);
             }
             RunPage::CoolingByClock => {
@@ -200,7 +194,7 @@ impl<'a> Scene<'a> {
             RunPage::NotFree => put(&[Item::Text(&self.app.setup.machine.tag)]),
             RunPage::Free => self.free(marks.0, &mut put),
             RunPage::HotMess => {
-                let left = self.app.warmth.nozzle_cools_in(HOT).filter(|left| *left > 0);
+                let left = self.app.thermal.nozzle_cools_in(HOT).filter(|left| *left > 0);
                 put(&[Self::timer(left), nozzle]);
             }
             RunPage::PowerBack => put(&[name, plate]),
@@ -230,7 +224,7 @@ impl<'a> Scene<'a> {
     /// The part that the alarm is about, and its target.
     fn part_in_doubt(&self) -> (Figure<Celsius>, i16) {
         let plan = self.app.phase.plan();
-        if self.app.warmth.is_at_nozzle() {
+        if self.app.thermal.is_at_nozzle() {
             (self.nozzle(), plan.nozzle_c)
         } else {
             (self.plate(), plan.bed_c)
@@ -249,7 +243,7 @@ impl<'a> Scene<'a> {
         } else {
             Item::Span(Figure::known(Seconds(minutes.saturating_mul(60))))
         };
-        let closing = super::plan::closing_in_s(setup, self.now);
+        let closing = crate::app::plan::closing_in_s(setup, self.now);
         let longest = closing.map(|closing| longest_job_s(closing, self.app.phase.plan().time_permille));
         put(&[
             Item::Text(&setup.machine.tag),
@@ -269,7 +263,7 @@ impl<'a> Scene<'a> {
     /// Until the plate has cooled to a limit, on a screen that says to wait: a second at least, as the stage turns with
     /// the next reading, and nothing is over before.
     fn cools_in(&self, limit: MilliCelsius) -> Item<'a> {
-        Self::timer(self.app.warmth.cools_in(limit).map(|left| left.max(1)))
+        Self::timer(self.app.thermal.cools_in(limit).map(|left| left.max(1)))
     }
 
     fn pause_term(&self) -> Term {
@@ -361,24 +355,6 @@ fn written<'a>(entry: &CodeEntry, into: &'a mut heapless::String<{ MARK_BYTES }>
     }
     into
 }
-
-/// What the plate is known to be, for the waiting screen and the heat line.
-pub(super) fn plate_heat(app: &App, hot: bool) -> PlateHeat {
-    let (plate, measured) = app.warmth.plate();
-    let figure = Figure { value: whole(plate), estimated: !measured };
-    if !measured && !hot {
-        // Nothing is reckoned from: no probe, and no run of which the clock could tell.
-        return PlateHeat::NoReading;
-    }
-    if plate > burn_threshold(Surface::Metal, LONGEST_MS) {
-        PlateHeat::Hot(figure)
-    } else {
-        PlateHeat::BelowLimit(figure)
-    }
-}
-
-/// The longest contact of the standard, 8 h.
-const LONGEST_MS: u32 = 28_800_000;
 
 fn limit(celsius: i16) -> MilliCelsius {
     MilliCelsius(i32::from(celsius) * 1000)

@@ -1,16 +1,17 @@
 //! Events, time and heat, on their way to the phases.
 
-use crate::checks::Verdict;
-use crate::heat::Alarm;
-use crate::phase::{self, Action, Beep, Phase, Stage};
+use crate::checks::{Probes, Reading, Verdict};
+use crate::heat::{Alarm, News, Targets, Thermal, whole};
+use crate::phase::{self, Action, Beep, Entered, Phase, Stage};
 use crate::units::Celsius;
 use crate::words::run::RunPage;
 
-use super::Now;
+use super::device::Wanted;
 use super::device::{App, Event};
 use super::notice::{Notice, is_mess, why};
+use super::plan::lead_key;
 use super::plan::target;
-use super::warmth::{News, Targets};
+use super::setup::Now;
 
 impl App {
     /// Takes an event.
@@ -72,13 +73,43 @@ impl App {
             Event::Press => phase::Event::Pressed,
             Event::Hold => phase::Event::Held,
             Event::LetGo => phase::Event::LetGo,
-            Event::Probe(probe, reading) => return self.warmth.read(probe, reading),
+            Event::Probe(probe, reading) => return self.thermal.read(probe, reading),
             Event::ClockSet => return self.clock_set(),
         };
         let before = self.phase.phase();
         self.tell(now, event);
         if let Some(page) = self.after(now, event, before) {
             self.notice = Some(Notice::Due(page));
+        }
+    }
+
+    /// The card's records are wanted: by the lead's key, or at once where the machine has none.
+    fn desk_opened(&mut self, now: Now) {
+        if self.setup.machine.lead_code.is_some() {
+            self.ask_key(now, Wanted::Records);
+        } else {
+            self.grant_records();
+        }
+    }
+
+    /// A digit is in; the last one decides.
+    fn desk_pressed(&mut self, now: Now) {
+        let code = lead_key(&self.setup);
+        let entered = self.phase.key_mut().press(now.instant, code);
+        if entered == Entered::Part {
+            return;
+        }
+        let wanted = self.desk.take();
+        if entered == Entered::Wrong {
+            self.notice = Some(Notice::Due(RunPage::KeyWrong));
+            self.sound(now, Beep::Attention);
+            return;
+        }
+        match wanted {
+            Some(Wanted::Settle(check)) => self.settle(now, check),
+            None => {}
+            Some(Wanted::Records) => self.grant_records(),
+            Some(Wanted::Use) => self.tell(now, phase::Event::Desk),
         }
     }
 
@@ -146,14 +177,14 @@ impl App {
             let action = self.phase.handle_timeout(now.instant);
             self.take(now, action);
         }
-        self.setup.known.probes = self.warmth.probes();
+        self.setup.known.probes = probes(&self.thermal);
         let mut news = News::new();
-        let alarm = self.warmth.alarm();
-        self.warmth.step(now.instant, self.targets(), &mut news);
+        let alarm = self.thermal.alarm();
+        self.thermal.step(now.instant, self.targets(), &mut news);
         for news in news {
             self.tell(now, phase::Event::Heat(news));
         }
-        match self.warmth.alarm() {
+        match self.thermal.alarm() {
             // It may be the end, which the plate tells within two minutes.
             Some(Alarm::Stopped) if self.phase.may_end(now.instant) => {}
             Some(now_wrong) if alarm != Some(now_wrong) => {
@@ -166,7 +197,7 @@ impl App {
             }
             Some(_) | None => {}
         }
-        if self.phase.stall() != stall && self.warmth.alarm().is_none() {
+        if self.phase.stall() != stall && self.thermal.alarm().is_none() {
             self.notice = Some(Notice::Heat(Alarm::TooSlow));
         }
         if (phase, asked) != (self.phase.phase(), self.phase.question()) {
@@ -197,5 +228,19 @@ impl App {
                 Targets { lift, ..Targets::default() }
             }
         }
+    }
+}
+
+/// What the probes read, as the checks go by it; `None` of either was never heard.
+fn probes(thermal: &Thermal) -> Probes {
+    let doubted = thermal.alarm().is_some_and(Alarm::doubts_probe) && !thermal.is_at_nozzle();
+    let (plate, measured) = thermal.plate();
+    Probes {
+        plate: match (doubted, measured) {
+            (true, _) => Reading::Doubtful,
+            (false, true) => Reading::Celsius(whole(plate)),
+            (false, false) => Reading::None,
+        },
+        air: thermal.measured_air().map_or(Reading::None, |air| Reading::Celsius(whole(air))),
     }
 }

@@ -1,14 +1,19 @@
-//! Probes and clock → the heat room's models → news for the phases.
+//! Hot end, plate and air together: probes and clock → models → news.
 
-use crate::checks::{Probes, Reading};
-use crate::heat::{Alarm, Body, Evidence, HeatModel, Learned, Lesson, MilliCelsius, ProbeReading, Turn};
-use crate::phase::{Heat, HeatNews, Stall};
 use crate::records::{Machine, Room};
 use crate::time::Instant;
 use crate::units::Celsius;
 
-use super::extremes::Extremes;
+use super::body::Body;
+use super::course::Turn;
+use super::extremes::{Extremes, Probe};
+use super::learn::{Learned, Lesson};
+use super::model::{Evidence, HeatModel};
+use super::news::{Heat, HeatNews, Stall};
+use super::thermistor::ProbeReading;
+use super::touch::MilliCelsius;
 use super::usual::{bodies, milli, seconds, stated_air, whole};
+use super::watch::Alarm;
 
 /// Between two steps of the models, ms.
 const STEP_MS: u64 = 1_000;
@@ -29,34 +34,22 @@ const FALLS_S: (u16, u16) = (120, 600);
 /// After the plate is hot a file homes and probes before it heats the hot end, ms (judgement).
 const WAITS_MS: u32 = 180_000;
 
-/// Where a probe sits.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub enum Probe {
-    /// At the plate's edge.
-    Plate,
-    /// At the hot end's block.
-    Nozzle,
-    /// In the air of room or housing.
-    Air,
-}
-
 /// What the models are to reach, from the phases.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub(super) struct Targets {
+pub(crate) struct Targets {
     /// Hot end; `None` = off.
-    pub(super) nozzle: Option<Celsius>,
+    pub(crate) nozzle: Option<Celsius>,
     /// Plate; `None` = off.
-    pub(super) plate: Option<Celsius>,
+    pub(crate) plate: Option<Celsius>,
     /// At or below this the plate may be lifted.
-    pub(super) lift: Celsius,
+    pub(crate) lift: Celsius,
     /// The targets are to be reached before the first move.
-    pub(super) warming: bool,
+    pub(crate) warming: bool,
 }
 
 /// Both heated parts and the air.
 #[derive(Clone, Debug)]
-pub(super) struct Warmth {
+pub(crate) struct Thermal {
     plate: HeatModel,
     nozzle: HeatModel,
     /// What was learned of plate and hot end, and what this job teaches.
@@ -80,16 +73,16 @@ pub(super) struct Warmth {
     /// Highest believed reading of the plate in this run, for the day book.
     highest: Option<MilliCelsius>,
     /// What was read in this stage of it, the same.
-    pub(super) extremes: Extremes,
+    pub(crate) extremes: Extremes,
 }
 
 /// At most: a reading, a turn, ready, an alarm.
-pub(super) type News = heapless::Vec<HeatNews, 4>;
+pub(crate) type News = heapless::Vec<HeatNews, 4>;
 
-impl Warmth {
+impl Thermal {
     /// A machine at rest in its room.
     #[inline(never)]
-    pub(super) fn new(machine: &Machine, room: &Room) -> Self {
+    pub(crate) fn new(machine: &Machine, room: &Room) -> Self {
         let air = stated_air(room);
         let (nozzle, plate) = bodies(machine);
         Self {
@@ -114,7 +107,7 @@ impl Warmth {
     }
 
     /// Takes over what the sheet and the room's rules say now.
-    pub(super) fn take_over(&mut self, machine: &Machine, room: &Room) {
+    pub(crate) fn take_over(&mut self, machine: &Machine, room: &Room) {
         let (nozzle, plate) = bodies(machine);
         self.sheet = [plate, nozzle];
         self.set_bodies();
@@ -122,7 +115,7 @@ impl Warmth {
     }
 
     /// What earlier runs taught of plate and hot end; it stands in for the sheet's numbers.
-    pub(super) fn recall(&mut self, learned: [Learned; 2]) {
+    pub(crate) fn recall(&mut self, learned: [Learned; 2]) {
         self.learned = learned;
         self.set_bodies();
     }
@@ -134,7 +127,7 @@ impl Warmth {
     }
 
     /// The run is closed out: what it taught, to be kept.
-    pub(super) fn hand_over(&mut self) -> [Learned; 2] {
+    pub(crate) fn hand_over(&mut self) -> [Learned; 2] {
         for ((learned, lesson), sheet) in self.learned.iter_mut().zip(&self.lessons).zip(self.sheet) {
             lesson.hand_over(learned, sheet);
         }
@@ -143,7 +136,7 @@ impl Warmth {
     }
 
     /// A probe was read.
-    pub(super) fn read(&mut self, probe: Probe, reading: ProbeReading) {
+    pub(crate) fn read(&mut self, probe: Probe, reading: ProbeReading) {
         self.extremes.read(probe, reading);
         let [plate, nozzle] = &mut self.readings;
         match probe {
@@ -163,7 +156,7 @@ impl Warmth {
     }
 
     /// A job was released: its start and its end are still to come.
-    pub(super) fn begin_job(&mut self) {
+    pub(crate) fn begin_job(&mut self) {
         self.plate.begin_job();
         self.nozzle.begin_job();
         self.lessons = [Lesson::default(); 2];
@@ -173,7 +166,7 @@ impl Warmth {
     }
 
     /// After a power cut a part may be as hot as its last target.
-    pub(super) fn start_hot(&mut self, targets: Targets) {
+    pub(crate) fn start_hot(&mut self, targets: Targets) {
         let air = self.air();
         let [plate, nozzle] = self.sheet;
         let start = |target: Option<Celsius>| target.map_or(air, milli);
@@ -183,62 +176,53 @@ impl Warmth {
     }
 
     /// The air as it was measured, or as the room states it.
-    pub(super) fn air(&self) -> MilliCelsius {
+    pub(crate) fn air(&self) -> MilliCelsius {
         self.air.unwrap_or(self.stated_air)
     }
 
+    /// The air as a probe read it last.
+    pub(crate) fn measured_air(&self) -> Option<MilliCelsius> {
+        self.air
+    }
+
     /// The plate, and whether its probe read it.
-    pub(super) fn plate(&self) -> (MilliCelsius, bool) {
+    pub(crate) fn plate(&self) -> (MilliCelsius, bool) {
         (self.plate.temperature(), self.plate.evidence() == Evidence::Measured)
     }
 
     /// The hot end, and whether its probe read it.
-    pub(super) fn nozzle(&self) -> (MilliCelsius, bool) {
+    pub(crate) fn nozzle(&self) -> (MilliCelsius, bool) {
         (self.nozzle.temperature(), self.nozzle.evidence() == Evidence::Measured)
     }
 
     /// Seconds until the plate has cooled to a limit, its heat off; `None` = never in this air.
-    pub(super) fn cools_in(&self, limit: MilliCelsius) -> Option<u32> {
+    pub(crate) fn cools_in(&self, limit: MilliCelsius) -> Option<u32> {
         seconds(self.plate.time_to_cool(limit))
     }
 
     /// Seconds until the hot end has.
-    pub(super) fn nozzle_cools_in(&self, limit: MilliCelsius) -> Option<u32> {
+    pub(crate) fn nozzle_cools_in(&self, limit: MilliCelsius) -> Option<u32> {
         seconds(self.nozzle.time_to_cool(limit))
     }
 
     /// Usual and spent time of the slower warm-up under way, s.
-    pub(super) fn warm_up_s(&self) -> Option<(u32, u32)> {
+    pub(crate) fn warm_up_s(&self) -> Option<(u32, u32)> {
         let (usual, spent) = self.plate.warm_up_ms().or(self.nozzle.warm_up_ms())?;
         Some((usual / 1000, spent / 1000))
     }
 
-    /// What the probes read, as the checks go by it; `None` of either was never heard.
-    pub(super) fn probes(&self) -> Probes {
-        let doubted = self.alarm.is_some_and(Alarm::doubts_probe) && !self.is_at_nozzle();
-        let (plate, measured) = self.plate();
-        Probes {
-            plate: match (doubted, measured) {
-                (true, _) => Reading::Doubtful,
-                (false, true) => Reading::Celsius(whole(plate)),
-                (false, false) => Reading::None,
-            },
-            air: self.air.map_or(Reading::None, |air| Reading::Celsius(whole(air))),
-        }
-    }
-
     /// What is wrong, as long as it lasts.
-    pub(super) fn alarm(&self) -> Option<Alarm> {
+    pub(crate) fn alarm(&self) -> Option<Alarm> {
         self.alarm
     }
 
     /// Whether what is wrong is at the hot end rather than at the plate.
-    pub(super) fn is_at_nozzle(&self) -> bool {
+    pub(crate) fn is_at_nozzle(&self) -> bool {
         self.at_nozzle
     }
 
     /// Highest believed reading of the plate since the release, tenths of a degree.
-    pub(super) fn highest_dc(&self) -> Option<i16> {
+    pub(crate) fn highest_dc(&self) -> Option<i16> {
         self.highest.and_then(|highest| i16::try_from(highest.0 / 100).ok())
     }
 
@@ -259,7 +243,7 @@ impl Warmth {
     }
 
     /// Lets the models go on to `now`; what is new is put into `news`.
-    pub(super) fn step(&mut self, now: Instant, targets: Targets, news: &mut News) {
+    pub(crate) fn step(&mut self, now: Instant, targets: Targets, news: &mut News) {
         let elapsed = now.since_ms(self.stepped_at);
         if elapsed < STEP_MS {
             return;

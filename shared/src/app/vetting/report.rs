@@ -62,7 +62,7 @@ impl Report {
     }
 
     /// Whether the HOLD comes from what was seen in the walk-round alone, the sticker apart.
-    pub(super) fn answers_hold(&self) -> bool {
+    pub(in crate::app) fn answers_hold(&self) -> bool {
         self.verdict == Verdict::Hold && matches!(self.unseen, Some(Verdict::Clear | Verdict::Look))
     }
 

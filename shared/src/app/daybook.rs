@@ -3,15 +3,17 @@
 use embedded_storage::nor_flash::NorFlash;
 
 use crate::daybook::{EVENT_BYTES, EVENTS_FILE, Event, HEADER, REFUSED, ROW_BYTES, ROWS_FILE, What};
+use crate::heat::Span;
 use crate::ledger::Ledger;
 use crate::media::{JobFiles, MediaFault};
 use crate::phase::{Outcome, Row};
 use crate::time::WallClock;
 use crate::units::Milligrams;
 
-use super::Now;
 use super::device::App;
 use super::notice::Notice;
+use super::setup::Now;
+use super::stages_left::{Left, PROBE_WORDS, word};
 
 /// The version that stands in each row.
 const FIRMWARE: &str = env!("CARGO_PKG_VERSION");
@@ -35,7 +37,7 @@ impl App {
                     self.keep_owner(ledger);
                     self.keep_start(ledger);
                     self.keep_picture(ledger);
-                    self.warmth.begin_job();
+                    self.thermal.begin_job();
                     (self.touch_from, self.side) = (None, 0);
                     self.setup.known.started_on = now.wall.map(|wall| wall.date());
                 }
@@ -116,7 +118,7 @@ impl App {
         row.wasted = matches!(last.outcome, Outcome::Failed | Outcome::Stopped).then_some(used);
         row.left = row.left.map(|left| left.saturating_sub(used));
         row.watch_done_s = Some(last.watch_done_s);
-        row.plate_max_dc = self.warmth.highest_dc();
+        row.plate_max_dc = self.thermal.highest_dc();
         row.touch_from = self.touch_from;
         row.closed_out = true;
         let price = self.setup.spool.as_ref().and_then(|spool| spool.price_cent_per_kg);
@@ -189,6 +191,58 @@ impl App {
         let mut buffer = [0; EVENT_BYTES];
         if card.append_record(EVENTS_FILE, &[], event.write(&mut buffer)).is_err() {
             self.events_refused = true;
+        }
+    }
+
+    /// To be called whenever the phases may have gone on: what the probes read in the stage that was left waits for a
+    /// card from now on.
+    pub(super) fn follow_stage(&mut self, now: Now) {
+        let stage = self.phase.phase().stage();
+        if stage == self.read_in {
+            return;
+        }
+        let left = core::mem::replace(&mut self.read_in, stage);
+        let spans = core::mem::take(&mut self.thermal.extremes.stage);
+        let Some(stage) = left.filter(|stage| word(*stage).is_some()) else { return };
+        if spans.iter().all(Option::is_none) {
+            return;
+        }
+        if self.stages_left.is_full() {
+            let _ = self.stages_left.remove(0);
+        }
+        let _ = self.stages_left.push(Left { run: self.memory.run, stage, at: now.wall, spans });
+    }
+
+    /// Appends one line of a stage that was left to the card that is in, if it takes it.
+    pub(super) fn write_stage<F: JobFiles, S: NorFlash>(
+        &mut self,
+        now: Now,
+        card: &mut Option<&mut F>,
+        ledger: &mut Option<&mut Ledger<S>>,
+    ) {
+        if self.events_refused || card.is_none() {
+            return;
+        }
+        let Some(Left { run, stage, at, spans }) = self.stages_left.first().cloned() else { return };
+        let next = spans
+            .iter()
+            .zip(PROBE_WORDS)
+            .enumerate()
+            .find_map(|(place, (span, probe))| Some((place, (*span)?, probe)));
+        if let (Some((place, Span { least_dc, most_dc }, probe)), Some(phase)) = (next, word(stage)) {
+            let what = What::Probe { phase, probe, least_dc: Some(least_dc), most_dc: Some(most_dc) };
+            self.append_event(at, Some(run), card, &what);
+            let written = self.stages_left.first_mut().and_then(|left| left.spans.get_mut(place));
+            if let Some(written) = written.filter(|_| !self.events_refused) {
+                *written = None;
+            }
+        }
+        if self.stages_left.first().is_some_and(|left| left.spans.iter().all(Option::is_none)) {
+            let _ = self.stages_left.remove(0);
+        }
+        if self.stages_left.is_empty() {
+            // After a power cut before this the run's lines stand twice, with the same time.
+            self.save(now, ledger);
         }
     }
 }

@@ -1,27 +1,82 @@
 //! Single figures of a run's screens: times, temperatures, places.
 
+use crate::heat::{MilliCelsius, Surface, burn_threshold};
+use crate::phase::RunView;
 use crate::screens::{Clock, End, Figure, Item, PlateHeat};
 use crate::survey::PurgeStrip;
 use crate::units::{Celsius, Micrometres, Milligrams, Seconds};
 use crate::words::run::Term;
 
-use super::page_items::{HOT, plate_heat};
-use super::usual::whole;
-use super::view_run::Scene;
+use crate::app::device::App;
+use crate::app::setup::Now;
+use crate::heat::whole;
+
+/// Above this a hot end is shown as hot, °C: its casing burns at a touch from half a second on (ISO 13732-1, metal,
+/// from memory: 67 °C; the long-contact threshold of 43 °C is used as anywhere else, for children and adults alike).
+pub(super) const HOT: MilliCelsius = MilliCelsius(43_000);
+
+/// The longest contact of the standard, 8 h.
+const LONGEST_MS: u32 = 28_800_000;
+
+/// What a screen of the run is made of.
+pub(super) struct Scene<'a> {
+    pub(super) app: &'a App,
+    pub(super) now: Now,
+    pub(super) view: RunView,
+}
 
 /// Seconds as a figure that was reckoned.
 pub(super) const fn about(seconds: u32) -> Figure<Seconds> {
     Figure::estimated(Seconds(seconds))
 }
 
+/// What the plate is known to be, for the waiting screen and the heat line.
+pub(super) fn plate_heat(app: &App, hot: bool) -> PlateHeat {
+    let (plate, measured) = app.thermal.plate();
+    let figure = Figure { value: whole(plate), estimated: !measured };
+    if !measured && !hot {
+        // Nothing is reckoned from: no probe, and no run of which the clock could tell.
+        return PlateHeat::NoReading;
+    }
+    if plate > burn_threshold(Surface::Metal, LONGEST_MS) {
+        PlateHeat::Hot(figure)
+    } else {
+        PlateHeat::BelowLimit(figure)
+    }
+}
+
 impl<'a> Scene<'a> {
+    pub(super) fn lift(&self) -> MilliCelsius {
+        let plan = self.app.phase.plan();
+        MilliCelsius(i32::from(plan.touch_c.min(plan.release_c)) * 1000)
+    }
+
+    /// The job's name: as listed, or as the row kept it through a power cut.
+    pub(super) fn name(&self) -> &'a str {
+        match self.app.vetting.is_idle() {
+            true => &self.app.row.job_name,
+            false => &self.app.vetting.entry().name,
+        }
+    }
+
+    /// The name as a machine's own list shows it.
+    pub(super) fn name_there(&self) -> &'a str {
+        let entry = self.app.vetting.entry();
+        match self.app.setup.machine.name_max {
+            Some(most) if entry.name.chars().count() > usize::from(most) && !entry.short_name.is_empty() => {
+                &entry.short_name
+            }
+            Some(_) | None => self.name(),
+        }
+    }
+
     pub(super) fn plate(&self) -> Figure<Celsius> {
-        let (plate, measured) = self.app.warmth.plate();
+        let (plate, measured) = self.app.thermal.plate();
         Figure { value: whole(plate), estimated: !measured }
     }
 
     pub(super) fn nozzle(&self) -> Figure<Celsius> {
-        let (nozzle, measured) = self.app.warmth.nozzle();
+        let (nozzle, measured) = self.app.thermal.nozzle();
         Figure { value: whole(nozzle), estimated: !measured }
     }
 
@@ -32,7 +87,7 @@ impl<'a> Scene<'a> {
     /// The nozzle as it is measured. By the clock alone it is never called cold: whether the printer switched it off
     /// is not known.
     pub(super) fn nozzle_heat(&self) -> PlateHeat {
-        let (nozzle, measured) = self.app.warmth.nozzle();
+        let (nozzle, measured) = self.app.thermal.nozzle();
         let figure = self.nozzle();
         match nozzle > HOT {
             true => PlateHeat::Hot(figure),
