@@ -2,16 +2,14 @@
 
 use embedded_storage::nor_flash::NorFlash;
 
-use crate::daybook::{Row, What};
+use crate::daybook::Row;
 use crate::ledger::{GivenUp, Ledger, LedgerError};
 use crate::limits::ROW_KEPT_BYTES;
-use crate::media::JobFiles;
 
 use super::device::App;
 use super::kept::KeptRow;
-use super::memory::{GivenUpRows, after_2000, since_2000_s};
+use super::memory::{GivenUpRows, since_2000_s};
 use super::notice::{LostPart, Notice};
-use super::setup::Now;
 
 impl App {
     /// The oldest row that waits here goes to the ledger. Where there is no place left, the oldest of all is given up.
@@ -115,41 +113,6 @@ impl App {
         {
             // It would be written again and again.
             self.card_refuses = true;
-            self.notice = Some(Notice::Ledger);
-        }
-    }
-
-    /// Writes what was given up to the events of the card that is in.
-    pub(super) fn tell_given_up<F: JobFiles, S: NorFlash>(
-        &mut self,
-        now: Now,
-        card: &mut Option<&mut F>,
-        ledger: &mut Option<&mut Ledger<S>>,
-    ) {
-        if card.is_none() || self.events_refused || !(self.given_up.in_ledger || self.given_up.here) {
-            return;
-        }
-        let named = match ledger.as_deref_mut().filter(|_| self.given_up.in_ledger) {
-            Some(ledger) => ledger.given_up(0).ok().flatten(),
-            None => None,
-        };
-        self.given_up.in_ledger = named.is_some();
-        let here = named.is_none();
-        let Some(row) = named.or_else(|| self.given_up.last.clone().filter(|_| self.given_up.here)) else {
-            return;
-        };
-        let what = What::RowLost { job: &row.job, started: after_2000(row.started_s), more: row.more };
-        self.append_event(now.wall, Some(row.number), card, &what);
-        if self.events_refused {
-            return;
-        }
-        if here {
-            self.given_up.here = false;
-        } else if let Some(ledger) = ledger.as_deref_mut()
-            && ledger.given_up_is_told(row.number).is_err()
-        {
-            // It is told again after the next power-up.
-            self.given_up.in_ledger = false;
             self.notice = Some(Notice::Ledger);
         }
     }

@@ -10,6 +10,7 @@ use crate::screens::Item;
 use crate::words::run::{RunPage, Term};
 
 use super::device::App;
+use super::memory::after_2000;
 use super::notice::{LostPart, Notice};
 use super::setup::Now;
 
@@ -79,6 +80,41 @@ impl App {
             if ledger.losses_are_read().is_err() {
                 self.notice = Some(Notice::Ledger);
             }
+        }
+    }
+
+    /// Writes what was given up to the events of the card that is in.
+    fn tell_given_up<F: JobFiles, S: NorFlash>(
+        &mut self,
+        now: Now,
+        card: &mut Option<&mut F>,
+        ledger: &mut Option<&mut Ledger<S>>,
+    ) {
+        if card.is_none() || self.events_refused || !(self.given_up.in_ledger || self.given_up.here) {
+            return;
+        }
+        let named = match ledger.as_deref_mut().filter(|_| self.given_up.in_ledger) {
+            Some(ledger) => ledger.given_up(0).ok().flatten(),
+            None => None,
+        };
+        self.given_up.in_ledger = named.is_some();
+        let here = named.is_none();
+        let Some(row) = named.or_else(|| self.given_up.last.clone().filter(|_| self.given_up.here)) else {
+            return;
+        };
+        let what = What::RowLost { job: &row.job, started: after_2000(row.started_s), more: row.more };
+        self.append_event(now.wall, Some(row.number), card, &what);
+        if self.events_refused {
+            return;
+        }
+        if here {
+            self.given_up.here = false;
+        } else if let Some(ledger) = ledger.as_deref_mut()
+            && ledger.given_up_is_told(row.number).is_err()
+        {
+            // It is told again after the next power-up.
+            self.given_up.in_ledger = false;
+            self.notice = Some(Notice::Ledger);
         }
     }
 

@@ -11,12 +11,11 @@ use crate::limits::{
 
 use super::event::Ring;
 use super::kind::Kind;
-use super::layout::row_bytes;
+use super::layout::{WAITING_BYTES, row_bytes};
 use super::long::long_bytes;
 use super::losses::Losses;
 use super::row::{RowReader, RowWriter};
 use super::store::Store;
-use super::waiting;
 use super::{LedgerError, MachineState};
 
 /// Flash that records may not take: the most that everything else ever needs.
@@ -34,7 +33,7 @@ const TWO_PICTURES: u32 = 2 * long_bytes(PICTURE_BYTES);
 
 /// Flash in which there is room for rows besides the most of everything: all records, one of them twice while it is
 /// replaced.
-pub(super) const WITH_ROWS: u32 = KEPT_FREE + 4 * long_bytes(RECORD_BYTES) + TWO_PICTURES + waiting::BYTES;
+pub(super) const WITH_ROWS: u32 = KEPT_FREE + 4 * long_bytes(RECORD_BYTES) + TWO_PICTURES + WAITING_BYTES;
 
 /// A record taken over from a card: the file's bytes as they are.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -204,7 +203,7 @@ impl<F: NorFlash> Ledger<F> {
 
     /// Flash that the records take and all that is not theirs may.
     fn kept_bytes(&mut self) -> Result<u32, LedgerError> {
-        let mut needed = KEPT_FREE.saturating_add(if self.rows { waiting::BYTES } else { 0 });
+        let mut needed = KEPT_FREE.saturating_add(if self.rows { WAITING_BYTES } else { 0 });
         for kept in Record::ALL {
             needed = needed.saturating_add(long_bytes(self.store.long_length(kept.kind())?));
         }

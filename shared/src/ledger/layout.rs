@@ -16,7 +16,7 @@
 //! The slot is written when the row was read back: it is what confirms. So a broken row without a slot is what a power
 //! cut left, and a broken row with one was damaged.
 
-use crate::limits::LEDGER_VALUE_BYTES;
+use crate::limits::{LEDGER_VALUE_BYTES, NAME_BYTES, ROW_KEPT_BYTES, ROWS_GIVEN_UP, ROWS_KEPT};
 
 use super::checksum::{Sum, check, crc16, crc32, turn_bit};
 
@@ -173,3 +173,21 @@ pub(super) fn row_crc(key: u16, length: u8, count: u8, value: &[u8]) -> u32 {
     digest.feed(value);
     digest.sum()
 }
+
+/// Number, length and checksum of the row, before its first bytes.
+pub(super) const WAITING_HEAD: usize = 10;
+/// Pieces of the longest row.
+pub(super) const WAITING_PIECES: u8 = 3;
+const _: () =
+    assert!(ROW_KEPT_BYTES == WAITING_PIECES as usize * LEDGER_VALUE_BYTES - WAITING_HEAD, "a row's pieces");
+const _: () = assert!(ROWS_KEPT.checked_mul(WAITING_PIECES).is_some(), "a key for each piece");
+
+/// Keys that waiting rows and the names of those given up take.
+pub(super) const WAITING_KEYS: usize = ROWS_KEPT as usize * WAITING_PIECES as usize + ROWS_GIVEN_UP as usize;
+
+/// Flash that they take at most.
+pub(super) const WAITING_BYTES: u32 =
+    ROWS_KEPT as u32 * WAITING_PIECES as u32 * row_bytes(LEDGER_VALUE_BYTES)
+        + ROWS_GIVEN_UP as u32 * row_bytes(GIVEN_UP_BYTES);
+
+const GIVEN_UP_BYTES: usize = 11 + NAME_BYTES;

@@ -7,14 +7,14 @@ use crate::limits::{
     RUN_STATE_BYTES,
 };
 
-use super::waiting;
+use super::layout::WAITING_KEYS;
 
 /// Keys that the ledger can have: what stands in one row, the heads of the longer values, and two places for each of
 /// their pieces.
 const PLACES: usize = LEDGER_SPOOLS as usize
     + LEDGER_EVENTS as usize
     + LEARNED_VALUES as usize
-    + waiting::KEYS
+    + WAITING_KEYS
     + 16
     + 2 * (RUN_STATE_BYTES.div_ceil(LEDGER_VALUE_BYTES)
         + 3 * RECORD_BYTES.div_ceil(LEDGER_VALUE_BYTES)

@@ -10,26 +10,10 @@ use crate::limits::{LEDGER_VALUE_BYTES, NAME_BYTES, ROW_KEPT_BYTES, ROWS_GIVEN_U
 
 use super::checksum::crc32;
 use super::kind::Kind;
-use super::layout::row_bytes;
+use super::layout::{WAITING_HEAD, WAITING_PIECES};
 use super::row::{RowReader, RowWriter};
 use super::store::Store;
 use super::{Ledger, LedgerError};
-
-/// Number, length and checksum of the row, before its first bytes.
-const HEAD: usize = 10;
-/// Pieces of the longest row.
-const PIECES: u8 = 3;
-const _: () = assert!(ROW_KEPT_BYTES == PIECES as usize * LEDGER_VALUE_BYTES - HEAD, "a row's pieces");
-const _: () = assert!(ROWS_KEPT.checked_mul(PIECES).is_some(), "a key for each piece");
-
-/// Keys that rows and names take.
-pub(super) const KEYS: usize = ROWS_KEPT as usize * PIECES as usize + ROWS_GIVEN_UP as usize;
-
-/// Flash that they take at most.
-pub(super) const BYTES: u32 = ROWS_KEPT as u32 * PIECES as u32 * row_bytes(LEDGER_VALUE_BYTES)
-    + ROWS_GIVEN_UP as u32 * row_bytes(GIVEN_UP_BYTES);
-
-const GIVEN_UP_BYTES: usize = 11 + NAME_BYTES;
 
 /// A row that was given up because no card took it and no place was left: what is still known of it.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -61,13 +45,14 @@ struct Head {
 }
 
 const fn key(slot: u8, piece: u8) -> u16 {
-    Kind::WaitingRow.key(slot.saturating_mul(PIECES).saturating_add(piece))
+    Kind::WaitingRow.key(slot.saturating_mul(WAITING_PIECES).saturating_add(piece))
 }
 
 /// A row's bytes as they are parted: the first piece has less room.
 fn parts(row: &[u8]) -> (&[u8], impl Iterator<Item = (u8, &[u8])>) {
-    let (first, rest) = row.split_at_checked(LEDGER_VALUE_BYTES.saturating_sub(HEAD)).unwrap_or((row, &[]));
-    (first, (1..PIECES).zip(rest.chunks(LEDGER_VALUE_BYTES)))
+    let (first, rest) =
+        row.split_at_checked(LEDGER_VALUE_BYTES.saturating_sub(WAITING_HEAD)).unwrap_or((row, &[]));
+    (first, (1..WAITING_PIECES).zip(rest.chunks(LEDGER_VALUE_BYTES)))
 }
 
 impl<F: NorFlash> Store<F> {
@@ -103,8 +88,8 @@ impl<F: NorFlash> Store<F> {
     fn read_waiting(&mut self, slot: u8, head: Head, into: &mut [u8]) -> Result<bool, LedgerError> {
         let Some(row) = into.get_mut(..head.length) else { return Ok(false) };
         let mut left = row;
-        for piece in 0..PIECES {
-            let skip = if piece == 0 { HEAD } else { 0 };
+        for piece in 0..WAITING_PIECES {
+            let skip = if piece == 0 { WAITING_HEAD } else { 0 };
             let room = left.len().min(LEDGER_VALUE_BYTES.saturating_sub(skip));
             let Some((part, rest)) = left.split_at_mut_checked(room) else { return Ok(false) };
             left = rest;
@@ -123,7 +108,7 @@ impl<F: NorFlash> Store<F> {
     }
 
     fn remove_row(&mut self, slot: u8) -> Result<(), LedgerError> {
-        for piece in 0..PIECES {
+        for piece in 0..WAITING_PIECES {
             self.remove(key(slot, piece))?;
         }
         Ok(())
