@@ -13,25 +13,25 @@ use super::vetting::Depth;
 impl App {
     /// Goes on with the listing, then with the first verdicts of the page.
     pub(super) fn step_listing<F: JobFiles>(&mut self, now: Now, card: &mut F) -> nb::Result<(), MediaError> {
-        if self.begin_listing {
-            self.begin_listing = false;
-            self.shelf.begin(card);
+        if self.jobs.begin_listing {
+            self.jobs.begin_listing = false;
+            self.jobs.begin(card);
             return Err(nb::Error::WouldBlock);
         }
-        if self.shelf.poll(card)? {
-            self.first.clear();
+        if self.jobs.poll(card)? {
+            self.jobs.first_verdicts.clear();
             self.vetting.stop();
-            let jobs = self.shelf.page().census.jobs;
+            let jobs = self.jobs.page().census.jobs;
             self.tell(now, phase::Event::Listed { jobs });
             return Err(nb::Error::WouldBlock);
         }
-        let Some(entry) = self.shelf.page().entries.get(self.first.len()) else { return Ok(()) };
+        let Some(entry) = self.jobs.page().entries.get(self.jobs.first_verdicts.len()) else { return Ok(()) };
         if self.vetting.is_idle() {
             self.vetting.start(entry, Depth::Ends);
         }
         self.vetting.poll(card, &self.setup, now)?;
         // There is room: the page holds as many entries as `first` has places.
-        let _ = self.first.push(FirstVerdict::of(&self.vetting));
+        let _ = self.jobs.first_verdicts.push(FirstVerdict::of(&self.vetting));
         self.vetting.stop();
         Err(nb::Error::WouldBlock)
     }
@@ -40,15 +40,15 @@ impl App {
     pub(super) fn step_chosen<F: JobFiles>(&mut self, now: Now, card: &mut F) -> nb::Result<(), MediaError> {
         if self.vetting.is_idle() {
             // Pressed before the page with the job had come.
-            if self.shelf.poll(card)? {
-                self.first.clear();
+            if self.jobs.poll(card)? {
+                self.jobs.first_verdicts.clear();
             }
-            let Some(entry) = self.shelf.wanted() else { return Ok(()) };
+            let Some(entry) = self.jobs.wanted() else { return Ok(()) };
             self.vetting.start(entry, Depth::Whole);
             return Err(nb::Error::WouldBlock);
         }
         if self.vetting.is_done() {
-            if core::mem::take(&mut self.judge_again) {
+            if core::mem::take(&mut self.chosen.judge_again) {
                 self.vetting.judge(&self.setup, now);
                 self.told_points(now);
                 self.offer(now);
@@ -62,9 +62,9 @@ impl App {
             (false, Some(_)) => Opens::WalkRound,
             (false, None) => Opens::Nothing,
         };
-        if opens != self.offered {
-            self.offered = opens;
-            self.judge_again = false;
+        if opens != self.chosen.offered {
+            self.chosen.offered = opens;
+            self.chosen.judge_again = false;
             self.offer(now);
         }
         outcome
@@ -87,14 +87,14 @@ impl App {
     pub(super) fn step_seal<F: JobFiles>(&mut self, now: Now, card: &mut F) -> nb::Result<(), MediaError> {
         if self.vetting.is_idle() {
             // Released before a power cut: what was vetted is not here any more, and nobody is accused.
-            self.checks_seal = false;
+            self.chosen.checks_seal = false;
             return Ok(());
         }
         self.vetting.poll(card, &self.setup, now)?;
-        self.checks_seal = false;
+        self.chosen.checks_seal = false;
         let same = self.vetting.survey().is_some_and(|survey| survey.reading.body_crc32 == self.phase.seal());
         if !same {
-            self.notice = Some(Notice::CardChanged);
+            self.notices.top = Some(Notice::CardChanged);
             // For the row of the refusal.
             self.setup.known.changed_since_verdict = true;
             self.vetting.judge(&self.setup, now);

@@ -30,33 +30,33 @@ impl App {
             Row::Start | Row::Refusal => {
                 self.keep_waiting(ledger);
                 self.memory.run = self.number(ledger);
-                self.row = crate::daybook::Row { rec: self.memory.run, ..self.job_row(now) };
+                self.daybook.row = crate::daybook::Row { rec: self.memory.run, ..self.job_row(now) };
                 if which == Row::Refusal {
-                    self.row.result = REFUSED;
+                    self.daybook.row.result = REFUSED;
                 } else {
                     self.keep_owner(ledger);
                     self.keep_start(ledger);
                     self.keep_picture(ledger);
                     self.thermal.begin_job();
-                    (self.touch_from, self.side) = (None, 0);
+                    (self.daybook.touch_from, self.panel.side) = (None, 0);
                     self.setup.known.started_on = now.wall.map(|wall| wall.date());
                 }
             }
             Row::CloseOut => self.close_row(now, ledger),
         }
-        self.row_due = true;
+        self.daybook.row_due = true;
     }
 
     /// A close-out that no card has taken yet makes room for the next row.
     fn keep_waiting<S: NorFlash>(&mut self, ledger: &mut Option<&mut Ledger<S>>) {
-        if !self.row_due || self.row.result.is_empty() {
+        if !self.daybook.row_due || self.daybook.row.result.is_empty() {
             return;
         }
-        if self.waiting.is_full() {
+        if self.daybook.waiting.is_full() {
             self.keep_oldest(ledger);
-            let _ = self.waiting.remove(0);
+            let _ = self.daybook.waiting.remove(0);
         }
-        let _ = self.waiting.push(self.row.clone());
+        let _ = self.daybook.waiting.push(self.daybook.row.clone());
     }
 
     /// What is known of the job at its release.
@@ -107,7 +107,7 @@ impl App {
     fn close_row<S: NorFlash>(&mut self, now: Now, ledger: &mut Option<&mut Ledger<S>>) {
         let Some(last) = self.phase.last().copied() else { return };
         let used = Milligrams(last.used_mg.into());
-        let row = &mut self.row;
+        let row = &mut self.daybook.row;
         let ago = |seconds: u32| back(now.wall, seconds);
         row.started = last.started_ago_s.map_or(row.started, ago);
         row.ended = ago(last.ended_ago_s);
@@ -119,7 +119,7 @@ impl App {
         row.left = row.left.map(|left| left.saturating_sub(used));
         row.watch_done_s = Some(last.watch_done_s);
         row.plate_max_dc = self.thermal.highest_dc();
-        row.touch_from = self.touch_from;
+        row.touch_from = self.daybook.touch_from;
         row.closed_out = true;
         let price = self.setup.spool.as_ref().and_then(|spool| spool.price_cent_per_kg);
         row.cost_cent = price.and_then(|price| cost_cent(price, last.used_mg));
@@ -134,28 +134,28 @@ impl App {
         ledger: &mut Option<&mut Ledger<S>>,
     ) {
         let Some(card) = card else { return };
-        if self.card_refuses || !(self.row_due || self.rows_kept) {
+        if self.daybook.card_refuses || !(self.daybook.row_due || self.daybook.rows_kept) {
             return;
         }
         let mut buffer = [0; ROW_BYTES];
         let kept = self.kept_row(ledger);
-        if kept.is_none() && !self.row_due {
+        if kept.is_none() && !self.daybook.row_due {
             return;
         }
-        let row = kept.as_ref().or(self.waiting.first()).unwrap_or(&self.row);
+        let row = kept.as_ref().or(self.daybook.waiting.first()).unwrap_or(&self.daybook.row);
         match card.append_record(ROWS_FILE, HEADER.as_bytes(), row.write(&mut buffer)) {
             Ok(()) if kept.is_some() => {
                 let number = row.rec;
                 return self.row_is_written(number, ledger);
             }
-            Ok(()) if self.waiting.is_empty() => self.row_due = false,
+            Ok(()) if self.daybook.waiting.is_empty() => self.daybook.row_due = false,
             // One a call: the next one comes with the next step.
-            Ok(()) => drop(self.waiting.remove(0)),
+            Ok(()) => drop(self.daybook.waiting.remove(0)),
             Err(error) => {
                 // The row waits for the next card; what it says is kept in the device already.
-                self.card_refuses = true;
+                self.daybook.card_refuses = true;
                 if !matches!(error.fault, MediaFault::NoCard | MediaFault::Gone) {
-                    self.notice = Some(Notice::DayBook(error.fault));
+                    self.notices.top = Some(Notice::DayBook(error.fault));
                 }
             }
         }
@@ -178,7 +178,7 @@ impl App {
         what: &What<'_>,
     ) {
         let Some(card) = card else { return };
-        if self.events_refused {
+        if self.daybook.events_refused {
             return;
         }
         let event = Event {
@@ -190,7 +190,7 @@ impl App {
         };
         let mut buffer = [0; EVENT_BYTES];
         if card.append_record(EVENTS_FILE, &[], event.write(&mut buffer)).is_err() {
-            self.events_refused = true;
+            self.daybook.events_refused = true;
         }
     }
 
@@ -198,19 +198,19 @@ impl App {
     /// card from now on.
     pub(super) fn follow_stage(&mut self, now: Now) {
         let stage = self.phase.phase().stage();
-        if stage == self.read_in {
+        if stage == self.daybook.read_in {
             return;
         }
-        let left = core::mem::replace(&mut self.read_in, stage);
+        let left = core::mem::replace(&mut self.daybook.read_in, stage);
         let spans = core::mem::take(&mut self.thermal.extremes.stage);
         let Some(stage) = left.filter(|stage| word(*stage).is_some()) else { return };
         if spans.iter().all(Option::is_none) {
             return;
         }
-        if self.stages_left.is_full() {
-            let _ = self.stages_left.remove(0);
+        if self.daybook.stages_left.is_full() {
+            let _ = self.daybook.stages_left.remove(0);
         }
-        let _ = self.stages_left.push(Left { run: self.memory.run, stage, at: now.wall, spans });
+        let _ = self.daybook.stages_left.push(Left { run: self.memory.run, stage, at: now.wall, spans });
     }
 
     /// Appends one line of a stage that was left to the card that is in, if it takes it.
@@ -220,10 +220,10 @@ impl App {
         card: &mut Option<&mut F>,
         ledger: &mut Option<&mut Ledger<S>>,
     ) {
-        if self.events_refused || card.is_none() {
+        if self.daybook.events_refused || card.is_none() {
             return;
         }
-        let Some(Left { run, stage, at, spans }) = self.stages_left.first().cloned() else { return };
+        let Some(Left { run, stage, at, spans }) = self.daybook.stages_left.first().cloned() else { return };
         let next = spans
             .iter()
             .zip(PROBE_WORDS)
@@ -232,15 +232,15 @@ impl App {
         if let (Some((place, Span { least_dc, most_dc }, probe)), Some(phase)) = (next, word(stage)) {
             let what = What::Probe { phase, probe, least_dc: Some(least_dc), most_dc: Some(most_dc) };
             self.append_event(at, Some(run), card, &what);
-            let written = self.stages_left.first_mut().and_then(|left| left.spans.get_mut(place));
-            if let Some(written) = written.filter(|_| !self.events_refused) {
+            let written = self.daybook.stages_left.first_mut().and_then(|left| left.spans.get_mut(place));
+            if let Some(written) = written.filter(|_| !self.daybook.events_refused) {
                 *written = None;
             }
         }
-        if self.stages_left.first().is_some_and(|left| left.spans.iter().all(Option::is_none)) {
-            let _ = self.stages_left.remove(0);
+        if self.daybook.stages_left.first().is_some_and(|left| left.spans.iter().all(Option::is_none)) {
+            let _ = self.daybook.stages_left.remove(0);
         }
-        if self.stages_left.is_empty() {
+        if self.daybook.stages_left.is_empty() {
             // After a power cut before this the run's lines stand twice, with the same time.
             self.save(now, ledger);
         }

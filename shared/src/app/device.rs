@@ -1,22 +1,17 @@
 //! The device: events and time in, screens out.
 
-use heapless::{Deque, Vec};
+use heapless::Deque;
 
-use crate::daybook;
 use crate::heat::{Probe, ProbeReading, Thermal};
-use crate::ledger::Losses;
-use crate::limits::PAGE_ENTRIES;
 use crate::media::MediaError;
 use crate::phase::{self, Action, Beep, Gate, OutOfUse, Phase};
 use crate::time::WallClock;
 
-use super::first_verdict::FirstVerdict;
-use super::job_page::Shelf;
-use super::kept::WAITING_ROWS;
-use super::memory::{GivenUpRows, Memory};
-use super::notice::{LOST_PARTS, LostPart, Notice};
+use super::job_page::JobPage;
+use super::kept::DayBook;
+use super::memory::Memory;
+use super::notice::Notices;
 use super::setup::Setup;
-use super::stages_left;
 use super::takeover;
 use super::vetting::Vetting;
 
@@ -67,68 +62,54 @@ pub struct App {
     pub(super) vetting: Vetting,
     pub(super) setup: Setup,
     pub(super) phase: phase::Machine,
-    pub(super) shelf: Shelf,
-    /// The card's listing is still to be begun: `handle` has no card in its hands.
-    pub(super) begin_listing: bool,
-    /// First verdicts of the page's entries, in their order.
-    pub(super) first: Vec<FirstVerdict, PAGE_ENTRIES>,
+    pub(super) jobs: JobPage,
+    pub(super) chosen: Chosen,
     pub(super) fault: Option<MediaError>,
+    pub(super) thermal: Thermal,
+    pub(super) memory: Memory,
+    /// What waits for card or ledger.
+    pub(super) due: Deque<Action, DUE>,
+    pub(super) daybook: DayBook,
+    pub(super) notices: Notices,
+    pub(super) lead: Lead,
+    pub(super) records: takeover::Files,
+    pub(super) panel: Panel,
+}
+
+/// How far the chosen job is.
+#[derive(Debug, Default)]
+pub(super) struct Chosen {
     /// How much of the vetting the phases were told.
     pub(super) offered: Opens,
     /// The file in the slot is compared with the vetted one.
     pub(super) checks_seal: bool,
     /// An answer changed what the checks go by.
     pub(super) judge_again: bool,
-    pub(super) thermal: Thermal,
-    pub(super) memory: Memory,
-    /// What waits for card or ledger.
-    pub(super) due: Deque<Action, DUE>,
-    /// The day book's row of the run at hand, or of the last one.
-    pub(super) row: daybook::Row,
-    /// It is still to be written to a card.
-    pub(super) row_due: bool,
-    /// Close-outs before it that no card has taken yet.
-    pub(super) waiting: Vec<daybook::Row, WAITING_ROWS>,
-    /// Older ones wait in the ledger.
-    pub(super) rows_kept: bool,
-    /// What had to be given up.
-    pub(super) given_up: GivenUpRows,
-    /// The card in the slot took no row; asked once.
-    pub(super) card_refuses: bool,
-    /// It took no event.
-    pub(super) events_refused: bool,
-    pub(super) gate_open: Gate,
-    pub(super) sounds: Option<Beep>,
-    pub(super) notice: Option<Notice>,
-    /// What the device's memory lost, the next to be read last; and what is read after it.
-    pub(super) lost: Vec<LostPart, LOST_PARTS>,
-    pub(super) after_lost: Option<Notice>,
-    /// It is not in the day book's events yet.
-    pub(super) loss_due: Losses,
-    /// All of it was read, which the ledger is not told yet.
-    pub(super) losses_read: bool,
-    /// What the lead's key is being entered for.
-    pub(super) desk: Option<Wanted>,
-    pub(super) records: takeover::Files,
+}
+
+/// What a lead does at the device.
+#[derive(Debug, Default)]
+pub(super) struct Lead {
+    /// What the key is being entered for.
+    pub(super) wanted: Option<Wanted>,
     /// A check that was settled, or no longer is, and is not kept yet.
     pub(super) settle_due: Option<(u8, bool)>,
-    /// What a lead last said of the machine's use, and when: for the events of the next card.
+    /// What was last said of the machine's use, and when: for the events of the next card.
     pub(super) use_told: Option<(Option<WallClock>, Option<OutOfUse>)>,
-    /// The clock was set, and that is not logged yet.
-    pub(super) clock_due: bool,
+}
+
+/// What is at hand besides the screen's model.
+#[derive(Debug, Default)]
+pub(super) struct Panel {
+    pub(super) gate: Gate,
+    pub(super) sound: Option<Beep>,
     /// The side that the run's screen is turned to, from 0.
     pub(super) side: u8,
-    /// When the plate came below what may be touched.
-    pub(super) touch_from: Option<WallClock>,
-    /// The stage in which the probes are read at the moment.
-    pub(super) read_in: Option<phase::Stage>,
-    /// What the probes read in stages that were left, for a card.
-    pub(super) stages_left: stages_left::Waiting,
 }
 
 #[inline(never)]
-fn blank_row() -> daybook::Row {
-    daybook::Row::default()
+fn blank_day_book() -> DayBook {
+    DayBook::default()
 }
 
 /// Actions that wait for card or ledger: what two events ask for at most.
@@ -168,38 +149,16 @@ impl App {
             thermal: Thermal::new(&setup.machine, &setup.room),
             setup,
             phase: phase::Machine::new(),
-            shelf: Shelf::new(),
-            begin_listing: false,
-            first: Vec::new(),
+            jobs: JobPage::new(),
+            chosen: Chosen::default(),
             fault: None,
-            offered: Opens::Nothing,
-            checks_seal: false,
-            judge_again: false,
             memory: Memory::default(),
             due: Deque::new(),
-            row: blank_row(),
-            row_due: false,
-            waiting: Vec::new(),
-            rows_kept: false,
-            given_up: GivenUpRows::default(),
-            card_refuses: false,
-            events_refused: false,
-            gate_open: Gate::Shut,
-            sounds: None,
-            notice: None,
-            lost: Vec::new(),
-            after_lost: None,
-            loss_due: Losses::default(),
-            losses_read: false,
-            desk: None,
+            daybook: blank_day_book(),
+            notices: Notices::default(),
+            lead: Lead::default(),
             records: takeover::Files::default(),
-            settle_due: None,
-            use_told: None,
-            clock_due: false,
-            side: 0,
-            touch_from: None,
-            read_in: None,
-            stages_left: Vec::new(),
+            panel: Panel::default(),
             vetting: Vetting::new(),
         }
     }
@@ -213,12 +172,12 @@ impl App {
     /// What the gate's contact is to be: it may only ever inhibit a start.
     #[must_use]
     pub fn gate(&self) -> Gate {
-        self.gate_open
+        self.panel.gate
     }
 
     /// The sound that is due; told once.
     pub fn take_sound(&mut self) -> Option<Beep> {
-        self.sounds.take()
+        self.panel.sound.take()
     }
 
     /// Where the work stands.
@@ -242,16 +201,7 @@ impl App {
         }
     }
 
-    pub(super) fn shelf(&self) -> &Shelf {
-        &self.shelf
-    }
-
     pub(super) fn fault(&self) -> Option<MediaError> {
         self.fault
-    }
-
-    /// The first verdict of the job of this rank, once it is there.
-    pub(super) fn first_verdict(&self, rank: u16) -> Option<&FirstVerdict> {
-        self.first.get(usize::from(rank.checked_sub(self.shelf.page().before)?))
     }
 }

@@ -15,7 +15,6 @@ use crate::units::Milligrams;
 
 use super::device::App;
 use super::device::Opens;
-use super::job_page::Shelf;
 use super::plan::stickers;
 use super::setup::Now;
 use super::store::{Logged, stored};
@@ -28,24 +27,24 @@ impl App {
             Action::Redraw | Action::Refused | Action::Gate(_) => {}
             Action::ListCard => {
                 self.forget();
-                self.begin_listing = true;
+                self.jobs.begin_listing = true;
             }
             Action::ForgetCard => self.forget(),
             Action::ShowJob(rank) => {
-                self.shelf.want(rank);
+                self.jobs.want(rank);
                 self.vetting.stop();
             }
             Action::Vet(rank) => {
-                self.shelf.want(rank);
+                self.jobs.want(rank);
                 self.vetting.stop();
-                self.offered = Opens::Nothing;
+                self.chosen.offered = Opens::Nothing;
                 self.setup.known.told = Default::default();
-                if let Some(entry) = self.shelf.entry(rank) {
+                if let Some(entry) = self.jobs.entry(rank) {
                     self.vetting.start(entry, Depth::Whole);
                 }
             }
             Action::CheckSeal => {
-                self.checks_seal = true;
+                self.chosen.checks_seal = true;
                 self.vetting.again();
             }
             Action::Beep(beep) => self.sound(now, beep),
@@ -66,12 +65,10 @@ impl App {
     }
 
     fn forget(&mut self) {
-        self.shelf = Shelf::default();
-        self.begin_listing = false;
-        self.first.clear();
+        self.jobs.forget();
         self.vetting.stop();
-        self.offered = Opens::Nothing;
-        self.checks_seal = false;
+        self.chosen.offered = Opens::Nothing;
+        self.chosen.checks_seal = false;
         self.fault = None;
         self.setup.known.told = Default::default();
         self.setup.known.changed_since_verdict = false;
@@ -88,13 +85,13 @@ impl App {
             matches!(crate::checks::opening(&self.setup.room, wall), crate::checks::Opening::Shut(_))
         });
         if !muted {
-            self.sounds = Some(beep);
+            self.panel.sound = Some(beep);
         }
     }
 
     /// What a person answered is a fact for the checks, and the job at hand is judged by it.
     fn told(&mut self, now: Now, question: Question, answer: Answer) {
-        self.judge_again |= matches!(question, Question::Hand(_));
+        self.chosen.judge_again |= matches!(question, Question::Hand(_));
         let told = &mut self.setup.known.told;
         match (question, answer) {
             (_, Answer::Sticker(at)) => {
@@ -127,7 +124,7 @@ impl App {
                 // After a power cut the vetted job is no longer here.
                 if self.vetting.is_done() {
                     self.vetting.judge(&self.setup, now);
-                    self.row.set_verdict(&self.vetting.report().findings);
+                    self.daybook.row.set_verdict(&self.vetting.report().findings);
                 }
             }
             _ => {}
@@ -187,15 +184,15 @@ impl App {
             }
         }
         if card.is_some()
-            && let Some((wall, why)) = self.use_told.take()
+            && let Some((wall, why)) = self.lead.use_told.take()
         {
             // Said while no card was in.
             let (question, answer) = (Question::Use.name(), Answer::Use(why).name());
             self.log(Now { wall, ..now }, card, &What::Told { question, answer });
         }
-        if self.gate_open != self.phase.gate() {
-            self.gate_open = self.phase.gate();
-            let open = self.gate_open == crate::phase::Gate::Open;
+        if self.panel.gate != self.phase.gate() {
+            self.panel.gate = self.phase.gate();
+            let open = self.panel.gate == crate::phase::Gate::Open;
             self.note(now, ledger, Logged::Gate, [open.into(), 0]);
             self.log(now, card, &What::Gate { open, by: None });
         }
@@ -244,8 +241,8 @@ impl App {
         }
         let limit = MilliCelsius(i32::from(self.phase.plan().touch_c) * 1000);
         let (plate, measured) = self.thermal.plate();
-        if self.touch_from.is_none() && measured && plate <= limit {
-            self.touch_from = now.wall;
+        if self.daybook.touch_from.is_none() && measured && plate <= limit {
+            self.daybook.touch_from = now.wall;
         }
     }
 }

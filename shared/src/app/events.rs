@@ -16,9 +16,9 @@ use super::setup::Now;
 impl App {
     /// Takes an event.
     pub fn handle(&mut self, now: Now, event: Event) {
-        if self.notice.is_some() && matches!(event, Event::Press | Event::Turn(_)) {
+        if self.notices.top.is_some() && matches!(event, Event::Press | Event::Turn(_)) {
             // It was read; the knob means the screen that was seen.
-            let read = self.notice.take();
+            let read = self.notices.top.take();
             self.next_notice(read);
             if matches!((read, event), (Some(Notice::Records), Event::Press)) {
                 self.desk_opened(now);
@@ -27,36 +27,37 @@ impl App {
         }
         match event {
             // The desk settles and takes over what is kept.
-            Event::Turn(detents) if self.desk.is_some() => return self.desk_turned(now, detents),
-            Event::Press if self.desk.is_some() => return self.desk_pressed(now),
-            Event::Hold if self.desk.is_some() || self.settles(now) => return,
-            Event::CardRemoved => self.desk = None,
+            Event::Turn(detents) if self.lead.wanted.is_some() => return self.desk_turned(now, detents),
+            Event::Press if self.lead.wanted.is_some() => return self.desk_pressed(now),
+            Event::Hold if self.lead.wanted.is_some() || self.settles(now) => return,
+            Event::CardRemoved => self.lead.wanted = None,
             // The next person has come.
-            Event::CardInserted => self.desk = None,
+            Event::CardInserted => self.lead.wanted = None,
             _ => {}
         }
         if let (Event::Turn(detents), Phase::Released(Stage::Run)) = (event, self.phase.phase())
             && self.phase.question().is_none()
         {
             let sides = if self.knows_who(now) { 3 } else { 2 };
-            self.side = match detents {
-                ..=0 => self.side.checked_sub(1).unwrap_or(sides - 1),
-                1.. => (self.side + 1) % sides,
+            self.panel.side = match detents {
+                ..=0 => self.panel.side.checked_sub(1).unwrap_or(sides - 1),
+                1.. => (self.panel.side + 1) % sides,
             };
             return;
         }
         let event = match event {
             Event::CardInserted => {
                 // The next person has come.
-                self.notice = self
-                    .notice
+                self.notices.top = self
+                    .notices
+                    .top
                     .filter(|notice| !matches!(notice, Notice::Due(RunPage::Free | RunPage::CardEarly)));
-                (self.card_refuses, self.events_refused) = (false, false);
+                (self.daybook.card_refuses, self.daybook.events_refused) = (false, false);
                 self.search_records();
                 phase::Event::CardIn
             }
             Event::CardRemoved => {
-                self.checks_seal = false;
+                self.chosen.checks_seal = false;
                 self.end_search();
                 phase::Event::CardOut
             }
@@ -65,7 +66,7 @@ impl App {
                 // The card is in, whether it can be read or not.
                 let action = self.phase.handle(now.instant, phase::Event::CardIn);
                 self.take(now, action);
-                self.begin_listing = false;
+                self.jobs.begin_listing = false;
                 self.fault = Some(error);
                 phase::Event::CardFault
             }
@@ -79,7 +80,7 @@ impl App {
         let before = self.phase.phase();
         self.tell(now, event);
         if let Some(page) = self.after(now, event, before) {
-            self.notice = Some(Notice::Due(page));
+            self.notices.top = Some(Notice::Due(page));
         }
     }
 
@@ -99,9 +100,9 @@ impl App {
         if entered == Entered::Part {
             return;
         }
-        let wanted = self.desk.take();
+        let wanted = self.lead.wanted.take();
         if entered == Entered::Wrong {
-            self.notice = Some(Notice::Due(RunPage::KeyWrong));
+            self.notices.top = Some(Notice::Due(RunPage::KeyWrong));
             self.sound(now, Beep::Attention);
             return;
         }
@@ -142,7 +143,7 @@ impl App {
 
     /// Whether anybody was told for the run at hand: its owner, or who is in charge at its end.
     pub(super) fn knows_who(&self, now: Now) -> bool {
-        self.row.owner.is_some() || self.phase.run_view(now.instant).in_charge.is_some()
+        self.daybook.row.owner.is_some() || self.phase.run_view(now.instant).in_charge.is_some()
     }
 
     /// Tells the phases, and begins what they ask for.
@@ -156,7 +157,7 @@ impl App {
             self.setup.known.pulled_early = unread;
         }
         if unread && gone {
-            self.notice = Some(Notice::Due(RunPage::CardEarly));
+            self.notices.top = Some(Notice::Due(RunPage::CardEarly));
         }
     }
 
@@ -188,26 +189,26 @@ impl App {
             // It may be the end, which the plate tells within two minutes.
             Some(Alarm::Stopped) if self.phase.may_end(now.instant) => {}
             Some(now_wrong) if alarm != Some(now_wrong) => {
-                self.notice = Some(Notice::Heat(now_wrong));
+                self.notices.top = Some(Notice::Heat(now_wrong));
                 self.sound(now, if now_wrong.doubts_probe() { Beep::Attention } else { Beep::Alarm });
             }
             // What does not last any more is not to be read in front of what comes now.
             None if alarm.is_some() => {
-                self.notice = self.notice.filter(|notice| !matches!(notice, Notice::Heat(_)))
+                self.notices.top = self.notices.top.filter(|notice| !matches!(notice, Notice::Heat(_)))
             }
             Some(_) | None => {}
         }
         if self.phase.stall() != stall && self.thermal.alarm().is_none() {
-            self.notice = Some(Notice::Heat(Alarm::TooSlow));
+            self.notices.top = Some(Notice::Heat(Alarm::TooSlow));
         }
         if (phase, asked) != (self.phase.phase(), self.phase.question()) {
             let view = self.phase.run_view(now.instant);
             if let Some(page) = why(&view, asked, phase) {
-                self.notice = Some(Notice::Due(page));
+                self.notices.top = Some(Notice::Due(page));
             }
         }
         if !missed && self.phase.misses_plate() {
-            self.notice = Some(Notice::Due(RunPage::PlateOff));
+            self.notices.top = Some(Notice::Due(RunPage::PlateOff));
         }
         self.note_touch(now);
         self.desk_left(now);

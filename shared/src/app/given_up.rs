@@ -15,7 +15,7 @@ impl App {
     /// The oldest row that waits here goes to the ledger. Where there is no place left, the oldest of all is given up.
     #[inline(never)]
     pub(super) fn keep_oldest<S: NorFlash>(&mut self, ledger: &mut Option<&mut Ledger<S>>) {
-        let Some(oldest) = self.waiting.first() else { return };
+        let Some(oldest) = self.daybook.waiting.first() else { return };
         let number = oldest.rec;
         let mut bytes = [0; ROW_KEPT_BYTES];
         let kept = match (postcard::to_slice(&KeptRow::of(oldest), &mut bytes), ledger.as_deref_mut()) {
@@ -28,8 +28,8 @@ impl App {
             },
             (Err(_), _) | (_, None) => false,
         };
-        self.rows_kept |= kept;
-        if !kept && let Some(oldest) = self.waiting.first() {
+        self.daybook.rows_kept |= kept;
+        if !kept && let Some(oldest) = self.daybook.waiting.first() {
             let named = name_of(oldest);
             self.give_up(named, ledger.as_deref_mut());
         }
@@ -42,37 +42,36 @@ impl App {
         let row = read(&bytes, length);
         let named = row.as_ref().map_or(GivenUp { number, ..GivenUp::default() }, name_of);
         self.give_up(named, Some(ledger));
-        if ledger.drop_row(number).is_err() {
-            self.notice = Some(Notice::Ledger);
-        }
+        self.notices.flash(ledger.drop_row(number));
     }
 
     fn give_up<S: NorFlash>(&mut self, row: GivenUp, ledger: Option<&mut Ledger<S>>) {
         let named = ledger.is_some_and(|ledger| ledger.give_up(&row).is_ok());
-        self.given_up = GivenUpRows {
+        self.daybook.given_up = GivenUpRows {
             last: Some(row),
-            in_ledger: self.given_up.in_ledger || named,
-            here: self.given_up.here || !named,
+            in_ledger: self.daybook.given_up.in_ledger || named,
+            here: self.daybook.given_up.here || !named,
         };
         self.show_given_up();
-        if self.notice != Some(Notice::Lost) {
-            self.after_lost = self.notice.replace(Notice::Lost);
+        if self.notices.top != Some(Notice::Lost) {
+            self.notices.after_lost = self.notices.top.replace(Notice::Lost);
         }
     }
 
     /// Among what was lost: once, the last one's name.
     fn show_given_up(&mut self) {
-        if !self.lost.contains(&LostPart::Row) {
+        if !self.notices.lost.contains(&LostPart::Row) {
             // As many as there are places for.
-            let _ = self.lost.push(LostPart::Row);
+            let _ = self.notices.lost.push(LostPart::Row);
         }
     }
 
     /// After power-up: rows that wait in the ledger, and names that no card was told.
     pub(super) fn recall_given_up<S: NorFlash>(&mut self, ledger: &mut Ledger<S>) {
-        self.rows_kept = ledger.oldest_row(0, &mut [0; ROW_KEPT_BYTES]).is_ok_and(|row| row.is_some());
+        self.daybook.rows_kept =
+            ledger.oldest_row(0, &mut [0; ROW_KEPT_BYTES]).is_ok_and(|row| row.is_some());
         if let Ok(Some(row)) = ledger.given_up(0) {
-            self.given_up = GivenUpRows { last: Some(row), in_ledger: true, here: false };
+            self.daybook.given_up = GivenUpRows { last: Some(row), in_ledger: true, here: false };
             self.show_given_up();
         }
     }
@@ -80,26 +79,19 @@ impl App {
     /// The oldest row that waits in the ledger. One that cannot be read any more is given up.
     #[inline(never)]
     pub(super) fn kept_row<S: NorFlash>(&mut self, ledger: &mut Option<&mut Ledger<S>>) -> Option<Row> {
-        let ledger = ledger.as_deref_mut().filter(|_| self.rows_kept)?;
+        let ledger = ledger.as_deref_mut().filter(|_| self.daybook.rows_kept)?;
         let mut bytes = [0; ROW_KEPT_BYTES];
         loop {
-            match ledger.oldest_row(0, &mut bytes) {
-                Ok(Some((number, length))) => {
+            match self.notices.flash(ledger.oldest_row(0, &mut bytes))? {
+                Some((number, length)) => {
                     if let Some(row) = read(&bytes, length) {
                         return Some(row);
                     }
                     self.give_up(GivenUp { number, ..GivenUp::default() }, Some(ledger));
-                    if ledger.drop_row(number).is_err() {
-                        self.notice = Some(Notice::Ledger);
-                        return None;
-                    }
+                    self.notices.flash(ledger.drop_row(number))?;
                 }
-                Ok(None) => {
-                    self.rows_kept = false;
-                    return None;
-                }
-                Err(_) => {
-                    self.notice = Some(Notice::Ledger);
+                None => {
+                    self.daybook.rows_kept = false;
                     return None;
                 }
             }
@@ -109,11 +101,10 @@ impl App {
     /// A card took the ledger's row of this number.
     pub(super) fn row_is_written<S: NorFlash>(&mut self, number: u32, ledger: &mut Option<&mut Ledger<S>>) {
         if let Some(ledger) = ledger.as_deref_mut()
-            && ledger.drop_row(number).is_err()
+            && self.notices.flash(ledger.drop_row(number)).is_none()
         {
             // It would be written again and again.
-            self.card_refuses = true;
-            self.notice = Some(Notice::Ledger);
+            self.daybook.card_refuses = true;
         }
     }
 }

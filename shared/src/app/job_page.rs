@@ -1,28 +1,49 @@
 //! The part of a card's listing that is held at the moment, and the fetching of the rest.
 
+use heapless::Vec;
+
 use crate::limits::PAGE_ENTRIES;
 use crate::media::{Entry, JobFiles, MediaError, Page, PageFrom};
 
+use super::first_verdict::FirstVerdict;
+
 /// One page of the listing, moved along as the chosen job moves.
 #[derive(Debug, Default)]
-pub(super) struct Shelf {
+pub(super) struct JobPage {
     page: Page,
     wanted: u16,
     /// Whether `page` holds anything of this card.
     filled: bool,
     listing: bool,
+    /// The card's listing is still to be begun: [`App::handle`](super::App::handle) has no card in its hands.
+    pub(super) begin_listing: bool,
+    /// First verdicts of the page's entries, in their order.
+    pub(super) first_verdicts: Vec<FirstVerdict, PAGE_ENTRIES>,
 }
 
-impl Shelf {
+impl JobPage {
     /// With nothing on it.
     #[inline(never)]
     pub(super) fn new() -> Self {
         Self::default()
     }
 
+    /// The card is gone, or is listed anew.
+    pub(super) fn forget(&mut self) {
+        self.page = Page::default();
+        self.first_verdicts.clear();
+        (self.wanted, self.filled, self.listing, self.begin_listing) = (0, false, false, false);
+    }
+
+    /// The first verdict of the job of this rank, once it is there.
+    pub(super) fn first_verdict(&self, rank: u16) -> Option<&FirstVerdict> {
+        self.first_verdicts.get(usize::from(rank.checked_sub(self.page.before)?))
+    }
+
     /// Begins anew with the newest jobs of a card.
     pub(super) fn begin<F: JobFiles>(&mut self, card: &mut F) {
-        *self = Self { listing: true, ..Self::default() };
+        self.forget();
+        self.listing = true;
         card.start_listing(PageFrom::Newest);
     }
 

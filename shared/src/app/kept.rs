@@ -4,13 +4,40 @@ use heapless::Vec;
 use serde::{Deserialize, Serialize};
 
 use crate::daybook;
-use crate::phase::{FailReason, Outcome, RunState};
+use crate::phase::{FailReason, Outcome, RunState, Stage};
+use crate::time::WallClock;
 
+use super::memory::GivenUpRows;
 use super::stages_left;
 
 /// Close-outs that wait for a card, besides the newest: a first layer that was run again with its card in the printer. As
 /// many as the flash keeps beside a run; older ones go to the ledger's own places (`given_up.rs`).
 pub(super) const WAITING_ROWS: usize = 1;
+
+/// What the day book still is to be told.
+#[derive(Debug, Default)]
+pub(super) struct DayBook {
+    /// The row of the run at hand, or of the last one.
+    pub(super) row: daybook::Row,
+    /// It is still to be written to a card.
+    pub(super) row_due: bool,
+    /// Close-outs before it that no card has taken yet.
+    pub(super) waiting: Vec<daybook::Row, WAITING_ROWS>,
+    /// Older ones wait in the ledger.
+    pub(super) rows_kept: bool,
+    /// What had to be given up.
+    pub(super) given_up: GivenUpRows,
+    /// The card in the slot took no row; asked once.
+    pub(super) card_refuses: bool,
+    /// It took no event.
+    pub(super) events_refused: bool,
+    /// When the plate came below what may be touched.
+    pub(super) touch_from: Option<WallClock>,
+    /// The stage in which the probes are read at the moment.
+    pub(super) read_in: Option<Stage>,
+    /// What the probes read in stages that were left, for a card.
+    pub(super) stages_left: stages_left::Waiting,
+}
 
 /// A run, and the row that tells of it, as they are kept through a power cut.
 #[derive(Serialize, Deserialize)]

@@ -23,12 +23,12 @@ impl App {
     pub(super) fn ask_key(&mut self, now: Now, wanted: Wanted) {
         let key = self.phase.key_mut();
         if key.rests_ms(now.instant) > 0 {
-            self.notice = Some(Notice::Due(RunPage::KeyRests));
+            self.notices.top = Some(Notice::Due(RunPage::KeyRests));
             return;
         }
         key.open(now.instant);
-        self.notice = None;
-        self.desk = Some(wanted);
+        self.notices.top = None;
+        self.lead.wanted = Some(wanted);
     }
 
     /// The knob is held on a point that may be settled: the key is asked for. Whether it was.
@@ -61,8 +61,8 @@ impl App {
 
     /// Whoever opened the desk and did not go on is gone.
     pub(super) fn desk_left(&mut self, now: Now) {
-        if self.desk.is_some() && now.instant >= self.phase.key().open_until() {
-            self.desk = None;
+        if self.lead.wanted.is_some() && now.instant >= self.phase.key().open_until() {
+            self.lead.wanted = None;
         }
     }
 
@@ -75,24 +75,15 @@ impl App {
     ) {
         self.setup.known.history.machine_held = why.is_some();
         self.memory.held_since = now.wall.filter(|_| why.is_some());
-        self.use_told = Some((now.wall, why));
+        self.lead.use_told = Some((now.wall, why));
         let Some(ledger) = ledger.as_deref_mut() else { return };
         let hold = why.map(|why| Hold { reason: why as u8, since_s: since_2000_s(now.wall) });
-        if ledger.set_hold(hold).is_err() {
-            self.notice = Some(Notice::Ledger);
-        }
+        self.notices.flash(ledger.set_hold(hold));
     }
 
     /// What the ledger keeps of it: why a lead took the machine out of use, if one did.
     pub(super) fn recall_use<S: NorFlash>(&mut self, ledger: &mut Ledger<S>) -> Option<OutOfUse> {
-        let hold = match ledger.hold() {
-            Ok(hold) => hold,
-            Err(_) => {
-                self.notice = Some(Notice::Ledger);
-                None
-            }
-        };
-        let hold = hold?;
+        let hold = self.notices.flash(ledger.hold())??;
         let why = OutOfUse::ALL.get(usize::from(hold.reason)).copied().unwrap_or(OutOfUse::Other);
         self.setup.known.history.machine_held = true;
         self.memory.held_since = after_2000(hold.since_s);
@@ -110,27 +101,25 @@ impl App {
         if !undone {
             let day = now.wall.map(|wall| wall.date());
             if self.setup.settled.settle(Settlement { check, scope, of, day }).is_err() {
-                self.notice = Some(Notice::Ledger);
+                self.notices.flash_failed();
                 return;
             }
         }
-        self.settle_due = Some((check, !undone));
-        self.judge_again = true;
-        self.notice = Some(Notice::Settled { check, undone });
+        self.lead.settle_due = Some((check, !undone));
+        self.chosen.judge_again = true;
+        self.notices.top = Some(Notice::Settled { check, undone });
     }
 
     /// Keeps what was just settled.
     pub(super) fn keep_settled<S: NorFlash>(&mut self, ledger: &mut Option<&mut Ledger<S>>) {
-        let Some((check, on)) = self.settle_due.take() else { return };
+        let Some((check, on)) = self.lead.settle_due.take() else { return };
         let Some(ledger) = ledger.as_deref_mut() else { return };
         let spool = self.setup.spool.as_ref().map(|spool| spool.id.as_str());
         let of = match (scope(check, &self.setup), spool) {
             (Scope::Spool, Some(spool)) => ledger::Scope::Spool(spool),
             (Scope::Spool | Scope::Machine, _) => ledger::Scope::Machine,
         };
-        if ledger.settle(check, of, on).is_err() {
-            self.notice = Some(Notice::Ledger);
-        }
+        self.notices.flash(ledger.settle(check, of, on));
     }
 
     /// What the ledger keeps as settled for this machine and its spool. Their days are not kept.

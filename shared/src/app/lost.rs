@@ -17,43 +17,43 @@ use super::setup::Now;
 impl App {
     /// The device's memory could not be read at all: it is told, and nothing is kept.
     pub fn without_memory(&mut self) {
-        self.notice = Some(Notice::Due(RunPage::MemoryForeign));
+        self.notices.top = Some(Notice::Due(RunPage::MemoryForeign));
     }
 
     /// What the ledger lost is told before anything else.
     pub(super) fn tell_losses<S: NorFlash>(&mut self, ledger: &mut Ledger<S>) {
         let losses = ledger.losses();
-        self.loss_due = losses;
+        self.notices.loss_due = losses;
         for lost in losses.iter() {
             let mut named = false;
             for slot in (0..LEDGER_SPOOLS).filter(|slot| lost == Lost::Spool && losses.has_spool(*slot)) {
                 if let Ok(Some((tag, _))) = ledger.spool_in(slot) {
                     named = true;
                     // As many as there are places for.
-                    let _ = self.lost.push(LostPart::Spool(tag));
+                    let _ = self.notices.lost.push(LostPart::Spool(tag));
                 }
             }
             if !named {
-                let _ = self.lost.push(LostPart::Kind(lost));
+                let _ = self.notices.lost.push(LostPart::Kind(lost));
             }
         }
         self.recall_given_up(ledger);
-        if !self.lost.is_empty() {
-            self.lost.reverse();
-            self.after_lost = self.notice.replace(Notice::Lost);
+        if !self.notices.lost.is_empty() {
+            self.notices.lost.reverse();
+            self.notices.after_lost = self.notices.top.replace(Notice::Lost);
         }
     }
 
     /// A notice was read: what is read next, if there is more.
     pub(super) fn next_notice(&mut self, read: Option<Notice>) {
         if read == Some(Notice::Lost) {
-            self.lost.pop();
-            self.losses_read = self.lost.is_empty();
+            self.notices.lost.pop();
+            self.notices.losses_read = self.notices.lost.is_empty();
         }
-        if self.lost.is_empty() {
-            self.notice = self.after_lost.take();
+        if self.notices.lost.is_empty() {
+            self.notices.top = self.notices.after_lost.take();
         } else {
-            self.notice = Some(Notice::Lost);
+            self.notices.top = Some(Notice::Lost);
         }
     }
 
@@ -64,22 +64,20 @@ impl App {
         card: &mut Option<&mut F>,
         ledger: &mut Option<&mut Ledger<S>>,
     ) {
-        if card.is_some() && !self.events_refused {
-            for lost in self.loss_due.iter() {
+        if card.is_some() && !self.daybook.events_refused {
+            for lost in self.notices.loss_due.iter() {
                 self.log(now, card, &What::Lost { what: lost.word() });
             }
-            if !self.events_refused {
-                self.loss_due = Losses::default();
+            if !self.daybook.events_refused {
+                self.notices.loss_due = Losses::default();
             }
         }
         self.tell_given_up(now, card, ledger);
-        if self.losses_read
+        if self.notices.losses_read
             && let Some(ledger) = ledger.as_deref_mut()
         {
-            self.losses_read = false;
-            if ledger.losses_are_read().is_err() {
-                self.notice = Some(Notice::Ledger);
-            }
+            self.notices.losses_read = false;
+            self.notices.flash(ledger.losses_are_read());
         }
     }
 
@@ -90,37 +88,41 @@ impl App {
         card: &mut Option<&mut F>,
         ledger: &mut Option<&mut Ledger<S>>,
     ) {
-        if card.is_none() || self.events_refused || !(self.given_up.in_ledger || self.given_up.here) {
+        if card.is_none()
+            || self.daybook.events_refused
+            || !(self.daybook.given_up.in_ledger || self.daybook.given_up.here)
+        {
             return;
         }
-        let named = match ledger.as_deref_mut().filter(|_| self.given_up.in_ledger) {
+        let named = match ledger.as_deref_mut().filter(|_| self.daybook.given_up.in_ledger) {
             Some(ledger) => ledger.given_up(0).ok().flatten(),
             None => None,
         };
-        self.given_up.in_ledger = named.is_some();
+        self.daybook.given_up.in_ledger = named.is_some();
         let here = named.is_none();
-        let Some(row) = named.or_else(|| self.given_up.last.clone().filter(|_| self.given_up.here)) else {
+        let Some(row) =
+            named.or_else(|| self.daybook.given_up.last.clone().filter(|_| self.daybook.given_up.here))
+        else {
             return;
         };
         let what = What::RowLost { job: &row.job, started: after_2000(row.started_s), more: row.more };
         self.append_event(now.wall, Some(row.number), card, &what);
-        if self.events_refused {
+        if self.daybook.events_refused {
             return;
         }
         if here {
-            self.given_up.here = false;
+            self.daybook.given_up.here = false;
         } else if let Some(ledger) = ledger.as_deref_mut()
-            && ledger.given_up_is_told(row.number).is_err()
+            && self.notices.flash(ledger.given_up_is_told(row.number)).is_none()
         {
             // It is told again after the next power-up.
-            self.given_up.in_ledger = false;
-            self.notice = Some(Notice::Ledger);
+            self.daybook.given_up.in_ledger = false;
         }
     }
 
     /// The page of the next thing that was lost.
     pub(super) fn lost_page(&self) -> RunPage {
-        match self.lost.last() {
+        match self.notices.lost.last() {
             Some(LostPart::Spool(_)) => RunPage::BalanceLost,
             Some(LostPart::Row) => RunPage::RowLost,
             Some(LostPart::Kind(_)) | None => RunPage::MemoryLost,
@@ -129,9 +131,9 @@ impl App {
 
     /// Its item; a row has more of them.
     pub(super) fn lost_item(&self) -> Item<'_> {
-        match self.lost.last() {
+        match self.notices.lost.last() {
             Some(LostPart::Spool(tag)) => Item::Text(tag),
-            Some(LostPart::Row) => Item::Text(self.given_up.job()),
+            Some(LostPart::Row) => Item::Text(self.daybook.given_up.job()),
             Some(LostPart::Kind(lost)) => Item::Term(term(*lost)),
             None => Item::Unknown,
         }

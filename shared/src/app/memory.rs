@@ -23,6 +23,8 @@ pub(super) struct Memory {
     pub(super) owners: Vec<OwnerCode, CODES>,
     /// How the last run ended here; `None` = none is known.
     pub(super) last: Option<Outcome>,
+    /// The clock was set, and that is not logged yet.
+    pub(super) clock_due: bool,
     /// Since when a lead holds the machine; `None` = nobody does, or the clock was not set.
     pub(super) held_since: Option<WallClock>,
 }

@@ -1,8 +1,10 @@
 //! What is told before anything else: why a question is asked, what went wrong, what was done.
 
+use heapless::Vec;
+
 use crate::header::HeaderErrorKind;
 use crate::heat::Alarm;
-use crate::ledger::{Lost, SpoolTag};
+use crate::ledger::{LedgerError, Losses, Lost, SpoolTag};
 use crate::limits::LEDGER_SPOOLS;
 use crate::media::MediaFault;
 use crate::phase::{Answer, FailReason, Phase, Question, RunView, Running, Shown, Stage};
@@ -15,7 +17,7 @@ pub(super) enum Notice {
     DayBook(MediaFault),
     /// The device's own flash failed.
     Ledger,
-    /// Something of what it kept was lost: the last of [`App::lost`](super::App).
+    /// Something of what it kept was lost: the last of [`Notices::lost`].
     Lost,
     /// A heater or a probe is not as it should be.
     Heat(Alarm),
@@ -46,8 +48,38 @@ pub(super) enum LostPart {
     Kind(Lost),
     /// The balance of the spool with this number, of which an older one is left.
     Spool(SpoolTag),
-    /// A row of the day book, for want of a card: [`App::given_up`](super::App).
+    /// A row of the day book, for want of a card.
     Row,
+}
+
+/// What is told before anything else, and what follows it.
+#[derive(Debug, Default)]
+pub(super) struct Notices {
+    /// The one on the screen.
+    pub(super) top: Option<Notice>,
+    /// What the device's memory lost, the next to be read last.
+    pub(super) lost: Vec<LostPart, LOST_PARTS>,
+    /// What is read after that.
+    pub(super) after_lost: Option<Notice>,
+    /// It is not in the day book's events yet.
+    pub(super) loss_due: Losses,
+    /// All of it was read, which the ledger is not told yet.
+    pub(super) losses_read: bool,
+}
+
+impl Notices {
+    /// What the ledger gave. Where its flash failed, the screen says so.
+    pub(super) fn flash<T>(&mut self, outcome: Result<T, LedgerError>) -> Option<T> {
+        if outcome.is_err() {
+            self.flash_failed();
+        }
+        outcome.ok()
+    }
+
+    /// The flash failed: what was to be kept may be gone after a power cut.
+    pub(super) fn flash_failed(&mut self) {
+        self.top = Some(Notice::Ledger);
+    }
 }
 
 /// A record that was refused whole, and where.

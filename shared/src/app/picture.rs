@@ -9,7 +9,6 @@ use crate::phase::{Phase, Stage};
 use crate::survey::{FOOTPRINT_STEPS, Footprint};
 
 use super::device::App;
-use super::notice::Notice;
 
 /// Of this layout. One that is not known is passed over: the watch goes on without its picture.
 const VERSION: u8 = 1;
@@ -43,7 +42,7 @@ impl App {
         match ledger.save_picture(window.get(..length).unwrap_or_default()) {
             // Full: little flash keeps what counts, and a watch goes on without its picture after a power cut.
             Ok(()) | Err(LedgerError::Full) => {}
-            Err(_) => self.notice = Some(Notice::Ledger),
+            Err(_) => self.notices.flash_failed(),
         }
     }
 
@@ -59,7 +58,7 @@ impl App {
                 self.vetting.has_recalled();
             }
             Ok(_) => {}
-            Err(_) => self.notice = Some(Notice::Ledger),
+            Err(_) => self.notices.flash_failed(),
         }
     }
 }

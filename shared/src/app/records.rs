@@ -104,7 +104,7 @@ impl App {
             Some(_) if self.records.takeover != Takeover::Granted => {
                 if self.records.takeover == Takeover::None {
                     self.records.takeover = Takeover::Asked;
-                    self.notice = Some(Notice::Records);
+                    self.notices.top = Some(Notice::Records);
                 }
                 return;
             }
@@ -112,11 +112,9 @@ impl App {
         }
         match self.setup.take(record, text) {
             Ok(()) => {
-                if let Some(ledger) = ledger
-                    && ledger.take_over(kept_as(record), text).is_err()
-                {
+                if let Some(ledger) = ledger {
                     // In use all the same, until the power goes.
-                    self.notice = Some(Notice::Ledger);
+                    self.notices.flash(ledger.take_over(kept_as(record), text));
                 }
                 self.records.set_sum(record, Some(sum));
                 self.records.taken = true;
@@ -135,7 +133,8 @@ impl App {
             RecordErrorKind::Json(fault) => HeaderErrorKind::Json(fault),
         };
         let (file, line, column) = (record.file(), error.line, error.column);
-        self.notice = Some(Notice::Refused(RefusedRecord { file, kind, line, column, more: error.more }));
+        self.notices.top =
+            Some(Notice::Refused(RefusedRecord { file, kind, line, column, more: error.more }));
     }
 
     /// All of the card's records were looked at.
@@ -145,16 +144,16 @@ impl App {
         }
         if self.records.takeover == Takeover::Granted {
             self.records.takeover = Takeover::None;
-            self.notice = Some(Notice::Due(RunPage::TakenOver));
+            self.notices.top = Some(Notice::Due(RunPage::TakenOver));
             // What was vetted by the records before is vetted anew.
             match self.phase.phase() {
                 Phase::Reading | Phase::Jobs { .. } => {
-                    self.first.clear();
+                    self.jobs.first_verdicts.clear();
                     self.vetting.stop();
                 }
                 _ => {
                     self.vetting.again();
-                    self.offered = Opens::Nothing;
+                    self.chosen.offered = Opens::Nothing;
                 }
             }
         }

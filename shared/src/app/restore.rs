@@ -54,13 +54,10 @@ impl App {
         {
             self.memory.owners = owners;
         }
-        match ledger.machine() {
-            Ok(state) => {
-                self.recall(&state);
-                // Unless it is resumed below.
-                self.setup.known.history.last_run_open = started > state.run;
-            }
-            Err(_) => self.notice = Some(Notice::Ledger),
+        if let Some(state) = self.notices.flash(ledger.machine()) {
+            self.recall(&state);
+            // Unless it is resumed below.
+            self.setup.known.history.last_run_open = started > state.run;
         }
         self.memory.run = ledger.run();
         if let Some(why) = self.recall_use(ledger) {
@@ -69,21 +66,15 @@ impl App {
         self.recall_records(ledger);
         self.records_changed(Some(ledger));
         let mut bytes = [0; RUN_STATE_BYTES];
-        let kept = match ledger.saved_run(&mut bytes) {
-            Ok(Some(length)) => postcard::from_bytes::<Kept>(bytes.get(..length).unwrap_or_default()).ok(),
-            Ok(None) => None,
-            Err(_) => {
-                self.notice = Some(Notice::Ledger);
-                None
-            }
-        };
+        let length = self.notices.flash(ledger.saved_run(&mut bytes)).flatten();
+        let kept = length.and_then(|length| postcard::from_bytes::<Kept>(bytes.get(..length)?).ok());
         let Some(kept) = kept else { return };
-        self.row = kept.row.into_row();
-        self.row_due = kept.row_due;
-        self.waiting = kept.waiting.into_iter().map(KeptRow::into_row).collect();
+        self.daybook.row = kept.row.into_row();
+        self.daybook.row_due = kept.row_due;
+        self.daybook.waiting = kept.waiting.into_iter().map(KeptRow::into_row).collect();
         // The power went after the ledger had taken it and before the run was saved.
-        self.waiting.retain(|row| !ledger.has_row(row.rec).unwrap_or(false));
-        self.stages_left = kept.stages_left;
+        self.daybook.waiting.retain(|row| !ledger.has_row(row.rec).unwrap_or(false));
+        self.daybook.stages_left = kept.stages_left;
         if let Some(state) = &kept.run {
             self.setup.known.history.last_run_open = false;
             let action = self.phase.resume(state, now.instant, now.wall);
@@ -92,7 +83,7 @@ impl App {
             let targets = self.targets();
             self.thermal.start_hot(targets);
             if matches!(self.phase.phase(), Phase::Released(Stage::WarmUp | Stage::FirstLayer | Stage::Run)) {
-                self.notice = Some(Notice::Due(RunPage::PowerBack));
+                self.notices.top = Some(Notice::Due(RunPage::PowerBack));
             }
         }
     }

@@ -15,7 +15,6 @@ use crate::units::Milligrams;
 use super::device::App;
 use super::kept::{Kept, KeptRow};
 use super::memory::{day_2000, since_2000_s};
-use super::notice::Notice;
 use super::setup::Now;
 
 /// Where the ratios of true to estimated time stand among the ledger's learned values.
@@ -66,10 +65,7 @@ impl App {
     /// The ledger's balance stands for the ticket's, unless the ticket was written anew: then it was weighed.
     pub(super) fn balance<S: NorFlash>(&mut self, ledger: &mut Ledger<S>) {
         let Some(spool) = &mut self.setup.spool else { return };
-        let Ok(kept) = ledger.balance(&spool.id) else {
-            self.notice = Some(Notice::Ledger);
-            return;
-        };
+        let Some(kept) = self.notices.flash(ledger.balance(&spool.id)) else { return };
         let Some(left) = spool.left else { return };
         let error = spool.left_error.unwrap_or_default();
         match kept {
@@ -81,9 +77,7 @@ impl App {
                 self.setup.known.history.used_since_weighing = Some(kept.used);
             }
             Some(_) | None => {
-                if ledger.weigh(&spool.id, left, error).is_err() {
-                    self.notice = Some(Notice::Ledger);
-                }
+                self.notices.flash(ledger.weigh(&spool.id, left, error));
                 self.setup.known.history.used_since_weighing = Some(Milligrams(0));
             }
         }
@@ -93,11 +87,10 @@ impl App {
     pub(super) fn deduct<S: NorFlash>(&mut self, ledger: &mut Option<&mut Ledger<S>>, used: Milligrams) {
         let Some(spool) = &mut self.setup.spool else { return };
         if let Some(ledger) = ledger.as_deref_mut() {
-            match ledger.deduct(&spool.id, self.memory.run, used) {
-                Ok(true) => {}
-                // Taken off before the power was cut: `balance` has read it.
-                Ok(false) => return,
-                Err(_) => self.notice = Some(Notice::Ledger),
+            let deducted = self.notices.flash(ledger.deduct(&spool.id, self.memory.run, used));
+            // Taken off before the power was cut: `balance` has read it.
+            if deducted == Some(false) {
+                return;
             }
         }
         spool.left = spool.left.map(|left| left.saturating_sub(used));
@@ -114,16 +107,14 @@ impl App {
         let _ = ratios.push(ratio);
         let bytes: Vec<u8, { 2 * LEARNED_RUNS }> =
             ratios.iter().flat_map(|ratio| ratio.to_le_bytes()).collect();
-        if let Some(ledger) = ledger.as_deref_mut()
-            && ledger.learn(TIME_KEY, &bytes).is_err()
-        {
-            self.notice = Some(Notice::Ledger);
+        if let Some(ledger) = ledger.as_deref_mut() {
+            self.notices.flash(ledger.learn(TIME_KEY, &bytes));
         }
     }
 
     /// Keeps the code of whoever starts something, the newest first and each once.
     pub(super) fn keep_owner<S: NorFlash>(&mut self, ledger: &mut Option<&mut Ledger<S>>) {
-        let (Some(owner), Some(ledger)) = (self.row.owner, ledger.as_deref_mut()) else { return };
+        let (Some(owner), Some(ledger)) = (self.daybook.row.owner, ledger.as_deref_mut()) else { return };
         let owners = &mut self.memory.owners;
         if owners.first() == Some(&owner) {
             return;
@@ -136,7 +127,7 @@ impl App {
         let learned =
             postcard::to_slice(owners, &mut bytes).is_ok_and(|bytes| ledger.learn(OWNERS_KEY, bytes).is_ok());
         if !learned {
-            self.notice = Some(Notice::Ledger);
+            self.notices.flash_failed();
         }
     }
 
@@ -154,20 +145,18 @@ impl App {
         let wall = now.wall.filter(|wall| history.no_earlier_than.is_none_or(|past| *wall >= past));
         history.no_earlier_than = history.no_earlier_than.max(wall);
         let event = LoggedEvent { code: what as u16, numbers, time_s: since_2000_s(wall) };
-        if ledger.log(event).is_err() {
-            self.notice = Some(Notice::Ledger);
-        }
+        self.notices.flash(ledger.log(event));
     }
 
     /// Somebody set the clock: from now on it may say anything since this version was written.
     pub(super) fn clock_set(&mut self) {
         self.setup.known.history.no_earlier_than = written();
-        self.clock_due = true;
+        self.memory.clock_due = true;
     }
 
     /// Logs that the clock was set, so that the newest event has the right time.
     pub(super) fn keep_clock<S: NorFlash>(&mut self, now: Now, ledger: &mut Option<&mut Ledger<S>>) {
-        if core::mem::take(&mut self.clock_due) {
+        if core::mem::take(&mut self.memory.clock_due) {
             self.note(now, ledger, Logged::Clock, [0, 0]);
         }
     }
@@ -183,32 +172,23 @@ impl App {
     pub(super) fn keep_wash<S: NorFlash>(&mut self, ledger: &mut Option<&mut Ledger<S>>) {
         let (Some(day), Some(first)) = (self.setup.known.washed_on, day_2000()) else { return };
         let days = u16::try_from(day.signed_duration_since(first).num_days()).unwrap_or(u16::MAX);
-        if let Some(ledger) = ledger.as_deref_mut()
-            && ledger.learn(WASH_KEY, &days.to_le_bytes()).is_err()
-        {
-            self.notice = Some(Notice::Ledger);
+        if let Some(ledger) = ledger.as_deref_mut() {
+            self.notices.flash(ledger.learn(WASH_KEY, &days.to_le_bytes()));
         }
     }
 
     /// Keeps that the run at hand was started.
     pub(super) fn keep_start<S: NorFlash>(&mut self, ledger: &mut Option<&mut Ledger<S>>) {
-        if let Some(ledger) = ledger.as_deref_mut()
-            && ledger.learn(START_KEY, &self.memory.run.to_le_bytes()).is_err()
-        {
-            self.notice = Some(Notice::Ledger);
+        if let Some(ledger) = ledger.as_deref_mut() {
+            self.notices.flash(ledger.learn(START_KEY, &self.memory.run.to_le_bytes()));
         }
     }
 
     /// The number of a new run: the ledger's, so that none is given twice.
     pub(super) fn number<S: NorFlash>(&mut self, ledger: &mut Option<&mut Ledger<S>>) -> u32 {
         let next = self.memory.run.saturating_add(1);
-        match ledger.as_deref_mut() {
-            Some(ledger) => ledger.begin_run().unwrap_or_else(|_| {
-                self.notice = Some(Notice::Ledger);
-                next
-            }),
-            None => next,
-        }
+        let kept = ledger.as_deref_mut().and_then(|ledger| self.notices.flash(ledger.begin_run()));
+        kept.unwrap_or(next)
     }
 
     /// Keeps the run and its row.
@@ -217,10 +197,10 @@ impl App {
         let run = self.phase.run_state(now.instant, now.wall);
         let kept = Kept {
             run,
-            row: KeptRow::of(&self.row),
-            row_due: self.row_due,
-            waiting: self.waiting.iter().map(KeptRow::of).collect(),
-            stages_left: self.stages_left.clone(),
+            row: KeptRow::of(&self.daybook.row),
+            row_due: self.daybook.row_due,
+            waiting: self.daybook.waiting.iter().map(KeptRow::of).collect(),
+            stages_left: self.daybook.stages_left.clone(),
         };
         let mut bytes = [0; RUN_STATE_BYTES];
         let saved = match postcard::to_slice(&kept, &mut bytes) {
@@ -228,7 +208,7 @@ impl App {
             Err(_) => false,
         };
         if !saved {
-            self.notice = Some(Notice::Ledger);
+            self.notices.flash_failed();
         }
     }
 
@@ -251,7 +231,7 @@ impl App {
             if same { history.same_failures.saturating_add(1) } else { u8::from(reason.is_some()) };
         history.last_came_off = reason == Some(FailReason::CameOff);
         history.last_run_open = false;
-        let grade = known.told.sticker.or_else(|| Grade::parse(&self.row.grade));
+        let grade = known.told.sticker.or_else(|| Grade::parse(&self.daybook.row.grade));
         history.last_grade = grade;
         self.memory.starts_since_wash = self.memory.starts_since_wash.saturating_add(1);
         history.starts_since_wash = Some(self.memory.starts_since_wash.into());
@@ -277,7 +257,7 @@ impl App {
             ledger.close_run(&state)
         });
         if closed.is_err() || !heat {
-            self.notice = Some(Notice::Ledger);
+            self.notices.flash_failed();
         }
     }
 }

@@ -126,10 +126,11 @@ pub enum Beep {
 }
 
 /// The contact that may only inhibit a start.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Gate {
     /// A start is inhibited.
+    #[default]
     Shut,
     /// It is not.
     Open,

@@ -54,7 +54,7 @@ impl<'a> Scene<'a> {
     /// The job's name: as listed, or as the row kept it through a power cut.
     pub(super) fn name(&self) -> &'a str {
         match self.app.vetting.is_idle() {
-            true => &self.app.row.job_name,
+            true => &self.app.daybook.row.job_name,
             false => &self.app.vetting.entry().name,
         }
     }
@@ -157,7 +157,7 @@ impl<'a> Scene<'a> {
     }
 
     pub(super) fn owner(&self) -> Item<'a> {
-        self.app.row.owner.as_ref().map_or(Item::Unknown, |owner| Item::Text(owner.as_str()))
+        self.app.daybook.row.owner.as_ref().map_or(Item::Unknown, |owner| Item::Text(owner.as_str()))
     }
 }
 

@@ -199,13 +199,13 @@ impl<'a> Scene<'a> {
             }
             RunPage::PowerBack => put(&[name, plate]),
             RunPage::Settled | RunPage::Unsettled => {
-                if let Some(Notice::Settled { check, .. }) = self.app.notice {
+                if let Some(Notice::Settled { check, .. }) = self.app.notices.top {
                     put(&[Item::Count(check.into())]);
                 }
             }
             RunPage::MemoryLost | RunPage::BalanceLost => put(&[self.app.lost_item()]),
             RunPage::RowLost => {
-                let at = self.app.given_up.started();
+                let at = self.app.daybook.given_up.started();
                 let at = at.map(|at| Item::Clock(Clock::new(at, self.now.wall)));
                 put(&[self.app.lost_item(), at.unwrap_or(Item::Unknown)]);
             }

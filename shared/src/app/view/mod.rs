@@ -29,22 +29,22 @@ use run::with_run;
 
 /// Hands the model of this moment's screen to `draw`.
 pub(super) fn with_model<R>(app: &App, now: Now, draw: impl FnOnce(&ScreenModel<'_>) -> R) -> R {
-    if let Some(Notice::Refused(RefusedRecord { file, kind, line, column, more })) = app.notice {
+    if let Some(Notice::Refused(RefusedRecord { file, kind, line, column, more })) = app.notices.top {
         let what = words(app.setup.room.language).header_error(&kind);
         let action = Action::Back;
         return draw(&ScreenModel::RecordRefused(RecordRefused { file, what, line, column, more, action }));
     }
-    let at_desk = app.desk.is_some()
+    let at_desk = app.lead.wanted.is_some()
         || (app.phase() == Phase::Waiting
             && (app.phase.question().is_some() || app.phase.out_of_use().is_some()));
-    if app.notice.is_some() || at_desk {
+    if app.notices.top.is_some() || at_desk {
         return with_run(app, now, draw);
     }
     match app.phase() {
         Phase::Waiting => with_waiting(app, now, draw),
         Phase::Reading => draw(&ScreenModel::Reading(reading(app, now))),
         Phase::Nothing => {
-            let census = app.shelf().page().census;
+            let census = app.jobs.page().census;
             draw(&ScreenModel::NoJobs(NoJobs {
                 models: census.models,
                 others: census.others,
@@ -107,7 +107,7 @@ fn with_waiting<R>(app: &App, now: Now, draw: impl FnOnce(&ScreenModel<'_>) -> R
 }
 
 fn reading(app: &App, now: Now) -> Reading {
-    let page = app.shelf().page();
+    let page = app.jobs.page();
     let census = page.census;
     Reading {
         jobs: census.jobs,
@@ -118,8 +118,8 @@ fn reading(app: &App, now: Now) -> Reading {
 
 fn jobs(app: &App, now: Now, chosen: u16) -> Option<Jobs<'_>> {
     let slip = |rank: u16| -> Option<Slip<'_>> {
-        let entry = app.shelf().entry(rank)?;
-        let first: Option<&FirstVerdict> = app.first_verdict(rank);
+        let entry = app.jobs.entry(rank)?;
+        let first: Option<&FirstVerdict> = app.jobs.first_verdict(rank);
         Some(Slip {
             name: &entry.name,
             saved: entry.saved.map(|saved| Clock::new(saved, now.wall)),
@@ -130,10 +130,10 @@ fn jobs(app: &App, now: Now, chosen: u16) -> Option<Jobs<'_>> {
     };
     Some(Jobs {
         number: chosen.saturating_add(1),
-        count: app.shelf().page().census.jobs,
+        count: app.jobs.page().census.jobs,
         slip: slip(chosen)?,
         next: chosen.checked_add(1).and_then(slip),
-        not_listed: app.shelf().page().census.left_out(),
+        not_listed: app.jobs.page().census.left_out(),
     })
 }
 

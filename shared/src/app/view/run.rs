@@ -50,7 +50,7 @@ enum Screen<'a> {
 
 impl<'a> Scene<'a> {
     fn screen(&self) -> Screen<'a> {
-        if let Some(notice) = self.app.notice {
+        if let Some(notice) = self.app.notices.top {
             return Screen::Page(match notice {
                 Notice::DayBook(_) => RunPage::DayBookHere,
                 // Drawn before it comes here.
@@ -72,7 +72,7 @@ impl<'a> Scene<'a> {
                 Notice::Heat(alarm) => alarm_page(alarm),
             });
         }
-        if self.app.desk.is_some() {
+        if self.app.lead.wanted.is_some() {
             return Screen::Page(RunPage::DeskKey);
         }
         let view = &self.view;
@@ -127,8 +127,8 @@ impl<'a> Scene<'a> {
             Stage::Run if view.paused_s.is_some() => RunPage::PauseNow,
             Stage::Run if view.leaving => self.by_clock(RunPage::MayLeave, RunPage::MayLeaveNoClock),
             Stage::Run if view.pause.is_some_and(|left| left <= PAUSE_SOON_S) => RunPage::PauseSoon,
-            Stage::Run if self.app.side == 1 => RunPage::RunningMore,
-            Stage::Run if self.app.side == 2 => RunPage::RunningWho,
+            Stage::Run if self.app.panel.side == 1 => RunPage::RunningMore,
+            Stage::Run if self.app.panel.side == 2 => RunPage::RunningWho,
             Stage::Run => self.by_clock(RunPage::Running, RunPage::RunningNoClock),
             Stage::CoolDown if !self.measured() => {
                 self.by_clock(RunPage::CoolingByClock, RunPage::CoolingByTime)
