@@ -51,7 +51,7 @@ pub fn run<B: Board, C: CardSlot>(
         gate: None,
         notice: None,
     };
-    device.take_up();
+    device.restore();
     if let Some(fault) = fault {
         device.put_up(&fault.screen(), None);
         device.board.sound(Beep::Attention);
@@ -128,10 +128,10 @@ struct Times {
 
 impl<B: Board> Device<'_, B> {
     #[inline(never)]
-    fn take_up(&mut self) {
+    fn restore(&mut self) {
         let now = self.now();
         if let Some(ledger) = &mut self.ledger {
-            self.app.take_up(now, ledger);
+            self.app.restore(now, ledger);
         }
     }
 

@@ -90,7 +90,7 @@ impl Device<'_, '_> {
     /// The name on the list that the next press chooses.
     fn chosen(&self) -> Option<String> {
         self.app.with_model(self.now(), |model| match model {
-            ScreenModel::Jobs(jobs) => Some(jobs.slip.name.to_owned()),
+            ScreenModel::Jobs(jobs) => Some(jobs.row.name.to_owned()),
             _ => None,
         })
     }

@@ -133,7 +133,7 @@ fn main() -> ! {
     let slot = slot(parts.card_line, parts.clock);
     let Some(slot) = slot else { defmt::panic!("set up twice") };
     let mut job = [0; RAM_BLOCKS * BLOCK_BYTES];
-    let mut surveyor = Surveyor::asleep();
+    let mut surveyor = Surveyor::idle();
     if slot.look().is_none() {
         defmt::panic!("no card");
     }

@@ -84,15 +84,16 @@ impl App {
     }
 
     /// Reads the vetted file once more and compares it, byte for byte, by its sum.
-    pub(super) fn step_seal<F: JobFiles>(&mut self, now: Now, card: &mut F) -> nb::Result<(), MediaError> {
+    pub(super) fn compare_file<F: JobFiles>(&mut self, now: Now, card: &mut F) -> nb::Result<(), MediaError> {
         if self.vetting.is_idle() {
             // Released before a power cut: what was vetted is not here any more, and nobody is accused.
-            self.chosen.checks_seal = false;
+            self.chosen.compares_file = false;
             return Ok(());
         }
         self.vetting.poll(card, &self.setup, now)?;
-        self.chosen.checks_seal = false;
-        let same = self.vetting.survey().is_some_and(|survey| survey.reading.body_crc32 == self.phase.seal());
+        self.chosen.compares_file = false;
+        let same =
+            self.vetting.survey().is_some_and(|survey| survey.reading.body_crc32 == self.phase.body_crc());
         if !same {
             self.notices.top = Some(Notice::CardChanged);
             // For the row of the refusal.

@@ -81,11 +81,11 @@ impl App {
         };
         row.set_machine(&setup.machine.tag);
         let entry = self.vetting.entry();
-        let seal = self.vetting.survey().map(|survey| survey.reading.body_crc32);
-        row.set_job(&entry.name, Some(entry.size_bytes), seal);
+        let body_crc = self.vetting.survey().map(|survey| survey.reading.body_crc32);
+        row.set_job(&entry.name, Some(entry.size_bytes), body_crc);
         row.height_um = self.vetting.survey().and_then(|survey| u32::try_from(survey.layers.top_um).ok());
         if let Some(spool) = &setup.spool {
-            let told = setup.known.told.sticker.map(|grade| grade.mark());
+            let told = setup.known.answers.sticker.map(|grade| grade.mark());
             row.set_spool(
                 &spool.id,
                 told.as_deref().unwrap_or(&spool.material),

@@ -82,7 +82,7 @@ pub(super) struct Chosen {
     /// How much of the vetting the phases were told.
     pub(super) offered: Opens,
     /// The file in the slot is compared with the vetted one.
-    pub(super) checks_seal: bool,
+    pub(super) compares_file: bool,
     /// An answer changed what the checks go by.
     pub(super) judge_again: bool,
 }

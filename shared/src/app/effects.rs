@@ -38,13 +38,13 @@ impl App {
                 self.jobs.want(rank);
                 self.vetting.stop();
                 self.chosen.offered = Opens::Nothing;
-                self.setup.known.told = Default::default();
+                self.setup.known.answers = Default::default();
                 if let Some(entry) = self.jobs.entry(rank) {
                     self.vetting.start(entry, Depth::Whole);
                 }
             }
             Action::CheckSeal => {
-                self.chosen.checks_seal = true;
+                self.chosen.compares_file = true;
                 self.vetting.again();
             }
             Action::Beep(beep) => self.sound(now, beep),
@@ -68,9 +68,9 @@ impl App {
         self.jobs.forget();
         self.vetting.stop();
         self.chosen.offered = Opens::Nothing;
-        self.chosen.checks_seal = false;
+        self.chosen.compares_file = false;
         self.fault = None;
-        self.setup.known.told = Default::default();
+        self.setup.known.answers = Default::default();
         self.setup.known.changed_since_verdict = false;
     }
 
@@ -92,11 +92,11 @@ impl App {
     /// What a person answered is a fact for the checks, and the job at hand is judged by it.
     fn told(&mut self, now: Now, question: Question, answer: Answer) {
         self.chosen.judge_again |= matches!(question, Question::Hand(_));
-        let told = &mut self.setup.known.told;
+        let told = &mut self.setup.known.answers;
         match (question, answer) {
             (_, Answer::Sticker(at)) => {
                 let list = stickers(&self.setup, self.vetting.report().facts.grade);
-                self.setup.known.told.sticker = list.get(usize::from(at)).copied();
+                self.setup.known.answers.sticker = list.get(usize::from(at)).copied();
             }
             (Question::Hand(hand), Answer::Seen(seen)) => match hand {
                 Hand::OuterTurn => told.spool_free = Some(seen == Seen::TurnsFreely),

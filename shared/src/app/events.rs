@@ -57,7 +57,7 @@ impl App {
                 phase::Event::CardIn
             }
             Event::CardRemoved => {
-                self.chosen.checks_seal = false;
+                self.chosen.compares_file = false;
                 self.end_search();
                 phase::Event::CardOut
             }

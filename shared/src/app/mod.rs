@@ -58,7 +58,7 @@ impl App {
         let Some(card) = card else { return Progress::Idle };
         let outcome = match self.phase.phase() {
             _ if self.searches_records() => self.step_records(card, ledger),
-            _ if self.chosen.checks_seal => self.step_seal(now, card),
+            _ if self.chosen.compares_file => self.compare_file(now, card),
             Phase::Waiting | Phase::Nothing | Phase::Fault | Phase::Away | Phase::Released(_) => Ok(()),
             Phase::Reading | Phase::Jobs { .. } => self.step_listing(now, card),
             Phase::Verdict { .. }

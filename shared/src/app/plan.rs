@@ -96,7 +96,7 @@ pub(super) fn offer(
         }),
     };
     let plan = plan(vetting, setup, learned, now);
-    Offer { terms, seal: vetting.survey().map_or(0, |survey| survey.reading.body_crc32), plan }
+    Offer { terms, body_crc: vetting.survey().map_or(0, |survey| survey.reading.body_crc32), plan }
 }
 
 /// The job may end after the room has closed: row 76, and of row 77 what starts in a shut room.
@@ -251,7 +251,7 @@ fn hands(vetting: &Vetting, setup: &Setup, now: Now) -> u16 {
     let found = |check: u8| findings.iter().find(|finding| finding.check == check);
     let face = found(70).map(|finding| finding.wording);
     let history = &setup.known.history;
-    let grade = vetting.report().facts.grade.or(setup.known.told.sticker).or_else(|| setup.spool_grade());
+    let grade = vetting.report().facts.grade.or(setup.known.answers.sticker).or_else(|| setup.spool_grade());
     hands_needed(&Situation {
         spool_known: setup.known.spool_answered.is_some_and(|at| now.instant.since_ms(at) < SPOOL_MS),
         closed_out: !history.last_run_open,

@@ -18,12 +18,12 @@ use super::store::{HEAT_KEY, OWNERS_KEY, START_KEY, TIME_KEY, WASH_KEY, written}
 
 impl App {
     /// Takes up what the ledger kept: to be called once after power-up, before any event. A run that was cut goes on.
-    pub fn take_up<S: NorFlash>(&mut self, now: Now, ledger: &mut Ledger<S>) {
-        self.take_up_run(now, ledger);
+    pub fn restore<S: NorFlash>(&mut self, now: Now, ledger: &mut Ledger<S>) {
+        self.restore_run(now, ledger);
         self.tell_losses(ledger);
     }
 
-    fn take_up_run<S: NorFlash>(&mut self, now: Now, ledger: &mut Ledger<S>) {
+    fn restore_run<S: NorFlash>(&mut self, now: Now, ledger: &mut Ledger<S>) {
         if let Ok(Some(bytes)) = ledger.learned(TIME_KEY) {
             // Pairs of bytes, least first.
             self.memory.ratios = bytes

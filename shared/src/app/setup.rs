@@ -1,6 +1,6 @@
 //! What the device goes by: the time, the records, and what is known besides them.
 
-use crate::checks::{History, Probes, Settlement, Settlements, Told};
+use crate::checks::{Answers, History, Probes, Settlement, Settlements};
 use crate::phase::FailReason;
 use crate::records::{Grade, Language, Machine, Room, Spool, UnknownKey};
 use crate::time::{Instant, WallClock};
@@ -45,7 +45,7 @@ pub struct Known {
     /// What is remembered of machine and spool.
     pub history: History,
     /// What a person said of this job.
-    pub told: Told,
+    pub answers: Answers,
     /// What the probes read.
     pub probes: Probes,
     /// When the spool's sticker was read for this machine, and nothing went wrong since; it holds for

@@ -231,7 +231,7 @@ impl App {
             if same { history.same_failures.saturating_add(1) } else { u8::from(reason.is_some()) };
         history.last_came_off = reason == Some(FailReason::CameOff);
         history.last_run_open = false;
-        let grade = known.told.sticker.or_else(|| Grade::parse(&self.daybook.row.grade));
+        let grade = known.answers.sticker.or_else(|| Grade::parse(&self.daybook.row.grade));
         history.last_grade = grade;
         self.memory.starts_since_wash = self.memory.starts_since_wash.saturating_add(1);
         history.starts_since_wash = Some(self.memory.starts_since_wash.into());

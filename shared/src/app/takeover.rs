@@ -4,7 +4,7 @@ use crate::ledger::Record;
 use crate::limits::RECORD_BYTES;
 use crate::media::{JobFiles, MediaError, MediaFault};
 use crate::records::{Machine, RecordError, RecordName, Room, Spool, UnknownKey};
-use crate::survey::Seal;
+use crate::survey::Crc32;
 
 use super::setup::Setup;
 
@@ -92,9 +92,9 @@ pub(super) const fn kept_as(record: RecordName) -> Record {
 }
 
 pub(super) fn sum(text: &[u8]) -> u32 {
-    let mut seal = Seal::new();
-    seal.update(text);
-    seal.value()
+    let mut crc = Crc32::new();
+    crc.update(text);
+    crc.value()
 }
 
 impl Files {

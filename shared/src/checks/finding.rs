@@ -11,7 +11,7 @@ use crate::units::{Celsius, Micrometres, Milligrams, Seconds};
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Level {
-    /// Shown on the slip and in the log only.
+    /// Shown in the list of jobs and in the log only.
     Note,
     /// One press after reading.
     Look,

@@ -60,7 +60,7 @@ pub enum PlateAnswer {
 /// Answers of the walk-round: evidence "told". `None` = not asked yet.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub struct Told {
+pub struct Answers {
     /// What the sticker on the spool says, asked blind.
     pub sticker: Option<Grade>,
     /// Whether 20 cm of filament pull off freely.
@@ -163,7 +163,7 @@ pub struct CheckInput<'a> {
     /// A mistyped key of the job header.
     pub mistyped: Option<&'a UnknownKey>,
     /// Answers.
-    pub told: Told,
+    pub answers: Answers,
     /// Readings.
     pub probes: Probes,
     /// What the ledger remembers.
@@ -194,7 +194,7 @@ impl<'a> CheckInput<'a> {
             refused: [false; 3],
             unknown_keys: [None; 3],
             mistyped: None,
-            told: Told::default(),
+            answers: Answers::default(),
             probes: Probes::default(),
             history: History::default(),
             settled: Settled::NONE,
@@ -215,7 +215,7 @@ impl<'a> CheckInput<'a> {
     /// The spool's grade: what somebody read off the sticker wins over the ticket.
     #[must_use]
     pub fn spool_grade(&self) -> Option<Grade> {
-        self.told.sticker.or_else(|| self.spool.and_then(|spool| self.room.grade(&spool.material)))
+        self.answers.sticker.or_else(|| self.spool.and_then(|spool| self.room.grade(&spool.material)))
     }
 
     /// The grade the job will be judged by: the job's own, else the spool's.

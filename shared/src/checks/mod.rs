@@ -34,7 +34,7 @@ pub use file::newer_version::stem;
 pub use file::same_name::looks_alike;
 pub use finding::{Finding, Level, Signal, Value, Verdict};
 pub use findings::{Findings, LEFT_OUT};
-pub use input::{CardFacts, CheckInput, FileFacts, History, PlateAnswer, Probes, Reading, Told};
+pub use input::{Answers, CardFacts, CheckInput, FileFacts, History, PlateAnswer, Probes, Reading};
 pub use no_job::{NotAJob, not_a_job};
 pub use outlook::{Outlook, outlook};
 pub use room::hours::{Opening, at as opening};

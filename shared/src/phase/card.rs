@@ -1,6 +1,6 @@
 //! Cards, their jobs and the verdict: the phases before the walk-round.
 
-use super::machine::{Machine, Slip};
+use super::machine::{InList, Machine};
 use super::run::Stage;
 use super::terms::Walk;
 use super::{Action, FailReason, Phase, Row, Seal};
@@ -194,7 +194,7 @@ impl Machine {
             | Phase::Away
             | Phase::Released(_) => return false,
         };
-        self.slip.points = found;
+        self.job.points = found;
         true
     }
 
@@ -250,7 +250,7 @@ impl Machine {
         match self.phase {
             Phase::Jobs { chosen, jobs } => {
                 self.drop_job();
-                self.slip = Slip { chosen, jobs, points: 0 };
+                self.job = InList { chosen, jobs, points: 0 };
                 self.phase = Phase::Verdict { chosen, jobs, points: 0 };
                 self.push(Action::Vet(chosen));
             }

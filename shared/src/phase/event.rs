@@ -89,7 +89,7 @@ pub enum Action {
     ShowJob(u16),
     /// Vet the job of this rank.
     Vet(u16),
-    /// Compare the vetted file on the card with its seal; answer with [`Event::Seal`].
+    /// Compare the vetted file on the card with its CRC; answer with [`Event::Seal`].
     CheckSeal,
     /// Beep, unless the room's hours mute it.
     Beep(Beep),

@@ -43,7 +43,7 @@ pub(super) struct Ask {
 
 /// Where the chosen job stands on its card.
 #[derive(Clone, Copy, Debug, Default)]
-pub(super) struct Slip {
+pub(super) struct InList {
     pub(super) chosen: u16,
     pub(super) jobs: u16,
     pub(super) points: u8,
@@ -57,10 +57,10 @@ pub(super) struct Slip {
 #[derive(Clone, Debug, Default)]
 pub struct Machine {
     pub(super) phase: Phase,
-    pub(super) slip: Slip,
+    pub(super) job: InList,
     pub(super) card: bool,
     pub(super) terms: Option<Terms>,
-    pub(super) seal: u32,
+    pub(super) body_crc: u32,
     pub(super) plan: Plan,
     pub(super) walk: Walk,
     pub(super) key: Key,
@@ -162,10 +162,10 @@ impl Machine {
         &mut self.key
     }
 
-    /// The seal of the job that was vetted or released last.
+    /// The CRC of the job that was vetted or released last.
     #[must_use]
-    pub const fn seal(&self) -> u32 {
-        self.seal
+    pub const fn body_crc(&self) -> u32 {
+        self.body_crc
     }
 
     /// Takes an event; says what is to be done first, [`Machine::poll_action`] says the rest. Bounded; never panics.
@@ -316,7 +316,7 @@ impl Machine {
             plan: self.plan.clone(),
             question: self.ask.map(|ask| ask.question),
             wrong: self.ask.and_then(|ask| ask.wrong),
-            seal: self.seal,
+            body_crc: self.body_crc,
             run_s: self.clock.run_s(now),
             wall_s: wall.map(seconds),
         })
@@ -333,7 +333,7 @@ impl Machine {
         let (run_s, sure) = state.run_s_at(wall);
         self.run = state.run;
         self.plan.clone_from(&state.plan);
-        self.seal = state.seal;
+        self.body_crc = state.body_crc;
         self.clock = RunClock::starting(run_s, now);
         self.terms = None;
         self.go(Phase::Released(self.run.stage));

@@ -186,7 +186,7 @@ pub struct RunState {
     pub(super) plan: Plan,
     pub(super) question: Option<Question>,
     pub(super) wrong: Option<Answer>,
-    pub(super) seal: u32,
+    pub(super) body_crc: u32,
     /// Run seconds when it was kept.
     pub(super) run_s: u32,
     /// The wall clock then, seconds since 1970 by local time.
@@ -194,10 +194,10 @@ pub struct RunState {
 }
 
 impl RunState {
-    /// The seal of the vetted file.
+    /// The CRC of the vetted file.
     #[must_use]
-    pub const fn seal(&self) -> u32 {
-        self.seal
+    pub const fn body_crc(&self) -> u32 {
+        self.body_crc
     }
 
     /// Run seconds at `wall`, and whether they can be relied on: both clocks known, and no step back.

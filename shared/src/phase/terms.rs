@@ -17,8 +17,8 @@ pub const MUST_READ: u8 = 3;
 pub struct Offer {
     /// What does not change any more with the card in.
     pub terms: Terms,
-    /// The fingerprint of the vetted file.
-    pub seal: u32,
+    /// The CRC of the vetted file.
+    pub body_crc: u32,
     /// What the run is expected to be.
     pub plan: Plan,
 }

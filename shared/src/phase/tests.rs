@@ -43,7 +43,7 @@ pub(super) fn plan() -> Plan {
 
 pub(super) fn offer(verdict: Option<Verdict>) -> Offer {
     let terms = Terms { verdict, code: Some(4711), grades: 9, wanted: Some(3), ..Terms::default() };
-    Offer { terms, seal: 0x9F3A_11C0, plan: plan() }
+    Offer { terms, body_crc: 0x9F3A_11C0, plan: plan() }
 }
 
 /// The machine, its time, and all that it asked for.

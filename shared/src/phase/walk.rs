@@ -45,7 +45,7 @@ impl Machine {
             self.walk.order = (now.0 >> 6) as u8;
         }
         self.terms = Some(offer.terms);
-        self.seal = offer.seal;
+        self.body_crc = offer.body_crc;
         self.plan.clone_from(&offer.plan);
         self.ask_another_owner();
         self.walk.offered = now;
@@ -61,8 +61,8 @@ impl Machine {
     }
 
     pub(super) const fn enter_verdict(&mut self) {
-        let Self { slip, .. } = *self;
-        self.go(Phase::Verdict { chosen: slip.chosen, jobs: slip.jobs, points: slip.points });
+        let Self { job, .. } = *self;
+        self.go(Phase::Verdict { chosen: job.chosen, jobs: job.jobs, points: job.points });
     }
 
     /// The first point that must be read and was not.

@@ -11,13 +11,13 @@ use embedded_graphics::primitives::{Primitive, PrimitiveStyle, Rectangle};
 
 use super::format::{self, UNKNOWN};
 use super::layout::{ALWAYS, Align, Cell, Sheet, WIDTH, row};
-use super::model::{Action, Jobs, Slip};
+use super::model::{Action, JobRow, Jobs};
 use super::text::{self, Face, Line};
 use crate::words::Words;
 
-/// The frame of the slip in the hand: first and last row.
+/// The frame of the chosen row: first and last row.
 const SLIP: (i32, i32) = (9, 45);
-/// Columns between which the slip is written.
+/// Columns between which the row is written.
 const INSIDE: (i32, i32) = (3, WIDTH - 3);
 
 pub(super) fn draw<D: DrawTarget<Color = BinaryColor>>(
@@ -29,7 +29,7 @@ pub(super) fn draw<D: DrawTarget<Color = BinaryColor>>(
     // Two numbers of five digits fit any line.
     let _ = write!(place, "{}/{}", screen.number, screen.count);
     sheet.row(7, row([Cell::left(Face::Text, words.work_on_card), Cell::right(Face::Text, &place)]))?;
-    draw_slip(&screen.slip, sheet)?;
+    draw_row(&screen.row, sheet)?;
     match &screen.next {
         Some(next) => {
             let name = Cell::left(Face::Small, next.name);
@@ -46,8 +46,8 @@ pub(super) fn draw<D: DrawTarget<Color = BinaryColor>>(
     sheet.action(Action::Pick)
 }
 
-fn draw_slip<D: DrawTarget<Color = BinaryColor>>(
-    slip: &Slip<'_>,
+fn draw_row<D: DrawTarget<Color = BinaryColor>>(
+    job: &JobRow<'_>,
     sheet: &mut Sheet<'_, D>,
 ) -> Result<(), D::Error> {
     let words = sheet.words;
@@ -56,14 +56,14 @@ fn draw_slip<D: DrawTarget<Color = BinaryColor>>(
     Rectangle::new(Point::new(0, top), size)
         .into_styled(PrimitiveStyle::with_stroke(BinaryColor::On, 1))
         .draw(sheet.target)?;
-    let name = text::line(slip.name);
+    let name = text::line(job.name);
     let fits = text::width(Face::Large, &name) <= INSIDE.1 - INSIDE.0;
     let face = if fits { Face::Large } else { Face::Text };
     sheet.row_in(21, INSIDE, BinaryColor::On, row([Cell::left(face, &name)]))?;
-    let time = Cell::right(Face::Text, &format::figure(slip.time, format::seconds));
-    let saved = Cell::new(Align::Left, Face::Text, ALWAYS - 1, &saved(slip, words));
+    let time = Cell::right(Face::Text, &format::figure(job.time, format::seconds));
+    let saved = Cell::new(Align::Left, Face::Text, ALWAYS - 1, &saved(job, words));
     sheet.row_in(30, INSIDE, BinaryColor::On, row([saved, time]))?;
-    let verdict = match slip.verdict {
+    let verdict = match job.verdict {
         Some(verdict) => Cell::right(Face::Large, words.verdict(verdict)),
         None => Cell::right(Face::Small, words.not_vetted),
     };
@@ -71,13 +71,13 @@ fn draw_slip<D: DrawTarget<Color = BinaryColor>>(
         42,
         INSIDE,
         BinaryColor::On,
-        row([Cell::left(Face::Large, &format::mark(slip.mark)), verdict]),
+        row([Cell::left(Face::Large, &format::mark(job.mark)), verdict]),
     )
 }
 
-fn saved(slip: &Slip<'_>, words: &Words) -> Line {
+fn saved(job: &JobRow<'_>, words: &Words) -> Line {
     let mut out = Line::new();
-    match &slip.saved {
+    match &job.saved {
         Some(clock) => format::saved(&mut out, clock, words),
         None => {
             // One sign fits any line.

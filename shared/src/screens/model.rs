@@ -19,7 +19,7 @@ pub enum ScreenModel<'a> {
     Reading(Reading),
     /// The card holds no job.
     NoJobs(NoJobs),
-    /// The slips, one in the hand.
+    /// The card's jobs, one of them chosen.
     Jobs(Jobs<'a>),
     /// The survey runs.
     Vetting(Vetting<'a>),
@@ -156,7 +156,7 @@ pub struct NoJobs {
 /// One entry of the list.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub struct Slip<'a> {
+pub struct JobRow<'a> {
     /// The file's name.
     pub name: &'a str,
     /// When it was saved.
@@ -173,14 +173,14 @@ pub struct Slip<'a> {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Jobs<'a> {
-    /// Place of the slip in the hand, from 1.
+    /// Place of the chosen job, from 1.
     pub number: u16,
     /// How many slips there are.
     pub count: u16,
-    /// The slip in the hand.
-    pub slip: Slip<'a>,
-    /// The slip that a clockwise turn brings; `None` = the last is in the hand.
-    pub next: Option<Slip<'a>>,
+    /// The chosen job.
+    pub row: JobRow<'a>,
+    /// The job that a clockwise turn brings; `None` = the last is chosen.
+    pub next: Option<JobRow<'a>>,
     /// Hidden jobs, and folders that cannot be entered; said at the list's end.
     pub not_listed: u16,
 }

@@ -1,7 +1,7 @@
 //! What bounds a single move: the machine sheet's limits, which the file may lower.
 
 use super::corner::{FILAMENT_SHIFT, UNIT_SHIFT};
-use super::scale::{Pace, quotient, root, square};
+use super::fixed_point::{Acceleration, quotient, root, square};
 use super::stretch::{Class, Stretch};
 use crate::records::{Corner, Motion};
 
@@ -48,13 +48,13 @@ pub struct LimitsInForce {
     max_speed: [u32; 4],
     /// µm/s².
     max_accel: [u32; 4],
-    print: Pace,
-    travel: Pace,
-    retract: Pace,
+    print: Acceleration,
+    travel: Acceleration,
+    retract: Acceleration,
     /// Steps in nm/s, deviation in µm.
     corner: Corner,
     /// The last acceleration that an axis bound.
-    bound: Pace,
+    bound: Acceleration,
     /// What bounds no level move that lays filament, see [`Self::renew_free`].
     free: Free,
 }
@@ -74,14 +74,14 @@ const fn nm_s(um_s: u32) -> u32 {
 
 impl LimitsInForce {
     pub(super) fn new(sheet: &ClockLimits) -> Self {
-        let print = Pace::new(sheet.print_accel_um_s2);
+        let print = Acceleration::new(sheet.print_accel_um_s2);
         let mut limits = Self {
             sheet: *sheet,
             max_speed: sheet.max_speed_um_s.map(|speed| nm_s(speed).max(1)),
-            max_accel: sheet.max_accel_um_s2.map(|accel| Pace::new(accel).accel_um_s2),
+            max_accel: sheet.max_accel_um_s2.map(|accel| Acceleration::new(accel).accel_um_s2),
             print,
-            travel: Pace::new(sheet.travel_accel_um_s2),
-            retract: Pace::new(sheet.retract_accel_um_s2),
+            travel: Acceleration::new(sheet.travel_accel_um_s2),
+            retract: Acceleration::new(sheet.retract_accel_um_s2),
             corner: match sheet.corner {
                 Corner::AxisStep(steps) => Corner::AxisStep(steps.map(nm_s)),
                 deviation @ Corner::Deviation(_) => deviation,
@@ -125,7 +125,7 @@ impl LimitsInForce {
         let axes = self.max_accel.iter_mut().zip(self.sheet.max_accel_um_s2);
         for ((in_force, sheet), wanted) in axes.zip(to_um_s2) {
             if let Some(wanted @ 1..) = wanted {
-                *in_force = Pace::new(wanted.min(sheet)).accel_um_s2;
+                *in_force = Acceleration::new(wanted.min(sheet)).accel_um_s2;
             }
         }
         self.renew_free();
@@ -142,7 +142,7 @@ impl LimitsInForce {
             Class::Travel => (&mut self.travel, self.sheet.travel_accel_um_s2),
             Class::Retract => (&mut self.retract, self.sheet.retract_accel_um_s2),
         };
-        *in_force = Pace::new(to_um_s2.min(sheet));
+        *in_force = Acceleration::new(to_um_s2.min(sheet));
         self.renew_free();
     }
 
@@ -170,30 +170,30 @@ impl LimitsInForce {
 
     /// The acceleration of a move: its class's, or less where an axis cannot take its share.
     #[inline(always)]
-    pub(super) fn pace(&mut self, stretch: &Stretch) -> Pace {
+    pub(super) fn acceleration(&mut self, stretch: &Stretch) -> Acceleration {
         let [.., z, e] = stretch.share;
         if stretch.class == Class::Print && z == 0 && e < self.free.share {
             // Nearly always: no axis is asked for more than it can.
             return self.print;
         }
-        let pace = match stretch.class {
+        let acceleration = match stretch.class {
             Class::Print => self.print,
             Class::Travel => self.travel,
             Class::Retract => self.retract,
         };
-        let accel = bounded(pace.accel_um_s2, stretch.share, &self.max_accel);
-        if accel == pace.accel_um_s2 {
-            return pace;
+        let accel = bounded(acceleration.accel_um_s2, stretch.share, &self.max_accel);
+        if accel == acceleration.accel_um_s2 {
+            return acceleration;
         }
         if accel != self.bound.accel_um_s2 {
-            self.bound = Pace::new(accel);
+            self.bound = Acceleration::new(accel);
         }
         self.bound
     }
 
     /// The highest speed of a move, nm/s.
     #[inline(always)]
-    pub(super) fn cap(&self, stretch: &Stretch, pace: &Pace) -> u32 {
+    pub(super) fn cap(&self, stretch: &Stretch, acceleration: &Acceleration) -> u32 {
         let (feed, [.., z, e], [.., most_e]) = (stretch.feed_nm_s, stretch.share, self.max_speed);
         let cap = if z == 0 && feed <= self.free.speed {
             filament_bounded(feed, e, most_e)
@@ -202,17 +202,17 @@ impl LimitsInForce {
         };
         match stretch.radius_nm {
             None => cap.max(1),
-            Some(radius_nm) => on_arc(cap, radius_nm, pace).max(1),
+            Some(radius_nm) => on_arc(cap, radius_nm, acceleration).max(1),
         }
     }
 }
 
 /// The most that an arc's radius allows, nm/s.
 #[inline(never)]
-fn on_arc(cap: u32, radius_nm: u64, pace: &Pace) -> u32 {
+fn on_arc(cap: u32, radius_nm: u64, acceleration: &Acceleration) -> u32 {
     // v² = a·r is half of the reach over r; a small cap can come out as 0 only where the radius is 0.
     let square_of_cap = square(cap);
-    let allowed = pace.reach_over(radius_nm, (square_of_cap << 1) + 2) >> 1;
+    let allowed = acceleration.reach_over(radius_nm, (square_of_cap << 1) + 2) >> 1;
     if allowed < square_of_cap { root(allowed) } else { cap }
 }
 

@@ -8,9 +8,9 @@
 
 use super::bounds::{ClockLimits, LimitsInForce};
 use super::corner::{axis_step, deviation};
+use super::fixed_point::{Divisor, MOST_LENGTH_NM, root, square};
 use super::profile::{EndSpeed, Span, settle};
 use super::ring::Ring;
-use super::scale::{Divisor, MOST_LENGTH_NM, root, square};
 use super::stretch::{Class, Settled, Stretch};
 use crate::records::Corner;
 
@@ -151,14 +151,14 @@ impl<T: Copy + Default, const N: usize> Clock<T, N> {
             self.settle_first(out);
         }
         let length_nm = held(stretch.length_nm);
-        let pace = self.limits.pace(stretch);
-        let cap = self.limits.cap(stretch, &pace);
+        let acceleration = self.limits.acceleration(stretch);
+        let cap = self.limits.cap(stretch, &acceleration);
         // More than twice the cap's square makes no difference to any speed.
-        let reach = pace.reach_over(length_nm, square(cap) << 1);
+        let reach = acceleration.reach_over(length_nm, square(cap) << 1);
 
         let [_, end] = self.sums;
         if let (Some(behind), 1..) = (&self.behind, self.moves.len()) {
-            let speed = self.corner_speed(behind, stretch, pace.accel_um_s2, cap);
+            let speed = self.corner_speed(behind, stretch, acceleration.accel_um_s2, cap);
             let key = end.wrapping_add(square(speed));
             // A corner that is not lower than a later one bounds nothing that the later one does not.
             while self.corners.back().is_some_and(|last| last.key.wrapping_sub(key) < 1 << 63) {
@@ -169,10 +169,15 @@ impl<T: Copy + Default, const N: usize> Clock<T, N> {
             self.corners.push_back(CornerAhead { key, speed, number });
         }
         self.sums[1] = end.wrapping_add(reach);
-        self.behind =
-            Some(Behind { exit: stretch.exit, class: stretch.class, cap, accel_um_s2: pace.accel_um_s2 });
+        self.behind = Some(Behind {
+            exit: stretch.exit,
+            class: stretch.class,
+            cap,
+            accel_um_s2: acceleration.accel_um_s2,
+        });
         // Never full: the first move left above if it was.
-        self.moves.push_back(Waiting { span: Span { length_nm, reach, cap, inverse: pace.inverse }, tag });
+        self.moves
+            .push_back(Waiting { span: Span { length_nm, reach, cap, inverse: acceleration.inverse }, tag });
     }
 
     /// The machine comes to rest after the last move (a dwell, a heat wait, homing, probing, the end): all moves

@@ -1,6 +1,6 @@
 //! The clock by hand, with the closed forms of any mechanics textbook.
 
-use super::super::scale::um_s;
+use super::super::fixed_point::um_s;
 use super::*;
 use std::vec::Vec;
 

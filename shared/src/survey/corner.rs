@@ -2,7 +2,7 @@
 
 use crate::motion::nearest;
 
-use super::scale::{quotient, root, square};
+use super::fixed_point::{quotient, root, square};
 use super::stretch::Class;
 
 /// 1 in the formats of a [`super::Stretch`]'s directions, as shifts: X Y Z, and E.

@@ -1,7 +1,7 @@
 //! The survey's last step: what only the whole job tells.
 
+use super::fixed_point::um_s;
 use super::measure::Measure;
-use super::scale::um_s;
 use super::values::{FirstLayer, Mark, MarkKind, Plane, PurgeStrip};
 use crate::units::mul_div;
 

@@ -1,6 +1,6 @@
 //! Plastic a second: peak and mean over half a second.
 
-use super::scale::quotient;
+use super::fixed_point::quotient;
 use super::stretch::Settled;
 use super::values::Flow;
 use crate::units::{mul_div, times, wide_div};

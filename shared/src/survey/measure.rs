@@ -117,7 +117,7 @@ fn renew(survey: &mut Survey) {
 impl Measure {
     /// Of no job yet: [`restart`](Self::restart) begins one. One plain value, so that it can be made in its place.
     #[inline(always)]
-    pub(super) fn asleep() -> Self {
+    pub(super) fn idle() -> Self {
         Self {
             survey: Survey::default(),
             clock: Clock::new(&ClockLimits::from(&Motion::default())),

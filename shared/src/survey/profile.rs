@@ -1,6 +1,6 @@
 //! The closed-form time of one move between two known speeds: a trapezoid or a triangle.
 
-use super::scale::{Divisor, INVERSE_SHIFT, root, square};
+use super::fixed_point::{Divisor, INVERSE_SHIFT, root, square};
 use super::stretch::Settled;
 
 /// What a move needs for its profile.
@@ -95,20 +95,20 @@ fn cruise_ns(span: &Span, up: u32, down: u32, divisor: &Divisor) -> u64 {
 
 #[cfg(test)]
 mod tests {
-    use super::super::scale::{Pace, um_s};
+    use super::super::fixed_point::{Acceleration, um_s};
     use super::*;
 
     /// Length mm, cap mm/s, acceleration mm/s², end speeds mm/s.
     fn timed(length: f64, cap: f64, accel: f64, ends: [f64; 2]) -> Settled {
         let cap = (cap * 1e6).round() as u32;
         let length_nm = (length * 1e6).round() as u64;
-        let pace = Pace::new((accel * 1e3).round() as u32);
-        let reach = pace.reach_over(length_nm, square(cap) << 1);
+        let acceleration = Acceleration::new((accel * 1e3).round() as u32);
+        let reach = acceleration.reach_over(length_nm, square(cap) << 1);
         let [from, to] = ends.map(|speed| {
             let speed = (speed * 1e6).round() as u32;
             EndSpeed { speed, square: square(speed) }
         });
-        settle(&Span { length_nm, reach, cap, inverse: pace.inverse }, from, to, &mut Divisor::new(1))
+        settle(&Span { length_nm, reach, cap, inverse: acceleration.inverse }, from, to, &mut Divisor::new(1))
     }
 
     fn seconds(settled: Settled) -> f64 {

@@ -8,9 +8,9 @@ use crate::records::Machine;
 use crate::text::{Checksum, LineAt, LineSink, Lines, Marks, Odd, Words};
 use crate::visible::BYTE_ORDER_MARK;
 
+use super::crc32::Crc32;
 use super::measure::Measure;
 use super::remarks::bare;
-use super::seal::Seal;
 use super::values::{Footprint, Survey};
 
 /// All state of a survey: the device holds one beside its buffers.
@@ -23,7 +23,7 @@ const _: () = assert!(size_of::<Surveyor>() <= MOST_BYTES, "the survey's state h
 pub struct Surveyor {
     lines: Lines,
     core: Core,
-    seal: Seal,
+    crc: Crc32,
     filament_um: u32,
 }
 
@@ -51,7 +51,7 @@ impl Surveyor {
     /// Ready for the first byte of a job for this machine.
     #[must_use]
     pub fn new(machine: &Machine) -> Self {
-        let mut surveyor = Self::asleep();
+        let mut surveyor = Self::idle();
         surveyor.restart(machine);
         surveyor
     }
@@ -61,30 +61,30 @@ impl Surveyor {
     /// For a small board, whose stack does not hold two surveyors: it makes this one in its place for good.
     #[inline(never)]
     #[must_use]
-    pub fn asleep() -> Self {
+    pub fn idle() -> Self {
         Self {
             lines: Lines::default(),
             core: Core {
                 modal: Modal::new(None),
-                measure: Measure::asleep(),
+                measure: Measure::idle(),
                 in_window: true,
                 header_begun: false,
                 body_from: None,
             },
-            seal: Seal::new(),
+            crc: Crc32::new(),
             filament_um: 0,
         }
     }
 
     /// Begins anew with another file, in place.
     pub fn restart(&mut self, machine: &Machine) {
-        let Self { lines, core, seal, filament_um } = self;
+        let Self { lines, core, crc, filament_um } = self;
         let Core { modal, measure, in_window, header_begun, body_from } = core;
         *lines = Lines::default();
         *modal = Modal::new(machine.absolute_resets_feed);
         measure.restart(machine);
         (*in_window, *header_begun, *body_from) = (true, false, None);
-        *seal = Seal::new();
+        *crc = Crc32::new();
         *filament_um = machine.filament_um;
     }
 
@@ -96,11 +96,11 @@ impl Surveyor {
         let mut body = chunk;
         if let (Some(from), false) = (self.core.body_from, had_body) {
             // The header ended within this chunk: what stood before it is no body.
-            self.seal = Seal::new();
+            self.crc = Crc32::new();
             let skip = usize::try_from(from.saturating_sub(before)).unwrap_or(usize::MAX);
             body = chunk.get(skip..).unwrap_or_default();
         }
-        self.seal.update(body);
+        self.crc.update(body);
     }
 
     /// Bytes taken so far.
@@ -127,7 +127,7 @@ impl Surveyor {
         self.lines.finish(&mut self.core);
         if !had_body && self.core.body_from.is_some() {
             // The header ends with the file.
-            self.seal = Seal::new();
+            self.crc = Crc32::new();
         }
         let position = self.core.modal.position();
         let measure = &mut self.core.measure;
@@ -137,7 +137,7 @@ impl Surveyor {
         reading.lines = self.lines.count();
         reading.header_ended = self.core.body_from.is_some();
         reading.body_bytes = reading.bytes.saturating_sub(self.core.body_from.unwrap_or(0));
-        reading.body_crc32 = self.seal.value();
+        reading.body_crc32 = self.crc.value();
         &self.core.measure.survey
     }
 

@@ -4,13 +4,13 @@
 //! fast on a small board is what Holdpoint is for: general parsers need two to four times the instructions and
 //! hand out binary floats.
 
-#[cfg(target_pointer_width = "64")]
-mod eight;
 mod line;
 mod long;
 mod marks;
 mod number;
 mod scan;
+#[cfg(target_pointer_width = "64")]
+mod swar;
 mod unusual;
 mod word;
 

@@ -16,7 +16,7 @@ pub fn scan(bytes: &[u8], start: usize, words: &mut Words, odd: &mut impl FnMut(
 
 /// [`scan`], where the host can with words of eight bytes at a time or without.
 #[inline(always)]
-pub(super) fn scan_by<const EIGHT: bool>(
+pub(super) fn scan_by<const SWAR: bool>(
     bytes: &[u8],
     start: usize,
     words: &mut Words,
@@ -29,8 +29,8 @@ pub(super) fn scan_by<const EIGHT: bool>(
         let letter = byte | 0x20;
         if letter.wrapping_sub(b'a') < 26 {
             #[cfg(target_pointer_width = "64")]
-            if EIGHT {
-                let next = super::eight::words(bytes, at, words);
+            if SWAR {
+                let next = super::swar::words(bytes, at, words);
                 if next != at {
                     at = next;
                     // Nearly always the line's end.

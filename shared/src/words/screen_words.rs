@@ -63,7 +63,7 @@ pub struct ActionWords {
     pub leave_card_in: &'static str,
     /// Nothing more can be done with this card.
     pub take_card_out: &'static str,
-    /// Turn chooses a slip, press takes it.
+    /// Turn chooses a job, press takes it.
     pub pick: &'static str,
     /// Before the number of points.
     pub press: &'static str,
@@ -223,7 +223,7 @@ pub struct Words {
     pub no_more: &'static str,
     /// In its place, after a count: jobs or folders of the card that are not on the list.
     pub not_listed: Counted,
-    /// Small: the slip was not vetted yet.
+    /// Small: the job was not vetted yet.
     pub not_vetted: &'static str,
 
     /// Title of the survey.

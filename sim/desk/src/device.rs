@@ -39,7 +39,7 @@ impl Device {
     /// When one of these records is malformed.
     pub fn new(overrides: &Overrides, clock: Clock, ledger: Ledger<Flash>) -> Result<Self> {
         let mut device = Self { app: App::new(blank(overrides)), clock, ledger };
-        device.app.take_up(device.clock.now(), &mut device.ledger);
+        device.app.restore(device.clock.now(), &mut device.ledger);
         for record in RecordName::ALL {
             if let Some(text) = overrides.record(record) {
                 device.app.give_record(record, &text.bytes)?;

@@ -6,8 +6,8 @@ use holdpoint_shared::header::HeaderErrorKind;
 use holdpoint_shared::json::{Expected, JsonFault};
 use holdpoint_shared::phase::OutOfUse;
 use holdpoint_shared::screens::{
-    Action, Agreement, Asked, Clock, Closing, Confirmation, Day, End, Figure, HeaderBroken, Item, Jobs,
-    NoJobs, Outcome, PlateHeat, Point, Reading, RecordRefused, Run, ScreenModel, Side, Slip, SpoolTag,
+    Action, Agreement, Asked, Clock, Closing, Confirmation, Day, End, Figure, HeaderBroken, Item, JobRow,
+    Jobs, NoJobs, Outcome, PlateHeat, Point, Reading, RecordRefused, Run, ScreenModel, Side, SpoolTag,
     Vetting, Waiting, Watch,
 };
 use holdpoint_shared::survey::Footprint;
@@ -82,8 +82,8 @@ impl Content {
         self.one(&[Verdict::Clear, Verdict::Look, Verdict::Hold, Verdict::NoVerdict])
     }
 
-    fn slip(&self, text: usize) -> Slip<'_> {
-        Slip {
+    fn row(&self, text: usize) -> JobRow<'_> {
+        JobRow {
             name: &self.texts[text],
             saved: self.maybe(self.clock()),
             time: self.figure(Seconds(self.span)),
@@ -123,8 +123,8 @@ impl Content {
         show(&ScreenModel::Jobs(Jobs {
             number: counts[0],
             count: counts[1],
-            slip: self.slip(0),
-            next: self.maybe(self.slip(1)),
+            row: self.row(0),
+            next: self.maybe(self.row(1)),
             not_listed: counts[0],
         }));
         let left = self.maybe(Seconds(self.span));

@@ -6,8 +6,8 @@ use holdpoint_shared::header::HeaderErrorKind;
 use holdpoint_shared::json::{Expected, JsonFault};
 use holdpoint_shared::media::MediaFault;
 use holdpoint_shared::screens::{
-    Action, Agreement, CardFault, Clock, Closing, Confirmation, Day, End, Figure, HeaderBroken, Jobs, NoJobs,
-    Outcome, PlateHeat, Point, Reading, RecordRefused, ScreenModel, Side, Slip, SpoolTag, Vetting, Waiting,
+    Action, Agreement, CardFault, Clock, Closing, Confirmation, Day, End, Figure, HeaderBroken, JobRow, Jobs,
+    NoJobs, Outcome, PlateHeat, Point, Reading, RecordRefused, ScreenModel, Side, SpoolTag, Vetting, Waiting,
 };
 use holdpoint_shared::units::{Celsius, Micrometres, Milligrams, Seconds};
 
@@ -233,37 +233,37 @@ fn card(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
 
 fn jobs(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
     let mut show = |name: &str, screen: Jobs<'_>| show(name, &ScreenModel::Jobs(screen));
-    let bracket = Slip {
+    let bracket = JobRow {
         name: "BRACKET_V3",
         saved: Some(clock(25, 10, 42)),
         time: Some(Figure::known(Seconds(9600))),
         mark: Some("PLA"),
         verdict: Some(Verdict::Clear),
     };
-    let gearbox = Slip {
+    let gearbox = JobRow {
         name: "GEARBOX.GCO",
         saved: Some(clock(24, 9, 5)),
         time: Some(Figure::known(Seconds(32_700))),
         mark: Some("PETG"),
         verdict: Some(Verdict::Hold),
     };
-    let unknown = Slip { name: "deckel_ö.gco", saved: None, time: None, mark: None, verdict: None };
-    let longest = Slip {
+    let unknown = JobRow { name: "deckel_ö.gco", saved: None, time: None, mark: None, verdict: None };
+    let longest = JobRow {
         name: LONG_NAME,
         saved: Some(Clock { at: at(24, 10, 42), day: Day::OtherYear }),
         time: Some(Figure::estimated(Seconds(u32::MAX))),
         mark: Some("PA66-CF15"),
         verdict: Some(Verdict::NoVerdict),
     };
-    show("jobs", Jobs { number: 1, count: 3, slip: bracket, next: Some(gearbox), not_listed: 2 });
-    show("jobs_hold", Jobs { number: 2, count: 3, slip: gearbox, next: Some(unknown), not_listed: 0 });
-    show("jobs_last", Jobs { number: 3, count: 3, slip: unknown, next: None, not_listed: 0 });
-    show("jobs_last_left_out", Jobs { number: 3, count: 3, slip: unknown, next: None, not_listed: u16::MAX });
-    let look = Slip { verdict: Some(Verdict::Look), saved: Some(clock(2, 16, 30)), ..bracket };
-    show("jobs_look", Jobs { number: 12, count: 240, slip: look, next: Some(longest), not_listed: 0 });
+    show("jobs", Jobs { number: 1, count: 3, row: bracket, next: Some(gearbox), not_listed: 2 });
+    show("jobs_hold", Jobs { number: 2, count: 3, row: gearbox, next: Some(unknown), not_listed: 0 });
+    show("jobs_last", Jobs { number: 3, count: 3, row: unknown, next: None, not_listed: 0 });
+    show("jobs_last_left_out", Jobs { number: 3, count: 3, row: unknown, next: None, not_listed: u16::MAX });
+    let look = JobRow { verdict: Some(Verdict::Look), saved: Some(clock(2, 16, 30)), ..bracket };
+    show("jobs_look", Jobs { number: 12, count: 240, row: look, next: Some(longest), not_listed: 0 });
     show(
         "jobs_worst",
-        Jobs { number: u16::MAX, count: u16::MAX, slip: longest, next: Some(longest), not_listed: 0 },
+        Jobs { number: u16::MAX, count: u16::MAX, row: longest, next: Some(longest), not_listed: 0 },
     );
 }
 

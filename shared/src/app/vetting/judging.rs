@@ -1,6 +1,6 @@
 //! What was read of a job, with records, answers and readings, through the checks.
 
-use crate::checks::{CheckInput, FileFacts, Told, check_into, outlook};
+use crate::checks::{Answers, CheckInput, FileFacts, check_into, outlook};
 use crate::header::HeaderOutcome;
 
 use super::{Stage, Vetting};
@@ -33,8 +33,8 @@ impl Vetting {
             ..FileFacts::default()
         };
         input.now = now.wall;
-        (input.told, input.history, input.probes) =
-            (setup.known.told, setup.known.history, setup.known.probes);
+        (input.answers, input.history, input.probes) =
+            (setup.known.answers, setup.known.history, setup.known.probes);
         input.settled = setup.settled.checks(&setup.machine.tag, setup.spool_id());
         input.unread = report.fault.is_some();
         input.file.chain_bytes = report.chain_bytes;
@@ -60,12 +60,12 @@ impl Vetting {
             (input.card.dirty, input.card.newest) = (census.dirty, census.newest);
         }
         // Another spool takes another job or a lead; a HOLD of what else was seen ends with the next answer.
-        let seen = input.told;
-        input.told = Told { sticker: seen.sticker, ..Told::default() };
-        if seen != input.told {
+        let seen = input.answers;
+        input.answers = Answers { sticker: seen.sticker, ..Answers::default() };
+        if seen != input.answers {
             check_into(&input, &mut report.findings);
             report.unseen = Some(report.findings.verdict());
-            input.told = seen;
+            input.answers = seen;
         }
         check_into(&input, &mut report.findings);
         report.outlook = outlook(&input);

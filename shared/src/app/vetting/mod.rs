@@ -104,7 +104,7 @@ impl Vetting {
             window: [0; HEADER_WINDOW_BYTES],
             hints: HintReader::new(&[]),
             siblings: Siblings::new(),
-            surveyor: Surveyor::asleep(),
+            surveyor: Surveyor::idle(),
             picture_kept: false,
             report: Report::new(),
             reread: Reread::new(0, 0),

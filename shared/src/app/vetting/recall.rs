@@ -18,7 +18,7 @@ use core::hash::{Hash, Hasher};
 use crate::limits::{BLOCK_BYTES, HINT_WINDOW_BYTES};
 use crate::media::Entry;
 use crate::records::Machine;
-use crate::survey::Seal;
+use crate::survey::Crc32;
 use crate::time::WallClock;
 
 /// Blocks sampled between a file's ends (judgement: read in the time that the ends take).
@@ -40,14 +40,14 @@ pub(super) struct Fingerprint {
 impl Fingerprint {
     /// `None` for a file without a saved time: too little would tell it from another.
     pub(super) fn of(entry: &Entry, ends: u32, machine: &Machine) -> Option<Self> {
-        let mut sheet = Sheet(Seal::new());
+        let mut sheet = Sheet(Crc32::new());
         machine.hash(&mut sheet);
         Some(Self { size_bytes: entry.size_bytes, saved: entry.saved?, ends, machine: sheet.0.value() })
     }
 }
 
 /// A sheet's values, summed.
-struct Sheet(Seal);
+struct Sheet(Crc32);
 
 impl Hasher for Sheet {
     fn write(&mut self, bytes: &[u8]) {
@@ -135,7 +135,7 @@ struct Samples {
     taken: u64,
     /// The next byte of the sample at hand.
     at: u64,
-    sum: Seal,
+    sum: Crc32,
 }
 
 impl core::fmt::Debug for Samples {
@@ -150,7 +150,7 @@ impl Samples {
         let end = HINT_WINDOW_BYTES as u64;
         let to = size_bytes.saturating_sub(end).max(end);
         let blocks = (to - end).div_ceil(BLOCK);
-        let mut samples = Self { blocks, to, taken: 0, at: 0, sum: Seal::new() };
+        let mut samples = Self { blocks, to, taken: 0, at: 0, sum: Crc32::new() };
         samples.at = samples.begins();
         samples
     }

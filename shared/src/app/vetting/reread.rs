@@ -1,12 +1,12 @@
 //! Both ends of a job are read twice: for its comments, and when it is surveyed. A card that gives different bytes the
 //! second time is worn or false (check 4).
 
-use crate::survey::Seal;
+use crate::survey::Crc32;
 
 /// Sums over the bytes that are read twice.
 pub(super) struct Reread {
-    first: Seal,
-    second: Seal,
+    first: Crc32,
+    second: Crc32,
     first_bytes: u64,
     second_bytes: u64,
     /// The head's bytes end here.
@@ -28,7 +28,14 @@ impl core::fmt::Debug for Reread {
 impl Reread {
     /// For a file whose first `head_to` bytes and all from `tail_from` on are read first.
     pub(super) fn new(head_to: u64, tail_from: u64) -> Self {
-        Self { first: Seal::new(), second: Seal::new(), first_bytes: 0, second_bytes: 0, head_to, tail_from }
+        Self {
+            first: Crc32::new(),
+            second: Crc32::new(),
+            first_bytes: 0,
+            second_bytes: 0,
+            head_to,
+            tail_from,
+        }
     }
 
     /// The bytes of the ends, in their order.

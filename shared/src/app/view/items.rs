@@ -41,7 +41,7 @@ impl<'a> Scene<'a> {
                 let facts = &self.app.vetting.report().facts;
                 let (job, sticker) = marks;
                 *job = facts.grade.map(|grade| grade.mark()).unwrap_or_default();
-                *sticker = self.app.setup.known.told.sticker.map(|grade| grade.mark()).unwrap_or_default();
+                *sticker = self.app.setup.known.answers.sticker.map(|grade| grade.mark()).unwrap_or_default();
                 put(&[Item::Mark(Some(job)), Item::Mark(Some(sticker))]);
             }
             RunPage::Release => {

@@ -11,8 +11,8 @@ use crate::header::HeaderOutcome;
 use crate::media::MediaFault;
 use crate::phase::{self, Phase};
 use crate::screens::{
-    Action, Agreement, CardFault, Clock, Closing, Confirmation, Day, End, Figure, HeaderBroken, Jobs, NoJobs,
-    Outcome, Point, Reading, RecordRefused, ScreenModel, Side, Slip, SpoolTag, Waiting,
+    Action, Agreement, CardFault, Clock, Closing, Confirmation, Day, End, Figure, HeaderBroken, JobRow, Jobs,
+    NoJobs, Outcome, Point, Reading, RecordRefused, ScreenModel, Side, SpoolTag, Waiting,
 };
 use crate::time::WallClock;
 use crate::words::checks::wording;
@@ -117,10 +117,10 @@ fn reading(app: &App, now: Now) -> Reading {
 }
 
 fn jobs(app: &App, now: Now, chosen: u16) -> Option<Jobs<'_>> {
-    let slip = |rank: u16| -> Option<Slip<'_>> {
+    let row = |rank: u16| -> Option<JobRow<'_>> {
         let entry = app.jobs.entry(rank)?;
         let first: Option<&FirstVerdict> = app.jobs.first_verdict(rank);
-        Some(Slip {
+        Some(JobRow {
             name: &entry.name,
             saved: entry.saved.map(|saved| Clock::new(saved, now.wall)),
             time: first.and_then(|first| first.time),
@@ -131,8 +131,8 @@ fn jobs(app: &App, now: Now, chosen: u16) -> Option<Jobs<'_>> {
     Some(Jobs {
         number: chosen.saturating_add(1),
         count: app.jobs.page().census.jobs,
-        slip: slip(chosen)?,
-        next: chosen.checked_add(1).and_then(slip),
+        row: row(chosen)?,
+        next: chosen.checked_add(1).and_then(row),
         not_listed: app.jobs.page().census.left_out(),
     })
 }
@@ -159,7 +159,7 @@ fn with_verdict<R>(app: &App, now: Now, vetting: &Vetting, draw: impl FnOnce(&Sc
     }
     let job_grade = report.facts.grade;
     // What was read on the spool counts before what its ticket says.
-    let spool_grade = app.setup().known.told.sticker.or_else(|| app.setup().spool_grade());
+    let spool_grade = app.setup().known.answers.sticker.or_else(|| app.setup().spool_grade());
     let job_mark = job_grade.map(|grade| grade.mark());
     let spool_mark = spool_grade.map(|grade| grade.mark());
     let agreement = match (&job_mark, &spool_mark) {

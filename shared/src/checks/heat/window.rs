@@ -57,7 +57,7 @@ fn extremes(all: [Option<Celsius>; 4]) -> Option<(Celsius, Celsius)> {
 
 /// Nozzle window of what is on the spool: the maker's, else the table's for its base.
 pub(crate) fn spool_nozzle_window(input: &CheckInput<'_>) -> Option<(Celsius, Celsius)> {
-    let ticket = input.spool.filter(|_| input.told.sticker.is_none()).and_then(|spool| spool.nozzle_c);
+    let ticket = input.spool.filter(|_| input.answers.sticker.is_none()).and_then(|spool| spool.nozzle_c);
     ticket.or_else(|| input.spool_grade().map(|grade| input.room.row(grade.base).nozzle_c))
 }
 
@@ -88,7 +88,7 @@ fn window(
     table: impl FnOnce(&GradeRow) -> (Celsius, Celsius),
 ) -> Option<Window> {
     let (grade, spool_counts) = judged_by(input)?;
-    let (least, most, exact) = match ticket.filter(|_| spool_counts && input.told.sticker.is_none()) {
+    let (least, most, exact) = match ticket.filter(|_| spool_counts && input.answers.sticker.is_none()) {
         Some((least, most)) => (least, most, true),
         None => {
             let (least, most) = table(&input.room.row(grade.base));

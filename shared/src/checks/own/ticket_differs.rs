@@ -20,7 +20,7 @@ pub(crate) const CHECK: Check = Check {
 };
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
-    let (Some(sticker), Some(spool)) = (input.told.sticker, input.spool) else { return };
+    let (Some(sticker), Some(spool)) = (input.answers.sticker, input.spool) else { return };
     let Some(ticket) = input.room.grade(&spool.material) else { return };
     if !matches!(relation(ticket, sticker), Relation::Same | Relation::Modified) {
         let values = [Value::text(&sticker.mark()), Value::text(&ticket.mark())];
@@ -38,13 +38,13 @@ mod tests {
         let bench = Bench::new();
         let mut input = bench.input();
         assert!(levels(&CHECK, &input).is_empty());
-        input.told.sticker = Some(grade("PLA"));
+        input.answers.sticker = Some(grade("PLA"));
         assert!(levels(&CHECK, &input).is_empty());
-        input.told.sticker = Some(grade("Tough PLA"));
+        input.answers.sticker = Some(grade("Tough PLA"));
         assert!(levels(&CHECK, &input).is_empty());
-        input.told.sticker = Some(grade("PLA-WD30"));
+        input.answers.sticker = Some(grade("PLA-WD30"));
         assert_eq!(levels(&CHECK, &input), [(NOTE, 0)]);
-        input.told.sticker = Some(grade("PETG"));
+        input.answers.sticker = Some(grade("PETG"));
         assert_eq!(levels(&CHECK, &input), [(NOTE, 0)]);
     }
 }

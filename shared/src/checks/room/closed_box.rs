@@ -30,7 +30,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
         Reading::Celsius(air) => Some(air),
         Reading::None | Reading::Doubtful => None,
     };
-    let level = match (input.told.door_shut, air) {
+    let level = match (input.answers.door_shut, air) {
         (Some(true), _) => Level::Look,
         (_, Some(air)) if air > WARM => Level::Look,
         (None, None) => Level::Note,
@@ -56,9 +56,9 @@ mod tests {
         input.probes.air = Reading::Celsius(Celsius(41));
         assert_eq!(levels(&CHECK, &input), [(LOOK, 0)]);
         input.probes.air = Reading::Doubtful;
-        input.told.door_shut = Some(false);
+        input.answers.door_shut = Some(false);
         assert!(levels(&CHECK, &input).is_empty());
-        input.told.door_shut = Some(true);
+        input.answers.door_shut = Some(true);
         assert_eq!(levels(&CHECK, &input), [(LOOK, 0)]);
     }
 }

@@ -19,7 +19,7 @@ pub(crate) const CHECK: Check = Check {
 };
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
-    if input.told.same_job == Some(false) {
+    if input.answers.same_job == Some(false) {
         findings.push(84, 0, Level::Note, Signal::Notice, []);
     }
 }
@@ -34,9 +34,9 @@ mod tests {
         let bench = Bench::new();
         let mut input = bench.input();
         assert!(levels(&CHECK, &input).is_empty());
-        input.told.same_job = Some(true);
+        input.answers.same_job = Some(true);
         assert!(levels(&CHECK, &input).is_empty());
-        input.told.same_job = Some(false);
+        input.answers.same_job = Some(false);
         assert_eq!(levels(&CHECK, &input), [(Level::Note, 0)]);
     }
 }

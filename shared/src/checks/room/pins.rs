@@ -19,7 +19,7 @@ pub(crate) const CHECK: Check = Check {
 };
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
-    if input.told.pins == Some(false) {
+    if input.answers.pins == Some(false) {
         findings.push(69, 0, Level::Hold, Signal::Notice, []);
     }
 }
@@ -34,9 +34,9 @@ mod tests {
         let bench = Bench::new();
         let mut input = bench.input();
         assert!(levels(&CHECK, &input).is_empty());
-        input.told.pins = Some(true);
+        input.answers.pins = Some(true);
         assert!(levels(&CHECK, &input).is_empty());
-        input.told.pins = Some(false);
+        input.answers.pins = Some(false);
         assert_eq!(levels(&CHECK, &input), [(Level::Hold, 0)]);
     }
 }

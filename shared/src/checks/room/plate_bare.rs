@@ -19,7 +19,7 @@ pub(crate) const CHECK: Check = Check {
 };
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
-    let wording = match input.told.plate {
+    let wording = match input.answers.plate {
         Some(PlateAnswer::Occupied) => 0,
         Some(PlateAnswer::Missing) => 1,
         None if input.history.last_run_open => 2,
@@ -42,11 +42,11 @@ mod tests {
         assert!(levels(&CHECK, &input).is_empty());
         input.history.last_run_open = true;
         assert_eq!(levels(&CHECK, &input), [(LOOK, 2)]);
-        input.told.plate = Some(PlateAnswer::Bare);
+        input.answers.plate = Some(PlateAnswer::Bare);
         assert!(levels(&CHECK, &input).is_empty());
-        input.told.plate = Some(PlateAnswer::Occupied);
+        input.answers.plate = Some(PlateAnswer::Occupied);
         assert_eq!(levels(&CHECK, &input), [(HOLD, 0)]);
-        input.told.plate = Some(PlateAnswer::Missing);
+        input.answers.plate = Some(PlateAnswer::Missing);
         assert_eq!(levels(&CHECK, &input), [(HOLD, 1)]);
     }
 }

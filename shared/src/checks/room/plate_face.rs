@@ -49,7 +49,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let symbol = Value::text(grade.base.row().symbol);
     match (best, worst) {
         (Fit::Good, Fit::Good) => {}
-        (Fit::Welds, _) | (Fit::Good, Fit::Welds) if input.told.release_film == Some(true) => {}
+        (Fit::Welds, _) | (Fit::Good, Fit::Welds) if input.answers.release_film == Some(true) => {}
         // Several plates: which one is on the machine is for a person to see.
         (Fit::Good, _) => {
             let good = plates.iter().find(|plate| fit(grade.base, plate.face) == Fit::Good);
@@ -78,7 +78,7 @@ mod tests {
         let bench = with("PETG", &[PlateFace::SmoothPolymer]);
         let mut input = bench.input();
         assert_eq!(levels(&CHECK, &input), [(LOOK, 0)]);
-        input.told.release_film = Some(true);
+        input.answers.release_film = Some(true);
         assert!(levels(&CHECK, &input).is_empty());
         assert!(with("PETG", &[PlateFace::Textured]).run(&CHECK).is_empty());
         assert!(with("PLA", &[PlateFace::SmoothPolymer]).run(&CHECK).is_empty());

@@ -19,7 +19,7 @@ pub(crate) const CHECK: Check = Check {
 };
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
-    if input.told.purge_gone == Some(false) {
+    if input.answers.purge_gone == Some(false) {
         findings.push(68, 0, Level::Hold, Signal::Notice, []);
     }
 }
@@ -34,9 +34,9 @@ mod tests {
         let bench = Bench::new();
         let mut input = bench.input();
         assert!(levels(&CHECK, &input).is_empty());
-        input.told.purge_gone = Some(true);
+        input.answers.purge_gone = Some(true);
         assert!(levels(&CHECK, &input).is_empty());
-        input.told.purge_gone = Some(false);
+        input.answers.purge_gone = Some(false);
         assert_eq!(levels(&CHECK, &input), [(Level::Hold, 0)]);
     }
 }

@@ -23,11 +23,11 @@ pub(crate) const CHECK: Check = Check {
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(grade) = input.grade() else { return };
     if !(grade.base.row().fume != Fume::Ordinary || grade.filler.is_some())
-        || input.told.vent_on == Some(true)
+        || input.answers.vent_on == Some(true)
     {
         return;
     }
-    let vented = input.room.vented == Some(true) && input.told.vent_on.is_none();
+    let vented = input.room.vented == Some(true) && input.answers.vent_on.is_none();
     let children = input.room.age_group == Some(AgeGroup::Children);
     let (wording, level) = match (vented, children && input.room.vented != Some(true)) {
         (true, _) => (0, Level::Note),
@@ -53,9 +53,9 @@ mod tests {
         let mut input = bench.input();
         assert_eq!(levels(&CHECK, &input), [(NOTE, 0)]);
         assert_eq!(run(&CHECK, &input)[0].signal, Signal::Caution);
-        input.told.vent_on = Some(false);
+        input.answers.vent_on = Some(false);
         assert_eq!(levels(&CHECK, &input), [(LOOK, 0)]);
-        input.told.vent_on = Some(true);
+        input.answers.vent_on = Some(true);
         assert!(levels(&CHECK, &input).is_empty());
     }
 

@@ -30,7 +30,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     }
     let symbol = Value::text(grade.base.row().symbol);
     if input.machine.enclosed {
-        if input.told.door_shut == Some(false) {
+        if input.answers.door_shut == Some(false) {
             findings.push(80, 1, Level::Look, Signal::None, [symbol]);
         }
         return;
@@ -70,7 +70,7 @@ mod tests {
             let mut bench = Bench::job(material);
             bench.machine.enclosed = true;
             let mut input = bench.input();
-            input.told.door_shut = shut;
+            input.answers.door_shut = shut;
             levels(&CHECK, &input)
         };
         assert_eq!(with("ABS", Some(false)), [(LOOK, 1)]);

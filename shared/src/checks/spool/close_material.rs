@@ -24,7 +24,8 @@ pub(crate) const CHECK: Check = Check {
 /// The words of job and spool where one names the alcohol and the other the acetate.
 pub(crate) fn acetate_trap<'a>(input: &CheckInput<'a>) -> Option<(&'a str, &'a str)> {
     let job = input.facts.material.as_ref().map(|stated| stated.value.as_str())?;
-    let spool = input.spool.filter(|_| input.told.sticker.is_none()).map(|spool| spool.material.as_str())?;
+    let spool =
+        input.spool.filter(|_| input.answers.sticker.is_none()).map(|spool| spool.material.as_str())?;
     let alcohol = |grade: Option<Grade>| grade.is_some_and(|grade| grade.base == Base::Pval);
     let trap = (is_acetate(job) && alcohol(input.spool_grade()))
         || (is_acetate(spool) && alcohol(input.facts.grade));

@@ -19,7 +19,7 @@ pub(crate) const CHECK: Check = Check {
 };
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
-    if input.told.spool_free == Some(false) {
+    if input.answers.spool_free == Some(false) {
         findings.push(66, 0, Level::Hold, Signal::Notice, []);
     }
 }
@@ -34,9 +34,9 @@ mod tests {
         let bench = Bench::new();
         let mut input = bench.input();
         assert!(levels(&CHECK, &input).is_empty());
-        input.told.spool_free = Some(true);
+        input.answers.spool_free = Some(true);
         assert!(levels(&CHECK, &input).is_empty());
-        input.told.spool_free = Some(false);
+        input.answers.spool_free = Some(false);
         assert_eq!(levels(&CHECK, &input), [(HOLD, 0)]);
     }
 }

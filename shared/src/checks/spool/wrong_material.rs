@@ -84,7 +84,7 @@ mod tests {
     fn the_sticker_wins_over_the_ticket() {
         let bench = Bench::new().spool("PETG");
         let mut input = bench.input();
-        input.told.sticker = Some(crate::checks::bench::grade("PLA"));
+        input.answers.sticker = Some(crate::checks::bench::grade("PLA"));
         assert!(crate::checks::bench::run(&CHECK, &input).is_empty());
     }
 }

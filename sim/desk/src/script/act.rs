@@ -150,7 +150,7 @@ fn phase_word(phase: Phase) -> String {
 
 fn chosen_name(world: &World) -> Option<String> {
     world.model(|model| match model {
-        ScreenModel::Jobs(jobs) => Some(jobs.slip.name.to_owned()),
+        ScreenModel::Jobs(jobs) => Some(jobs.row.name.to_owned()),
         _ => None,
     })?
 }

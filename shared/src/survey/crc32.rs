@@ -1,9 +1,9 @@
 //! The fingerprint of a job: CRC-32 (ISO-HDLC) of its bytes, as they come.
 
 #[cfg(target_os = "none")]
-pub(crate) use board::Seal;
+pub(crate) use board::Crc32;
 #[cfg(not(target_os = "none"))]
-pub(crate) use host::Seal;
+pub(crate) use host::Crc32;
 
 /// The small board gets by with a table of 1 KiB.
 #[cfg(target_os = "none")]
@@ -14,9 +14,9 @@ mod board {
 
     /// A running fingerprint.
     #[derive(Clone)]
-    pub(crate) struct Seal(Digest<'static, u32, Table<1>>);
+    pub(crate) struct Crc32(Digest<'static, u32, Table<1>>);
 
-    impl Seal {
+    impl Crc32 {
         /// Of nothing yet.
         pub(crate) fn new() -> Self {
             Self(CRC.digest())
@@ -41,9 +41,9 @@ mod host {
 
     /// A running fingerprint.
     #[derive(Clone)]
-    pub(crate) struct Seal(Hasher);
+    pub(crate) struct Crc32(Hasher);
 
-    impl Seal {
+    impl Crc32 {
         /// Of nothing yet.
         pub(crate) fn new() -> Self {
             Self(Hasher::new())
@@ -68,10 +68,10 @@ mod tests {
     /// The check value of the catalogue of parametrised CRC algorithms, and pieces of every length.
     #[test]
     fn the_catalogues_check_value() {
-        let mut seal = Seal::new();
-        seal.update(b"123456789");
-        assert_eq!(seal.value(), 0xCBF4_3926);
-        assert_eq!(Seal::new().value(), 0);
+        let mut crc = Crc32::new();
+        crc.update(b"123456789");
+        assert_eq!(crc.value(), 0xCBF4_3926);
+        assert_eq!(Crc32::new().value(), 0);
     }
 
     #[test]
@@ -79,9 +79,9 @@ mod tests {
         let bytes: std::vec::Vec<u8> = (0..2000_u32).map(|n| ((n * n) >> 3) as u8).collect();
         let table = crc::Crc::<u32>::new(&crc::CRC_32_ISO_HDLC).checksum(&bytes);
         for length in [1, 7, 64, 127, 128, 512, 513, 2000] {
-            let mut seal = Seal::new();
-            bytes.chunks(length).for_each(|piece| seal.update(piece));
-            assert_eq!(seal.value(), table, "{length}");
+            let mut crc = Crc32::new();
+            bytes.chunks(length).for_each(|piece| crc.update(piece));
+            assert_eq!(crc.value(), table, "{length}");
         }
     }
 }

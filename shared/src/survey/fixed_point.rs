@@ -13,19 +13,19 @@ use crate::motion::nearest;
 /// Longest path of one move, nm (1.1 km); a longer one is held at this.
 pub(super) const MOST_LENGTH_NM: u64 = 1 << 40;
 
-/// Lowest acceleration, µm/s²; a lower one is held at this so that [`Pace`]'s inverse fits 32 bits.
+/// Lowest acceleration, µm/s²; a lower one is held at this so that [`Acceleration`]'s inverse fits 32 bits.
 pub(super) const LEAST_ACCEL_UM_S2: u32 = 10_000;
 
-/// Highest acceleration, µm/s²; a higher one is held at this so that [`Pace`]'s reach fits 32 bits.
+/// Highest acceleration, µm/s²; a higher one is held at this so that [`Acceleration`]'s reach fits 32 bits.
 pub(super) const MOST_ACCEL_UM_S2: u32 = 130_000_000;
 
 /// Places by which a square is shortened: 2¹² = 4096 (nm/s)².
 const SQUARE_SHIFT: u32 = 12;
 
-/// Places after the point of [`Pace::reach`].
+/// Places after the point of [`Acceleration::reach`].
 const REACH_SHIFT: u32 = 6;
 
-/// Places after the point of [`Pace::inverse`].
+/// Places after the point of [`Acceleration::inverse`].
 pub(super) const INVERSE_SHIFT: u32 = 25;
 
 /// Square of a speed of `v` nm/s.
@@ -95,7 +95,7 @@ const fn digit(high: u32, next: u32, divisor: u32) -> (u32, u32) {
 
 /// An acceleration with the two factors that take its place in sums.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Pace {
+pub(super) struct Acceleration {
     /// The acceleration, µm/s².
     pub(super) accel_um_s2: u32,
     /// Square gained on 1 nm, 1/64 of a square: 2·a·1000/4096·64 = a·125/4.
@@ -104,7 +104,7 @@ pub(super) struct Pace {
     pub(super) inverse: u32,
 }
 
-impl Pace {
+impl Acceleration {
     /// The factors of an acceleration, held between the two ends.
     pub(super) const fn new(accel_um_s2: u32) -> Self {
         let held = if accel_um_s2 < LEAST_ACCEL_UM_S2 {
@@ -254,12 +254,12 @@ mod tests {
 
     #[test]
     fn long_moves_reach_as_far_as_short_ones_together() {
-        let pace = Pace::new(1_000_000);
+        let acceleration = Acceleration::new(1_000_000);
         let most = 1 << 53;
         // 2·1 m/s²·4 m = 8 m²/s² = 8e18 (nm/s)², in units of 4096.
-        assert_eq!(pace.reach_over(4_000_000_000, most), 8_000_000_000_000_000_000 / 4096);
-        let eight_metres = pace.reach_over(8_000_000_000, most);
+        assert_eq!(acceleration.reach_over(4_000_000_000, most), 8_000_000_000_000_000_000 / 4096);
+        let eight_metres = acceleration.reach_over(8_000_000_000, most);
         assert!(eight_metres.abs_diff(16_000_000_000_000_000_000 / 4096) < 16_000_000_000_000 / 4096);
-        assert_eq!(pace.reach_over(MOST_LENGTH_NM, most), most);
+        assert_eq!(acceleration.reach_over(MOST_LENGTH_NM, most), most);
     }
 }

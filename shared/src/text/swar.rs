@@ -183,10 +183,10 @@ mod tests {
     use std::vec::Vec;
 
     /// All that a line's words hold, with the bytes that no text has, as text.
-    fn scanned<const EIGHT: bool>(bytes: &[u8]) -> String {
+    fn scanned<const SWAR: bool>(bytes: &[u8]) -> String {
         let (mut words, mut odd, mut out, mut at) = (Words::default(), Vec::new(), String::new(), 0);
         while at < bytes.len() {
-            at = scan_by::<EIGHT>(bytes, at, &mut words, &mut |place, byte| odd.push((place, byte)));
+            at = scan_by::<SWAR>(bytes, at, &mut words, &mut |place, byte| odd.push((place, byte)));
             out += &std::format!("{words:?} {odd:?} {at}\n");
         }
         out
