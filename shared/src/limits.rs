@@ -16,7 +16,7 @@ pub const FOLDER_DEPTH: usize = 6;
 
 /// Bytes of one buffer of the job reader: one block of an SD card.
 pub const BLOCK_BYTES: usize = 512;
-/// The same, for sums in 64 bits.
+/// [`BLOCK_BYTES`] as 64 bits.
 pub(crate) const BLOCK: u64 = BLOCK_BYTES as u64;
 
 /// Bytes at the head of a file in which the job header must stand (formats, 1.1).

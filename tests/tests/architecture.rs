@@ -188,7 +188,7 @@ fn core() -> Graph {
     graph
 }
 
-/// The files of each circle, and one way round for whoever is to break it.
+/// The files of each circle, and one way round each.
 fn told(graph: &Graph) -> (Vec<String>, String) {
     let (mut groups, mut ways) = (Vec::new(), String::new());
     for (group, way) in graph.circles() {

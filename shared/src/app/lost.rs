@@ -115,7 +115,7 @@ impl App {
         } else if let Some(ledger) = ledger.as_deref_mut()
             && self.notices.flash(ledger.given_up_is_told(row.number)).is_none()
         {
-            // It is told again after the next power-up.
+            // Logged again after the next power-up.
             self.daybook.given_up.in_ledger = false;
         }
     }

@@ -82,7 +82,7 @@ impl App {
         }
     }
 
-    /// Draws the screen of this moment.
+    /// Draws the current screen.
     ///
     /// # Errors
     /// Those of the target.
@@ -93,7 +93,7 @@ impl App {
         view::with_model(self, now, |model| screens::draw(model, self.setup.room.language, target))
     }
 
-    /// Hands the model of this moment's screen to whoever wants more than its picture.
+    /// Passes the model of the current screen to `look`.
     pub fn with_model<R>(&self, now: Now, look: impl FnOnce(&ScreenModel<'_>) -> R) -> R {
         view::with_model(self, now, look)
     }

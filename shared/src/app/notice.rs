@@ -52,7 +52,7 @@ pub(super) enum LostPart {
     Row,
 }
 
-/// What is told before anything else, and what follows it.
+/// The notice on the screen, and what follows it.
 #[derive(Debug, Default)]
 pub(super) struct Notices {
     /// The one on the screen.

@@ -6,7 +6,7 @@ use crate::records::{Grade, Language, Machine, Room, Spool, UnknownKey};
 use crate::time::{Instant, WallClock};
 use chrono::NaiveDate;
 
-/// What time it is, as whoever runs the core knows it.
+/// The time, as the caller knows it.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Now {

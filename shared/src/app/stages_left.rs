@@ -34,7 +34,7 @@ pub(super) struct Left {
 /// The stages that wait for a card, the oldest first.
 pub(super) type Waiting = Vec<Left, WAITING>;
 
-/// The stage's word in an event; `None` = nothing of it is told.
+/// The stage's word in an event; `None` = not logged.
 pub(super) const fn word(stage: Stage) -> Option<&'static str> {
     match stage {
         Stage::Start | Stage::CloseOut => None,

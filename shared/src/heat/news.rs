@@ -1,4 +1,4 @@
-//! What the heat comes to, as it is told to whoever waits for it.
+//! News of the heat, for the phases.
 
 use crate::units::Celsius;
 

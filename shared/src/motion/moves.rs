@@ -122,7 +122,7 @@ pub enum Applied {
     Home(Axes),
     /// Probes.
     Probe,
-    /// Stands still for so many milliseconds.
+    /// Waits so many milliseconds.
     Dwell(u64),
     /// A heater's target, 10⁻⁶ °C; `None` = no number stands there.
     Heat {

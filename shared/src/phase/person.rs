@@ -20,7 +20,7 @@ const LEAST: u8 = 2;
 pub enum InCharge {
     /// Nobody will be there.
     Nobody,
-    /// Whoever has this code.
+    /// The person with this code.
     Person(OwnerCode),
 }
 

@@ -8,7 +8,7 @@ use super::word::{Code, Words};
 /// Reads the words of the line that begins at `start`, up to its line end or the end of `bytes`, and gives the
 /// place after the line end: LF, CR, or both. Bytes that no text holds are handed to `odd` with their place, in order.
 ///
-/// The usual forms of words are read here in one go; whatever is unusual is left to `slow_word` and `other`.
+/// Usual words are read here in one go; `slow_word` and `other` read the rest.
 #[inline]
 pub fn scan(bytes: &[u8], start: usize, words: &mut Words, odd: &mut impl FnMut(usize, Odd)) -> usize {
     scan_by::<true>(bytes, start, words, odd)
@@ -65,7 +65,7 @@ pub(super) fn scan_by<const SWAR: bool>(
     }
 }
 
-/// What stands behind the last byte, for all that a scanner cares.
+/// The byte after the last one.
 const END: u8 = b'\n';
 
 /// One word from its letter on; gives the place after it.

@@ -173,7 +173,7 @@ pub struct Words {
     pub shut_today: &'static str,
     /// Small: the rules state no hours.
     pub no_hours: &'static str,
-    /// Small: o'clock times can not be given.
+    /// Small: no time of day is known.
     pub clock_not_set: &'static str,
     /// Small: the last job's outcome was good.
     pub last_good: &'static str,
@@ -206,7 +206,7 @@ pub struct Words {
     pub newest: &'static str,
     /// Title: the card holds no job.
     pub no_jobs: &'static str,
-    /// Line: nothing at all is on the card.
+    /// Line: the card is empty.
     pub card_empty: &'static str,
     /// Counts of models found.
     pub models: Counted,
@@ -247,7 +247,7 @@ pub struct Words {
     pub bed: &'static str,
     /// Small: before the window of the end.
     pub ends: &'static str,
-    /// Small: the end can not be told.
+    /// Small: the end is not known.
     pub end_unknown: &'static str,
 
     /// Title: a job header could not be read.
