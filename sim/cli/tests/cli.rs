@@ -109,12 +109,18 @@ fn tells_the_demo_verdicts(text: &str) {
     assert!(text.contains(">PETG<") && text.contains(">PLA<"), "{text}");
 }
 
+/// Lines that begin a job in `vet`'s table.
+fn jobs(text: &str) -> usize {
+    let verdicts = ["CLEAR ", "LOOK ", "HOLD ", "NO VERDICT "];
+    text.lines().filter(|line| verdicts.iter().any(|verdict| line.starts_with(verdict))).count()
+}
+
 #[test]
 fn a_folder_gets_a_line_a_job() {
     let folder = demo_folder();
     let run = holdpoint(&["vet", "jobs", "--now", NOW], folder.path());
     tells_the_demo_verdicts(&out(&run));
-    assert_eq!(out(&run).lines().count(), 7);
+    assert_eq!(jobs(&out(&run)), 7);
     assert!(matches!(code(&run), 2 | 3), "{}", err(&run));
 }
 
@@ -236,7 +242,7 @@ fn other_times_stand_below_with_their_source() {
     assert_eq!(job["duration_from"], "moves");
     assert_eq!(job["other_durations"], serde_json::json!([{ "from": "comment", "duration_s": 3723 }]));
     let run = holdpoint(&["vet", "job.gcode", "--explain", "--now", NOW], folder.path());
-    assert!(out(&run).contains("by the moves; comment 1 h 03"), "{}", out(&run));
+    assert!(out(&run).contains("by the moves, 1 h 03 by a comment"), "{}", out(&run));
 }
 
 #[test]
@@ -293,8 +299,8 @@ fn a_bad_record_is_named_with_its_line_and_column() {
         for said in ["line 3", "column 15", "expected a value"] {
             assert!(err.contains(said), "{err}");
         }
-        assert_eq!(out.lines().count(), 7, "{out}");
-        assert_eq!(out.matches("NO VERDICT").count(), 7, "{out}");
+        assert_eq!(jobs(&out), 7, "{out}");
+        assert_eq!(out.lines().filter(|line| line.starts_with("NO VERDICT ")).count(), 7, "{out}");
     };
     names_the_ticket(&run);
     // The same on the card itself.
@@ -323,7 +329,48 @@ fn the_language_can_be_chosen() {
     assert_ne!(english, german);
     // The verdict's word and the structure stay.
     tells_the_demo_verdicts(&german);
-    assert_eq!(english.lines().count(), german.lines().count());
+    assert_eq!(jobs(&english), jobs(&german));
+    let points = |text: &str| {
+        let levels = ["    HOLD ", "    LOOK ", "    NOTE "];
+        text.lines().filter(|line| levels.iter().any(|level| line.starts_with(level))).count()
+    };
+    assert!(points(&english) > 7, "{english}");
+    assert_eq!(points(&english), points(&german));
+}
+
+/// Long names, marks and sentences too.
+#[test]
+fn the_table_has_heads_fits_80_columns_and_ends_with_a_total_in_each_language() {
+    use unicode_width::UnicodeWidthStr;
+    let folder = demo_folder();
+    let long = "jobs/A very long name of a part, as people who are in no hurry give them to their files, v12 final.gcode";
+    save(&folder.path().join(long), fs::read(folder.path().join("jobs/Bohrlehre 40.gcode")).unwrap());
+    let heads = [
+        ("en", "verdict", ["Spool: >PLA<", "material", "needs", "takes", "ends"], "8 jobs: ", "Together: "),
+        ("de", "Urteil", ["Spule: >PLA<", "Material", "Bedarf", "Dauer", "Ende"], "8 Jobs: ", "Zusammen: "),
+    ];
+    for (lang, first, rest, total, together) in heads {
+        for more in ["--explain", "--explain=54", "--now"] {
+            let mut arguments = vec!["vet", "jobs", "--lang", lang, "--now", NOW];
+            arguments.extend((more != "--now").then_some(more));
+            let text = out(&holdpoint(&arguments, folder.path()));
+            let wide: Vec<_> = text.lines().filter(|line| line.width() > 80).collect();
+            assert!(wide.is_empty(), "{lang}: {wide:#?}");
+            let head: Vec<&str> = text.lines().take(2).collect();
+            assert!(head[1].starts_with(first), "{text}");
+            for word in rest {
+                assert!(head.iter().any(|line| line.contains(word)), "{word} in {text}");
+            }
+            let last = text.split("\n\n").last().unwrap();
+            assert!(last.starts_with(total) && last.contains(together), "{text}");
+            assert!(last.contains("3 CLEAR, 2 LOOK, 3 HOLD"), "{text}");
+        }
+    }
+    // Single files stand in one table, by the names by which they were named.
+    let files = ["jobs/Café-Schild.gcode", "jobs/KURS 3/Haken.gcode"];
+    let text = out(&holdpoint(&["vet", files[0], files[1], "--now", NOW], folder.path()));
+    assert_eq!(text.matches("material").count(), 1, "{text}");
+    assert!(files.iter().all(|file| text.contains(file)), "{text}");
 }
 
 #[test]
@@ -418,7 +465,7 @@ fn a_single_file_is_vetted_against_the_records_beside_it() {
     let folder = demo_folder();
     let run = holdpoint(&["vet", "jobs/KURS 3/Haken.gcode", "--now", NOW], folder.path());
     assert_eq!(code(&run), 0, "{}{}", out(&run), err(&run));
-    assert!(out(&run).contains(">PLA< / >PLA<"), "{}", out(&run));
+    assert!(out(&run).contains("Spool: >PLA<") && out(&run).contains("Haken.gcode >PLA<"), "{}", out(&run));
     save(&folder.path().join("jobs/HOLDPT/SPOOL.JSN"), "{\n\"id\":1}");
     let broken = holdpoint(&["vet", "jobs/KURS 3/Haken.gcode"], folder.path());
     // All its faults at once, each with an example.
@@ -472,7 +519,7 @@ fn a_settled_look_is_shown_and_weighs_no_longer_until_it_is_undone() {
     );
     let run = at_closing(folder.path(), &["--explain"]);
     assert_eq!(code(&run), 0, "{}", out(&run));
-    assert!(out(&run).contains("(1 settled)"), "{}", out(&run));
+    assert!(out(&run).contains("(1 point settled)"), "{}", out(&run));
     assert!(out(&run).contains("LOOK 76 settled 2026-11-24: Room closes 18:00."), "{}", out(&run));
     let json: serde_json::Value =
         serde_json::from_slice(&at_closing(folder.path(), &["--json"]).stdout).unwrap();
@@ -609,7 +656,7 @@ fn a_job_without_records_is_told_what_to_do_next() {
         "G21\nG90\nM83\nM104 S215\nM109 S215\nG28\nG1 X60 Z0.2 E2 F1500\nM104 S0\n",
     );
     let text = out(&holdpoint(&["vet", "a.gcode", "--now", NOW], folder.path()));
-    let last = text.lines().last().unwrap();
+    let last = text.split("\n\n").last().unwrap().replace('\n', " ");
     for name in
         ["MACHINE.JSN", "SPOOL.JSN", "ROOM.JSN", "HOLDPT/", "sim/demo/HOLDPT", "sim/guide/src/records.md"]
     {

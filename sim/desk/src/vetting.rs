@@ -5,39 +5,16 @@ use std::path::Path;
 use holdpoint_shared::app::{Depth, Now, Report, Setup, Vetting};
 use holdpoint_shared::checks::{Finding, Settlement, Verdict};
 use holdpoint_shared::header::{HeaderError, HeaderOutcome, Source as FactSource};
-use holdpoint_shared::limits::FOLDER_DEPTH;
 use holdpoint_shared::media::{Entry, JobFiles, MediaError};
 use holdpoint_shared::records::{Grade, Language};
 use holdpoint_shared::time::{Instant, WallClock};
 use holdpoint_shared::words::checks::{Part, write_wording};
 use holdpoint_shared::words::words;
 
-use crate::listing::Listing;
 use crate::report::{
     HeaderProblem, JobReport, MATERIAL_TABLE, OtherDuration, Point, ROOM_RULES, source_word,
 };
 use crate::shown::Shown;
-
-/// What a listing left out, and where the first of it lies; `None` = nothing.
-#[must_use]
-pub fn left_out(listing: &Listing) -> Option<String> {
-    let census = &listing.census;
-    let parts = [
-        (census.too_deep, format!("too deep (more than {FOLDER_DEPTH} folders down)")),
-        (census.unreadable, "unreadable".to_owned()),
-        (census.circular, "leading back to a folder above".to_owned()),
-        (census.hidden, "hidden".to_owned()),
-    ];
-    let parts = parts.iter().filter(|(count, _)| *count > 0);
-    let parts: Vec<String> = parts.map(|(count, what)| format!("{count} {what}")).collect();
-    (census.left_out() > 0).then(|| {
-        format!(
-            "not everything was vetted: {}; the first is {}; move it, set its rights or delete it",
-            parts.join(", "),
-            listing.first_left_out.shown()
-        )
-    })
-}
 
 /// What to say of a card with no jobs on it.
 #[must_use]

@@ -14,7 +14,7 @@ use holdpoint_desk::flash::{self, Flash};
 use holdpoint_desk::hands::Play;
 use holdpoint_desk::memory_card::MemoryCard;
 use holdpoint_desk::power::Power;
-use holdpoint_desk::report::{self, Columns};
+use holdpoint_desk::report::{self, CardReport, Table};
 use holdpoint_desk::setup::Records;
 use holdpoint_desk::shown::Shown;
 use holdpoint_desk::slot::{Card, NamedCard, describe};
@@ -141,14 +141,20 @@ impl<C: Card + 'static> Show<'_, C> {
         }
         let path = Path::new(self.name);
         let (listing, _) = files.list().map_err(|fault| files.describe(path, fault))?;
-        if let Some(left_out) = vetting::left_out(&listing) {
-            say(&format!("{}: {left_out}", path.shown()));
+        if let Some(left_out) = report::left_out(&listing, path, setup.room.language) {
+            say(&left_out);
         }
         let Some(newest) = listing.entries.first().cloned() else { return Err(vetting::no_jobs(path)) };
         let job = vetting::vet(&mut files, newest, setup, now, |_| {})
             .map_err(|fault| files.describe(path, fault))?;
-        report::write_line(&mut out, &job, Columns::default())?;
-        report::write_points(&mut out, &job, None)?;
+        let card = CardReport { path: self.name.to_owned(), error: None, left_out: None, jobs: vec![job] };
+        let mut table = Table::new(false);
+        table.write_heading(&mut out, &card, None)?;
+        for job in &card.jobs {
+            table.write_job(&mut out, &job.path(), job)?;
+            table.write_notes(&mut out, job)?;
+            report::write_points(&mut out, job, None)?;
+        }
 
         let ledger = flash::open(Flash::blank())?;
         let mut device = Device::new(&overrides, Clock::Hand(HandClock::at(now)), ledger)?;

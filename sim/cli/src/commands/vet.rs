@@ -1,18 +1,20 @@
 //! `holdpoint vet`: a line a job, from the same core as the device's.
 
-use std::io::{IsTerminal, Write};
+use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use anyhow::Result;
 use chrono::NaiveDateTime;
 use clap::Args;
-use holdpoint_desk::report::{self, CardReport, Columns, Document};
+use holdpoint_desk::report::{self, CardReport, Document, Table};
 use holdpoint_desk::setup::Records;
 use holdpoint_desk::shown::Shown;
 use holdpoint_desk::slot::Card;
 use holdpoint_desk::{verdict, vetting};
 use holdpoint_shared::checks::Verdict;
+use holdpoint_shared::records::Language;
+use unicode_width::UnicodeWidthStr;
 
 use crate::args::Settings;
 use crate::clock::local_time;
@@ -26,10 +28,6 @@ use crate::usage::usage;
 
 /// Version of the JSON document's shape; a key more does not change it, a key less or another meaning does.
 const DOCUMENT: u8 = 1;
-
-/// What to do next about a job without any record.
-const NO_RECORDS: &str = "MACHINE.JSN, SPOOL.JSN and ROOM.JSN are missing under HOLDPT/: copy sim/demo/HOLDPT, a full example, \
-                          and fit it to your machine (see sim/guide/src/records.md)";
 
 /// What `vet` takes.
 #[derive(Debug, Args)]
@@ -84,6 +82,8 @@ struct Vetted {
     faults: Vec<String>,
     /// No record was found.
     unrecorded: bool,
+    /// What its reader reads.
+    language: Language,
 }
 
 /// Vets.
@@ -98,9 +98,12 @@ pub fn run(args: &VetArgs, settings: &Settings) -> Result<ExitCode> {
     let mut document = Document { vet: DOCUMENT, now: Some(now), verdict: Verdict::Clear, cards: Vec::new() };
     let mut unrecorded = false;
     let mut printed = Ok(());
-    let mut take = |vetted: Vetted| {
-        let Vetted { card, faults, unrecorded: no_record } = vetted;
+    let mut language = settings.lang.map(Language::from);
+    let mut table = Table::new(args.paths.len() > 1);
+    let mut take = |vetted: Vetted, names: Option<usize>| {
+        let Vetted { card, faults, unrecorded: no_record, language: reads } = vetted;
         unrecorded |= no_record;
+        language.get_or_insert(reads);
         progress.hidden(|| {
             faults.iter().for_each(|fault| say(fault));
             card.error.iter().chain(&card.left_out).for_each(|line| say(line));
@@ -110,7 +113,7 @@ pub fn run(args: &VetArgs, settings: &Settings) -> Result<ExitCode> {
         }
         document.verdict = card.jobs.iter().map(|job| job.verdict).fold(document.verdict, Verdict::max);
         if !args.json && !args.csv && printed.is_ok() {
-            printed = progress.hidden(|| print_text(&card, args));
+            printed = progress.hidden(|| print_text(&mut table, &card, args, names));
         }
         document.cards.push(card);
     };
@@ -122,17 +125,18 @@ pub fn run(args: &VetArgs, settings: &Settings) -> Result<ExitCode> {
     while let Some(first) = rest.first() {
         let files = rest.iter().take_while(|path| is_file(path)).count();
         if files < 2 {
-            take(vet_path(first, settings, now, &progress));
+            take(vet_path(first, settings, now, &progress), None);
             rest = &rest[1..];
             continue;
         }
         let (batch, after) = rest.split_at(files);
+        let names = batch.iter().map(|path| path.shown().to_string().width()).max();
         parallel::in_order(
             files,
             Progress::quiet,
             |quiet, at| vet_path(&batch[at], settings, now, quiet),
             |done| progress.show(done, files, ""),
-            |_, vetted| take(vetted),
+            |_, vetted| take(vetted, names),
         );
         rest = after;
     }
@@ -144,8 +148,13 @@ pub fn run(args: &VetArgs, settings: &Settings) -> Result<ExitCode> {
             writeln!(out)?;
         } else if args.csv {
             report::write_csv(std::io::stdout().lock(), &document)?;
-        } else if unrecorded {
-            writeln!(anstream::stdout().lock(), "{NO_RECORDS}")?;
+        } else if document.cards.iter().any(|card| !card.jobs.is_empty()) {
+            let (mut out, language) = (anstream::stdout().lock(), language.unwrap_or_default());
+            writeln!(out)?;
+            if unrecorded {
+                report::no_records(&mut out, language)?;
+            }
+            report::write_total(&mut out, &document.cards, language)?;
         }
         Ok(())
     })?;
@@ -166,7 +175,12 @@ fn check_not_taken_for_a_path(args: &VetArgs) -> Result<()> {
 
 fn vet_path(path: &Path, settings: &Settings, now: NaiveDateTime, progress: &Progress) -> Vetted {
     let card = CardReport { path: path.shown().to_string(), error: None, left_out: None, jobs: Vec::new() };
-    let mut vetted = Vetted { card, faults: Vec::new(), unrecorded: false };
+    let mut vetted = Vetted {
+        card,
+        faults: Vec::new(),
+        unrecorded: false,
+        language: settings.lang.map_or(Language::English, Into::into),
+    };
     if let Err(error) = vet_card(path, settings, now, progress, &mut vetted) {
         vetted.card.error = Some(format!("{error:#}").shown().to_string());
     }
@@ -186,11 +200,12 @@ fn vet_card(
     let records = Records::load(&settings.overrides()?, Some(&mut files), &records_at)?;
     say_left_out(&records);
     let Records { setup, faults, machine_from, spool_from, room_from, .. } = records;
+    vetted.language = setup.room.language;
     vetted.unrecorded = [machine_from, spool_from, room_from].iter().all(Option::is_none);
     vetted.faults = faults;
     let (listing, walked) = files.list().map_err(|fault| files.describe(path, fault))?;
     drop(files);
-    vetted.card.left_out = vetting::left_out(&listing).map(|what| format!("{}: {what}", path.shown()));
+    vetted.card.left_out = report::left_out(&listing, path, setup.room.language);
     let entries = &listing.entries;
     let open = || Reader::open(path, (&listing, walked.as_deref()), now);
     match entries.as_slice() {
@@ -219,17 +234,16 @@ fn vet_card(
     first_fault.map_or(Ok(()), Err)
 }
 
-fn print_text(card: &CardReport, args: &VetArgs) -> Result<()> {
+fn print_text(table: &mut Table, card: &CardReport, args: &VetArgs, names: Option<usize>) -> Result<()> {
     let mut out = anstream::stdout().lock();
-    if args.paths.len() > 1 && !card.jobs.is_empty() {
-        writeln!(out, "{}:", card.path)?;
-    }
-    let columns = Columns::of(&card.jobs);
-    if std::io::stdout().is_terminal() && !card.jobs.is_empty() {
-        report::write_heading(&mut out, columns)?;
-    }
+    table.write_heading(&mut out, card, names)?;
     for job in &card.jobs {
-        report::write_line(&mut out, job, columns)?;
+        let name = if names.is_some() { card.path.clone() } else { job.path() };
+        table.write_job(&mut out, &name, job)?;
+        if args.explain != Some(None) {
+            table.write_worst(&mut out, job)?;
+        }
+        table.write_notes(&mut out, job)?;
         if let Some(only) = args.explain {
             report::write_points(&mut out, job, only)?;
         }

@@ -1,17 +1,20 @@
 //! What was found about a job, as text, JSON and CSV.
 
-use std::io::{self, Write};
+mod text;
+mod words;
 
-use chrono::{Datelike, NaiveDate, NaiveDateTime};
-use holdpoint_shared::checks::{CATALOGUE, Signal, Verdict};
+use std::io::Write;
+
+use chrono::{NaiveDate, NaiveDateTime};
+use holdpoint_shared::checks::{Signal, Verdict};
 use holdpoint_shared::daybook::defused;
 use holdpoint_shared::header::Source;
 use holdpoint_shared::records::Language;
-use holdpoint_shared::words::words;
 use serde::{Serialize, Serializer};
-use unicode_width::UnicodeWidthStr;
 
 use crate::verdict;
+
+pub use text::{Table, WIDTH, left_out, no_records, write_points, write_total};
 
 /// Source of a material's numbers: a row of the room's own.
 pub const ROOM_RULES: &str = "room rules";
@@ -180,127 +183,6 @@ impl JobReport {
             folder => format!("{}/{}{cut}", folder.trim_end_matches('/'), self.name),
         }
     }
-
-    /// The worst point that weighs, how many are settled, and what the header alone had promised.
-    fn worst(&self) -> String {
-        let weighs = |point: &&Point| point.settled.is_none();
-        let mut text = self.points.iter().find(weighs).map_or(String::new(), |point| point.what.clone());
-        let settled = self.points.len() - self.points.iter().filter(weighs).count();
-        let mut add = |said: String| {
-            text.push_str(if text.is_empty() { "" } else { " " });
-            text.push_str(&said);
-        };
-        if settled > 0 {
-            add(format!("({settled} settled)"));
-        }
-        if let Some(first) = self.first_verdict {
-            add(format!("(by its header alone: {})", verdict::word(first)));
-        }
-        text
-    }
-
-    /// `>PLA< / >PETG<`: what the job wants and what the spool holds.
-    fn marks(&self) -> String {
-        let mark =
-            |mark: &Option<String>| mark.as_ref().map_or("?".to_owned(), |symbol| format!(">{symbol}<"));
-        format!("{} / {}", mark(&self.job_mark), mark(&self.spool_mark))
-    }
-}
-
-/// Widths of the columns that lie before the last, in characters as a terminal shows them.
-#[derive(Clone, Copy, Debug, Default)]
-pub struct Columns {
-    path: usize,
-    marks: usize,
-}
-
-impl Columns {
-    /// Wide enough for all of these and the heading.
-    pub fn of<'j>(jobs: impl IntoIterator<Item = &'j JobReport>) -> Self {
-        jobs.into_iter().fold(Self { path: 3, marks: 11 }, |columns, job| Self {
-            path: columns.path.max(job.path().width()),
-            marks: columns.marks.max(job.marks().width()),
-        })
-    }
-}
-
-/// A job in a line: verdict, name, marks, mass, duration, end, worst point.
-///
-/// # Errors
-/// When `out` cannot be written.
-pub fn write_line(out: &mut impl Write, job: &JobReport, columns: Columns) -> io::Result<()> {
-    let style = verdict::style(job.verdict);
-    let (path, marks) = (job.path(), job.marks());
-    let mass = job.mass_mg.map_or("?".to_owned(), grams);
-    let duration = job.duration_s.map_or("?".to_owned(), duration);
-    let ends = match (job.ends_from, job.ends_to) {
-        (Some(from), Some(to)) => {
-            let day = words(job.language).weekdays.get(from.weekday().num_days_from_monday() as usize);
-            format!("{} {}-{}", day.unwrap_or(&""), from.format("%H:%M"), to.format("%H:%M"))
-        }
-        _ => "?".to_owned(),
-    };
-    let line = format!(
-        "{style}{verdict:<10}{style:#}  {path}{blank:path_gap$}  {marks}{blank:marks_gap$}  {mass:>7}  \
-         {duration:>9}  {ends:<15}  {point}",
-        verdict = verdict::word(job.verdict),
-        blank = "",
-        path_gap = columns.path.saturating_sub(path.width()),
-        marks_gap = columns.marks.saturating_sub(marks.width()),
-        point = job.worst(),
-    );
-    writeln!(out, "{}", line.trim_end())
-}
-
-/// The line above the jobs that names their columns.
-///
-/// # Errors
-/// When `out` cannot be written.
-pub fn write_heading(out: &mut impl Write, columns: Columns) -> io::Result<()> {
-    let Columns { path, marks } = columns;
-    writeln!(
-        out,
-        "{:<10}  {:<path$}  {:<marks$}  {:>7}  {:>9}  {:<15}  worst point",
-        "verdict", "job", "job / spool", "needs", "takes", "ends"
-    )
-}
-
-/// Every point of a job with its remedy, and what is wrong with its header; with `only`, the points of that check, each
-/// with its rule and the rule's source.
-///
-/// # Errors
-/// When `out` cannot be written.
-pub fn write_points(out: &mut impl Write, job: &JobReport, only: Option<u8>) -> io::Result<()> {
-    if let (Some(problem), None) = (&job.header_error, only) {
-        writeln!(out, "    {}", problem.said)?;
-    }
-    if let (Some(seconds), Some(from), false, None) =
-        (job.duration_s, job.duration_from, job.other_durations.is_empty(), only)
-    {
-        let others = job.other_durations.iter();
-        let others: Vec<_> =
-            others.map(|other| format!("{} {}", other.from, duration(other.duration_s))).collect();
-        writeln!(out, "    time: {} by the {from}; {}", duration(seconds), others.join(", "))?;
-    }
-    if job.material_row == Some(ROOM_RULES) && only.is_none() {
-        writeln!(out, "    material: by the {ROOM_RULES}' own row")?;
-    }
-    for point in job.points.iter().filter(|point| only.is_none_or(|check| check == point.check)) {
-        let settled = point.settled.map(|day| format!(" settled {day}:")).unwrap_or_default();
-        let signal = match words(job.language).signal(point.signal) {
-            "" => String::new(),
-            word => format!(" {word}:"),
-        };
-        writeln!(out, "    {} {:>2}{settled}{signal} {}", point.level, point.check, point.what)?;
-        if !point.remedy.is_empty() {
-            writeln!(out, "            {}", point.remedy)?;
-        }
-        for row in CATALOGUE.iter().filter(|row| only == Some(row.number)) {
-            writeln!(out, "            rule: {}", row.rule)?;
-            writeln!(out, "            source: {}", row.source)?;
-        }
-    }
-    Ok(())
 }
 
 /// A row of the CSV form.
@@ -393,40 +275,4 @@ pub fn write_csv(out: impl Write, document: &Document) -> anyhow::Result<()> {
     }
     rows.flush()?;
     Ok(())
-}
-
-/// Milligrams as grams, below ten grams to the tenth; rounded up like the device's, so that the two never differ and a
-/// need never looks smaller than it is.
-fn grams(mg: i64) -> String {
-    let up = |step: i64| mg.saturating_add(step - 1).div_euclid(step);
-    let tenths = up(100);
-    if tenths < 100 { format!("{}.{} g", tenths / 10, tenths % 10) } else { format!("{} g", up(1000)) }
-}
-
-/// A span in hours and minutes, rounded up to the minute.
-fn duration(seconds: u32) -> String {
-    let minutes = seconds.div_ceil(60);
-    if minutes < 60 { format!("{minutes} min") } else { format!("{} h {:02}", minutes / 60, minutes % 60) }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::{duration, grams};
-
-    #[test]
-    fn needs_are_rounded_up() {
-        assert_eq!(grams(0), "0.0 g");
-        assert_eq!(grams(900), "0.9 g");
-        assert_eq!(grams(901), "1.0 g");
-        assert_eq!(grams(4_943), "5.0 g");
-        assert_eq!(grams(9_900), "9.9 g");
-        assert_eq!(grams(9_901), "10 g");
-        assert_eq!(grams(62_000), "62 g");
-        assert_eq!(grams(62_001), "63 g");
-        assert_eq!(grams(i64::MAX), "9223372036854775 g");
-        assert_eq!(duration(0), "0 min");
-        assert_eq!(duration(3_540), "59 min");
-        assert_eq!(duration(3_541), "1 h 00");
-        assert_eq!(duration(9_600), "2 h 40");
-    }
 }
