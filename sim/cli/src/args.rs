@@ -199,8 +199,8 @@ pub enum Command {
     Words(WordsArgs),
 }
 
-const VET: &str = "Vets every job of each card image, folder or job file: a line each, newest first. What a path is, \
-is told by its content.\n\n\
+const VET: &str = "Vets every job of each card image, folder or job file: newest first, a line each with its \
+worst point below, and a total. The kind of input is recognised by its content.\n\n\
 The exit code is the worst over all: 0 CLEAR, 1 LOOK, 2 HOLD, 3 NO VERDICT or an input that could not be read.";
 
 const SHOW: &str = "Shows the device's screen on the terminal, with a card in its slot: the arrow keys turn its knob, Enter \

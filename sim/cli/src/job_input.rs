@@ -1,4 +1,4 @@
-//! Job files that the command line names, and the records that stand beside them.
+//! Job files that the command line names, and their records.
 
 use std::fs::File;
 use std::io;

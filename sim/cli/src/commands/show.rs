@@ -61,7 +61,7 @@ pub struct ShowArgs {
 /// How the world of a live device goes.
 #[derive(Clone, Debug, Default, Args)]
 pub struct Pace {
-    /// Go so many times as fast after each release [without it: real time; the key s makes it 60]
+    /// Run N times as fast after each release [without it: real time; the key s makes it 60]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=3600))]
     pub speed: Option<u32>,
     /// Show it in a window rather than on the terminal (in builds with a window)
