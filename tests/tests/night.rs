@@ -62,6 +62,7 @@ fn number(row: &BTreeMap<String, String>, column: &str) -> Decimal {
 fn the_night_is_booked_to_the_gram_and_its_gate_never_cuts_heat() {
     let played =
         play(&night().unwrap(), Begin::default(), &|_| unreachable!("it names no card"), |_, _| {}).unwrap();
+    played.ended.as_ref().unwrap();
     let rows = rows(&played);
     let told: Vec<_> = rows.iter().map(|row| (row["rec"].as_str(), row["result"].as_str())).collect();
     assert_eq!(

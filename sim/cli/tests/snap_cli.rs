@@ -51,6 +51,23 @@ fn a_line_that_cannot_be_done_is_named_with_what_was_there() {
         for word in words {
             assert!(told.contains(word), "{word} in {told}");
         }
-        assert!(!folder.path().join("holdpoint-screens").exists(), "nothing is written of half a run");
+        assert!(
+            !folder.path().join("holdpoint-screens").exists(),
+            "nothing is written where nothing was drawn"
+        );
     }
+}
+
+#[test]
+fn what_was_drawn_before_a_line_that_fails_is_there() {
+    let folder = tempfile::tempdir().unwrap();
+    let script = "insert\nsnap the list\nexpect HOLD EVERYTHING\nsnap never\n";
+    let run = snap(script, &["--out", "pictures", "--text"], folder.path());
+    assert_eq!(run.status.code(), Some(3));
+    assert!(text(&run.stderr).contains("run.txt:3: expect HOLD EVERYTHING"), "{}", text(&run.stderr));
+    assert!(text(&run.stdout).contains("1 screen in pictures"), "{}", text(&run.stdout));
+    let pictures = folder.path().join("pictures");
+    assert!(pictures.join("01-the-list.png").exists() && pictures.join("sheet.png").exists());
+    let texts = fs::read_to_string(pictures.join("screens.txt")).unwrap();
+    assert!(texts.contains("JOBS ON THIS CARD") && !texts.contains("never"), "{texts}");
 }

@@ -45,7 +45,7 @@ pub struct SnapArgs {
 /// Plays a script and writes its pictures.
 ///
 /// # Errors
-/// When the script cannot be played to its end, or a picture cannot be written.
+/// When the script cannot be played to its end, or a picture cannot be written. What was drawn until then is written.
 pub fn run(args: &SnapArgs, settings: &Settings) -> Result<ExitCode> {
     let script = match &args.script {
         Some(file) => load(file)?,
@@ -71,6 +71,9 @@ pub fn run(args: &SnapArgs, settings: &Settings) -> Result<ExitCode> {
     };
     let played = play(&script, begin, &read_card, |number, text| progress.show(number, last, text))?;
     drop(progress);
+    if played.snaps.is_empty() && played.ended.is_err() {
+        return played.ended.map(|()| ExitCode::SUCCESS);
+    }
     write(&played, &args.out, &inputs)?;
     let mut out = anstream::stdout().lock();
     for (number, snap) in (1..).zip(&played.snaps) {
@@ -83,11 +86,15 @@ pub fn run(args: &SnapArgs, settings: &Settings) -> Result<ExitCode> {
     }
     writeln!(
         out,
-        "{} screens in {}, all of them on {}",
-        played.snaps.len(),
+        "{} in {}, all on {}",
+        match played.snaps.len() {
+            1 => "1 screen".to_owned(),
+            screens => format!("{screens} screens"),
+        },
         args.out.shown(),
         args.out.join(SHEET).shown()
     )?;
+    played.ended?;
     Ok(ExitCode::SUCCESS)
 }
 

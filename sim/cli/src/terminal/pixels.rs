@@ -12,32 +12,31 @@ use ratatui::widgets::Widget;
 /// How pixels become characters.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Grain {
-    /// Two pixels, one above the other, a character: 128 columns, 32 rows.
-    HalfBlocks,
+    /// Pixels of so many columns and half as many rows, two halves of a row to a character: 128 columns and 32 rows at 1,
+    /// 256 and 64 at 2.
+    HalfBlocks(u16),
     /// Two by four pixels a character: 64 columns, 16 rows.
     Braille,
 }
+
+/// Columns of a pixel at most: a terminal of 1,026 columns.
+const LARGEST: u16 = 8;
 
 impl Grain {
     /// Columns and rows of the whole screen.
     #[must_use]
     pub const fn size(self) -> (u16, u16) {
-        let (across, down) = self.pixels();
-        ((Frame::WIDTH / across) as u16, (Frame::HEIGHT / down) as u16)
-    }
-
-    /// Pixels that a character holds, across and down.
-    const fn pixels(self) -> (usize, usize) {
+        let (wide, high) = (Frame::WIDTH as u16, Frame::HEIGHT as u16);
         match self {
-            Self::HalfBlocks => (1, 2),
-            Self::Braille => (2, 4),
+            Self::HalfBlocks(times) => (wide * times, high * times / 2),
+            Self::Braille => (wide / 2, high / 4),
         }
     }
 
     /// The largest that fits with `rows` of text below and a frame round it; `None` = the terminal is too small.
     #[must_use]
     pub fn fitting(area: Rect, rows: u16) -> Option<Self> {
-        [Self::HalfBlocks, Self::Braille].into_iter().find(|grain| {
+        (1..=LARGEST).rev().map(Self::HalfBlocks).chain([Self::Braille]).find(|grain| {
             let (columns, lines) = grain.size();
             area.width >= columns + 2 && area.height >= lines + 2 + rows
         })
@@ -46,12 +45,16 @@ impl Grain {
     /// The character at a column and row.
     fn character(self, frame: &Frame, column: usize, row: usize) -> char {
         match self {
-            Self::HalfBlocks => match (frame.is_lit(column, row * 2), frame.is_lit(column, row * 2 + 1)) {
-                (false, false) => ' ',
-                (true, false) => '▀',
-                (false, true) => '▄',
-                (true, true) => '█',
-            },
+            Self::HalfBlocks(times) => {
+                let times = usize::from(times);
+                let half = |half: usize| frame.is_lit(column / times, (row * 2 + half) / times);
+                match (half(0), half(1)) {
+                    (false, false) => ' ',
+                    (true, false) => '▀',
+                    (false, true) => '▄',
+                    (true, true) => '█',
+                }
+            }
             Self::Braille => {
                 // Unicode chapter 21, Braille Patterns: U+2800 and a bit a dot, dots 1-3 down the left, 4-6 down the
                 // right, 7 and 8 below them.
@@ -111,10 +114,10 @@ mod tests {
 
     #[test]
     fn every_pixel_of_a_half_block_is_told_apart() {
-        assert_eq!(Grain::HalfBlocks.character(&lit(&[(3, 4)]), 3, 2), '▀');
-        assert_eq!(Grain::HalfBlocks.character(&lit(&[(3, 5)]), 3, 2), '▄');
-        assert_eq!(Grain::HalfBlocks.character(&lit(&[(3, 4), (3, 5)]), 3, 2), '█');
-        assert_eq!(Grain::HalfBlocks.character(&lit(&[(4, 4)]), 3, 2), ' ');
+        assert_eq!(Grain::HalfBlocks(1).character(&lit(&[(3, 4)]), 3, 2), '▀');
+        assert_eq!(Grain::HalfBlocks(1).character(&lit(&[(3, 5)]), 3, 2), '▄');
+        assert_eq!(Grain::HalfBlocks(1).character(&lit(&[(3, 4), (3, 5)]), 3, 2), '█');
+        assert_eq!(Grain::HalfBlocks(1).character(&lit(&[(4, 4)]), 3, 2), ' ');
     }
 
     /// The names of the Unicode characters say which dots are raised.
@@ -130,8 +133,23 @@ mod tests {
     }
 
     #[test]
+    fn a_large_terminal_gets_larger_pixels() {
+        assert_eq!(Grain::fitting(Rect::new(0, 0, 257, 80), 3), Some(Grain::HalfBlocks(1)));
+        assert_eq!(Grain::fitting(Rect::new(0, 0, 258, 69), 3), Some(Grain::HalfBlocks(2)));
+        assert_eq!(Grain::fitting(Rect::new(0, 0, 400, 101), 3), Some(Grain::HalfBlocks(3)));
+        let frame = lit(&[(3, 4)]);
+        // Pixel 3, 4 at twice its size: columns 6 and 7 of row 4; at three times: columns 9 to 11, rows 6 and half of 7.
+        let at = |times, column, row| Grain::HalfBlocks(times).character(&frame, column, row);
+        assert_eq!(
+            (at(2, 6, 4), at(2, 7, 4), at(2, 8, 4), at(2, 6, 3), at(2, 6, 5)),
+            ('█', '█', ' ', ' ', ' ')
+        );
+        assert_eq!((at(3, 9, 6), at(3, 11, 7), at(3, 12, 6)), ('█', '▀', ' '));
+    }
+
+    #[test]
     fn a_small_terminal_gets_braille_and_a_tiny_one_nothing() {
-        assert_eq!(Grain::fitting(Rect::new(0, 0, 140, 40), 3), Some(Grain::HalfBlocks));
+        assert_eq!(Grain::fitting(Rect::new(0, 0, 140, 40), 3), Some(Grain::HalfBlocks(1)));
         assert_eq!(Grain::fitting(Rect::new(0, 0, 80, 24), 3), Some(Grain::Braille));
         assert_eq!(Grain::fitting(Rect::new(0, 0, 66, 21), 3), Some(Grain::Braille));
         assert_eq!(Grain::fitting(Rect::new(0, 0, 65, 21), 3), None);

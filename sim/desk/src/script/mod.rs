@@ -71,6 +71,9 @@ pub struct Played {
     pub world: World,
     /// The card that is at hand.
     pub card: MemoryCard,
+    /// Whether it was played to its end; else the line that could not be done or the expectation that was not met, with
+    /// the file, the line and the remedy. What was drawn before it is there.
+    pub ended: Result<()>,
 }
 
 /// What a script begins with.
@@ -105,7 +108,7 @@ struct Stage<'r> {
 /// Plays a script from its first line to its last; `watch` hears how far it is.
 ///
 /// # Errors
-/// A line that cannot be done or an expectation that is not met: the message names the file, the line and the remedy.
+/// When it cannot begin: [`Played::ended`] says where it stopped.
 pub fn play(
     script: &Script,
     begin: Begin,
@@ -116,13 +119,12 @@ pub fn play(
     let card = memory(demo::image()?);
     let world = World::new(overrides, NamedCard::new("the demo card", card.clone()), flash, now)?;
     let mut stage = Stage { world, card, snaps: Vec::new(), read_card };
-    for (number, line) in script.lines() {
+    let ended = script.lines().iter().try_for_each(|(number, line)| {
         watch(*number, &line.text);
-        stage
-            .act(&line.step)
-            .with_context(|| format!("{}:{number}: {}", script.file().shown(), line.text))?;
-    }
-    Ok(Played { snaps: stage.snaps, world: stage.world, card: stage.card })
+        let place = || format!("{}:{number}: {}", script.file().shown(), line.text);
+        stage.act(&line.step).with_context(place)
+    });
+    Ok(Played { snaps: stage.snaps, world: stage.world, card: stage.card, ended })
 }
 
 fn memory(bytes: Vec<u8>) -> MemoryCard {
