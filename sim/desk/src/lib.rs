@@ -16,6 +16,7 @@ pub mod image;
 pub mod job_file;
 pub mod listing;
 pub mod memory_card;
+pub mod movie;
 pub mod plant;
 pub mod png;
 pub mod power;

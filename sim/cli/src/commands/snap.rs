@@ -12,7 +12,7 @@ use holdpoint_desk::demo;
 use holdpoint_desk::flash::Flash;
 use holdpoint_desk::script::{Begin, LANGUAGE, Played, Script, play};
 use holdpoint_desk::shown::Shown;
-use holdpoint_desk::{png, sheet};
+use holdpoint_desk::{movie, png, sheet};
 
 use crate::args::Settings;
 use crate::flash_file;
@@ -22,7 +22,9 @@ use crate::progress::Progress;
 const EXAMPLES: &str = "\
 Examples:
   holdpoint snap                             the demo's night: every screen of it
-  holdpoint snap my-run.txt --out pictures/  a script of your own";
+  holdpoint snap my-run.txt --out pictures/  a script of your own
+  holdpoint snap sim/demo/way.txt --movie way.png
+                                             a card's way as one moving picture";
 
 /// What `snap` takes.
 #[derive(Debug, Args)]
@@ -34,6 +36,9 @@ pub struct SnapArgs {
     /// Folder for the pictures, made where there is none
     #[arg(long, value_name = "DIR", default_value = "holdpoint-screens")]
     pub out: PathBuf,
+    /// Write all screens as one moving picture (a PNG of several frames) here too
+    #[arg(long, value_name = "FILE")]
+    pub movie: Option<PathBuf>,
     /// Print what stands on each screen
     #[arg(long)]
     pub text: bool,
@@ -52,6 +57,9 @@ pub fn run(args: &SnapArgs, settings: &Settings) -> Result<ExitCode> {
         None => demo::night()?,
     };
     let inputs = Inputs::new(settings, args.script.as_deref());
+    if let Some(movie) = &args.movie {
+        inputs.refuse(movie)?;
+    }
     let flash = match &args.ledger {
         Some(file) => {
             inputs.refuse(file)?;
@@ -75,6 +83,9 @@ pub fn run(args: &SnapArgs, settings: &Settings) -> Result<ExitCode> {
         return played.ended.map(|()| ExitCode::SUCCESS);
     }
     write(&played, &args.out, &inputs)?;
+    if let Some(path) = &args.movie {
+        inputs.write(path, Form::Png, |file| movie::write(&played.snaps, file))?;
+    }
     let mut out = anstream::stdout().lock();
     for (number, snap) in (1..).zip(&played.snaps) {
         writeln!(out, "{number:3}  {}  {}", snap.clock, snap.name)?;
