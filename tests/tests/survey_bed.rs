@@ -1,4 +1,4 @@
-//! How warm a bed is that nobody waits for, when the first bead is laid on it.
+//! How warm a bed is that nobody waits for, when the first bead is laid on it, and how hot a nozzle at its first feed.
 
 use holdpoint_shared::records::{Heaters, Machine};
 use holdpoint_shared::survey::{Survey, Surveyor};
@@ -39,4 +39,16 @@ fn a_bed_that_was_waited_for_is_there() {
     assert!(heat.bed_then.unwrap() >= Celsius(80));
     let heat = survey(None, "M140 S80\nG4 S60\n").heat;
     assert_eq!(heat.bed_then, None, "nobody says how strong its heater is");
+}
+
+#[test]
+fn a_nozzle_goes_on_heating_while_the_head_homes() {
+    // C dT/dt = P − k (T − 20 °C): 25 s of homing and a second for the way.
+    let warm = |seconds: f64| 20.0 + 40.0 / 0.12 * (1.0 - (-seconds * 0.12 / 25.0).exp());
+    let heat = survey(Some(HEATERS), "M104 S210\nG28\n").heat;
+    let then = f64::from(heat.nozzle_then.unwrap().0);
+    assert!((warm(25.0) - 1.0..warm(27.0) + 1.0).contains(&then), "{then} after {}", warm(25.0));
+    assert_eq!(heat.waited_before_feed, Some(false));
+    assert_eq!(survey(Some(HEATERS), "M109 S210\nG28\n").heat.nozzle_then, Some(Celsius(210)));
+    assert_eq!(survey(None, "M104 S210\nG28\n").heat.nozzle_then, None);
 }

@@ -2,13 +2,15 @@
 //!
 //! `cargo test -p holdpoint-tests --test trade -- --nocapture` takes a part of them, `HOLDPOINT_SOUND=420
 //! HOLDPOINT_FAULTS=5` before it the whole; HOLDPOINT_SEED, HOLDPOINT_SOUND (jobs),
-//! HOLDPOINT_FAULTS (of each), HOLDPOINT_ONE (a sound job's seed), HOLDPOINT_FAULT (a fault's name) and HOLDPOINT_KEEP (a folder for the jobs that failed) change it.
+//! HOLDPOINT_FAULTS (of each), HOLDPOINT_ONE (a job's seed), HOLDPOINT_FAULT (a fault's name) and HOLDPOINT_KEEP (a
+//! folder for the jobs that failed) change it.
 
 use std::collections::BTreeMap;
 use std::fmt::Write;
+use std::path::Path;
 
 use holdpoint_shared::checks::{Level, Verdict};
-use holdpoint_tests::trade::{Rng, Wish, faults, sound};
+use holdpoint_tests::trade::{Draft, Rng, Wish, faults, sound};
 
 fn setting(name: &str, default: u64) -> u64 {
     std::env::var(name).ok().and_then(|text| text.parse().ok()).unwrap_or(default)
@@ -21,6 +23,12 @@ fn seeds(count: u64) -> Vec<u64> {
     }
     let mut rng = Rng::new(setting("HOLDPOINT_SEED", 20_261_130));
     (0..count).map(|_| rng.bits() >> 32).collect()
+}
+
+fn keep(draft: &Draft, name: &str) {
+    if let Ok(folder) = std::env::var("HOLDPOINT_KEEP") {
+        draft.keep(&Path::new(&folder).join(name));
+    }
 }
 
 #[test]
@@ -44,10 +52,7 @@ fn sound_jobs_of_the_trade_are_clear() {
             if entry.0 <= 12 {
                 let _ = writeln!(entry.1, "    {} {:?} {:?}", draft.what, point.wording, point.values);
             }
-            if let Ok(folder) = std::env::var("HOLDPOINT_KEEP") {
-                let _ =
-                    std::fs::write(format!("{folder}/sound-{}-{seed:x}.gcode", point.check), &job.files[0].1);
-            }
+            keep(&draft, &format!("sound-{}-{seed:x}", point.check));
         }
     }
     for ((level, check), (times, where_)) in &by_check {
@@ -81,10 +86,8 @@ fn planted_faults_are_never_clear() {
                 class.1 += 1;
                 missed.push(draft.what.clone());
                 println!("CLEAR: {}", draft.what);
-                if let Ok(folder) = std::env::var("HOLDPOINT_KEEP") {
-                    let name = fault.name.replace(|c: char| !c.is_ascii_alphanumeric(), "-");
-                    let _ = std::fs::write(format!("{folder}/fault-{name}-{seed:x}.gcode"), &job.files[0].1);
-                }
+                let name = fault.name.replace(|c: char| !c.is_ascii_alphanumeric(), "-");
+                keep(&draft, &format!("fault-{name}-{seed:x}"));
             }
         }
         planted += found;
@@ -97,4 +100,14 @@ fn planted_faults_are_never_clear() {
     }
     println!("{planted} faults planted, {} CLEAR; not one job for {barren:?}", missed.len());
     assert!(missed.is_empty() && barren.is_empty(), "{missed:?}");
+}
+
+#[test]
+fn sound_jobs_stay_on_their_plates() {
+    // The generator's own promise: a job that leaves the plate is no false alarm.
+    for seed in seeds(setting("HOLDPOINT_SOUND", 200)) {
+        let draft = sound(seed, Wish::default());
+        let off = draft.rows.iter().find(|row| row.lays && !draft.place.holds((row.to[0], row.to[1])));
+        assert!(off.is_none(), "{}: {off:?}", draft.what);
+    }
 }

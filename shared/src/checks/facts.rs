@@ -236,11 +236,15 @@ impl JobFacts {
             self.time = Some(moves(time));
         }
         if let Some(layer) = survey.layers.typical_um {
-            // Of heights that vary, a text may state any that occurs.
+            // Of heights that vary, a text may state any that occurs. Where fewer than half of the layers are alike, the heights
+            // follow the part's slopes, and what a text states is where they began.
+            let adapts =
+                survey.layers.typical_count.saturating_mul(2) < survey.layers.passes.saturating_sub(1);
             let height = |plane: Option<Plane>| plane.map_or(i64::from(layer), |plane| i64::from(plane.z_um));
             let (least, most) = (height(survey.layers.thinnest), height(survey.layers.thickest));
             let fits = least - LAYER_TOLERANCE_UM..=most + LAYER_TOLERANCE_UM;
-            if let Some(text) = self.layer_um.filter(|text| !fits.contains(&i64::from(text.value))) {
+            if let Some(text) = self.layer_um.filter(|text| !adapts && !fits.contains(&i64::from(text.value)))
+            {
                 self.disagree(Fact::Layer, (um(layer), Source::Moves), (um(text.value), text.source));
             }
             self.layer_um = Some(moves(layer));
@@ -420,5 +424,18 @@ mod tests {
         };
         assert_eq!((of(200, 120, 200), of(210, 120, 200), of(211, 120, 200)), (0, 0, 1));
         assert_eq!((of(110, 120, 120), of(109, 120, 120), of(131, 120, 120)), (0, 1, 1));
+    }
+
+    #[test]
+    fn heights_that_follow_the_slopes_are_not_compared() {
+        let of = |typical_count| {
+            let mut header = header();
+            header.layer_um = Some(200);
+            let mut survey = survey(0);
+            survey.layers.typical_um = Some(120);
+            (survey.layers.typical_count, survey.layers.passes) = (typical_count, 101);
+            JobFacts::merge(Some(&header), None, Some(&survey)).disagreements.len()
+        };
+        assert_eq!((of(50), of(49)), (1, 0));
     }
 }

@@ -71,6 +71,29 @@ fn reads_every_key() {
 }
 
 #[test]
+fn a_mistyped_key_is_named_and_the_rest_is_read() {
+    for (json, key, nearest) in [
+        (r#"{"material":"PLA","nozle_c":215,"bore_um":400}"#, "nozle_c", "nozzle_c"),
+        // The one that is required, alone and after another slip.
+        (r#"{"materail":"PLA","bore_um":400}"#, "materail", "material"),
+        (r#"{"nozle_c":215,"shelf":4,"Material_":"PLA","bore_um":400}"#, "Material_", "material"),
+    ] {
+        let HeaderOutcome::Read { header, mistyped: Some(mistyped), .. } = read(&file(&format!("; {json}")))
+        else {
+            panic!("{json}")
+        };
+        assert_eq!(
+            (mistyped.key.as_str(), mistyped.nearest, header.bore_um),
+            (key, Some(nearest), Some(400))
+        );
+    }
+    // Missing and not meant by any other key; and more than that is wrong.
+    for json in [r#"{"nozle_c":215}"#, r#"{"materail":"PLA","bore_um":4}"#, r#"{"materail":"PLA"} x"#] {
+        assert!(matches!(read(&file(&format!("; {json}"))), HeaderOutcome::Broken(_)), "{json}");
+    }
+}
+
+#[test]
 fn finds_the_block_anywhere_in_the_window() {
     let header =
         good("G21\n\n ;free words\n\t;   job-header\t1  \n;{\"material\":\n  ;\"PLA\"}\n;end-header\n");

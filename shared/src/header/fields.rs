@@ -3,7 +3,9 @@
 use core::fmt;
 
 use super::facts::JobHeader;
-use crate::json::{Expected, Fault, Faults, Key, Members, Stated, UnknownKey, parse, write_escaped};
+use crate::json::{
+    Expected, Fault, Faults, JsonFault, Key, Members, Stated, UnknownKey, parse, write_escaped,
+};
 use crate::limits::{MATERIAL_BYTES, TAG_BYTES, TEXT_BYTES};
 use crate::units::{Celsius, Micrometres, Milligrams, Seconds};
 
@@ -65,16 +67,34 @@ pub(super) static KEYS: &[&Key] = &[
 /// Reads the header's JSON object; with it a key that is nearly a known one.
 ///
 /// # Errors
-/// The first fault of form or type, or else the first key of [`KEYS`] with a value out of its range.
+/// The first fault of form or type, or else the first key of [`KEYS`] with a value out of its range. A required key that is
+/// missing, but stands there mistyped, is no error: the header is read without it.
 pub(super) fn read(json: &[u8]) -> Result<(JobHeader, Option<UnknownKey>), Fault> {
     let (mut members, faults) = (Members::<19>::new(), Faults::default());
     let header = parse(json, KEYS, &mut members, &faults).map(|stated| values(&stated));
-    if let Some(fault) = faults.refusal(json) {
-        return Err(fault);
-    }
     // A newer writer's keys are not ours to judge; one that is nearly ours is mistyped.
     let mistyped = faults.unknown(json).filter(|unknown| unknown.nearest.is_some());
-    Ok((header.unwrap_or_default(), mistyped))
+    let Some(fault) = faults.refusal(json) else { return Ok((header.unwrap_or_default(), mistyped)) };
+    let alone = faults.refusals() == 1 && fault.kind == JsonFault::Missing;
+    match (header, mistyped.filter(|_| alone).and_then(|unknown| meant_for(json, &fault.key, unknown))) {
+        (Some(header), Some(mistyped)) => Ok((header, Some(mistyped))),
+        _ => Err(fault),
+    }
+}
+
+/// The unknown key that was meant for a known one; `first` is the first that is near any.
+#[cold]
+fn meant_for(json: &[u8], missing: &str, first: UnknownKey) -> Option<UnknownKey> {
+    if first.nearest == Some(missing) {
+        return Some(first);
+    }
+    // The missing key counts among the faults.
+    (0..=first.count).find_map(|number| {
+        let (mut members, faults) = (Members::<19>::new(), Faults::with(number));
+        parse(json, KEYS, &mut members, &faults)?;
+        let Fault { kind: JsonFault::Unknown { nearest }, key, .. } = faults.kept(json)? else { return None };
+        (nearest == Some(missing)).then(|| UnknownKey { key, nearest, count: first.count })
+    })
 }
 
 fn values(stated: &Stated<'_, '_>) -> JobHeader {

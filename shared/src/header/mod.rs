@@ -16,7 +16,7 @@
 //!
 //! Without the `;` and the blanks at both ends, the lines between are one JSON object (RFC 8259) of at most 2,048
 //! bytes, line feeds between the lines counted in. A text or a number cannot run on from line to line. Unknown keys
-//! are skipped, whatever they hold; `null` counts as not stated; a key that stands twice is refused; all numbers
+//! are skipped, whatever they hold, and one that is nearly a known one is named; `null` counts as not stated; a key that stands twice is refused; all numbers
 //! are whole, without point or exponent.
 //!
 //! | key | value | meaning |

@@ -5,7 +5,7 @@ use crate::motion::{Heater, Wait};
 use crate::records::Heaters;
 use crate::units::Celsius;
 
-use super::lump::{LONGEST_WAIT_S, Lump};
+use super::lump::{LONGEST_WAIT_S, Lumps};
 use super::values::{FanUse, HeatStep, HeaterUse};
 
 /// How far a spiral runs level at most before its rise shows in the file's decimals, nm: half a micrometre of a rise of
@@ -18,8 +18,7 @@ const TARGETS: usize = 6;
 /// Heaters while the job is read.
 #[derive(Clone, Debug)]
 pub(super) struct HeatWatch {
-    lumps: Option<[Lump; 2]>,
-    lump_ns: u64,
+    lumps: Lumps,
     nozzle: [i16; TOOLS],
     bed: i16,
     /// The highest bed target that was waited for, and when the present one was set, s.
@@ -78,13 +77,7 @@ fn degrees(micro: i64) -> i16 {
 impl HeatWatch {
     pub(super) fn new(heaters: Option<&Heaters>) -> Self {
         Self {
-            lumps: heaters.map(|h| {
-                [
-                    Lump::new(h.nozzle_w, h.nozzle_j_per_k, h.nozzle_mw_per_k),
-                    Lump::new(h.bed_w, h.bed_j_per_k, h.bed_mw_per_k),
-                ]
-            }),
-            lump_ns: 0,
+            lumps: Lumps::new(heaters),
             nozzle: [0; TOOLS],
             bed: 0,
             bed_waited: 0,
@@ -193,7 +186,7 @@ impl HeatWatch {
                 self.bed_waited = self.bed_waited.max(celsius);
             }
         }
-        let (ns, known) = self.wait(heater, celsius, wait, place.now_ns);
+        let (ns, known) = self.lumps.wait(heater, celsius, wait, place.now_ns);
         if heater != Heater::Nozzle {
             // Still warm from the last job, it keeps nobody waiting: no time in which the nozzle is sure to heat.
             let waited_s = u32::try_from(ns / 1_000_000_000).unwrap_or(u32::MAX);
@@ -227,49 +220,6 @@ impl HeatWatch {
             *highest = Celsius(celsius);
             *line = place.line;
         }
-    }
-
-    /// The heated parts go on to a time.
-    fn pass(&mut self, now_ns: u64) {
-        let Some(lumps) = &mut self.lumps else { return };
-        let passed = (now_ns.saturating_sub(self.lump_ns) / 1_000_000_000).min(u64::from(LONGEST_WAIT_S));
-        for lump in lumps.iter_mut() {
-            lump.pass(passed as u32);
-        }
-        self.lump_ns = now_ns;
-    }
-
-    /// How long the wait takes.
-    fn wait(&mut self, heater: Heater, celsius: i16, wait: Wait, now_ns: u64) -> (u64, bool) {
-        let index = match heater {
-            Heater::Nozzle => 0,
-            Heater::Bed => 1,
-            Heater::Chamber => return (0, wait == Wait::No),
-        };
-        self.pass(now_ns);
-        let Some(lumps) = &mut self.lumps else { return (0, wait == Wait::No || celsius <= 0) };
-        let target_mc = i64::from(celsius) * 1000;
-        if let Some(lump) = lumps.get_mut(index) {
-            lump.target_mc = target_mc;
-        }
-        if wait == Wait::No || celsius <= 0 {
-            return (0, true);
-        }
-        let mut seconds = 0;
-        while seconds < LONGEST_WAIT_S {
-            let there = lumps.get(index).is_none_or(|lump| match wait {
-                Wait::HeatOrCool => lump.now_mc == target_mc,
-                _ => lump.now_mc >= target_mc,
-            });
-            if there {
-                break;
-            }
-            lumps.iter_mut().for_each(Lump::second);
-            seconds += 1;
-        }
-        let ns = u64::from(seconds) * 1_000_000_000;
-        self.lump_ns = now_ns.saturating_add(ns);
-        (ns, true)
     }
 
     /// Filament fed at the target in force until now.
@@ -309,6 +259,8 @@ impl HeatWatch {
             self.ever_hot = true;
             use_of.waited_before_feed = Some(self.waited);
             use_of.target_to_feed_s = place.at_s.saturating_sub(self.target_s);
+            let [nozzle_then, _] = self.lumps.at(place.now_ns);
+            use_of.nozzle_then = nozzle_then;
         }
         if use_of.nozzle_lowest_feeding.is_none_or(|lowest| target < lowest) {
             use_of.nozzle_lowest_feeding = Some(target);
@@ -331,9 +283,8 @@ impl HeatWatch {
                 use_of.bed_first_layer = Some(bed);
                 use_of.bed_waited = Celsius(self.bed_waited);
                 use_of.bed_target_to_bead_s = place.at_s.saturating_sub(self.bed_target_s);
-                self.pass(place.now_ns);
-                let [_, plate] = self.lumps.as_ref().map_or([None; 2], |lumps| lumps.each_ref().map(Some));
-                use_of.bed_then = plate.and_then(|lump| i16::try_from(lump.now_mc / 1000).ok()).map(Celsius);
+                let [_, bed_then] = self.lumps.at(place.now_ns);
+                use_of.bed_then = bed_then;
             }
             if use_of.bed_lowest_first.is_none_or(|lowest| bed < lowest) {
                 use_of.bed_lowest_first = Some(bed);

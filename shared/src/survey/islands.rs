@@ -68,6 +68,18 @@ impl Picture {
         grown
     }
 
+    /// Half cells that it covers: an edge goes through the middle of its cells on the mean.
+    pub(super) fn area_halves(&self) -> u32 {
+        let count = self.0.len();
+        let row = |number: usize| self.0.get(number % count).copied().unwrap_or(0);
+        let halves = |at: usize| {
+            let own = row(at);
+            let inside = own & row(at + 1) & row(at + count - 1) & own.rotate_left(1) & own.rotate_right(1);
+            own.count_ones() + inside.count_ones()
+        };
+        (0..count).map(halves).sum()
+    }
+
     /// How many columns and rows it takes.
     pub(super) fn sides(&self) -> [u32; 2] {
         let columns = self.0.iter().fold(0, |all, row| all | row);
@@ -121,6 +133,15 @@ mod tests {
             pieces.push((piece.cells().count(), piece.sides()));
         }
         assert_eq!(pieces, [(121 - 49, [11, 11]), (1, [1, 1]), (10, [10, 10]), (7, [7, 1])]);
+    }
+
+    #[test]
+    fn cells_at_an_edge_count_half() {
+        let square = |at: u16| (10..20).contains(&(at & 63)) && (10..20).contains(&(at >> 6));
+        assert_eq!(Picture::of(square).area_halves(), 100 + 64);
+        let turned = |at: u16| (at & 63).abs_diff(30) + (at >> 6).abs_diff(30) <= 10;
+        // A diamond of 221 cells, 40 of them at its edge.
+        assert_eq!(Picture::of(turned).area_halves(), 221 + 181);
     }
 
     #[test]

@@ -79,22 +79,25 @@ impl Relief {
             if self.ended == 1 {
                 self.first_top = self.cells.top;
             } else {
-                facts.longest_um = self.longest_um();
+                self.pieces_above(facts);
                 self.feet.above(&self.cells, self.first_top);
             }
         }
     }
 
-    /// Longer side of the longest piece above the first layer, up to a cell too long at each end.
+    /// The pieces above the first layer: longer side of the longest, up to a cell too long at each end, and their area.
     #[cold]
-    fn longest_um(&self) -> u32 {
+    fn pieces_above(&self, facts: &mut ReliefFacts) {
         let mut map = Picture::of(|cell| self.cells.height(cell) > self.first_top);
+        let side_um = u64::from(self.grid.cell_um);
+        let area_um2 = u64::from(map.area_halves()) * side_um * side_um / 2;
+        facts.above_mm2 = u32::try_from(area_um2 / 1_000_000).unwrap_or(u32::MAX);
         let mut longest = 0;
         while let Some(piece) = map.take_piece() {
             let [x, y] = piece.sides();
             longest = longest.max(x.max(y));
         }
-        longest * self.grid.cell_um
+        facts.longest_um = longest * self.grid.cell_um;
     }
 }
 

@@ -290,12 +290,9 @@ impl LayerFinder {
         layers.thinnest = self.thinnest;
         layers.top_um = self.planes.top().unwrap_or(0);
         layers.spiral_turns = self.spiral_turns;
-        layers.typical_um = self
-            .heights
-            .iter()
-            .filter(|(_, count)| *count > 0)
-            .max_by_key(|(_, count)| *count)
-            .map(|(height, _)| *height);
+        let commonest = self.heights.iter().max_by_key(|(_, count)| *count).filter(|(_, count)| *count > 0);
+        layers.typical_um = commonest.map(|(height, _)| *height);
+        layers.typical_count = commonest.map_or(0, |(_, count)| *count);
     }
 }
 

@@ -17,10 +17,11 @@ pub(super) struct Paired {
     /// Filament over path, Q30; nothing lies between until the layers have a median bead.
     least: u32,
     most: u32,
-    /// Path of thick beads in this layer and in the one before, nm, and the size of one of them.
+    /// Path of thick beads in this layer and in the one before, nm, and the size of the longest of this layer.
     now_nm: u64,
     before_nm: u64,
     ratio: u32,
+    longest_nm: u64,
     /// Layers that had them after one that had none, and their path.
     layers: u32,
     path_nm: u64,
@@ -33,7 +34,9 @@ impl Paired {
         let thick = (self.least..self.most).contains(&ratio);
         if thick {
             self.now_nm = self.now_nm.saturating_add(path_nm);
-            self.ratio = ratio;
+            if path_nm >= self.longest_nm {
+                (self.ratio, self.longest_nm) = (ratio, path_nm);
+            }
         }
         thick
     }
@@ -46,7 +49,7 @@ impl Paired {
         } else if self.now_nm > 0 {
             beads.add(self.ratio, self.now_nm);
         }
-        (self.before_nm, self.now_nm) = (self.now_nm, 0);
+        (self.before_nm, self.now_nm, self.longest_nm) = (self.now_nm, 0, 0);
         // Parts per million of 2³⁰.
         let share = |percent: u64| {
             let ratio = beads.median_ppm().map_or(0, |median| u64::from(median) * percent * 1074 / 100);
@@ -90,6 +93,22 @@ mod tests {
     #[test]
     fn every_second_layer_is_a_pair() {
         assert_eq!(laid(&[0, 0, 50, 0, 50, 0, 50, 0]), (150, 800));
+    }
+
+    #[test]
+    fn layers_that_are_no_pairs_count_at_the_size_of_their_walls() {
+        // Walls three times as thick from the third layer on, each ending in a short piece that thins out.
+        let (mut watch, mut beads) = (Paired::default(), Beads::default());
+        for times in [1, 1, 3, 3, 3, 3] {
+            for (ratio, mm) in [(times * USUAL, 100), (times * USUAL * 2 / 3, 2)] {
+                if !watch.bead(ratio, mm * 1_000_000) {
+                    beads.add(ratio, mm * 1_000_000);
+                }
+            }
+            watch.layer(&mut beads);
+        }
+        watch.finish(&mut beads);
+        assert!(beads.median_ppm().is_some_and(|median| median > 85_000), "{:?}", beads.median_ppm());
     }
 
     #[test]

@@ -74,6 +74,8 @@ pub struct Slice {
     /// Its top, mm.
     pub z: f64,
     pub height: f64,
+    /// Height of the layer above.
+    pub next: f64,
 }
 
 pub fn closed(pen: &mut Pen, loop_: &[Point], area: f64, mm_s: f64) {
@@ -206,7 +208,7 @@ pub fn layer(pen: &mut Pen, process: &Process, part: &Part, slice: Slice) {
     let mm_s = if slice.index == 0 { process.first_mm_s } else { process.mm_s };
     let middle = slice.z - slice.height / 2.0;
     let outlines = part.outlines(middle);
-    for support in part.supports(slice.z, process.layer) {
+    for support in part.supports(slice.z, slice.next) {
         let turned = inset(&support, process.width / 2.0);
         let area = process.area(process.width, slice.height);
         lines(pen, &hatch(&[turned], part.angle + std::f64::consts::FRAC_PI_2, 1.8), area, mm_s, 2.0);

@@ -6,7 +6,7 @@ use super::layers::{self, Process, Slice};
 use super::pen::{At, Pen, Row};
 use super::place::Place;
 use super::rng::Rng;
-use super::shape::{Kind, Part, circle, inset};
+use super::shape::{Kind, Outline, Part, circle, inset};
 use super::style::{Arcs, Feed, Label, Remarks, Retract, Style};
 use super::write;
 
@@ -133,7 +133,8 @@ fn parts(rng: &mut Rng, place: &Place, kind: Kind, one_by_one: bool) -> Vec<Part
     if one_by_one {
         first.height = first.height.min(place.clearance.1 - 4.0);
     }
-    let gap = if one_by_one { place.clearance.0 + 6.0 } else { rng.between(4.0, 12.0) + 12.0 };
+    // A brim of 5 mm reaches 7.1 mm from a corner.
+    let gap = if one_by_one { place.clearance.0 + 8.0 } else { rng.between(4.0, 12.0) + 12.0 };
     let cell = 2.0 * first.reach() + gap;
     let mixed = !one_by_one && rng.chance(35);
     let mut parts = Vec::new();
@@ -322,7 +323,7 @@ fn build(
             }
             if index == 0 {
                 if skirt && n == 0 {
-                    skirt_round(&mut pen, process, group);
+                    skirt_round(&mut pen, process, place, group);
                 }
                 for part in *group {
                     if wants_brim(part, place) || (brim && !one_by_one) {
@@ -343,9 +344,11 @@ fn build(
                     .count()
                     .max(3);
                 if index < of {
-                    layers::layer(&mut pen, process, part, Slice { index, of, z, height });
+                    let next = heights.get(index + 1).copied().unwrap_or(height);
+                    let slice = Slice { index, of, z, height, next };
+                    layers::layer(&mut pen, process, part, slice);
                     if index + 1 == of && process.ironing && group.len() == 1 {
-                        layers::iron(&mut pen, part, Slice { index, of, z, height });
+                        layers::iron(&mut pen, part, slice);
                     }
                     if index + 1 == of && process.wavy_skin && parts.len() == 1 {
                         layers::wavy(&mut pen, process, part, z);
@@ -376,23 +379,27 @@ fn build(
     (pen, number, top)
 }
 
-/// Rings round everything, a few millimetres off.
-fn skirt_round(pen: &mut Pen, process: &Process, group: &[Part]) {
+/// Rings round everything, a few millimetres off: as far as the plate has room for them.
+fn skirt_round(pen: &mut Pen, process: &Process, place: &Place, group: &[Part]) {
     let points = || group.iter().flat_map(|part| part.outlines(process.first / 2.0)).flatten();
     let most = |f: &dyn Fn((f64, f64)) -> f64| points().map(f).fold(f64::MIN, f64::max);
     let (right, back) = (most(&|p| p.0), most(&|p| p.1));
     let (left, front) = (-most(&|p| -p.0), -most(&|p| -p.1));
     let area = process.area(process.width, process.first);
-    let brim_and_gap = 9.0;
-    let round = group.len() == 1 && pen.style.arcs == Arcs::None;
-    for ring in 0..2 {
-        let off = brim_and_gap + f64::from(ring) * process.width;
-        let outline = if round {
-            let reach = (right - left).hypot(back - front) / 2.0;
-            circle(f64::midpoint(left, right), f64::midpoint(front, back), reach + off - 3.0, 40)
-        } else {
-            inset(&[(left, front), (right, front), (right, back), (left, back)], -off)
-        };
+    let round = |off: f64| {
+        let reach = (right - left).hypot(back - front) / 2.0;
+        circle(f64::midpoint(left, right), f64::midpoint(front, back), reach + off - 3.0, 40)
+    };
+    let straight = |off: f64| inset(&[(left, front), (right, front), (right, back), (left, back)], -off);
+    let fits = |rings: &[Outline]| rings.iter().flatten().all(|point| place.holds(*point));
+    let rings = |shape: &dyn Fn(f64) -> Outline, gap: f64| [shape(gap), shape(gap + process.width)];
+    // A brim is 5 mm wide.
+    let (apart, close) = (9.0, 5.5);
+    let mut tried = vec![rings(&straight, apart), rings(&straight, close)];
+    if group.len() == 1 && pen.style.arcs == Arcs::None {
+        tried.insert(0, rings(&round, apart));
+    }
+    for outline in tried.into_iter().find(|rings| fits(rings)).into_iter().flatten() {
         layers::closed(pen, &outline, area, process.first_mm_s);
     }
 }

@@ -21,6 +21,8 @@ pub use place::Place;
 pub use rng::Rng;
 pub use style::{Arcs, Feed, Label, Remarks, Retract, Style};
 
+use std::path::Path;
+
 use crate::corpus::Job;
 
 /// A job with what it was made of, so that a fault can be planted at a chosen place.
@@ -55,5 +57,18 @@ impl Draft {
     #[must_use]
     pub fn job(&self) -> Job {
         Job::new(self.what.clone(), self.bytes(), self.place.setup())
+    }
+
+    /// Leaves the job in a folder that `holdpoint vet` reads, with the records that it was checked against.
+    ///
+    /// # Panics
+    /// When the folder cannot be written.
+    pub fn keep(&self, folder: &Path) {
+        let records = folder.join("HOLDPT");
+        std::fs::create_dir_all(&records).expect("a folder for the records");
+        for (name, text) in self.place.records() {
+            std::fs::write(records.join(name), text).expect("a record's file");
+        }
+        std::fs::write(folder.join("PART.GCO"), self.bytes()).expect("the job's file");
     }
 }

@@ -187,10 +187,16 @@ impl Place {
         }
     }
 
-    /// # Panics
-    /// When a record does not read: a fault of this module.
+    /// Whether a point lies on the plate, a bead's half width from its edges.
     #[must_use]
-    pub fn setup(&self) -> Setup {
+    pub fn holds(&self, (x, y): (f64, f64)) -> bool {
+        let within = |at: f64, from: f64, size: f64| (from + 0.5..=from + size - 0.5).contains(&at);
+        within(x, self.origin.0, self.bed.0) && within(y, self.origin.1, self.bed.1)
+    }
+
+    /// The records' files with their names: machine sheet, spool ticket, room rules.
+    #[must_use]
+    pub fn records(&self) -> [(&'static str, String); 3] {
         let Material { closed_box, face, .. } = self.material;
         let most = (self.flow * 100.0 / f64::from(self.material.flow_percent)).round() as i64;
         let sheet = format!(
@@ -223,6 +229,14 @@ impl Place {
         let rules = r#"{"opens":{"mon":"08:00","tue":"08:00","wed":"08:00","thu":"08:00","fri":"08:00"},
             "closes":{"mon":"22:00","tue":"22:00","wed":"22:00","thu":"22:00","fri":"22:00"},
             "attended_rule":"looks","ambient_c":21,"vented":true,"age_group":"adults"}"#;
+        [("MACHINE.JSN", sheet), ("SPOOL.JSN", ticket), ("ROOM.JSN", rules.to_owned())]
+    }
+
+    /// # Panics
+    /// When a record does not read: a fault of this module.
+    #[must_use]
+    pub fn setup(&self) -> Setup {
+        let [sheet, ticket, rules] = self.records().map(|(_, text)| text);
         Setup::new(
             Machine::from_json(sheet.as_bytes()).expect("a machine sheet"),
             Some(Spool::from_json(ticket.as_bytes()).expect("a spool ticket")),

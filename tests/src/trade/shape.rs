@@ -187,12 +187,11 @@ impl Part {
         self.own(z).into_iter().map(|outline| outline.into_iter().map(place).collect()).collect()
     }
 
-    /// Rectangles of support at a height, on the plate: for the head of a mushroom.
+    /// Rectangles of support at a height, on the plate: for the head of a mushroom. They end where the layer above, of this
+    /// height, is the last below the head, so that they come off; two layers would leave half a millimetre of air.
     #[must_use]
-    pub fn supports(&self, z: f64, layer: f64) -> Vec<Outline> {
-        // One layer of air below the head, so that the support comes off.
-        // They end one layer below the beads that they carry, as is usual: two would leave half a millimetre of air.
-        if self.kind != Kind::Mushroom || z > self.height * 0.6 - layer * 0.51 {
+    pub fn supports(&self, z: f64, next: f64) -> Vec<Outline> {
+        if self.kind != Kind::Mushroom || z + next / 2.0 >= self.height * 0.6 {
             return Vec::new();
         }
         let (hx, hy) = self.half;

@@ -18,7 +18,9 @@ pub(crate) const CHECK: Check = Check {
     id: "feeds while cold",
     group: Group::Heat,
     levels: &[Level::Look, Level::Hold],
-    rule: "filament fed at a target below 170 °C, or after a word turned the nozzle off, HOLD; target set but not waited for, first feed less than 60 s later, waits for bed and chamber apart, LOOK",
+    rule: "filament fed at a target below 170 °C, or after a word turned the nozzle off, HOLD; \
+           target set but not waited for, first feed less than 60 s later, waits for bed and chamber apart, or before the sheet's \
+           hot end is at 170 °C: LOOK",
     source: "trade convention: no feeding below 170 °C; 60 s: judgement",
     live: Live::Moves,
     needs: Needs::Nothing,
@@ -47,7 +49,9 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     if let Some(lowest) = heat.nozzle_lowest_feeding.filter(|lowest| *lowest < COLDEST) {
         let values = [lowest.into(), Value::Count(heat.nozzle_lowest_line), COLDEST.into()];
         findings.push(44, 0, Level::Hold, Signal::Notice, values);
-    } else if heat.waited_before_feed == Some(false) && heat.target_to_feed_s < UNWAITED_S {
+    } else if heat.waited_before_feed == Some(false)
+        && (heat.target_to_feed_s < UNWAITED_S || heat.nozzle_then.is_some_and(|then| then < COLDEST))
+    {
         findings.push(44, 1, Level::Look, Signal::None, [Seconds(heat.target_to_feed_s).into()]);
     }
 }
@@ -98,5 +102,21 @@ mod tests {
         assert!(levels(205, false, 60).is_empty());
         assert_eq!(levels(205, false, 59), [(LOOK, 1)]);
         assert!(levels(205, true, 0).is_empty());
+    }
+
+    #[test]
+    fn a_slow_hot_end_needs_more_than_a_minute() {
+        let then = |celsius| {
+            Bench::surveyed(|survey| {
+                survey.heat.highest[0] = Celsius(205);
+                survey.heat.nozzle_lowest_feeding = Some(Celsius(205));
+                survey.heat.waited_before_feed = Some(false);
+                survey.heat.target_to_feed_s = 75;
+                survey.heat.nozzle_then = Some(Celsius(celsius));
+            })
+            .levels(&CHECK)
+        };
+        assert!(then(170).is_empty());
+        assert_eq!(then(169), [(LOOK, 1)]);
     }
 }

@@ -78,7 +78,12 @@ fn has_brim(input: &CheckInput<'_>) -> bool {
             && at(all.max_nm) >= at(part.max_nm).saturating_add(BRIM_NM)
     };
     let added = box_mm2(all).saturating_sub(box_mm2(&part));
-    let laid = first.area_mm2(input.machine.filament_um).map_or(0, i64::from).saturating_sub(box_mm2(&part));
+    // A board that lies askew covers less than its box.
+    let covered = match input.survey.map_or(0, |survey| survey.relief.above_mm2) {
+        0 => box_mm2(&part),
+        above => box_mm2(&part).min(i64::from(above)),
+    };
+    let laid = first.area_mm2(input.machine.filament_um).map_or(0, i64::from).saturating_sub(covered);
     ends(usize::from(y > x)) && laid.saturating_mul(100) >= added.saturating_mul(BRIM_COVERED_PERCENT)
 }
 
@@ -150,6 +155,23 @@ mod tests {
         assert!(with(5, 5150, 200).is_empty(), "half of what it adds");
         assert_eq!(with(5, 5149, 200), [(LOOK, 0)], "less");
         assert_eq!(with(2, 4880, 200), [(LOOK, 0)], "too narrow");
+        // A board of 170 x 40 mm at 30 degrees has a box of 167 x 120 mm; 5 mm round it are 2,179 mm².
+        let askew = |area_mm2: i64| {
+            let mut bench = Bench::job("ABS").spool("ABS");
+            let nm = |mm: i64| mm * 1_000_000;
+            bench.survey = Bench::surveyed(|survey| {
+                survey.relief.above_mm2 = 6_800;
+                let first = &mut survey.first_layer;
+                first.above = Bounds { min_nm: [0; 3], max_nm: [nm(167), nm(120), 0] };
+                first.bounds = Bounds { min_nm: [nm(-5), nm(-5), 0], max_nm: [nm(172), nm(125), 0] };
+                first.plane = Some(Plane { z_um: 200, line: 1 });
+                first.filament_nm = area_mm2 * 200_000_000_000 / 2_405_282 + 100;
+            })
+            .survey;
+            bench.levels(&CHECK)
+        };
+        assert!(askew(6_800 + 2_179).is_empty());
+        assert_eq!(askew(6_800 + 1_400), [(LOOK, 0)], "a skirt beside it");
         // A skirt round a board that is short enough makes it no longer.
         assert!(with(8, 3900, 178).is_empty());
     }

@@ -54,6 +54,8 @@ pub struct HeaterUse {
     pub nozzle_first_layer: Option<Celsius>,
     /// Bed target when the first layer began.
     pub bed_first_layer: Option<Celsius>,
+    /// How hot the sheet's hot end was when filament was fed first, from 20 °C; `None` = its heater is not stated.
+    pub nozzle_then: Option<Celsius>,
     /// Highest bed target that was waited for before the first layer began; 0 = none was.
     pub bed_waited: Celsius,
     /// How warm the bed was by then by the sheet's heaters, from 20 °C; `None` = they are not stated.

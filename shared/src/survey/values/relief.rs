@@ -83,4 +83,6 @@ pub struct ReliefFacts {
     /// Longer side of the longest piece in the two layers above the first, to a cell of the map too long at each end; 0 =
     /// there are no such layers.
     pub longest_um: u32,
+    /// Area of all pieces in those layers, a cell at their edge counted half, mm².
+    pub above_mm2: u32,
 }

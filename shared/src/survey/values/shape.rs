@@ -126,6 +126,8 @@ pub struct Layers {
     pub thinnest: Option<Plane>,
     /// The commonest layer height above the first, µm; `None` = one layer only.
     pub typical_um: Option<u32>,
+    /// Layers of that height; fewer than there are where more than eight heights occur.
+    pub typical_count: u32,
     /// Highest plane, µm.
     pub top_um: i32,
     /// Turns of a spiral that were counted as layers.

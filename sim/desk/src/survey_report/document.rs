@@ -262,6 +262,7 @@ fn relief(relief: &ReliefFacts) -> Value {
         "air": layer(relief.air),
         "again": layer(relief.again),
         "longest_um": relief.longest_um,
+        "above_mm2": relief.above_mm2,
         "feet": relief.feet.iter().filter(|foot| foot.top_um > 0).map(|foot| json!({
             "top_um": foot.top_um, "area_mm2": foot.area_mm2, "side_um": foot.side_um,
         })).collect::<Vec<_>>(),
@@ -312,6 +313,7 @@ fn heat(heat: &HeaterUse) -> Value {
         "bed_highest_laying_c": c(heat.bed_highest_laying),
         "waited_before_feed": heat.waited_before_feed,
         "target_to_feed_s": heat.target_to_feed_s,
+        "nozzle_then_c": c(heat.nozzle_then),
         "fed_after_off": tally(heat.fed_after_off),
         "waits_for_nothing": tally(heat.waits_for_nothing),
         "waits_of_an_hour_and_more": tally(heat.unreached),
@@ -449,7 +451,8 @@ The JSON document (--json):
                  the moves names, {at_s, line, source}; null = none does
     heat         steps [{heater, tool, target_c, wait, at_s, layer, line}] and what follows;
                  bed_waited_c, the highest bed target waited for before the first layer, and
-                 bed_then_c, how warm the bed was by then (null = its heater is not stated)
+                 bed_then_c, how warm the bed was by then; nozzle_then_c, how hot the nozzle at the
+                 first feed (null = the sheet states no heaters)
     fan          first_layer_permille, highest_permille, mean_permille, on_at_layer
     pauses       [{what, at_s, layer, line}], pause_count
     tail         how the job ends

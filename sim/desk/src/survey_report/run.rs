@@ -123,7 +123,9 @@ fn heat(page: &mut Page<'_>, heat: &HeaterUse) -> io::Result<()> {
             (false, _) => "the file sets no nozzle target".to_owned(),
             (true, true) => format!("the nozzle's target is waited for, {} s before", heat.target_to_feed_s),
             (true, false) => {
-                format!("the nozzle's target is NOT waited for, {} s before", heat.target_to_feed_s)
+                let then =
+                    heat.nozzle_then.map_or(String::new(), |then| format!("; {then} by then, from 20 °C"));
+                format!("the nozzle's target is NOT waited for, {} s before{then}", heat.target_to_feed_s)
             }
         };
         page.row("before the first feed", &words)?;

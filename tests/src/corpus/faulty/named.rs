@@ -49,6 +49,10 @@ pub(super) fn jobs() -> Vec<Fault> {
     let petg = job("a mistyped material key alone", &PETG, crate::corpus::rooms::bench(), |_| {})
         .with("\"material\"", "\"materail\"");
     // The one key that a header must have.
-    faults.push(super::both(petg, [look(89, 0), look(55, 0)], "what cannot be read names no material"));
+    faults.push(super::both(
+        petg,
+        [look(106, 3).values([text("materail"), text("material")]), look(55, 0)],
+        "what is not read names no material",
+    ));
     faults
 }
