@@ -17,6 +17,7 @@ pub mod person;
 pub mod reference;
 pub mod reference_time;
 pub mod run_items;
+pub mod slices;
 pub mod soak;
 pub mod tools;
 pub mod trade;
