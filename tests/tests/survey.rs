@@ -301,9 +301,15 @@ fn arcs_of_the_standard() {
 
 #[test]
 fn arcs_that_are_not_right() {
-    let off = survey("G0 X0 Y0 F600\nG2 X10.01 Y0 I5 J0\nG2 X0 Y0\nG2 X10 Y0 R4.9\nG18\nG2 X1 Z1 I1\n");
+    let off = survey(
+        "G0 X0 Y0 F600\nG2 X10.01 Y0 I5 J0\nG2 X0 Y0\nG2 X10 Y0 R4.9\nG2 X21.1 Y0 I5 J0\nG18\nG2 X1 Z1 I1\n",
+    );
     assert_eq!((off.motion.arc_mismatch.count, off.motion.arc_mismatch.first_line), (1, 2));
-    assert_eq!((off.reading.unread.met.count, off.reading.unread.met.first_line), (3, 3));
+    assert_eq!(
+        (off.reading.unread.met.count, off.reading.unread.met.first_line),
+        (4, 3),
+        "half a millimetre and more off its circle"
+    );
 }
 
 /// A bead of 0.45 × 0.20 mm takes 3.38488 mm of 1.75 mm filament on 100 mm; at 60 mm/s that is 4.885 mm³/s (plane

@@ -10,6 +10,10 @@ const LARGEST_NM: u64 = 1_000_000_000_000;
 /// Difference of the radius at start and end that RS274/NGC 3.5.3.2 still allows, nm: 0.002 mm.
 const MISMATCH_NM: u64 = 2_000;
 
+/// Beyond this no rounding of a file explains it, and machines differ in what they do: they refuse it, or bend it to its end,
+/// nm (judgement).
+const TORN_NM: u64 = 500_000;
+
 /// π in Q40.
 const PI_Q40: u64 = 3_454_217_652_358;
 
@@ -105,7 +109,11 @@ impl Arc {
             return Err(UnreadKind::TooLarge);
         }
         let [x, y] = end;
-        let mismatch = radius_nm.abs_diff(hypot2(x, y)) > MISMATCH_NM;
+        let off_nm = radius_nm.abs_diff(hypot2(x, y));
+        if off_nm > TORN_NM {
+            return Err(UnreadKind::ArcRadius);
+        }
+        let mismatch = off_nm > MISMATCH_NM;
         // Clockwise from start to end is counter-clockwise from end to start.
         let (first, last) = if counter_clockwise { (start, end) } else { (end, start) };
         let full = start == end;

@@ -8,7 +8,8 @@ pub enum UnreadKind {
     ArcPlane,
     /// An arc with neither centre nor radius, or with a radius of zero.
     ArcIncomplete,
-    /// A radius-form arc whose end is its start or lies further off than the diameter.
+    /// An arc whose end lies half a millimetre and more off its circle; in radius form: its end is its start or lies further
+    /// off than the diameter.
     ArcRadius,
     /// Two motion words, or a motion word and another that takes the same axis words, on one line.
     TwoCommands,

@@ -19,6 +19,8 @@ const SAME_SHIFT: u32 = 4;
 const ODD_SHIFT: u32 = 3;
 /// A thin bead has less than a quarter of the plastic.
 const THIN_SHIFT: u32 = 2;
+/// A thin bead of this length leads from one place of the job to another; ramps into a seam are shorter, nm (judgement).
+const LEADS_NM: u64 = 3_000_000;
 /// Filament that counts as drawn back or as pushed out, nm: more than rounding and extra lengths at a restart.
 const DRAWN_NM: u32 = 200_000;
 /// A push of more is no answer to a pull but a purge, nm.
@@ -35,6 +37,8 @@ struct Suspect {
     line: u32,
     /// Beads of this kind one after the other; 0 = none is suspected.
     beads: u8,
+    /// Whether one of them is thin and long.
+    leads: bool,
 }
 
 #[derive(Clone, Debug, Default)]
@@ -109,10 +113,11 @@ impl BreakWatch {
             (self.last, self.steady) = (ratio, true);
             return;
         }
-        self.unlike(ratio, line, breaks);
+        self.unlike(ratio, length_nm, line, breaks);
     }
 
-    fn unlike(&mut self, ratio: u32, line: u32, breaks: &mut Breaks) {
+    fn unlike(&mut self, ratio: u32, length_nm: u64, line: u32, breaks: &mut Breaks) {
+        let leads = length_nm >= LEADS_NM && self.is_thin(ratio);
         let before = core::mem::replace(&mut self.last, ratio);
         if let Some(usual) = self.usual.iter().copied().find(|usual| same(ratio, *usual)) {
             let suspect = core::mem::take(&mut self.suspect);
@@ -129,11 +134,13 @@ impl BreakWatch {
             (self.last_usual, self.steady) = (ratio, true);
             self.suspect = Suspect::default();
         } else if self.steady {
-            self.suspect = Suspect { ratio, line, beads: 1 };
+            self.suspect = Suspect { ratio, line, beads: 1, leads };
             self.steady = false;
-        } else if self.suspect.beads == 1 && self.is_thin(ratio) && self.is_thin(self.suspect.ratio) {
-            // To a wrong place and back.
-            self.suspect.beads = 2;
+        } else if self.suspect.beads == 1
+            && (leads || self.suspect.leads || self.is_thin(ratio) && self.is_thin(self.suspect.ratio))
+        {
+            // To a wrong place and back; or half a line, then to the place where the file goes on.
+            self.suspect = Suspect { ratio: self.suspect.ratio.min(ratio), beads: 2, ..self.suspect };
         } else {
             self.suspect = Suspect::default();
         }
@@ -224,6 +231,22 @@ mod tests {
     fn to_a_wrong_place_and_back_is_one() {
         let beads = [1000, 1000, 60, 110, 1000];
         assert_eq!(laid(&beads).odd.count, 1);
+    }
+
+    #[test]
+    fn half_a_line_and_a_long_thin_bead_are_one() {
+        let odd = |beads: [(u32, u64); 2]| {
+            let (mut watch, mut breaks) = (BreakWatch::default(), Breaks::default());
+            let usual = [(1000, MM); 2];
+            for (line, (ratio, length_nm)) in (1..).zip([&usual[..], &beads, &usual].concat()) {
+                watch.bead(ratio, length_nm, false, line, &mut breaks);
+            }
+            (breaks.odd.count, breaks.odd.first_line)
+        };
+        assert_eq!(odd([(2600, MM / 2), (40, 15 * MM)]), (1, 3));
+        assert_eq!(odd([(40, 15 * MM), (700, MM)]), (1, 3));
+        // A ramp that thins out towards its seam.
+        assert_eq!(odd([(600, 2 * MM), (150, 2 * MM)]).0, 0);
     }
 
     #[test]

@@ -94,26 +94,6 @@ pub(super) struct Measure {
     pub(super) remarks: Remarks,
 }
 
-/// As before the first byte. Part by part, because a whole one beside it is the most that would ever stand on the stack.
-#[inline(never)]
-fn renew(survey: &mut Survey) {
-    macro_rules! renew {
-        ($($part:ident)*) => {
-            // Every part by name, so that none is forgotten.
-            let Survey { $($part),* } = survey;
-            $(*$part = Default::default();)*
-        };
-    }
-    renew!(
-        reading motion filament reached printed layers first_layer purge parts footprint flow relief beads breaks heat fan time
-        marks
-        named pauses pause_count tail
-    );
-    survey.time.heat_wait_known = true;
-    survey.tail.last_line_ended = true;
-    survey.tail.last_line_readable = true;
-}
-
 impl Measure {
     /// Of no job yet: [`restart`](Self::restart) begins one. One plain value, so that it can be made in its place.
     #[inline(always)]
@@ -201,7 +181,7 @@ impl Measure {
             run,
             remarks,
         } = self;
-        renew(survey);
+        survey.renew();
         *clock = Clock::new(&ClockLimits::from(&machine.motion));
         survey.time.look_ahead = clock.look_ahead();
         *path = Path::empty();

@@ -12,6 +12,7 @@ pub mod edits;
 pub mod faulty;
 pub mod near;
 mod near_limits;
+mod near_room;
 mod plan;
 mod remarks;
 pub mod rooms;

@@ -1,15 +1,14 @@
 //! Near misses: jobs that come close to a check's limit, or look like its fault, and must raise nothing above NOTE.
 
-use holdpoint_shared::records::{AgeGroup, Grade, KeepOut, Machine, OwnMaterial, PlateFace};
-use holdpoint_shared::units::{Celsius, Milligrams};
+use holdpoint_shared::records::Machine;
+use holdpoint_shared::units::Celsius;
 
-use super::cases::{ABS, PETG, PLA, PVAL, Stuff, TPU};
+use super::cases::{ABS, PETG, PLA, Stuff, TPU};
 use super::faulty::plain;
-use super::faulty::room::staff;
 use super::plan::{Note, Plan, Purge};
-use super::rooms::{bench, big, closed_box, round};
+use super::rooms::{bench, big, round};
 use super::sound::job;
-use super::{Job, Retract, Shape, wednesday};
+use super::{Job, Retract, Shape};
 
 /// A job that comes close to a check.
 #[derive(Clone, Debug)]
@@ -18,7 +17,7 @@ pub struct Near {
     pub job: Job,
 }
 
-fn near(check: u8, job: Job) -> Near {
+pub(super) fn near(check: u8, job: Job) -> Near {
     Near { check, job }
 }
 
@@ -29,8 +28,7 @@ pub fn jobs() -> Vec<Near> {
     jobs.extend(places());
     jobs.extend(lines());
     jobs.extend(heat());
-    jobs.extend(material());
-    jobs.extend(rooms());
+    jobs.extend(super::near_room::jobs());
     jobs.extend(super::near_limits::jobs());
     jobs
 }
@@ -267,7 +265,13 @@ fn heat() -> Vec<Near> {
         plain(what, move |plan| plan.insert = vec![(place, words)])
     };
     vec![
-        near(44, plain("no wait, but a long time", |_| {}).with("M109 S210\n", "G4 S35\n")),
+        near(44, plain("no wait, but long enough for its heater", |_| {}).with("M109 S210\n", "G4 S110\n")),
+        near(
+            44,
+            plain("no wait, but a minute, and no heater stated", |_| {})
+                .with("M109 S210\n", "G4 S35\n")
+                .machine(|machine| machine.heaters = None),
+        ),
         near(45, insert("waits to cool to the room and a little", 12, "M190 R22")),
         near(45, insert("waits to cool a little", 6, "M109 R200")),
         near(46, at(&PETG, "at the cold end of the window", 220, 80)),
@@ -296,135 +300,5 @@ fn heat() -> Vec<Near> {
             insert("rests hot on the part for most of a minute", 12, "G4 S57")
                 .with("G0 Z12.4 F600\nG0 X10 Y210 F6000\n", ""),
         ),
-    ]
-}
-
-fn material() -> Vec<Near> {
-    let labelled = |what: &str, stuff: &Stuff, spool: &str| {
-        job(what, stuff, bench(), |_| {}).spool(|ticket| ticket.material = spool.try_into().expect("short"))
-    };
-    vec![
-        near(54, labelled("the same in the trade's long words", &PLA, "Polylactide, black")),
-        near(55, plain("material in trade words", |_| {}).with("material: PLA", "material: pla matt")),
-        near(56, labelled("a trade modifier", &PLA, "PLA+ tough")),
-        near(
-            56,
-            job("hardness as good as the same", &TPU, closed_box("textured", 400), |_| {}).spool(|ticket| {
-                ticket.material = "TPU 90A".try_into().expect("short");
-            }),
-        ),
-        near(
-            57,
-            plain("diameter a little off", |_| {})
-                .with("filament diameter = 1.75", "filament diameter = 1.85"),
-        ),
-        near(
-            58,
-            plain("just enough left", |_| {}).spool(|ticket| {
-                (ticket.left, ticket.left_error, ticket.loads) =
-                    (Some(Milligrams(36_000)), Some(Milligrams(5_000)), None);
-            }),
-        ),
-        near(60, labelled("carbon black is a colour", &PLA, "PLA carbon black")),
-        near(
-            62,
-            job("soft through a tube, gently", &TPU, round(), |plan| {
-                plan.dialect.retract = Retract::Moves(2.0);
-                plan.speed = [12, 14, 15, 100];
-            }),
-        ),
-        near(
-            63,
-            job("open as long as it may", &PETG, bench(), |_| {})
-                .spool(|ticket| ticket.open_hours = Some(168)),
-        ),
-        near(
-            65,
-            plain("no density on the ticket: a note", |_| {}).spool(|ticket| ticket.density_mg_cm3 = None),
-        ),
-        near(82, labelled("PVAL is no PVC", &PVAL, "PVA natural")),
-    ]
-}
-
-/// A room's own row for PLA with this nozzle window.
-pub(super) fn own_pla(window: [i16; 2]) -> OwnMaterial {
-    let [least, most] = window.map(Celsius);
-    OwnMaterial {
-        base: Grade::parse("PLA").expect("known").base,
-        words: [].into_iter().collect::<heapless::Vec<heapless::String<16>, 2>>(),
-        density_mg_cm3: None,
-        nozzle_c: Some((least, most)),
-        bed_c: None,
-        glass_transition: None,
-        release: None,
-        open_hours: None,
-    }
-}
-
-fn rooms() -> Vec<Near> {
-    let face = |job: Job, face: PlateFace| job.machine(|machine| machine.plates[0].face = face);
-    vec![
-        near(70, face(job("ABS on smooth polymer", &ABS, bench(), |_| {}), PlateFace::SmoothPolymer)),
-        near(70, face(job("PLA on glass", &PLA, bench(), |_| {}), PlateFace::Glass)),
-        near(76, plain("ends shortly before closing", |_| {}).at(17, 15)),
-        near(77, plain("the door has just opened", |_| {}).at(9, 0)),
-        near(
-            63,
-            plain("a spool opened today and dried today", |_| {}).spool(|ticket| {
-                ticket.opened = Some(wednesday(0, 0).date());
-                ticket.dried = ticket.opened;
-            }),
-        ),
-        near(77, plain("somebody is there to the end", |_| {}).room(|room| staff(room, 10 * 60, 11 * 60))),
-        near(
-            78,
-            plain("no longer than the room allows", |_| {}).room(|room| room.longest_job_min = Some(60)),
-        ),
-        near(
-            86,
-            plain("the clocks change once it has ended", |_| {})
-                .room(|room| room.clock_changes.push(wednesday(11, 0)).expect("room")),
-        ),
-        near(
-            79,
-            job("ABS where children print, vented", &ABS, closed_box("textured", 400), |_| {})
-                .room(|room| room.age_group = Some(AgeGroup::Children)),
-        ),
-        near(
-            82,
-            plain("another filler than the banned one", |_| {})
-                .room(|room| room.banned.push(Grade::parse("PLA-CF").expect("known")).expect("room")),
-        ),
-        near(
-            46,
-            job("hotter than the table, not than the room's own row", &PLA, bench(), |plan| {
-                plan.nozzle = [230, 230];
-            })
-            .setup(|setup| setup.room.materials.push(own_pla([195, 232])).expect("room")),
-        ),
-        near(
-            10,
-            plain("accents on a machine that takes them", |_| {})
-                .named("Halter-\u{fc}ber.gcode")
-                .machine(|machine| machine.name_accents = true),
-        ),
-        near(
-            18,
-            plain("past a clip, and high above another", |_| {}).machine(|machine| {
-                let clips = [([0, 6], [100, 120], 12), ([90, 130], [212, 220], 5)];
-                machine.keep_outs = clips
-                    .map(|(x_mm, y_mm, height_mm)| KeepOut { x_mm, y_mm, height_mm })
-                    .into_iter()
-                    .collect();
-            }),
-        ),
-        near(79, job("PETG, no vent", &PETG, bench(), |_| {}).room(|room| room.vented = Some(false))),
-        near(
-            80,
-            job("ABS in the open, as long as may be", &ABS, bench(), |plan| {
-                (plan.note, plan.shape, plan.layers) = (Note::Head, Shape::Block(120.0, 30.0), 2);
-            }),
-        ),
-        near(81, job("PLA in the box: a note", &PLA, closed_box("textured", 400), |_| {})),
     ]
 }

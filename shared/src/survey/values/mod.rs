@@ -74,3 +74,24 @@ pub struct Survey {
     /// How the job ends.
     pub tail: Tail,
 }
+
+impl Survey {
+    /// As before the first byte. Part by part, because a whole one beside it is the most that would ever stand on the stack.
+    #[inline(never)]
+    pub(super) fn renew(&mut self) {
+        macro_rules! renew {
+            ($($part:ident)*) => {
+                // Every part by name, so that none is forgotten.
+                let Self { $($part),* } = self;
+                $(*$part = Default::default();)*
+            };
+        }
+        renew!(
+            reading motion filament reached printed layers first_layer purge parts footprint flow relief beads breaks
+            heat fan time marks named pauses pause_count tail
+        );
+        self.time.heat_wait_known = true;
+        self.tail.last_line_ended = true;
+        self.tail.last_line_readable = true;
+    }
+}

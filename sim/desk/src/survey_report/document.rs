@@ -157,6 +157,7 @@ fn layers(survey: &Survey) -> Value {
         "spiral_turns": layers.spiral_turns,
         "top_um": layers.top_um,
         "typical_um": layers.typical_um,
+        "typical_count": layers.typical_count,
         "thinnest": layers.thinnest.map(plane),
         "thickest": layers.thickest.map(plane),
         "stride": layers.stride,

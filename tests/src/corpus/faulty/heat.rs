@@ -3,7 +3,7 @@
 use super::{Fault, both, c, fault, hold, line_of, look, plain, text};
 use crate::corpus::Job;
 use crate::corpus::cases::{ABS, PETG, PLA, Stuff};
-use crate::corpus::near::own_pla;
+use crate::corpus::near_room::own_pla;
 use crate::corpus::plan::{End, Heat, Note};
 use crate::corpus::rooms::{bench, closed_box};
 use crate::corpus::sound::job;
@@ -109,6 +109,10 @@ fn waits() -> Vec<Fault> {
             "what is too cold to be fed at all is too cold for the material too",
         ),
         fault(plain("feeds at once, no wait", |_| {}).with("M109 S210\n", ""), look(44, 1)),
+        fault(
+            plain("a minute is too short for its heater", |_| {}).with("M109 S210\n", "G4 S35\n"),
+            look(44, 1),
+        ),
         fault(
             plain("waits for the bed alone, which may still be warm", |_| {})
                 .with("M109 S210\n", "")
