@@ -1,6 +1,6 @@
 //! The guide's table of checks is the catalogue's own, and no link in the pages for people leads nowhere.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -113,4 +113,53 @@ fn every_page_of_the_guide_is_in_its_summary_and_the_readme_is_short() {
         let bytes = fs::metadata(root().join(picture)).expect("a picture").len();
         assert!(bytes <= 300_000, "{picture}: {bytes} bytes");
     }
+}
+
+const DAMAGE: [&str; 2] = ["<!-- damage -->\n", "<!-- end of damage -->"];
+
+/// The README's rows of damage: for each size the lowest share of all kinds of jobs in the guide's table.
+fn lowest_of_the_guide() -> String {
+    let page = fs::read_to_string(root().join("sim/guide/src/damage.md")).expect("the page");
+    // By size: four kinds of damage without a header, and the lowest of all with one.
+    let mut lowest = BTreeMap::<u32, [u32; 5]>::new();
+    for row in page.lines().filter_map(|line| line.strip_prefix("| ")) {
+        let mut cells = row.split(" | ");
+        let Some((size, kind)) = cells.next().and_then(|head| head.split_once(" bytes, ")) else { continue };
+        let size = size.parse().expect("a size");
+        let sums = lowest.entry(size).or_insert([100; 5]);
+        for (at, cell) in cells.enumerate() {
+            let share = cell.trim_end_matches(" |").trim_end_matches(" %").parse().expect("a share");
+            let at = if kind == "with a header" { 4 } else { at };
+            sums[at] = sums[at].min(share);
+        }
+    }
+    let mut table =
+        "| damage, not CLEAR | lost | repeated | two swapped | scrambled | any, with a header |\n\
+                     | --- | ---: | ---: | ---: | ---: | ---: |\n"
+            .to_owned();
+    for (size, shares) in lowest {
+        let cells = shares.map(|share| format!("{share} %")).join(" | ");
+        table += &format!("| {size} bytes | {cells} |\n");
+    }
+    table
+}
+
+/// With `UPDATE_GUIDE` set the table is written anew instead.
+#[test]
+fn the_readme_shows_the_guides_lowest_shares_of_damage() {
+    let path = root().join("README.md");
+    let text = fs::read_to_string(&path).expect("the README");
+    let (before, rest) = text.split_once(DAMAGE[0]).expect("where the table begins");
+    let (table, after) = rest.split_once(DAMAGE[1]).expect("where the table ends");
+    let wanted = lowest_of_the_guide();
+    if std::env::var_os("UPDATE_GUIDE").is_some() {
+        fs::write(&path, [before, DAMAGE[0], &wanted, DAMAGE[1], after].concat())
+            .expect("the README can be written");
+        return;
+    }
+    assert_eq!(wanted.lines().count(), 5, "three sizes");
+    assert_eq!(
+        table, wanted,
+        "write it anew with: UPDATE_GUIDE=1 cargo test -p holdpoint-tests --test guide"
+    );
 }

@@ -1,9 +1,11 @@
 //! Section 1: what a controller reads and a reader may not.
 
-use super::super::Draft;
 use super::super::pen::{At, Row};
 use super::super::rng::Rng;
+use super::super::shape::Kind;
 use super::super::style::{Label, Remarks};
+use super::super::{Draft, Wish};
+use super::edit::{change, value};
 use super::{Fault, fault};
 
 fn bare(draft: &mut Draft) {
@@ -151,6 +153,23 @@ fn lost_letter(draft: &mut Draft, rng: &mut Rng) -> bool {
     odd_words(draft, rng, |words| word(words, 'Y').map(|y| words.replacen(y, &y[1..], 1)))
 }
 
+fn arc_off_its_circle(draft: &mut Draft, rng: &mut Rng) -> bool {
+    bare(draft);
+    let is_arc =
+        |row: &Row| row.lays && matches!(row.at, At::Layer(n) if n > 0) && value(&row.words, 'I').is_some();
+    let arcs: Vec<usize> = (0..draft.rows.len()).filter(|i| is_arc(&draft.rows[*i])).collect();
+    if arcs.is_empty() {
+        return false;
+    }
+    // The centre lies elsewhere than the number says: machines refuse such an arc, or bend it to its end.
+    change(&mut draft.rows[arcs[rng.below(arcs.len())]], 'I', |i| i + 1.5);
+    true
+}
+
+fn round_part() -> Wish {
+    Wish { kind: Some(Kind::Cylinder), ..Wish::default() }
+}
+
 fn wrong_checksum(draft: &mut Draft, rng: &mut Rng) -> bool {
     bare(draft);
     if !draft.style.numbered {
@@ -215,6 +234,7 @@ pub(super) const ALL: &[Fault] = &[
     fault("1", "unreadable heat", unreadable_heat),
     fault("1", "number without its letter", lost_letter),
     fault("1", "wrong checksum", wrong_checksum),
+    Fault { class: "1", name: "arc off its circle", plant: arc_off_its_circle, wish: round_part },
     fault("job", "hole of zeros", hole_of_zeros),
     fault("job", "cut short", cut_short),
     fault("job", "cut at a line's end", cut_at_a_line),
