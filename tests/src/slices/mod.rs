@@ -84,7 +84,7 @@ pub struct Sliced {
     pub bytes: Vec<u8>,
 }
 
-/// A sound job of about so many bytes; `None` where the seed's parts are too small for that.
+/// A sound job of at least 0.7 times `bytes`; `None` where the parts of this seed are too small for that.
 #[must_use]
 pub fn sliced(seed: u64, relative: bool, bytes: usize) -> Option<Sliced> {
     let mut rng = Rng::new(seed);

@@ -76,7 +76,7 @@ pub struct Survey {
 }
 
 impl Survey {
-    /// As before the first byte. Part by part, because a whole one beside it is the most that would ever stand on the stack.
+    /// As before the first byte. Part by part: a second survey next to it is more than the stack has room for.
     #[inline(never)]
     pub(super) fn renew(&mut self) {
         macro_rules! renew {
