@@ -2,10 +2,10 @@
 
 use std::io::{Cursor, Write};
 
+use crate::fat_folders::make_folders;
+use crate::stamp::STAMP_CLOCK;
 use chrono::{NaiveDate, NaiveDateTime};
 use fatfs::{FatType, FileSystem, FormatVolumeOptions, FsOptions};
-use holdpoint_desk::fat_folders::make_folders;
-use holdpoint_desk::stamp::STAMP_CLOCK;
 
 use crate::exfat;
 

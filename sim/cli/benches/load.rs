@@ -1,7 +1,7 @@
 //! Many jobs and a long day book: `cargo bench -p holdpoint-cli --bench load`.
 //!
 //! A folder of jobs of 100 KB each against the sum of their single vets (each a run of its own; of 100 files, spread over
-//! the folder, for a sum of all), and `ledger` over books of 30,000 and 300,000 rows with the most memory that it held.
+//! the folder, for a sum of all), cards with thousands of files in one folder, and `ledger` over books of 30,000 and 300,000 rows with the most memory that it held.
 //! Numbers after `--` are other counts of jobs.
 
 use std::fs;
@@ -23,7 +23,10 @@ const SINGLES: usize = 100;
 /// Rows of the two books: the second takes no more memory than the first.
 const ROWS: [u32; 2] = [30_000, 300_000];
 
-/// The part that the issue allows: a folder takes no longer than this many times its single vets.
+/// Files of a card, all in one folder.
+const FILES: [usize; 2] = [1_000, 5_000];
+
+/// A folder takes no longer than this many times its single vets.
 const MOST: f64 = 1.5;
 
 fn command() -> Command {
@@ -138,6 +141,25 @@ fn ledger(here: &Path, rows: u32) -> u64 {
     most
 }
 
+/// A card of so many small jobs in one folder: made, written to, vetted.
+fn card(here: &Path, jobs: usize) -> f64 {
+    let (folder, image) = (here.join("jobs"), here.join("card.img"));
+    fs::create_dir_all(&folder).expect("a folder");
+    fs::create_dir_all(folder.join("HOLDPT")).expect("a folder");
+    let sheet = include_str!("../../demo/HOLDPT/MACHINE.JSN");
+    fs::write(folder.join("HOLDPT/MACHINE.JSN"), sheet).expect("space");
+    let job = "M104 S210\nG28\nG1 X10 Y10 Z0.2 F600\nG1 X20 E1\n";
+    (0..jobs).for_each(|number| fs::write(folder.join(name(number)), job).expect("space"));
+    let made = timed(command().arg("card").arg(&folder).arg(&image)).as_secs_f64();
+    let settled = ["--check", "10", "--for", "machine", "--why", "measured", "--by", "K7"];
+    let settled = timed(command().arg("settle").arg(&image).args(settled)).as_secs_f64();
+    let vetted = timed(command().arg("vet").arg(&image)).as_secs_f64();
+    fs::remove_dir_all(&folder).expect("ours");
+    fs::remove_file(&image).expect("ours");
+    println!("card of {jobs} jobs in one folder: made in {made:.2} s, settle {settled:.1} s, vet {vetted:.1} s");
+    made
+}
+
 fn main() {
     let here = tempfile::tempdir().expect("a folder for temporary files");
     let asked: Vec<usize> = std::env::args().filter_map(|argument| argument.parse().ok()).collect();
@@ -145,11 +167,14 @@ fn main() {
     let cores = std::thread::available_parallelism().map_or(1, usize::from);
     println!("{cores} cores");
     let ratios: Vec<f64> = counts.iter().map(|jobs| vet(here.path(), *jobs)).collect();
+    let made = FILES.map(|files| card(here.path(), files));
     let [few, many] = ROWS.map(|rows| ledger(here.path(), rows));
     assert!(
         ratios.iter().all(|ratio| *ratio <= MOST),
         "a folder takes longer than {MOST} times its single vets"
     );
+    // With as much again for each name that was there before, five times the files would take 25 times as long.
+    assert!(made[1] <= 10.0 * made[0] + 1.0, "5,000 files on a card take {} s, 1,000 {} s", made[1], made[0]);
     // The temporary file's buffers grow a little with the book.
     assert!(many <= few + 16 * 1024, "ten times the rows take {} KiB more", many - few);
 }

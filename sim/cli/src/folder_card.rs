@@ -195,12 +195,6 @@ fn check_name(name: &str, path: &Path) -> Result<()> {
     if let Some(character) = name.chars().find(|c| c.is_control() || "\"*/:<>?\\|".contains(*c)) {
         bail!("{} has {character:?} in its name, which a card cannot hold: rename it", path.shown());
     }
-    if let Some(character) = name.chars().find(|character| character.len_utf16() > 1) {
-        bail!(
-            "{} has {character:?} in its name, which this writer of cards cannot store: rename it",
-            path.shown()
-        );
-    }
     ensure!(
         !name.ends_with(['.', ' ']),
         "{} ends with a dot or a blank, which a card cannot hold: rename it",

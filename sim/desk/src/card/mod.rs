@@ -1,16 +1,17 @@
-//! Makes a card image, by the `fatfs` crate: another writer than the library that the core reads with, so a card made
-//! here also tests the reading.
+//! Makes a card image: formatted by the `fatfs` crate, filled by a writer of our own. Both are other ones than the library
+//! that the core reads with, so a card made here also tests the reading.
 
 mod layout;
+mod names;
+mod tree;
 
 use std::io::{self, Cursor, Read, Seek, SeekFrom, Write};
 
 use anyhow::{Context, Result};
 use chrono::NaiveDateTime;
-use fatfs::{FatType, FileSystem, FormatVolumeOptions, FsOptions};
+use fatfs::{FatType, FormatVolumeOptions};
 
-use crate::fat_folders::make_folders;
-use crate::stamp::STAMP_CLOCK;
+use tree::Failed;
 
 pub use layout::Layout;
 
@@ -91,7 +92,7 @@ pub fn write<R: Read>(
     image: &mut (impl Read + Write + Seek),
     sources: &[Entry],
     layout: &Layout,
-    mut open: impl FnMut(usize) -> io::Result<R>,
+    open: impl FnMut(usize) -> io::Result<R>,
 ) -> Result<CardKind> {
     image.seek(SeekFrom::Start(0))?;
     let mut volume = Window::new(image, layout.volume_start, layout.volume_bytes);
@@ -103,45 +104,17 @@ pub fn write<R: Read>(
     fatfs::format_volume(&mut volume, format).with_context(|| {
         format!("cannot make a {:?} volume of {} bytes", layout.kind, layout.volume_bytes)
     })?;
-    STAMP_CLOCK.set(None);
-    let folders: Vec<String> =
-        sources.iter().filter(|source| source.is_folder).map(|source| source.name.clone()).collect();
-    make_folders(&mut volume, &folders).map_err(|error| {
-        anyhow::Error::new(error)
-            .context("cannot make the folders on the card")
-            .context(layout.too_small(sources))
+    let kind = tree::write(&mut volume, sources, open).map_err(|Failed { at, error }| {
+        let is_full = error.kind() == io::ErrorKind::WriteZero;
+        let from = at.and_then(|at| sources.get(at));
+        let what = from.map_or("cannot finish the volume".to_owned(), |source| {
+            format!("cannot put {} on the card", source.from)
+        });
+        let problem = anyhow::Error::new(error).context(what);
+        if is_full { problem.context(layout.too_small(sources)) } else { problem }
     })?;
-    volume.seek(SeekFrom::Start(0))?;
-    let options = FsOptions::new().time_provider(&STAMP_CLOCK);
-    let card = FileSystem::new(&mut volume, options).context("cannot open the volume just made")?;
-    for (at, source) in sources.iter().enumerate().filter(|(_, source)| !source.is_folder) {
-        let written = open(at).and_then(|from| write_file(&card, source, from));
-        written.map_err(|error| {
-            let full = error.kind() == io::ErrorKind::Other || error.kind() == io::ErrorKind::WriteZero;
-            let problem =
-                anyhow::Error::new(error).context(format!("cannot put {} on the card", source.from));
-            if full { problem.context(layout.too_small(sources)) } else { problem }
-        })?;
-    }
-    let kind = match card.fat_type() {
-        FatType::Fat12 => CardKind::Fat12,
-        FatType::Fat16 => CardKind::Fat16,
-        FatType::Fat32 => CardKind::Fat32,
-    };
-    card.unmount().context("cannot finish the volume")?;
     layout::write_table(image, layout, kind).context("cannot write the partition table")?;
     Ok(kind)
-}
-
-fn write_file<I: Read + Write + Seek>(
-    card: &FileSystem<&mut Window<'_, I>>,
-    source: &Entry,
-    mut from: impl Read,
-) -> io::Result<()> {
-    STAMP_CLOCK.set(source.saved);
-    let mut to = card.root_dir().create_file(&source.name)?;
-    io::copy(&mut from, &mut to)?;
-    to.flush()
 }
 
 /// The volume's part of the image.
