@@ -228,6 +228,14 @@ impl<D: BlockDevice> BlockDevice for Counted<'_, D> {
         self.device.block_count()
     }
 
+    fn writable(&self) -> bool {
+        self.device.writable()
+    }
+
+    fn blocks_to_check(&self) -> u32 {
+        self.device.blocks_to_check()
+    }
+
     fn read(&mut self, first: BlockIndex, blocks: &mut [u8]) -> Result<(), D::Error> {
         self.blocks_read.set(self.blocks_read.get() + (blocks.len() / 512) as u64);
         self.device.read(first, blocks)

@@ -181,6 +181,10 @@ impl<S: SpiDevice + CardSpeed, D: DelayNs> Slot<S, D> {
     }
 }
 
+/// 3 MB: 3 s at 1 MB/s, 6 s at half of that. The shortest watchdog of a board waits for 8 s, and the row itself takes two
+/// at most.
+const CHECKED_BLOCKS: u32 = 6_000;
+
 impl<S: SpiDevice + CardSpeed, D: DelayNs> BlockDevice for Slot<S, D> {
     type Error = BlockErrorKind;
 
@@ -190,6 +194,10 @@ impl<S: SpiDevice + CardSpeed, D: DelayNs> BlockDevice for Slot<S, D> {
 
     fn writable(&self) -> bool {
         true
+    }
+
+    fn blocks_to_check(&self) -> u32 {
+        CHECKED_BLOCKS
     }
 
     fn read(&mut self, first: BlockIndex, blocks: &mut [u8]) -> Result<(), BlockErrorKind> {

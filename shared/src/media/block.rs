@@ -58,6 +58,12 @@ pub trait BlockDevice {
         false
     }
 
+    /// Blocks that may be read at once to check the card before its first write. Where a watchdog waits for the round
+    /// to end, so many that it never has to; a card that takes more is read and not written.
+    fn blocks_to_check(&self) -> u32 {
+        CHECKED_BLOCKS
+    }
+
     /// Reads whole blocks from `first` on: `blocks` is one or more times 512 bytes, and lies within the device.
     ///
     /// # Errors
@@ -90,6 +96,10 @@ impl<D: BlockDevice + ?Sized> BlockDevice for &mut D {
         D::writable(self)
     }
 
+    fn blocks_to_check(&self) -> u32 {
+        D::blocks_to_check(self)
+    }
+
     fn read(&mut self, first: BlockIndex, blocks: &mut [u8]) -> Result<(), Self::Error> {
         D::read(self, first, blocks)
     }
@@ -117,7 +127,7 @@ impl MountToken {
     pub const fn new() -> Self {
         Self {
             library: hadris_fat::embedded::MountToken::new(),
-            allowance: Allowance { left: Cell::new(0), mended: Cell::new(false) },
+            allowance: Allowance { left: Cell::new(0), mended: Cell::new(false), to_write: Cell::new(false) },
         }
     }
 }
@@ -128,12 +138,19 @@ impl MountToken {
 pub(super) struct Allowance {
     left: Cell<u32>,
     mended: Cell<bool>,
+    to_write: Cell<bool>,
 }
 
 impl Allowance {
     /// Grants `blocks` for the call that begins now.
     pub(super) fn grant(&self, blocks: u32) {
         self.left.set(blocks);
+    }
+
+    /// The call that begins now is to write: the card is vetted before the library looks for room, which takes as long
+    /// on a full card.
+    pub(super) fn ask_to_write(&self) {
+        self.to_write.set(true);
     }
 
     fn spend(&self, blocks: u32) -> bool {
@@ -172,8 +189,8 @@ pub(super) struct Blocks<'m, D> {
     writes: Writes,
 }
 
-/// Blocks that vetting a card for writing may read: tables of 16 MB and as many blocks of folders (judgement).
-const VET_BLOCKS: u32 = 100_000;
+/// Where nothing waits for it: three times through the tables of a full card of 2 TiB in clusters of 32 KiB.
+const CHECKED_BLOCKS: u32 = 1_600_000;
 
 /// The only block size that the library's drivers without a heap take.
 const BLOCK_SIZE: BlockSize = match BlockSize::new(512) {
@@ -234,18 +251,30 @@ impl<'m, D: BlockDevice> Blocks<'m, D> {
             Writes::Unvetted => self.writes = Writes::Vetting,
         }
         let left = self.allowance.left.get();
-        self.allowance.grant(VET_BLOCKS);
-        let vetted = vet(self);
+        self.allowance.grant(self.device.blocks_to_check());
+        let mut vetted = vet(self);
+        if vetted.is_err() && self.allowance.left.get() == 0 {
+            vetted = Err(library_error(MediaError::new(MediaFault::Unchecked)));
+        }
         self.allowance.grant(left);
         self.writes = match &vetted {
             Ok(_) => Writes::Sound,
             Err(error) => match media_error(error, MediaFault::Damaged).fault {
-                fault @ MediaFault::Damaged => Writes::Refused(fault),
+                fault @ (MediaFault::Damaged | MediaFault::Unchecked) => Writes::Refused(fault),
                 // The card may answer the next time.
                 _ => Writes::Unvetted,
             },
         };
         vetted
+    }
+
+    /// The same; a card that was mended by it is not written, since what was read of its tables before is stale.
+    fn vet_to_write(&mut self) -> Result<(), Error<MediaFault>> {
+        if self.vet()? {
+            self.allowance.mended.set(true);
+            return Err(library_error(MediaError::new(MediaFault::WriteFailed)));
+        }
+        Ok(())
     }
 
     /// The device's number of block `index` of this part, when `bytes` whole blocks from there lie within it.
@@ -302,16 +331,16 @@ impl<D: BlockDevice> hadris_storage::sync::BlockDevice for Blocks<'_, D> {
     }
 
     fn read_blocks(&mut self, first: LibraryIndex, buffer: &mut [u8]) -> Result<(), Error<MediaFault>> {
+        if self.allowance.to_write.replace(false) {
+            self.vet_to_write()?;
+        }
         self.read_at(first.get(), buffer).map_err(library_error)?;
         buffer.chunks_exact_mut(BLOCK_BYTES).for_each(put_in_order);
         Ok(())
     }
 
     fn write_blocks(&mut self, first: LibraryIndex, buffer: &[u8]) -> Result<(), Error<MediaFault>> {
-        if self.vet()? {
-            self.allowance.mended.set(true);
-            return Err(library_error(MediaError::new(MediaFault::WriteFailed)));
-        }
+        self.vet_to_write()?;
         self.write_at(first.get(), buffer).map_err(library_error)
     }
 

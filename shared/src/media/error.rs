@@ -37,11 +37,13 @@ pub enum MediaFault {
     InTheWay,
     /// No space left for the row to be written.
     Full,
+    /// So much of the card is in use that its tables cannot be checked before a write in the time there is.
+    Unchecked,
 }
 
 impl MediaFault {
     /// Every fault, for tables that must have a line for each.
-    pub const ALL: [Self; 15] = [
+    pub const ALL: [Self; 16] = [
         Self::NoCard,
         Self::Gone,
         Self::ReadFailed,
@@ -57,6 +59,7 @@ impl MediaFault {
         Self::NotFound,
         Self::InTheWay,
         Self::Full,
+        Self::Unchecked,
     ];
 
     /// One plain line for logs and terminals. The screens' words, with the remedy, live in the word tables.
@@ -80,6 +83,7 @@ impl MediaFault {
             Self::NotFound => "no such file on the card",
             Self::InTheWay => "a file and a folder of one name are in each other's way",
             Self::Full => "the card is full",
+            Self::Unchecked => "too much of the card is in use to check it before writing",
         }
     }
 }

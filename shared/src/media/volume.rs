@@ -182,6 +182,7 @@ impl<D: BlockDevice> JobFiles for Volume<'_, D> {
         };
         let fat_blocks = u32::try_from(volume.info().fat_size() / BLOCK).unwrap_or(u32::MAX);
         self.allowance.grant(fat_blocks.saturating_mul(2).saturating_add(APPEND_BLOCKS));
+        self.allowance.ask_to_write();
         record::append(volume, self.allowance, name, header, rows)
     }
 }

@@ -129,6 +129,11 @@ pub(super) const WORDS: Words = Words {
             what: "Die Karte ist schreibgeschützt.",
             remedy: "Das Urteil gilt, ohne Tagebuchzeile.",
         },
+        unchecked: Trouble {
+            title: "ZU VIEL AUF KARTE",
+            what: "Zu lang zu prüfen vor dem Schreiben.",
+            remedy: "Das Urteil gilt, ohne Tagebuchzeile.",
+        },
         only_read: Trouble {
             title: "EXFAT",
             what: "Solche Karten kann das Gerät nur lesen.",

@@ -128,6 +128,11 @@ pub(super) const WORDS: Words = Words {
             what: "The card is write-protected.",
             remedy: "The verdict counts. No row is written.",
         },
+        unchecked: Trouble {
+            title: "TOO MUCH ON CARD",
+            what: "Too long to check before a row is written.",
+            remedy: "The verdict counts. No row is written.",
+        },
         only_read: Trouble {
             title: "EXFAT",
             what: "Such cards can only be read here.",

@@ -156,7 +156,9 @@ fn card(here: &Path, jobs: usize) -> f64 {
     let vetted = timed(command().arg("vet").arg(&image)).as_secs_f64();
     fs::remove_dir_all(&folder).expect("ours");
     fs::remove_file(&image).expect("ours");
-    println!("card of {jobs} jobs in one folder: made in {made:.2} s, settle {settled:.1} s, vet {vetted:.1} s");
+    println!(
+        "card of {jobs} jobs in one folder: made in {made:.2} s, settle {settled:.1} s, vet {vetted:.1} s"
+    );
     made
 }
 

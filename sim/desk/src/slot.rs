@@ -135,7 +135,7 @@ const fn remedy(fault: MediaFault) -> &'static str {
         MediaFault::Blank => "make the image again once something is on the card",
         MediaFault::Foreign => "name a card image, a folder or a job file; a card wants FAT32 or exFAT",
         MediaFault::Truncated => "copy the whole card into the image again",
-        MediaFault::Full => "delete what is not needed",
+        MediaFault::Full | MediaFault::Unchecked => "delete what is not needed",
         MediaFault::ReadOnly => "move its switch, or write to a copy",
         MediaFault::OnlyRead => "write to a copy on FAT32",
         MediaFault::Gone | MediaFault::ReadFailed | MediaFault::WriteFailed => {
