@@ -1,7 +1,7 @@
 //! A part of the campaigns of `benches/attacks.rs` with every run of the tests: nothing is lost, and nothing is older,
 //! without a word. HOLDPOINT_SEED and HOLDPOINT_CASES make other and longer ones.
 
-use holdpoint_tests::attacks::{all, run};
+use holdpoint_tests::attacks::{Tally, all, compact, run};
 
 fn setting(name: &str, default: u64) -> u64 {
     std::env::var(name).ok().and_then(|text| text.parse().ok()).unwrap_or(default)
@@ -17,6 +17,26 @@ fn nothing_is_lost_without_a_word() {
         lost.extend(tally.lost.into_iter().take(5));
     }
     assert!(lost.is_empty(), "{}", lost.join("\n"));
+}
+
+/// The README's table has its rows, nothing in them lost.
+#[test]
+fn the_readme_has_the_sums() {
+    let page = include_str!("../../README.md");
+    let table = page.split("<!-- attacks -->").nth(1).expect("the table's beginning");
+    let table = table.split("<!-- end of attacks -->").next().expect("its end");
+    let rows: Vec<&str> = table.lines().filter(|line| line.starts_with("| the")).collect();
+    let tallies: Vec<_> = all().iter().map(|attack| (attack.name, Tally::default())).collect();
+    let sums = compact(&tallies);
+    assert_eq!(
+        rows.len(),
+        sums.len(),
+        "made anew by `cargo bench -p holdpoint-tests --bench attacks -- --write`"
+    );
+    for (row, sum) in rows.iter().zip(sums) {
+        let name = sum.split('|').nth(1).expect("a name");
+        assert!(row.starts_with(&format!("|{name}|")) && row.ends_with("| 0 |"), "{row}");
+    }
 }
 
 /// The guide's table has a row for every attack, in their order, and none that lost something.

@@ -321,3 +321,16 @@ fn a_day_that_cannot_be_read_says_its_form() {
         assert!(run.status.success(), "{made}: {}", String::from_utf8_lossy(&run.stderr));
     }
 }
+
+/// Without a terminal nothing is played, so nothing is kept: this is said, and the file is not touched.
+#[test]
+fn a_ledger_that_is_not_used_is_named() {
+    let here = tempfile::tempdir().unwrap();
+    demo(here.path());
+    fs::write(here.path().join("flash.bin"), "mine").unwrap();
+    let output = run(&["show", "card.img", "--ledger", "flash.bin", "--png", "screen.png"], here.path());
+    let said = String::from_utf8(output.stderr).unwrap();
+    assert!(output.status.success(), "{said}");
+    assert!(said.contains("flash.bin: is not used"), "{said}");
+    assert_eq!(fs::read(here.path().join("flash.bin")).unwrap(), b"mine");
+}

@@ -43,6 +43,46 @@ impl Tally {
     }
 }
 
+/// The README's rows: what is attacked, by the names of its attacks.
+const GROUPS: [(&str, fn(&str) -> bool); 4] = [
+    ("the device's flash: flipped, overwritten, erased, swapped, worn", |name| {
+        name.starts_with("ledger") && !name.contains("power")
+    }),
+    ("the same: power cut at any write", |name| name.starts_with("ledger") && name.contains("power")),
+    ("the card's tables and folders: changed, overwritten", |name| {
+        name.starts_with("card") && !name.contains("power")
+    }),
+    ("the same: power cut at any block", |name| name.starts_with("card") && name.contains("power")),
+];
+
+/// The README's rows of these tallies.
+#[must_use]
+pub fn compact(tallies: &[(&str, Tally)]) -> Vec<String> {
+    let row = |(name, is): &(&str, fn(&str) -> bool)| {
+        let mut sum = Tally::default();
+        for (_, tally) in tallies.iter().filter(|(name, _)| is(name)) {
+            sum.tried += tally.tried;
+            sum.exact += tally.exact;
+            sum.told += tally.told;
+            sum.lost.extend(tally.lost.iter().cloned());
+        }
+        sum.row(name)
+    };
+    GROUPS.iter().map(row).collect()
+}
+
+/// The head of both tables.
+pub const HEAD: &str =
+    "| attack | tried | nothing lost | told | lost in silence |\n| --- | ---: | ---: | ---: | ---: |";
+
+/// A page with this table in the place of the one between its marks; `None` where the marks are missing.
+#[must_use]
+pub fn with_table(page: &str, table: &str) -> Option<String> {
+    let (before, rest) = page.split_once("<!-- attacks -->\n")?;
+    let (_, after) = rest.split_once("<!-- end of attacks -->")?;
+    Some(format!("{before}<!-- attacks -->\n{HEAD}\n{table}\n<!-- end of attacks -->{after}"))
+}
+
 /// Every attack, in the order of the table.
 #[must_use]
 pub fn all() -> Vec<Attack> {

@@ -84,16 +84,28 @@ pub fn run(card: Option<&Path>, picture: &Picture, pace: &Pace, settings: &Setti
         inputs.refuse(ledger)?;
     }
     let live = pace.window || picture.png.is_none() && terminal::is_there();
+    let unused = |_: &ExitCode| {
+        if let Some(ledger) = &pace.ledger {
+            say(&format!(
+                "{}: is not used: without a terminal the newest job's verdict is shown, and no device is played; use `holdpoint snap`",
+                ledger.shown()
+            ));
+        }
+    };
     let Some(path) = card else {
         let now = settings.now.unwrap_or_else(demo::clock);
         let note = format!("The demo card; its clock began at {}.", now.format("%Y-%m-%d %H:%M"));
         let card = NamedCard::new(DEMO, MemoryCard::new(demo::image()?, Power::new()));
         let shown = Show { card, name: DEMO, note: Some(&note), now };
-        return if live { shown.live(pace, settings) } else { shown.print(&place, &inputs, settings) };
+        return if live {
+            shown.live(pace, settings)
+        } else {
+            shown.print(&place, &inputs, settings).inspect(unused)
+        };
     };
     let now = settings.now.unwrap_or_else(local_time);
     let shown = Show { card: Source::at(path, now)?, name: &path.shown().to_string(), note: None, now };
-    if live { shown.live(pace, settings) } else { shown.print(&place, &inputs, settings) }
+    if live { shown.live(pace, settings) } else { shown.print(&place, &inputs, settings).inspect(unused) }
 }
 
 /// What is shown.
