@@ -321,7 +321,7 @@ fn stamp(saved: Option<NaiveDateTime>) -> (u16, u16) {
     let saved = saved.unwrap_or(oldest).clamp(oldest, newest);
     let years = u32::try_from(saved.year() - 1980).unwrap_or_default();
     let date = years << 9 | saved.month() << 5 | saved.day();
-    let time = saved.hour() << 11 | saved.minute() << 5 | saved.second() / 2;
+    let time = saved.hour() << 11 | saved.minute() << 5 | (saved.second() / 2);
     let half = |number: u32| u16::try_from(number).unwrap_or(u16::MAX);
     (half(date), half(time))
 }
