@@ -43,8 +43,11 @@ impl Tally {
     }
 }
 
-/// The README's rows: what is attacked, by the names of its attacks.
-const GROUPS: [(&str, fn(&str) -> bool); 4] = [
+/// A row of the README: what is attacked, and which attacks, by their names.
+type Group = (&'static str, fn(&str) -> bool);
+
+/// The README's rows.
+const GROUPS: [Group; 4] = [
     ("the device's flash: flipped, overwritten, erased, swapped, worn", |name| {
         name.starts_with("ledger") && !name.contains("power")
     }),
