@@ -7,17 +7,17 @@ use super::finding::Level;
 use super::findings::Findings;
 use super::input::CheckInput;
 use super::settled::{NotSettled, Settled, Settlement, Settlements};
-use super::{file, heat, machine, own, room, spool};
+use super::{file, heat, machine, own, room, spool, stated};
 
 /// All checks, by number.
 pub const CATALOGUE: &[Check] = &[
     file::cut_short::CHECK,
     file::blank_gap::CHECK,
     file::after_end::CHECK,
-    file::reads_differ::CHECK,
+    stated::READS_DIFFER,
     file::not_ejected::CHECK,
     file::edited::CHECK,
-    file::changed_since_verdict::CHECK,
+    stated::CHANGED_SINCE_VERDICT,
     file::newer_version::CHECK,
     file::same_name::CHECK,
     file::name::CHECK,
@@ -76,14 +76,14 @@ pub const CATALOGUE: &[Check] = &[
     spool::open_too_long::CHECK,
     spool::old_melt::CHECK,
     spool::density_missing::CHECK,
-    spool::spool_drag::CHECK,
+    stated::SPOOL_DRAG,
     room::plate_bare::CHECK,
-    room::purge_left::CHECK,
-    room::pins::CHECK,
+    stated::PURGE_LEFT,
+    stated::PINS,
     room::plate_face::CHECK,
     room::plate_wash::CHECK,
     room::nozzle_service::CHECK,
-    room::machine_held::CHECK,
+    stated::MACHINE_HELD,
     room::still_hot::CHECK,
     room::probe::CHECK,
     room::closing::CHECK,
@@ -93,8 +93,8 @@ pub const CATALOGUE: &[Check] = &[
     room::warm_box::CHECK,
     room::closed_box::CHECK,
     room::forbidden::CHECK,
-    room::card_pulled::CHECK,
-    room::other_file::CHECK,
+    stated::CARD_PULLED,
+    stated::OTHER_FILE,
     room::clock_wrong::CHECK,
     room::clocks_change::CHECK,
     room::failed_before::CHECK,
@@ -179,7 +179,7 @@ pub fn check_into(input: &CheckInput<'_>, findings: &mut Findings) {
     findings.begin(input.settled, NEVER_SILENCED);
     for (number, rule) in &RULES {
         if can_decide(*number, input) {
-            rule(input, findings);
+            rule(input, findings.of(*number));
         }
     }
     findings.close();

@@ -21,6 +21,8 @@ pub struct Findings {
     left_out: u16,
     left_out_level: Option<Level>,
     unread: bool,
+    /// The check whose rule looks at the job.
+    check: u8,
 }
 
 impl Findings {
@@ -34,16 +36,22 @@ impl Findings {
     /// Empties it, with what was settled before and what never can be.
     pub(crate) fn begin(&mut self, settled: Settled, never_silenced: Settled) {
         // Every part by name, so that none is forgotten.
-        let Self { list, settled: own, never_silenced: never, left_out, left_out_level, unread } = self;
+        let Self { list, settled: own, never_silenced: never, left_out, left_out_level, unread, check } =
+            self;
         list.clear();
         (*own, *never) = (settled, never_silenced);
-        (*left_out, *left_out_level, *unread) = (0, None, false);
+        (*left_out, *left_out_level, *unread, *check) = (0, None, false, 0);
+    }
+
+    /// For the findings of this check.
+    pub(crate) fn of(&mut self, check: u8) -> &mut Self {
+        self.check = check;
+        self
     }
 
     /// Adds a finding at its place. When the list is full the least one falls out and is counted.
     pub(crate) fn push<const N: usize>(
         &mut self,
-        check: u8,
         wording: u8,
         level: Level,
         signal: Signal,
@@ -53,7 +61,7 @@ impl Findings {
         for (slot, value) in four.iter_mut().zip(values) {
             *slot = value;
         }
-        self.insert(Finding { check, wording, level, signal, values: four });
+        self.insert(Finding { check: self.check, wording, level, signal, values: four });
     }
 
     fn insert(&mut self, finding: Finding) {
@@ -99,6 +107,7 @@ impl Findings {
 
     /// Ends the list: where findings were left out, the last one says how many.
     pub(crate) fn close(&mut self) {
+        self.check = 0;
         if let Some(level) = self.left_out_level {
             let mut values = [const { Value::None }; 4];
             if let Some(first) = values.first_mut() {
@@ -210,11 +219,11 @@ mod tests {
     fn the_worst_level_that_stands_is_the_verdict() {
         let mut all = findings();
         assert_eq!(all.verdict(), Verdict::Clear);
-        all.push(37, 0, Level::Note, Signal::None, []);
+        all.of(37).push(0, Level::Note, Signal::None, []);
         assert_eq!(all.verdict(), Verdict::Clear);
-        all.push(59, 0, Level::Look, Signal::None, []);
+        all.of(59).push(0, Level::Look, Signal::None, []);
         assert_eq!(all.verdict(), Verdict::Look);
-        all.push(54, 0, Level::Hold, Signal::Notice, []);
+        all.of(54).push(0, Level::Hold, Signal::Notice, []);
         assert_eq!(all.verdict(), Verdict::Hold);
         all.mark_unread();
         assert_eq!(all.verdict(), Verdict::NoVerdict);
@@ -224,13 +233,13 @@ mod tests {
     fn a_settled_look_no_longer_weighs_but_a_hold_does() {
         let settled = Settled::NONE.with(59).with(54).with(58);
         let mut all = Findings::new(settled, Settled::NONE.with(54));
-        all.push(59, 0, Level::Look, Signal::None, []);
+        all.of(59).push(0, Level::Look, Signal::None, []);
         assert_eq!(all.verdict(), Verdict::Clear);
         // Never silenced, whatever was settled.
-        all.push(54, 0, Level::Look, Signal::None, []);
+        all.of(54).push(0, Level::Look, Signal::None, []);
         assert_eq!(all.verdict(), Verdict::Look);
         // A HOLD cannot be settled.
-        all.push(58, 0, Level::Hold, Signal::None, []);
+        all.of(58).push(0, Level::Hold, Signal::None, []);
         assert_eq!(all.verdict(), Verdict::Hold);
         let order: std::vec::Vec<u8> = all.iter().map(|finding| finding.check).collect();
         assert_eq!(order, [58, 54, 59]);
@@ -239,11 +248,11 @@ mod tests {
     #[test]
     fn the_order_is_level_then_signal_then_cost_then_number() {
         let mut all = findings();
-        all.push(59, 0, Level::Look, Signal::None, []);
-        all.push(57, 0, Level::Hold, Signal::None, []);
-        all.push(54, 0, Level::Hold, Signal::None, []);
-        all.push(47, 0, Level::Hold, Signal::Warning, []);
-        all.push(33, 0, Level::Hold, Signal::None, []);
+        all.of(59).push(0, Level::Look, Signal::None, []);
+        all.of(57).push(0, Level::Hold, Signal::None, []);
+        all.of(54).push(0, Level::Hold, Signal::None, []);
+        all.of(47).push(0, Level::Hold, Signal::Warning, []);
+        all.of(33).push(0, Level::Hold, Signal::None, []);
         let order: std::vec::Vec<u8> = all.iter().map(|finding| finding.check).collect();
         assert_eq!(order, [47, 54, 33, 57, 59]);
     }
@@ -251,10 +260,10 @@ mod tests {
     #[test]
     fn the_reason_of_no_verdict_and_a_broken_header_stand_first() {
         let mut all = findings();
-        all.push(55, 0, Level::Look, Signal::None, []);
-        all.push(89, 0, Level::Look, Signal::None, []);
-        all.push(82, 0, Level::Hold, Signal::Warning, []);
-        all.push(91, 0, Level::Hold, Signal::Notice, []);
+        all.of(55).push(0, Level::Look, Signal::None, []);
+        all.of(89).push(0, Level::Look, Signal::None, []);
+        all.of(82).push(0, Level::Hold, Signal::Warning, []);
+        all.of(91).push(0, Level::Hold, Signal::Notice, []);
         let order: std::vec::Vec<u8> = all.iter().map(|finding| finding.check).collect();
         assert_eq!(order, [91, 82, 89, 55]);
     }
@@ -263,10 +272,10 @@ mod tests {
     fn a_full_list_keeps_the_worst_and_says_how_many_were_left_out() {
         let mut all = findings();
         for _ in 0..30 {
-            all.push(37, 0, Level::Note, Signal::None, []);
+            all.of(37).push(0, Level::Note, Signal::None, []);
         }
-        all.push(59, 0, Level::Look, Signal::None, []);
-        all.push(54, 0, Level::Hold, Signal::None, []);
+        all.of(59).push(0, Level::Look, Signal::None, []);
+        all.of(54).push(0, Level::Hold, Signal::None, []);
         all.close();
         assert_eq!(all.len(), FINDINGS);
         assert_eq!(all.get(0).unwrap().check, 54);
@@ -282,9 +291,9 @@ mod tests {
     fn what_was_left_out_still_weighs() {
         let mut all = findings();
         for _ in 0..FINDINGS {
-            all.push(54, 0, Level::Hold, Signal::None, []);
+            all.of(54).push(0, Level::Hold, Signal::None, []);
         }
-        all.push(59, 0, Level::Look, Signal::None, []);
+        all.of(59).push(0, Level::Look, Signal::None, []);
         all.close();
         assert_eq!(all.get(FINDINGS - 1).unwrap().level, Level::Hold);
         assert_eq!(all.verdict(), Verdict::Hold);
@@ -294,7 +303,7 @@ mod tests {
     fn exactly_as_many_as_fit_leave_none_out() {
         let mut all = findings();
         for _ in 0..FINDINGS - 1 {
-            all.push(37, 0, Level::Note, Signal::None, []);
+            all.of(37).push(0, Level::Note, Signal::None, []);
         }
         all.close();
         assert_eq!(all.len(), FINDINGS - 1);

@@ -27,7 +27,7 @@ pub struct FileFacts<'a> {
     pub newer: Option<&'a str>,
     /// Another file that a machine would show under the same name.
     pub twin: Option<&'a str>,
-    /// Whether it changed since its verdict (its seal differs).
+    /// Whether it changed since its verdict (its CRC differs).
     pub changed_since_verdict: bool,
     /// Whether two passes over it gave different bytes.
     pub reads_differ: bool,

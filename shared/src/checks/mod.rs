@@ -20,9 +20,11 @@ mod machine;
 mod no_job;
 mod outlook;
 mod own;
+mod prelude;
 mod room;
 mod settled;
 mod spool;
+mod stated;
 #[cfg(test)]
 mod tests;
 

@@ -1,9 +1,6 @@
 //! 3: lines of an older, longer file stand after the job's end.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 
 pub(crate) const CHECK: Check = Check {
     number: 3,
@@ -26,7 +23,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
         .map(|tally| tally.first_line)
         .min();
     if let Some(line) = first {
-        findings.push(3, 0, Level::Hold, Signal::Notice, [Value::Count(line)]);
+        findings.push(0, Level::Hold, Signal::Notice, [Value::Count(line)]);
     }
 }
 

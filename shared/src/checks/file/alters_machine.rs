@@ -1,9 +1,6 @@
 //! 15: the job changes what the machine remembers or how it works.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 use crate::survey::WordClass;
 
 pub(crate) const CHECK: Check = Check {
@@ -24,10 +21,10 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(reading) = input.survey.map(|survey| &survey.reading) else { return };
     let first = &reading.stores;
     if first.met.any() {
-        findings.push(15, 0, Level::Hold, Signal::Notice, Value::named(first));
+        findings.push(0, Level::Hold, Signal::Notice, Value::named(first));
     }
     if let Some((first, _)) = input.unlisted(WordClass::Adjusts) {
-        findings.push(15, 1, Level::Look, Signal::None, Value::named(first));
+        findings.push(1, Level::Look, Signal::None, Value::named(first));
     }
 }
 

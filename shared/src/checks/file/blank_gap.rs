@@ -1,11 +1,8 @@
 //! 2: blank or foreign bytes inside the file, and control characters, which some controller takes for a line end, the
 //! file's end or a command of its own.
 
-use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::file::opening;
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 use crate::units::mul_div;
 
 /// A run of this many bytes 00 or FF is an erased or unwritten part of a card (judgement: no text holds it).
@@ -46,7 +43,7 @@ pub(crate) fn gap(input: &CheckInput<'_>) -> Option<u16> {
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     if let Some(percent) = gap(input) {
-        findings.push(2, 0, Level::Hold, Signal::Notice, [Value::Percent(percent)]);
+        findings.push(0, Level::Hold, Signal::Notice, [Value::Percent(percent)]);
     } else if let Some(survey) = input.survey
         && survey.reading.controls.met.any()
         && !opening::is_binary(input)
@@ -54,7 +51,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
         let controls = &survey.reading.controls;
         let at = Value::Count(u32::try_from(controls.at_byte).unwrap_or(u32::MAX));
         let values = [Value::Count(controls.met.first_line), Value::Count(controls.value.into()), at];
-        findings.push(2, 1, Level::Hold, Signal::Notice, values);
+        findings.push(1, Level::Hold, Signal::Notice, values);
     }
 }
 

@@ -4,7 +4,8 @@
 //! count of its own (FAT12 and FAT16 never do), and a count that is kept (FAT32's FSInfo) is a hint which writers leave
 //! stale. A cut file is found by row 1, whether the card is full or not.
 
-use crate::checks::check::{Check, Group, Live, Needs, not_yet};
+use crate::checks::check::not_yet;
+use crate::checks::prelude::*;
 
 pub(crate) const CHECK: Check = Check {
     number: 13,

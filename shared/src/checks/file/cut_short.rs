@@ -1,10 +1,7 @@
 //! 1: the file ends before the job does.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
 use crate::checks::no_job::{NotAJob, not_a_job};
+use crate::checks::prelude::*;
 use crate::survey::Survey;
 use crate::units::mul_div;
 
@@ -89,10 +86,10 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
         input.survey.is_some_and(|survey| survey.heat.nozzle_end.0 > 0 || survey.heat.bed_end.0 > 0);
     let signal = if heat_on { Signal::Warning } else { Signal::Notice };
     match (cut, heat_on) {
-        (Cut::At(percent), true) => findings.push(1, 0, Level::Hold, signal, [Value::Percent(percent)]),
-        (Cut::At(percent), false) => findings.push(1, 1, Level::Hold, signal, [Value::Percent(percent)]),
-        (Cut::Somewhere, true) => findings.push(1, 2, Level::Hold, signal, []),
-        (Cut::Somewhere, false) => findings.push(1, 3, Level::Hold, signal, []),
+        (Cut::At(percent), true) => findings.push(0, Level::Hold, signal, [Value::Percent(percent)]),
+        (Cut::At(percent), false) => findings.push(1, Level::Hold, signal, [Value::Percent(percent)]),
+        (Cut::Somewhere, true) => findings.push(2, Level::Hold, signal, []),
+        (Cut::Somewhere, false) => findings.push(3, Level::Hold, signal, []),
     }
 }
 

@@ -1,9 +1,6 @@
 //! 105: beads and pushes that fit nothing round them: blocks of the file lost, repeated or swapped.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 use crate::survey::Tally;
 
 /// A damaged card breaks a job at a few places; what happens more often is how the job was made (judgement).
@@ -53,7 +50,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
         .filter(|(tally, each, of)| rare(*tally, *each, *of))
         .map(|(tally, ..)| tally.first_line);
     if let Some(line) = first.min() {
-        findings.push(105, 0, Level::Look, Signal::Notice, [Value::Count(line)]);
+        findings.push(0, Level::Look, Signal::Notice, [Value::Count(line)]);
     }
 }
 

@@ -1,12 +1,9 @@
 //! 6: the file is not what its header or comments say.
 
 use super::{blank_gap, cut_short};
-use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::facts::Fact;
-use crate::checks::finding::{Level, Signal};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
 use crate::checks::machine::{feed_mode, inches};
+use crate::checks::prelude::*;
 
 pub(crate) const CHECK: Check = Check {
     number: 6,
@@ -49,14 +46,14 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
             Fact::Bore => (7, Level::Look),
         };
         let values = [disagreement.used.value.clone(), disagreement.other.value.clone()];
-        findings.push(6, wording, level, Signal::None, values);
+        findings.push(wording, level, Signal::None, values);
     }
     let (Some(header), Some(survey)) = (input.header, input.survey) else { return };
     let reading = &survey.reading;
     let longer = header.body_bytes.is_some_and(|bytes| bytes != reading.body_bytes);
     let other = header.body_crc32.is_some_and(|crc| crc != reading.body_crc32);
     if longer || other {
-        findings.push(6, 8, Level::Look, Signal::None, []);
+        findings.push(8, Level::Look, Signal::None, []);
     }
 }
 

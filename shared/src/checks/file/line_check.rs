@@ -1,9 +1,6 @@
 //! 16: a line's own check does not fit its bytes.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 
 pub(crate) const CHECK: Check = Check {
     number: 16,
@@ -21,7 +18,7 @@ pub(crate) const CHECK: Check = Check {
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(failed) = input.survey.map(|survey| survey.reading.checksums.failed) else { return };
     if failed.any() {
-        findings.push(16, 0, Level::Hold, Signal::Notice, [Value::Count(failed.first_line)]);
+        findings.push(0, Level::Hold, Signal::Notice, [Value::Count(failed.first_line)]);
     }
 }
 

@@ -1,9 +1,6 @@
 //! 10: a file name that the machine's own list may not show.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 
 pub(crate) const CHECK: Check = Check {
     number: 10,
@@ -22,15 +19,9 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let name = input.file.name;
     let characters = u32::try_from(name.chars().count()).unwrap_or(u32::MAX);
     if !name.is_ascii() && !input.machine.name_accents {
-        findings.push(10, 0, Level::Look, Signal::None, [Value::name(name)]);
+        findings.push(0, Level::Look, Signal::None, [Value::name(name)]);
     } else if let Some(most) = input.machine.name_max.filter(|most| characters > u32::from(*most)) {
-        findings.push(
-            10,
-            1,
-            Level::Look,
-            Signal::None,
-            [Value::Count(characters), Value::Count(most.into())],
-        );
+        findings.push(1, Level::Look, Signal::None, [Value::Count(characters), Value::Count(most.into())]);
     }
 }
 

@@ -1,9 +1,6 @@
 //! 8: a newer version of the same work lies beside it.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 
 pub(crate) const CHECK: Check = Check {
     number: 8,
@@ -20,7 +17,7 @@ pub(crate) const CHECK: Check = Check {
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     if let Some(newer) = input.file.newer {
-        findings.push(8, 0, Level::Look, Signal::None, [Value::name(newer)]);
+        findings.push(0, Level::Look, Signal::None, [Value::name(newer)]);
     }
 }
 

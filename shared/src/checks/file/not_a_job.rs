@@ -1,11 +1,8 @@
 //! 12: a file that is no job, or prints nothing. What the card's listing leaves out by its ending never comes here.
 
-use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::file::opening;
-use crate::checks::finding::{Level, Signal};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
 use crate::checks::no_job::{NotAJob, not_a_job};
+use crate::checks::prelude::*;
 
 pub(crate) const CHECK: Check = Check {
     number: 12,
@@ -31,7 +28,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
         NotAJob::LaysNothing => 0,
         NotAJob::OtherText => 1,
     };
-    findings.push(12, wording, Level::Hold, Signal::Notice, []);
+    findings.push(wording, Level::Hold, Signal::Notice, []);
 }
 
 #[cfg(test)]

@@ -1,9 +1,6 @@
 //! 5: the card was taken out of the computer before its writing was done.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 
 pub(crate) const CHECK: Check = Check {
     number: 5,
@@ -20,9 +17,9 @@ pub(crate) const CHECK: Check = Check {
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     if !input.file.name.is_empty() && input.file.size_bytes == 0 {
-        findings.push(5, 1, Level::Hold, Signal::Notice, []);
+        findings.push(1, Level::Hold, Signal::Notice, []);
     } else if input.card.dirty {
-        findings.push(5, 0, Level::Look, Signal::Notice, []);
+        findings.push(0, Level::Look, Signal::Notice, []);
     }
 }
 

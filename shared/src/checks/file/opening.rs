@@ -1,9 +1,6 @@
 //! 11: odd first bytes: a byte-order mark, or no text at all.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 
 /// More than one foreign byte in this many: the file is no text (judgement: a damaged text holds far fewer).
 const BINARY_ONE_IN: u64 = 10;
@@ -32,10 +29,10 @@ pub(crate) fn is_binary(input: &CheckInput<'_>) -> bool {
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     if is_binary(input) {
         findings.mark_unread();
-        findings.push(11, 1, Level::Hold, Signal::Notice, []);
+        findings.push(1, Level::Hold, Signal::Notice, []);
     } else if input.survey.is_some_and(|survey| survey.reading.byte_order_mark) {
         let level = if input.room.byte_mark_holds { Level::Hold } else { Level::Look };
-        findings.push(11, 0, level, Signal::None, []);
+        findings.push(0, level, Signal::None, []);
     }
 }
 

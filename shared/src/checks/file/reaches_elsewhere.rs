@@ -1,9 +1,6 @@
 //! 96: the job reaches for what was not vetted.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 use crate::survey::WordClass;
 
 pub(crate) const CHECK: Check = Check {
@@ -25,10 +22,10 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(reading) = input.survey.map(|survey| &survey.reading) else { return };
     let first = &reading.reaches;
     if first.met.any() {
-        findings.push(96, 0, Level::Hold, Signal::Notice, Value::named(first));
+        findings.push(0, Level::Hold, Signal::Notice, Value::named(first));
     }
     if let Some((first, _)) = input.unlisted(WordClass::Touches) {
-        findings.push(96, 1, Level::Look, Signal::None, Value::named(first));
+        findings.push(1, Level::Look, Signal::None, Value::named(first));
     }
 }
 

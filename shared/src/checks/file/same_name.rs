@@ -1,9 +1,6 @@
 //! 9: two files look the same in the machine's own list.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 
 pub(crate) const CHECK: Check = Check {
     number: 9,
@@ -20,7 +17,7 @@ pub(crate) const CHECK: Check = Check {
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     if let Some(twin) = input.file.twin {
-        findings.push(9, 0, Level::Look, Signal::None, [Value::name(twin)]);
+        findings.push(0, Level::Look, Signal::None, [Value::name(twin)]);
     }
 }
 

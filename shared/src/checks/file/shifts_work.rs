@@ -1,9 +1,6 @@
 //! 97: the work is shifted, turned or scaled by what the job does not say, or by baby steps.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 use crate::units::Micrometres;
 
 /// Baby steps up to here are what people turn by hand while they watch a first layer (judgement): half of a usual first
@@ -29,16 +26,16 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let first = &reading.shifts;
     if first.met.any() {
         let values = Value::named(first);
-        findings.push(97, 0, Level::Hold, Signal::Notice, values);
+        findings.push(0, Level::Hold, Signal::Notice, values);
     }
     let nm = reading.baby_step_nm;
     if nm > 0 {
         let um = i64::try_from(nm.div_ceil(1000)).unwrap_or(i64::MAX);
         let values = [Value::Length(Micrometres(um)), Value::Count(reading.baby_steps.first_line)];
         if nm > BABY_STEPS_NM {
-            findings.push(97, 1, Level::Hold, Signal::Notice, values);
+            findings.push(1, Level::Hold, Signal::Notice, values);
         } else {
-            findings.push(97, 2, Level::Note, Signal::None, values);
+            findings.push(2, Level::Note, Signal::None, values);
         }
     }
 }

@@ -1,10 +1,7 @@
 //! 14: words in no class, words that are not followed, and lines that are too long.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
 use crate::checks::no_job::{NotAJob, not_a_job};
+use crate::checks::prelude::*;
 use crate::survey::WordClass;
 
 pub(crate) const CHECK: Check = Check {
@@ -30,14 +27,14 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let reading = &survey.reading;
     if let Some((first, _)) = input.unlisted(WordClass::Unfollowed) {
         let values = Value::named(first);
-        findings.push(14, 2, Level::Hold, Signal::Notice, values);
+        findings.push(2, Level::Hold, Signal::Notice, values);
     }
     if let Some((first, different)) = input.unlisted(WordClass::Unknown) {
         let values = [Value::Count(different), Value::text(&first.name), Value::Count(first.met.first_line)];
-        findings.push(14, 0, Level::Look, Signal::None, values);
+        findings.push(0, Level::Look, Signal::None, values);
     }
     if reading.long_lines.any() {
-        findings.push(14, 1, Level::Note, Signal::None, [Value::Count(reading.long_lines.first_line)]);
+        findings.push(1, Level::Note, Signal::None, [Value::Count(reading.long_lines.first_line)]);
     }
 }
 

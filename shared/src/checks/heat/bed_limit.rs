@@ -1,9 +1,6 @@
 //! 48: a bed target above what the bed or a plate may do.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 use crate::units::Celsius;
 
 pub(crate) const CHECK: Check = Check {
@@ -31,7 +28,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(highest) = highest(input) else { return };
     let limit = input.machine.bed_max_c;
     if highest > limit {
-        findings.push(48, 0, Level::Hold, Signal::Warning, [highest.into(), limit.into()]);
+        findings.push(0, Level::Hold, Signal::Warning, [highest.into(), limit.into()]);
         return;
     }
     let plates = &input.machine.plates;
@@ -40,9 +37,9 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(plate) = exceeded().max_by_key(|plate| plate.max_c) else { return };
     let values = [highest.into(), plate.max_c.map_or(Value::None, Value::from), Value::text(&plate.name)];
     if exceeded().count() == plates.len() {
-        findings.push(48, 1, Level::Hold, Signal::Warning, values);
+        findings.push(1, Level::Hold, Signal::Warning, values);
     } else {
-        findings.push(48, 2, Level::Look, Signal::Warning, values);
+        findings.push(2, Level::Look, Signal::Warning, values);
     }
 }
 

@@ -1,10 +1,7 @@
 //! 49: the bed target does not suit the grade.
 
 use super::window::{bed_extremes, bed_window, glass_transition, judged_symbol};
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 use crate::survey::{HeatStep, Heater};
 use crate::units::Celsius;
 
@@ -79,9 +76,9 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let symbol = || Value::text(judged_symbol(input));
     if window.least > ROOM {
         if is_off(input) {
-            findings.push(49, 2, Level::Look, Signal::None, [symbol(), window.least.into()]);
+            findings.push(2, Level::Look, Signal::None, [symbol(), window.least.into()]);
         } else if let Some(target) = not_waited_for(input, window.least) {
-            findings.push(49, 3, Level::Look, Signal::None, [target.into(), symbol(), window.least.into()]);
+            findings.push(3, Level::Look, Signal::None, [target.into(), symbol(), window.least.into()]);
         }
     }
     let Some((lowest, highest)) = bed_extremes(input) else { return };
@@ -89,11 +86,11 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let stated = || input.facts.bed_first_c.map_or(highest, |stated| stated.value).max(lowest);
     let start = first_layer(input).filter(|target| target.0 > 0).unwrap_or_else(stated);
     if window.least > ROOM && i32::from(window.least.0) - i32::from(start.0) > COLD_K {
-        findings.push(49, 0, Level::Look, Signal::None, [start.into(), symbol(), window.least.into()]);
+        findings.push(0, Level::Look, Signal::None, [start.into(), symbol(), window.least.into()]);
     }
     let Some(glass) = glass_transition(input) else { return };
     if highest > window.most && i32::from(highest.0) - i32::from(glass.0) > OVER_TG_K {
-        findings.push(49, 1, Level::Look, Signal::None, [highest.into(), symbol(), window.most.into()]);
+        findings.push(1, Level::Look, Signal::None, [highest.into(), symbol(), window.most.into()]);
     }
 }
 

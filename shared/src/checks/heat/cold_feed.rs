@@ -1,9 +1,6 @@
 //! 44: filament is fed before the nozzle is hot.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 use crate::limits::HOT_NOZZLE_C;
 use crate::units::{Celsius, Seconds};
 
@@ -37,7 +34,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     if off.any() && !is_left_over(off.first_line) {
         // A macro that heats at the start heats no more after that word.
         let values = [Celsius(0).into(), Value::Count(off.first_line), COLDEST.into()];
-        findings.push(44, 0, Level::Hold, Signal::Notice, values);
+        findings.push(0, Level::Hold, Signal::Notice, values);
         return;
     }
     if input.starts_by_macro() || heat.highest.first().is_none_or(|highest| highest.0 <= 0) {
@@ -48,11 +45,11 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     }
     if let Some(lowest) = heat.nozzle_lowest_feeding.filter(|lowest| *lowest < COLDEST) {
         let values = [lowest.into(), Value::Count(heat.nozzle_lowest_line), COLDEST.into()];
-        findings.push(44, 0, Level::Hold, Signal::Notice, values);
+        findings.push(0, Level::Hold, Signal::Notice, values);
     } else if heat.waited_before_feed == Some(false)
         && (heat.target_to_feed_s < UNWAITED_S || heat.nozzle_then.is_some_and(|then| then < COLDEST))
     {
-        findings.push(44, 1, Level::Look, Signal::None, [Seconds(heat.target_to_feed_s).into()]);
+        findings.push(1, Level::Look, Signal::None, [Seconds(heat.target_to_feed_s).into()]);
     }
 }
 

@@ -1,9 +1,6 @@
 //! 52: the part's fan does not suit the grade.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 use crate::limits::FAN_TURNS_PERMILLE;
 use crate::records::Base;
 
@@ -33,18 +30,18 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(survey) = input.survey else { return };
     let fan = survey.fan;
     if fan.first_layer_permille >= FULL_PERMILLE {
-        findings.push(52, 0, Level::Look, Signal::None, []);
+        findings.push(0, Level::Look, Signal::None, []);
     }
     match input.grade().map(|grade| grade.base) {
         Some(Base::Pla) => {
             let late = fan.on_at_layer.is_none_or(|layer| layer > PLA_BY_LAYER);
             let weak = fan.mean_permille < PLA_LEAST_PERMILLE;
             if (late || weak) && survey.layers.passes >= PLA_BY_LAYER {
-                findings.push(52, 1, Level::Note, Signal::None, [Value::Count(PLA_BY_LAYER)]);
+                findings.push(1, Level::Note, Signal::None, [Value::Count(PLA_BY_LAYER)]);
             }
         }
         Some(Base::Abs | Base::Asa) if fan.highest_permille > ABS_MOST_PERMILLE => {
-            findings.push(52, 2, Level::Note, Signal::None, [Value::Percent(fan.highest_permille / 10)]);
+            findings.push(2, Level::Note, Signal::None, [Value::Percent(fan.highest_permille / 10)]);
         }
         _ => {}
     }

@@ -1,10 +1,7 @@
 //! 50: a heater stays on when the job ends.
 
-use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::file::cut_short;
-use crate::checks::finding::{Level, Signal};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 
 pub(crate) const CHECK: Check = Check {
     number: 50,
@@ -28,7 +25,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let heat = &survey.heat;
     let ends = [(0, heat.nozzle_end), (1, heat.bed_end), (2, heat.chamber_end)];
     if let Some((wording, target)) = ends.into_iter().find(|(_, target)| target.0 > 0) {
-        findings.push(50, wording, Level::Hold, Signal::Warning, [target.into()]);
+        findings.push(wording, Level::Hold, Signal::Warning, [target.into()]);
     }
 }
 

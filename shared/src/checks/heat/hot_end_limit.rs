@@ -1,9 +1,6 @@
 //! 47: a nozzle target above what the hot end may do.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 use crate::units::Celsius;
 
 /// A polymer liner in the hot zone softens and fumes above this (common practice: 240 to 250 °C).
@@ -37,10 +34,10 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(highest) = highest(input) else { return };
     let limit = input.machine.nozzle_max_c;
     if highest > limit {
-        findings.push(47, 0, Level::Hold, Signal::Warning, [highest.into(), limit.into()]);
+        findings.push(0, Level::Hold, Signal::Warning, [highest.into(), limit.into()]);
     } else if input.machine.lined_throat && highest > LINER_LOOK {
         let level = if highest > LINER_HOLD { Level::Hold } else { Level::Look };
-        findings.push(47, 1, level, Signal::Warning, [highest.into(), LINER_LOOK.into()]);
+        findings.push(1, level, Signal::Warning, [highest.into(), LINER_LOOK.into()]);
     }
 }
 

@@ -1,9 +1,6 @@
 //! 51: the nozzle stands hot and idle for long.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 use crate::limits::HOT_NOZZLE_C;
 use crate::units::{Celsius, Seconds};
 
@@ -34,10 +31,10 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     }
     let (before, inside) = (Seconds(heat.idle_before_s), Seconds(heat.idle_inside_s));
     if before > BEFORE {
-        findings.push(51, 0, Level::Look, Signal::None, [before.into()]);
+        findings.push(0, Level::Look, Signal::None, [before.into()]);
     }
     if inside > INSIDE {
-        findings.push(51, 1, Level::Look, Signal::None, [inside.into(), Value::Count(heat.idle_inside_line)]);
+        findings.push(1, Level::Look, Signal::None, [inside.into(), Value::Count(heat.idle_inside_line)]);
     }
 }
 

@@ -1,9 +1,6 @@
 //! 43: the job feeds without ever having asked for nozzle heat.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 
 pub(crate) const CHECK: Check = Check {
     number: 43,
@@ -23,7 +20,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let heat = &survey.heat;
     let never_asked = heat.highest.first().is_none_or(|highest| highest.0 <= 0);
     if never_asked && heat.nozzle_lowest_feeding.is_some() && !input.starts_by_macro() {
-        findings.push(43, 0, Level::Hold, Signal::Notice, [Value::Count(heat.nozzle_lowest_line)]);
+        findings.push(0, Level::Hold, Signal::Notice, [Value::Count(heat.nozzle_lowest_line)]);
     }
 }
 

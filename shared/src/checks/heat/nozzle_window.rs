@@ -1,10 +1,7 @@
 //! 46: the nozzle target lies outside the grade's window.
 
 use super::window::{FUMES_OVER_K, judged_symbol, nozzle_extremes, nozzle_window};
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 
 /// Colder than the window by more than this jams (judgement).
 const COLD_HOLD_K: i32 = 10;
@@ -37,7 +34,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     if cold > 0 {
         let level = if cold > COLD_HOLD_K { Level::Hold } else { Level::Look };
         let values = [lowest.into(), symbol(), window.least.into(), window.most.into()];
-        findings.push(46, 0, level.min(most_level), Signal::Notice, values);
+        findings.push(0, level.min(most_level), Signal::Notice, values);
     }
     if hot > 0 {
         let fumes = hot > i32::from(FUMES_OVER_K);
@@ -50,7 +47,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
         };
         let (wording, signal) = if fumes { (2, Signal::Warning) } else { (1, Signal::None) };
         let values = [highest.into(), symbol(), window.least.into(), window.most.into()];
-        findings.push(46, wording, level.min(most_level), signal, values);
+        findings.push(wording, level.min(most_level), signal, values);
     }
 }
 

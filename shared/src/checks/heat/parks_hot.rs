@@ -1,10 +1,7 @@
 //! 53: the head stays hot on the part when the job ends.
 
-use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::file::cut_short;
-use crate::checks::finding::{Level, Signal};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 use crate::units::{Micrometres, Seconds};
 
 /// Heat off later than this after the last bead (judgement).
@@ -35,7 +32,6 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     if late && tail.ends_over_part && tail.lift_nm < CLEARANCE.0 * 1000 {
         let lift = Micrometres(tail.lift_nm / 1000);
         findings.push(
-            53,
             0,
             Level::Look,
             Signal::None,

@@ -1,9 +1,6 @@
 //! 45: the job waits for a heat that never comes.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 use crate::survey::{HeatStep, Heater, Wait};
 use crate::units::Celsius;
 
@@ -28,19 +25,19 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(survey) = input.survey else { return };
     let heat = &survey.heat;
     if heat.waits_for_nothing.any() {
-        findings.push(45, 0, Level::Hold, Signal::Notice, [Value::Count(heat.waits_for_nothing.first_line)]);
+        findings.push(0, Level::Hold, Signal::Notice, [Value::Count(heat.waits_for_nothing.first_line)]);
         return;
     }
     let air = input.room.ambient.unwrap_or(ROOM);
     let forever = |target: Celsius| target.0 > 0 && target < air;
     if let Some(step) = heat.steps.iter().find(|step| step.wait == Wait::HeatOrCool && forever(step.target)) {
-        findings.push(45, 1, Level::Hold, Signal::Notice, [Value::Count(step.line), step.target.into()]);
+        findings.push(1, Level::Hold, Signal::Notice, [Value::Count(step.line), step.target.into()]);
         return;
     }
     let open = input.machine.is_stated() && !input.machine.enclosed;
     let chamber = |step: &&HeatStep| step.heater == Heater::Chamber && step.wait != Wait::No;
     if let Some(step) = heat.steps.iter().find(|step| open && chamber(step) && step.target > air) {
-        findings.push(45, 2, Level::Look, Signal::None, [Value::Count(step.line), step.target.into()]);
+        findings.push(2, Level::Look, Signal::None, [Value::Count(step.line), step.target.into()]);
     }
 }
 

@@ -1,10 +1,7 @@
 //! 39: beads far thicker or thinner than the rest, or a part of the job under another flow factor.
 
 use super::feed_mode;
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 use crate::survey::{Factored, Plane, Survey};
 use crate::units::{mul_div, times};
 
@@ -49,11 +46,11 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let most = scaled(median, MOST_PERCENT, thickest.max(typical), typical);
     let outside = survey.beads.outside_permille(least, most);
     if outside > BORNE_PERMILLE {
-        findings.push(39, 0, Level::Look, Signal::None, [Value::Percent(outside / 10)]);
+        findings.push(0, Level::Look, Signal::None, [Value::Percent(outside / 10)]);
     } else if let Some(factored) = factored(survey) {
         let percent = u16::try_from(factored.permille / 10).unwrap_or(u16::MAX);
         let values = [Value::Percent(percent), Value::Count(factored.line)];
-        findings.push(39, 1, Level::Look, Signal::None, values);
+        findings.push(1, Level::Look, Signal::None, values);
     }
 }
 

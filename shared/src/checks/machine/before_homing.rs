@@ -1,9 +1,6 @@
 //! 25: the head moves before it was homed.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 
 pub(crate) const CHECK: Check = Check {
     number: 25,
@@ -21,7 +18,7 @@ pub(crate) const CHECK: Check = Check {
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(before) = input.survey.map(|survey| survey.motion.before_homing) else { return };
     if before.any() && !input.homes_by_macro() {
-        findings.push(25, 0, Level::Hold, Signal::Notice, [Value::Count(before.first_line)]);
+        findings.push(0, Level::Hold, Signal::Notice, [Value::Count(before.first_line)]);
     }
 }
 

@@ -1,9 +1,6 @@
 //! 21: the nozzle goes below the plate.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 use crate::units::Micrometres;
 
 pub(crate) const CHECK: Check = Check {
@@ -25,7 +22,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     if !survey.reached.is_empty() && lowest < 0 {
         let depth = Micrometres(lowest.div_euclid(1000));
         let line = Value::Count(survey.motion.lowest_xy_line);
-        findings.push(21, 0, Level::Hold, Signal::Notice, [depth.into(), line]);
+        findings.push(0, Level::Hold, Signal::Notice, [depth.into(), line]);
     }
 }
 

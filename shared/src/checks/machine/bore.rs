@@ -1,11 +1,8 @@
 //! 32: made for another nozzle bore.
 
 use super::{feed_mode, inches};
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal};
-use crate::checks::findings::Findings;
 use crate::checks::geometry::{median_width_um, width_um};
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 use crate::checks::spool::diameter;
 use crate::survey::Plane;
 use crate::units::Micrometres;
@@ -57,7 +54,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     if let Some(stated) = input.facts.bore_um
         && stated.value.abs_diff(fitted) > SAME_BORE_UM
     {
-        findings.push(32, 0, Level::Hold, Signal::Notice, [um(stated.value), um(fitted)]);
+        findings.push(0, Level::Hold, Signal::Notice, [um(stated.value), um(fitted)]);
         return;
     }
     if inches::found(input).is_some() || feed_mode::mixed_up(input) || diameter::wrong(input) {
@@ -73,7 +70,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
             let torn = percent < bore * TORN_PERCENT || percent > bore * FLOODED_PERCENT;
             let (level, signal) =
                 if torn { (Level::Hold, Signal::Notice) } else { (Level::Look, Signal::None) };
-            findings.push(32, 1, level, signal, [um(width), um(fitted)]);
+            findings.push(1, level, signal, [um(width), um(fitted)]);
         }
     }
 }

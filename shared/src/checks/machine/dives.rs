@@ -1,9 +1,6 @@
 //! 23: the head dives into the part.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 use crate::survey::DEPTH_BAND_NM;
 
 /// Path below the top that is still borne, µm (judgement: a corner that a cell of the map rounds).
@@ -45,7 +42,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     if path_um > BORNE_PATH_UM {
         let percent = u64::from(line) * 100 / u64::from(survey.reading.lines.max(1));
         let percent = Value::Percent(u16::try_from(percent).unwrap_or(100).min(100));
-        findings.push(23, 0, Level::Hold, Signal::Notice, [percent, Value::Count(line)]);
+        findings.push(0, Level::Hold, Signal::Notice, [percent, Value::Count(line)]);
     }
 }
 

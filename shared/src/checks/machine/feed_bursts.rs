@@ -1,10 +1,7 @@
 //! 38: a long pull back or push of the filament alone.
 
 use super::feed_mode;
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 use crate::records::FeedPath;
 use crate::units::Micrometres;
 
@@ -49,7 +46,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
             let (level, signal) =
                 if out { (Level::Hold, Signal::Notice) } else { (Level::Look, Signal::None) };
             let values = [length.into(), Value::Count(pull.line), limit.into()];
-            findings.push(38, wording, level, signal, values);
+            findings.push(wording, level, signal, values);
         }
     }
 }

@@ -1,10 +1,7 @@
 //! 29: the feed's numbers do not fit the feed mode.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
 use crate::checks::geometry::bead_area_um2;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 use crate::units::times;
 
 /// So many feeding lines show a habit (judgement).
@@ -84,7 +81,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
         }
         None => return,
     };
-    findings.push(29, wording, level, signal, [Value::Count(met.first_line)]);
+    findings.push(wording, level, signal, [Value::Count(met.first_line)]);
 }
 
 /// Whether much of the path has beads far from the median one: their numbers grow, the way does not.

@@ -1,10 +1,7 @@
 //! 101: beads laid far too slowly: feeds written in mm/s instead of mm/min.
 
 use super::{feed_mode, inches};
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 
 /// Slower than this on the mean, no setting of the trade lays beads: 5 to 10 mm/s is the least speed that small layers are
 /// slowed down to (common practice, no source), µm/s. Feeds of 20 to 300 mm/s taken for mm/min are 0.3 to 5 mm/s.
@@ -32,11 +29,11 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     }
     let (all, first) = (survey.flow.mean_bead_um_s, survey.first_layer.mean_um_s);
     if (1..CRAWL_UM_S).contains(&all) {
-        findings.push(101, 0, Level::Hold, Signal::Notice, [Value::Speed(all)]);
+        findings.push(0, Level::Hold, Signal::Notice, [Value::Speed(all)]);
     } else if (1..SLOW_UM_S).contains(&all) {
-        findings.push(101, 0, Level::Look, Signal::None, [Value::Speed(all)]);
+        findings.push(0, Level::Look, Signal::None, [Value::Speed(all)]);
     } else if (1..CRAWL_UM_S).contains(&first) {
-        findings.push(101, 1, Level::Look, Signal::None, [Value::Speed(first)]);
+        findings.push(1, Level::Look, Signal::None, [Value::Speed(first)]);
     }
 }
 

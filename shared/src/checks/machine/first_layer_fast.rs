@@ -1,9 +1,6 @@
 //! 35: the first layer is laid too fast to stick.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 
 /// Fastest first layer, µm/s (common practice: 15 to 30 mm/s).
 const FASTEST_UM_S: u32 = 40_000;
@@ -28,7 +25,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let soft = input.grade().is_some_and(|grade| grade.base.row().soft);
     let fastest = if soft { FASTEST_SOFT_UM_S } else { FASTEST_UM_S };
     if mean > fastest {
-        findings.push(35, 0, Level::Look, Signal::None, [Value::Speed(mean), Value::Speed(fastest)]);
+        findings.push(0, Level::Look, Signal::None, [Value::Speed(mean), Value::Speed(fastest)]);
     }
 }
 

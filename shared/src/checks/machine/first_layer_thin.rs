@@ -1,10 +1,7 @@
 //! 34: the first layer is too thin.
 
 use super::inches;
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 use crate::header::Source;
 use crate::units::Micrometres;
 
@@ -38,9 +35,9 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let quarter = first.saturating_mul(100) < input.bore_um().saturating_mul(THIN_PERCENT);
     let height = Micrometres(first.into()).into();
     if first < SCRATCH_UM {
-        findings.push(34, 0, Level::Hold, Signal::Notice, [height]);
+        findings.push(0, Level::Hold, Signal::Notice, [height]);
     } else if first < THIN_UM || quarter {
-        findings.push(34, 0, Level::Look, Signal::None, [height]);
+        findings.push(0, Level::Look, Signal::None, [height]);
     }
 }
 

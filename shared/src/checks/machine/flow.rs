@@ -1,11 +1,8 @@
 //! 36: more plastic a second than the hot end melts.
 
 use super::feed_mode;
-use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::file::blank_gap;
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 use crate::records::Base;
 
 /// Beyond the limit by this share it jams or starves, percent (judgement).
@@ -56,7 +53,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let signal = if level == Level::Hold { Signal::Notice } else { Signal::None };
     let limit = Value::Flow(u32::try_from(limit).unwrap_or(u32::MAX));
     let line = Value::Count(survey.flow.sustained_line);
-    findings.push(36, 0, level, signal, [Value::Flow(survey.flow.sustained_nl_s), limit, line]);
+    findings.push(0, level, signal, [Value::Flow(survey.flow.sustained_nl_s), limit, line]);
 }
 
 #[cfg(test)]

@@ -1,9 +1,6 @@
 //! 26: the machine homes or probes again over the part.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 
 pub(crate) const CHECK: Check = Check {
     number: 26,
@@ -24,7 +21,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let again = survey.motion.homes_over_part;
     let goes_up = input.machine.round && again.first_line > survey.tail.last_bead_line;
     if again.any() && !goes_up {
-        findings.push(26, 0, Level::Hold, Signal::Notice, [Value::Count(again.first_line)]);
+        findings.push(0, Level::Hold, Signal::Notice, [Value::Count(again.first_line)]);
     }
 }
 

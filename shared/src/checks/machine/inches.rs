@@ -1,9 +1,6 @@
 //! 27: the file is in inches.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 
 /// A job in inches taken for millimetres is smaller than this, nm (12 inches are 305 mm).
 const SMALL_NM: i64 = 12_000_000;
@@ -44,8 +41,8 @@ pub(crate) fn unworded(input: &CheckInput<'_>) -> bool {
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     match found(input) {
         None => {}
-        Some(0) => findings.push(27, 1, Level::Hold, Signal::Notice, []),
-        Some(line) => findings.push(27, 0, Level::Hold, Signal::Notice, [Value::Count(line)]),
+        Some(0) => findings.push(1, Level::Hold, Signal::Notice, []),
+        Some(line) => findings.push(0, Level::Hold, Signal::Notice, [Value::Count(line)]),
     }
 }
 

@@ -1,10 +1,7 @@
 //! 33: the layer is too thick or too thin for the nozzle.
 
 use super::inches;
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 use crate::units::Micrometres;
 
 /// Shares of the bore, percent (common practice: 25 to 75, at most 80).
@@ -47,7 +44,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     };
     let um = |um: u32| Micrometres(um.into()).into();
     let signal = if level == Level::Hold { Signal::Notice } else { Signal::None };
-    findings.push(33, wording, level, signal, [um(layer), um(bore), um(share(limit) / 100)]);
+    findings.push(wording, level, signal, [um(layer), um(bore), um(share(limit) / 100)]);
 }
 
 #[cfg(test)]

@@ -1,10 +1,7 @@
 //! 42: a layer hangs in the air.
 
 use super::inches;
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 use crate::survey::LayerPath;
 use crate::units::Micrometres;
 
@@ -35,7 +32,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let most = input.bore_um().saturating_mul(THICKEST_PERCENT) / 100 + SLACK_UM;
     let first = survey.first_layer.plane.map(|plane| Micrometres(plane.z_um.into()));
     if let Some(first) = first.filter(|first| first.0 > i64::from(most)) {
-        findings.push(42, 0, Level::Hold, Signal::Notice, [first.into()]);
+        findings.push(0, Level::Hold, Signal::Notice, [first.into()]);
         return;
     }
     let LayerPath { met_um, path_um, z_um, line } = survey.relief.air;
@@ -43,7 +40,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let inches = inches::unworded(input);
     if !inches && met_um > BORNE_UM && u64::from(met_um) * 100 > u64::from(path_um) * BORNE_PERCENT {
         let z = Micrometres(z_um.into());
-        findings.push(42, 1, Level::Hold, Signal::Notice, [z.into(), Value::Count(line)]);
+        findings.push(1, Level::Hold, Signal::Notice, [z.into(), Value::Count(line)]);
     }
 }
 

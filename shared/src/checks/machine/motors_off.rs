@@ -1,9 +1,6 @@
 //! 98: motors off in the middle.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 
 pub(crate) const CHECK: Check = Check {
     number: 98,
@@ -23,11 +20,11 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(motion) = input.survey.map(|survey| &survey.motion) else { return };
     if motion.laid_lost.any() {
         let line = Value::Count(motion.laid_lost.first_line);
-        findings.push(98, 0, Level::Hold, Signal::Notice, [line]);
+        findings.push(0, Level::Hold, Signal::Notice, [line]);
     }
     if motion.extruder_rested.any() {
         let line = Value::Count(motion.extruder_rested.first_line);
-        findings.push(98, 1, Level::Look, Signal::None, [line]);
+        findings.push(1, Level::Look, Signal::None, [line]);
     }
 }
 

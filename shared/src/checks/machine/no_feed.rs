@@ -1,10 +1,7 @@
 //! 103: the head goes on as if it printed, and nothing is fed.
 
 use super::feed_mode;
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 use crate::units::{Micrometres, times};
 
 /// More moves than a way round a part, a brush or a park has (judgement).
@@ -42,7 +39,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let much = times(idle.path_nm.into(), 100) > times(beads_nm.into(), SHARE_PERCENT);
     if long || much && idle.moves > FEW_MOVES && idle.path_nm > SHORT_NM {
         let path = Micrometres(i64::try_from(idle.path_nm / 1000).unwrap_or(i64::MAX));
-        findings.push(103, 0, Level::Hold, Signal::Notice, [path.into(), Value::Count(idle.line)]);
+        findings.push(0, Level::Hold, Signal::Notice, [path.into(), Value::Count(idle.line)]);
     }
 }
 

@@ -1,9 +1,6 @@
 //! 24: parts printed one after the other stand too close or too tall.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 use crate::units::Micrometres;
 
 pub(crate) const CHECK: Check = Check {
@@ -30,14 +27,14 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     if let (Some(gap), Some(radius)) = (parts.least_gap_um().map(um), radius.map(Micrometres))
         && gap < radius
     {
-        findings.push(24, 0, Level::Hold, Signal::Notice, [gap.into(), radius.into()]);
+        findings.push(0, Level::Hold, Signal::Notice, [gap.into(), radius.into()]);
     } else if let (Some(top), Some(height)) =
         (parts.tallest_before_last_um().map(um), height.map(Micrometres))
         && top > height
     {
-        findings.push(24, 1, Level::Hold, Signal::Notice, [top.into(), height.into()]);
+        findings.push(1, Level::Hold, Signal::Notice, [top.into(), height.into()]);
     } else if radius.is_none() || height.is_none() {
-        findings.push(24, 2, Level::Look, Signal::None, []);
+        findings.push(2, Level::Look, Signal::None, []);
     }
 }
 

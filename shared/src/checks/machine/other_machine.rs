@@ -1,10 +1,7 @@
 //! 17: made for another machine.
 
 use super::{outside_plate, too_tall};
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 
 pub(crate) const CHECK: Check = Check {
     number: 17,
@@ -35,7 +32,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
         || hot(input.facts.nozzle_c.map(|stated| stated.value), machine.nozzle_max_c)
         || hot(input.facts.bed_c.map(|stated| stated.value), machine.bed_max_c);
     let level = if misfit { Level::Hold } else { Level::Look };
-    findings.push(17, 0, level, Signal::Notice, [Value::text(name), Value::text(&machine.tag)]);
+    findings.push(0, level, Signal::Notice, [Value::text(name), Value::text(&machine.tag)]);
 }
 
 #[cfg(test)]

@@ -1,10 +1,7 @@
 //! 18: the work goes over the plate's edge.
 
 use super::plate::{self, Over};
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 
 pub(crate) const CHECK: Check = Check {
     number: 18,
@@ -33,10 +30,10 @@ pub(crate) fn over(input: &CheckInput<'_>) -> Option<Over> {
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     if let Some((side, distance)) = over(input) {
-        findings.push(18, side.wording(), Level::Hold, Signal::Notice, [distance.into()]);
+        findings.push(side.wording(), Level::Hold, Signal::Notice, [distance.into()]);
     }
     if let Some(kept_out) = input.survey.map(|survey| survey.motion.kept_out).filter(|met| met.any()) {
-        findings.push(18, 5, Level::Hold, Signal::Notice, [Value::Count(kept_out.first_line)]);
+        findings.push(5, Level::Hold, Signal::Notice, [Value::Count(kept_out.first_line)]);
     }
 }
 

@@ -2,10 +2,7 @@
 
 use super::outside_plate;
 use super::plate::{over, over_rim};
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 
 pub(crate) const CHECK: Check = Check {
     number: 19,
@@ -32,9 +29,9 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     };
     let Some((side, distance)) = beyond else { return };
     if distance.0 > input.machine.overrun_um.max(super::plate::EDGE_UM) {
-        findings.push(19, side.wording(), Level::Hold, Signal::Notice, [distance.into()]);
+        findings.push(side.wording(), Level::Hold, Signal::Notice, [distance.into()]);
     } else {
-        findings.push(19, side.wording(), Level::Note, Signal::None, [distance.into()]);
+        findings.push(side.wording(), Level::Note, Signal::None, [distance.into()]);
     }
 }
 

@@ -2,10 +2,7 @@
 
 use chrono::TimeDelta;
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 use crate::survey::PauseKind;
 use crate::units::Seconds;
 
@@ -29,7 +26,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     // Wordings: with the clock 0 and 1, without 2 and 3; the odd ones are for a change of filament.
     let (base, when) = clock.map_or((2, Value::Span(Seconds(first.at_s))), |clock| (0, Value::Clock(clock)));
     let wording = base + u8::from(first.kind == PauseKind::Filament);
-    findings.push(31, wording, Level::Look, Signal::None, [when, Value::Count(survey.pause_count)]);
+    findings.push(wording, Level::Look, Signal::None, [when, Value::Count(survey.pause_count)]);
 }
 
 #[cfg(test)]

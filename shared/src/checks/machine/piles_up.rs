@@ -1,10 +1,7 @@
 //! 99: plastic piles up.
 
 use super::{feed_mode, inches};
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 use crate::survey::{LayerPath, Piled};
 use crate::units::Micrometres;
 
@@ -41,7 +38,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let LayerPath { met_um, path_um, z_um, line } = relief.again;
     let push = |findings: &mut Findings, wording: u8, z_um: i32, line: u32| {
         let z = Micrometres(z_um.into());
-        findings.push(99, wording, Level::Hold, Signal::Notice, [z.into(), Value::Count(line)]);
+        findings.push(wording, Level::Hold, Signal::Notice, [z.into(), Value::Count(line)]);
     };
     if met_um > BORNE_AGAIN_UM && u64::from(met_um) * 100 > u64::from(path_um) * BORNE_AGAIN_PERCENT {
         push(findings, 1, z_um, line);

@@ -1,10 +1,7 @@
 //! 28: absolute positions read as relative, or the other way round.
 
 use super::inches;
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 
 /// So many moves show a habit (judgement).
 const MOVES: u32 = 50;
@@ -40,12 +37,12 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let [width, depth] = input.machine.bed_um;
     let runs_off = x.max(y) / 1000 > width.max(depth).saturating_mul(PLATES);
     if relative.met.count > MOVES && relative.mean_abs_x_um() > LONG_STEPS_UM && runs_off {
-        findings.push(28, 0, Level::Hold, Signal::Notice, [Value::Count(relative.met.first_line)]);
+        findings.push(0, Level::Hold, Signal::Notice, [Value::Count(relative.met.first_line)]);
     } else if absolute.met.count > MOVES
         && absolute.mean_abs_x_um() < NEAR_CORNER_UM
         && !input.machine.origin_centre
     {
-        findings.push(28, 1, Level::Hold, Signal::Notice, [Value::Count(absolute.met.first_line)]);
+        findings.push(1, Level::Hold, Signal::Notice, [Value::Count(absolute.met.first_line)]);
     }
 }
 

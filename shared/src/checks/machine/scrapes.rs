@@ -1,10 +1,7 @@
 //! 22: the nozzle travels on the plate.
 
 use super::inches;
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 
 /// Travel below 0.05 mm that is still borne, nm (judgement).
 const BORNE_NM: u64 = 5_000_000;
@@ -28,7 +25,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let ([lowest, ..], [line, ..]) = (motion.low_travel_nm, motion.low_travel_line);
     // Heights that are inches lie low: row 27 says so.
     if lowest > BORNE_NM && !inches::unworded(input) {
-        findings.push(22, 0, Level::Hold, Signal::Notice, [Value::Count(line)]);
+        findings.push(0, Level::Hold, Signal::Notice, [Value::Count(line)]);
     }
 }
 

@@ -1,9 +1,6 @@
 //! 37: a speed or an acceleration beyond the machine's own.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 
 pub(crate) const CHECK: Check = Check {
     number: 37,
@@ -26,7 +23,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let fastest = x.max(y).saturating_mul(1000);
     if motion.highest_feed_um_s > fastest {
         let values = [Value::Speed(motion.highest_feed_um_s), Value::Speed(fastest)];
-        findings.push(37, 0, Level::Note, Signal::None, values);
+        findings.push(0, Level::Note, Signal::None, values);
         return;
     }
     let speed = motion.speed_words_um_s.iter().zip(limits.max_speed_mm_s);
@@ -34,7 +31,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let raised = speed.into_iter().any(|(word, limit)| *word > limit.saturating_mul(1000))
         || accel.into_iter().any(|(word, limit)| *word > limit);
     if raised {
-        findings.push(37, 1, Level::Note, Signal::None, []);
+        findings.push(1, Level::Note, Signal::None, []);
     }
 }
 

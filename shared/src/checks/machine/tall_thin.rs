@@ -1,9 +1,6 @@
 //! 40: tall on a small foot.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 use crate::survey::Foot;
 use crate::units::Micrometres;
 
@@ -43,7 +40,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
         // The side of a square of that area.
         let side = (foot.stands_mm2() * 1_000_000).isqrt();
         let side = Micrometres(i64::try_from(side).unwrap_or(i64::MAX));
-        findings.push(40, 0, Level::Look, Signal::None, [height.into(), side.into()]);
+        findings.push(0, Level::Look, Signal::None, [height.into(), side.into()]);
     }
 }
 

@@ -1,9 +1,6 @@
 //! 20: the work is taller than the machine.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 use crate::units::Micrometres;
 
 /// The last half millimetre of travel is not counted on (judgement).
@@ -37,7 +34,7 @@ pub(crate) fn over(input: &CheckInput<'_>) -> Option<(Micrometres, bool)> {
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     if let Some((distance, only_move)) = over(input) {
         let height = Micrometres(input.machine.height_um);
-        findings.push(20, u8::from(only_move), Level::Hold, Signal::Notice, [distance.into(), height.into()]);
+        findings.push(u8::from(only_move), Level::Hold, Signal::Notice, [distance.into(), height.into()]);
     }
 }
 

@@ -1,9 +1,6 @@
 //! 30: the job wants more tools than the machine has.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 
 pub(crate) const CHECK: Check = Check {
     number: 30,
@@ -23,7 +20,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let has = input.machine.tools.max(1);
     if filament.highest_tool >= has {
         let wants = u32::from(filament.highest_tool) + 1;
-        findings.push(30, 0, Level::Hold, Signal::Notice, [Value::Count(wants), Value::Count(has.into())]);
+        findings.push(0, Level::Hold, Signal::Notice, [Value::Count(wants), Value::Count(has.into())]);
     }
 }
 

@@ -1,11 +1,8 @@
 //! 102: beads that begin after a pull that was never made good.
 
 use super::feed_mode;
-use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::file::cut_short;
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 
 /// The first layer may begin so once: start texts end with a pull, and the skirt makes it good (common practice).
 const BORNE_FIRST: u32 = 1;
@@ -39,7 +36,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let line = if first.count > BORNE_FIRST { first.first_line } else { above.first_line };
     let (level, signal) =
         if count > MANY { (Level::Hold, Signal::Notice) } else { (Level::Look, Signal::None) };
-    findings.push(102, 0, level, signal, [Value::Count(line), Value::Count(count)]);
+    findings.push(0, level, signal, [Value::Count(line), Value::Count(count)]);
 }
 
 #[cfg(test)]

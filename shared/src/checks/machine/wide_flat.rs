@@ -1,9 +1,6 @@
 //! 41: a long edge that may curl up.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 use crate::records::GradeRow;
 use crate::survey::{Bounds, FirstLayer};
 use crate::units::Micrometres;
@@ -91,7 +88,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let (Some(grade), Some(edge)) = (input.grade(), long_edge_um(input)) else { return };
     let Some(longest) = longest_um(grade.base.row(), input.machine.enclosed) else { return };
     if edge > longest && !has_brim(input) {
-        findings.push(41, 0, Level::Look, Signal::None, [Value::Length(Micrometres(edge))]);
+        findings.push(0, Level::Look, Signal::None, [Value::Length(Micrometres(edge))]);
     }
 }
 

@@ -1,9 +1,6 @@
 //! 89: the job header is broken. The job can still be checked by its comments and moves.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 
 pub(crate) const CHECK: Check = Check {
     number: 89,
@@ -20,13 +17,7 @@ pub(crate) const CHECK: Check = Check {
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     if let Some(error) = input.header_error {
-        findings.push(
-            89,
-            0,
-            Level::Look,
-            Signal::None,
-            [Value::Count(error.line), Value::Count(error.column)],
-        );
+        findings.push(0, Level::Look, Signal::None, [Value::Count(error.line), Value::Count(error.column)]);
     }
 }
 

@@ -1,11 +1,8 @@
 //! 92: lines that could not be understood, so that the moves may say less than the machine does.
 
-use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::file::{blank_gap, cut_short, opening};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
 use crate::checks::no_job::{NotAJob, not_a_job};
+use crate::checks::prelude::*;
 use crate::survey::Tally;
 
 pub(crate) const CHECK: Check = Check {
@@ -39,15 +36,15 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let values = |tally: Tally| [Value::Count(tally.count), Value::Count(tally.first_line)];
     let lines = [reading.malformed, reading.repeated, reading.unread.met];
     if reading.doubtful.any() {
-        findings.push(92, 1, Level::Hold, Signal::Notice, values(reading.doubtful));
+        findings.push(1, Level::Hold, Signal::Notice, values(reading.doubtful));
     } else if let Some(first_line) =
         lines.iter().filter(|tally| tally.any()).map(|tally| tally.first_line).min()
     {
         let count = lines.iter().fold(0_u32, |sum, tally| sum.saturating_add(tally.count));
-        findings.push(92, 0, Level::Look, Signal::None, values(Tally { count, first_line }));
+        findings.push(0, Level::Look, Signal::None, values(Tally { count, first_line }));
     }
     if reading.deleted_commands.any() {
-        findings.push(92, 2, Level::Look, Signal::None, values(reading.deleted_commands));
+        findings.push(2, Level::Look, Signal::None, values(reading.deleted_commands));
     }
 }
 

@@ -1,9 +1,6 @@
 //! 94: there is no machine sheet to check against.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 
 pub(crate) const CHECK: Check = Check {
     number: 94,
@@ -23,7 +20,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let [machine_refused, ..] = input.refused;
     // A sheet that was refused is check 91's.
     if !input.machine.is_stated() && !machine_refused {
-        findings.push(94, 0, Level::Look, Signal::Notice, []);
+        findings.push(0, Level::Look, Signal::Notice, []);
     }
 }
 

@@ -1,9 +1,6 @@
 //! 93: the sticker on the spool says another material than its ticket.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 use crate::checks::spool::compare::{Relation, relation};
 
 pub(crate) const CHECK: Check = Check {
@@ -24,7 +21,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(ticket) = input.room.grade(&spool.material) else { return };
     if !matches!(relation(ticket, sticker), Relation::Same | Relation::Modified) {
         let values = [Value::text(&sticker.mark()), Value::text(&ticket.mark())];
-        findings.push(93, 0, Level::Note, Signal::None, values);
+        findings.push(0, Level::Note, Signal::None, values);
     }
 }
 

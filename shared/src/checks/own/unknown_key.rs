@@ -1,9 +1,6 @@
 //! 106: a key of a record is not known, so what it states is read by nobody.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 use crate::records::RecordName;
 
 pub(crate) const CHECK: Check = Check {
@@ -26,23 +23,17 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
         let (file, key) = (Value::name(record.file()), Value::name(&unknown.key));
         match unknown.nearest {
             _ if unknown.count > 1 => {
-                findings.push(
-                    106,
-                    2,
-                    Level::Look,
-                    Signal::None,
-                    [file, Value::Count(unknown.count.into()), key],
-                );
+                findings.push(2, Level::Look, Signal::None, [file, Value::Count(unknown.count.into()), key]);
             }
             Some(nearest) => {
-                findings.push(106, 0, Level::Look, Signal::None, [file, key, Value::name(nearest)]);
+                findings.push(0, Level::Look, Signal::None, [file, key, Value::name(nearest)]);
             }
-            None => findings.push(106, 1, Level::Look, Signal::None, [file, key]),
+            None => findings.push(1, Level::Look, Signal::None, [file, key]),
         }
     }
     if let Some(unknown) = input.mistyped {
         let nearest = Value::name(unknown.nearest.unwrap_or_default());
-        findings.push(106, 3, Level::Look, Signal::None, [Value::name(&unknown.key), nearest]);
+        findings.push(3, Level::Look, Signal::None, [Value::name(&unknown.key), nearest]);
     }
 }
 

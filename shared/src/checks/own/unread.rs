@@ -1,9 +1,6 @@
 //! 91: an input could not be read.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 
 pub(crate) const CHECK: Check = Check {
     number: 91,
@@ -23,7 +20,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     for (wording, unread) in (0..).zip([input.unread, spool, machine, room]) {
         if unread {
             findings.mark_unread();
-            findings.push(91, wording, Level::Hold, Signal::Notice, []);
+            findings.push(wording, Level::Hold, Signal::Notice, []);
         }
     }
 }

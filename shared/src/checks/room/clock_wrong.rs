@@ -2,10 +2,7 @@
 
 use super::forecast::duration;
 use super::hours;
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 
 pub(crate) const CHECK: Check = Check {
     number: 85,
@@ -31,7 +28,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
         (Some(takes), Some(longest)) if i64::from(takes.0) > longest => Level::Look,
         _ => Level::Note,
     };
-    findings.push(85, wording, level, Signal::None, [takes.map_or(Value::None, Value::from)]);
+    findings.push(wording, level, Signal::None, [takes.map_or(Value::None, Value::from)]);
 }
 
 #[cfg(test)]

@@ -1,10 +1,7 @@
 //! 86: the clocks change while the job runs.
 
 use super::forecast::forecast;
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 use crate::time::WallClock;
 
 pub(crate) const CHECK: Check = Check {
@@ -24,7 +21,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(forecast) = forecast(input) else { return };
     let during = |change: &&WallClock| forecast.start < **change && **change <= forecast.latest;
     if let Some(change) = input.room.clock_changes.iter().find(during) {
-        findings.push(86, 0, Level::Note, Signal::None, [(*change).into()]);
+        findings.push(0, Level::Note, Signal::None, [(*change).into()]);
     }
 }
 

@@ -1,9 +1,6 @@
 //! 81: PLA in a closed, warm box.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal};
-use crate::checks::findings::Findings;
-use crate::checks::input::{CheckInput, Reading};
+use crate::checks::prelude::*;
 use crate::units::Celsius;
 
 /// Warmer air softens PLA in the drive (judgement: its glass transition is 45 to 65 °C by the handbook).
@@ -36,7 +33,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
         (None, None) => Level::Note,
         _ => return,
     };
-    findings.push(81, 0, level, Signal::None, []);
+    findings.push(0, level, Signal::None, []);
 }
 
 #[cfg(test)]

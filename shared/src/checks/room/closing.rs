@@ -4,10 +4,7 @@ use chrono::TimeDelta;
 
 use super::forecast::{Forecast, forecast};
 use super::hours::{self, Opening};
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 use crate::records::Attended;
 use crate::time::WallClock;
 
@@ -58,7 +55,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(latest_start) = latest_start(&forecast, close) else { return };
     if forecast.start > latest_start {
         let values = [forecast.earliest.into(), forecast.latest.into(), close.into(), latest_start.into()];
-        findings.push(76, wording(input, &forecast), unattended(input.room.attended), Signal::None, values);
+        findings.push(wording(input, &forecast), unattended(input.room.attended), Signal::None, values);
     }
 }
 

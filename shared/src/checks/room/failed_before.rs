@@ -1,9 +1,6 @@
 //! 87: the last jobs on this machine failed for the same reason.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 
 /// From this many failures in a row (judgement).
 const FROM: u8 = 2;
@@ -24,7 +21,7 @@ pub(crate) const CHECK: Check = Check {
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let failures = input.history.same_failures;
     if failures >= FROM {
-        findings.push(87, 0, Level::Look, Signal::None, [Value::Count(failures.into())]);
+        findings.push(0, Level::Look, Signal::None, [Value::Count(failures.into())]);
     }
 }
 

@@ -1,9 +1,6 @@
 //! 82: a grade that must never be printed.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 use crate::records::Grade;
 
 pub(crate) const CHECK: Check = Check {
@@ -23,7 +20,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let forbidden =
         |grade: Grade| grade.base.row().forbidden || grade.blend.is_some_and(|blend| blend.row().forbidden);
     if input.facts.grade.is_some_and(forbidden) || input.spool_grade().is_some_and(forbidden) {
-        findings.push(82, 0, Level::Hold, Signal::Warning, []);
+        findings.push(0, Level::Hold, Signal::Warning, []);
         return;
     }
     let banned = |grade: &Grade| input.room.banned.iter().any(|ban| is_meant(ban, grade));
@@ -31,7 +28,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let named =
         [(input.facts.grade, CheckInput::job_material as fn(&_) -> _), (spool, CheckInput::spool_material)];
     if let Some((_, name)) = named.into_iter().find(|(grade, _)| grade.as_ref().is_some_and(banned)) {
-        findings.push(82, 1, Level::Hold, Signal::None, [name(input)]);
+        findings.push(1, Level::Hold, Signal::None, [name(input)]);
     }
 }
 

@@ -3,10 +3,7 @@
 use super::closing::unattended;
 use super::forecast::forecast;
 use super::hours::{self, Opening};
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 
 pub(crate) const CHECK: Check = Check {
     number: 77,
@@ -27,10 +24,10 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let forecast = forecast(input);
     match (hours::at(input.room, now), forecast) {
         (Opening::Shut(Some(opens)), Some(forecast)) => {
-            findings.push(77, 0, level, Signal::None, [opens.into(), forecast.latest.into()]);
+            findings.push(0, level, Signal::None, [opens.into(), forecast.latest.into()]);
         }
-        (Opening::Shut(Some(opens)), None) => findings.push(77, 0, level, Signal::None, [opens.into()]),
-        (Opening::Shut(None), _) => findings.push(77, 1, level, Signal::None, []),
+        (Opening::Shut(Some(opens)), None) => findings.push(0, level, Signal::None, [opens.into()]),
+        (Opening::Shut(None), _) => findings.push(1, level, Signal::None, []),
         (open, Some(forecast)) => {
             // Past closing is row 76's matter.
             let end = match open {
@@ -38,7 +35,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
                 _ => forecast.latest,
             };
             if let Some(from) = hours::left_alone(input.room, now, end) {
-                findings.push(77, 2, level, Signal::None, [from.into()]);
+                findings.push(2, level, Signal::None, [from.into()]);
             }
         }
         (_, None) => {}

@@ -1,9 +1,6 @@
 //! 72: the nozzle is due for a change.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 use crate::units::Seconds;
 
 pub(crate) const CHECK: Check = Check {
@@ -27,7 +24,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     };
     if hours > due {
         let span = |hours: u32| Seconds(hours.saturating_mul(3600)).into();
-        findings.push(72, 0, Level::Look, Signal::None, [span(hours), span(due)]);
+        findings.push(0, Level::Look, Signal::None, [span(hours), span(due)]);
     }
 }
 

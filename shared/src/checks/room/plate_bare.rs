@@ -1,9 +1,6 @@
 //! 67: something lies on the plate, or nobody said that it is bare.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal};
-use crate::checks::findings::Findings;
-use crate::checks::input::{CheckInput, PlateAnswer};
+use crate::checks::prelude::*;
 
 pub(crate) const CHECK: Check = Check {
     number: 67,
@@ -27,7 +24,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     };
     // What nobody has looked at yet is asked in the walk-round, and the answer holds or not.
     let level = if wording == 2 { Level::Look } else { Level::Hold };
-    findings.push(67, wording, level, Signal::Notice, []);
+    findings.push(wording, level, Signal::Notice, []);
 }
 
 #[cfg(test)]

@@ -1,9 +1,6 @@
 //! 70: the plate's face does not suit the grade.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 use crate::records::{Base, Hold, PlateFace};
 
 pub(crate) const CHECK: Check = Check {
@@ -54,10 +51,10 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
         (Fit::Good, _) => {
             let good = plates.iter().find(|plate| fit(grade.base, plate.face) == Fit::Good);
             let name = good.map_or(Value::None, |plate| Value::text(&plate.name));
-            findings.push(70, 2, Level::Look, Signal::Notice, [symbol, name]);
+            findings.push(2, Level::Look, Signal::Notice, [symbol, name]);
         }
-        (Fit::Welds, _) => findings.push(70, 0, Level::Look, Signal::Notice, [symbol]),
-        (Fit::LetsGo, _) => findings.push(70, 1, Level::Hold, Signal::Notice, [symbol]),
+        (Fit::Welds, _) => findings.push(0, Level::Look, Signal::Notice, [symbol]),
+        (Fit::LetsGo, _) => findings.push(1, Level::Hold, Signal::Notice, [symbol]),
     }
 }
 

@@ -1,9 +1,6 @@
 //! 71: the plate wants a wash.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 
 /// Starts between washes (judgement).
 const STARTS: u32 = 10;
@@ -34,7 +31,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     } else {
         return;
     };
-    findings.push(71, wording, Level::Look, Signal::None, [value]);
+    findings.push(wording, Level::Look, Signal::None, [value]);
 }
 
 #[cfg(test)]

@@ -1,9 +1,6 @@
 //! 75: the plate's probe cannot be believed.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal};
-use crate::checks::findings::Findings;
-use crate::checks::input::{CheckInput, Reading};
+use crate::checks::prelude::*;
 
 pub(crate) const CHECK: Check = Check {
     number: 75,
@@ -21,7 +18,7 @@ pub(crate) const CHECK: Check = Check {
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     if input.probes.plate == Reading::Doubtful {
-        findings.push(75, 0, Level::Note, Signal::Caution, []);
+        findings.push(0, Level::Note, Signal::Caution, []);
     }
 }
 

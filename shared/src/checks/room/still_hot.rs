@@ -1,9 +1,6 @@
 //! 74: the plate is still hot from the last job.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal};
-use crate::checks::findings::Findings;
-use crate::checks::input::{CheckInput, Reading};
+use crate::checks::prelude::*;
 use crate::records::AgeGroup;
 use crate::units::Celsius;
 
@@ -31,7 +28,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     if let Reading::Celsius(plate) = input.probes.plate
         && plate > touch
     {
-        findings.push(74, 0, Level::Note, Signal::Caution, [plate.into()]);
+        findings.push(0, Level::Note, Signal::Caution, [plate.into()]);
     }
 }
 

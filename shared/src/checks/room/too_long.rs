@@ -1,10 +1,7 @@
 //! 78: a longer job than the room allows.
 
 use super::forecast::duration;
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 use crate::units::Seconds;
 
 pub(crate) const CHECK: Check = Check {
@@ -26,7 +23,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     if let (Some(takes), Some(most)) = (duration(input), longest)
         && takes > most
     {
-        findings.push(78, 0, Level::Hold, Signal::None, [takes.into(), most.into()]);
+        findings.push(0, Level::Hold, Signal::None, [takes.into(), most.into()]);
     }
 }
 

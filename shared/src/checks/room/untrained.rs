@@ -1,6 +1,7 @@
 //! 88: the owner is not trained for the grade. Nothing feeds it: no record says who was shown what.
 
-use crate::checks::check::{Check, Group, Live, Needs, not_yet};
+use crate::checks::check::not_yet;
+use crate::checks::prelude::*;
 
 pub(crate) const CHECK: Check = Check {
     number: 88,

@@ -1,9 +1,6 @@
 //! 79: the grade gives off what a room should be rid of.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 use crate::records::{AgeGroup, Fume};
 
 pub(crate) const CHECK: Check = Check {
@@ -34,7 +31,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
         (false, false) => (0, Level::Look),
         (false, true) => (1, Level::Hold),
     };
-    findings.push(79, wording, level, Signal::Caution, [Value::text(grade.base.row().symbol)]);
+    findings.push(wording, level, Signal::Caution, [Value::text(grade.base.row().symbol)]);
 }
 
 #[cfg(test)]

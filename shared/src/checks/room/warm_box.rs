@@ -1,10 +1,7 @@
 //! 80: the grade wants a warm box and the machine or its door is open.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
 use crate::checks::machine::wide_flat::long_edge_um;
+use crate::checks::prelude::*;
 
 /// Parts beyond this edge are large, µm (the same judgement as for curling, row 41).
 const LARGE_UM: i64 = 120_000;
@@ -31,13 +28,13 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let symbol = Value::text(grade.base.row().symbol);
     if input.machine.enclosed {
         if input.answers.door_shut == Some(false) {
-            findings.push(80, 1, Level::Look, Signal::None, [symbol]);
+            findings.push(1, Level::Look, Signal::None, [symbol]);
         }
         return;
     }
     let large = long_edge_um(input).is_some_and(|edge| edge > LARGE_UM);
     let level = if large { Level::Look } else { Level::Note };
-    findings.push(80, 0, level, Signal::None, [symbol]);
+    findings.push(0, level, Signal::None, [symbol]);
 }
 
 #[cfg(test)]

@@ -1,9 +1,6 @@
 //! 60: an abrasive filler in a soft nozzle.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 use crate::records::NozzleMetal;
 
 pub(crate) const CHECK: Check = Check {
@@ -29,9 +26,9 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let job = input.facts.grade.and_then(|grade| grade.filler).map(|filler| (filler, input.job_material()));
     let Some((filler, name)) = spool.or(job) else { return };
     if filler.abrasive() {
-        findings.push(60, 0, Level::Hold, Signal::Notice, [name]);
+        findings.push(0, Level::Hold, Signal::Notice, [name]);
     } else {
-        findings.push(60, 1, Level::Look, Signal::Notice, [name]);
+        findings.push(1, Level::Look, Signal::Notice, [name]);
     }
 }
 

@@ -1,10 +1,7 @@
 //! 56: close to the job's material, but not the same.
 
 use super::compare::{Relation, is_acetate, relation};
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 use crate::records::{Base, Grade};
 
 pub(crate) const CHECK: Check = Check {
@@ -34,7 +31,7 @@ pub(crate) fn acetate_trap<'a>(input: &CheckInput<'a>) -> Option<(&'a str, &'a s
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     if let Some((job, spool)) = acetate_trap(input) {
-        findings.push(56, 0, Level::Hold, Signal::Notice, [Value::name(job), Value::name(spool)]);
+        findings.push(0, Level::Hold, Signal::Notice, [Value::name(job), Value::name(spool)]);
         return;
     }
     let (Some(job), Some(spool)) = (input.facts.grade, input.spool_grade()) else { return };
@@ -53,7 +50,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
         (5, Some(stated), Some(ticket)) => (Value::name(&stated.value), Value::name(&ticket.material)),
         _ => (input.job_material(), input.spool_material()),
     };
-    findings.push(56, wording, level, signal, [job, spool]);
+    findings.push(wording, level, signal, [job, spool]);
 }
 
 #[cfg(test)]

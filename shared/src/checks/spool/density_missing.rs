@@ -1,10 +1,7 @@
 //! 65: the ticket states no density, so the base material's is used.
 
 use super::need::need;
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 
 pub(crate) const CHECK: Check = Check {
     number: 65,
@@ -22,7 +19,7 @@ pub(crate) const CHECK: Check = Check {
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     if input.spool.is_some() && need(input).is_some_and(|need| need.guessed) {
-        findings.push(65, 0, Level::Note, Signal::None, [input.spool_material()]);
+        findings.push(0, Level::Note, Signal::None, [input.spool_material()]);
     }
 }
 

@@ -1,11 +1,8 @@
 //! 57: filament of another diameter than the machine feeds.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal};
-use crate::checks::findings::Findings;
 use crate::checks::geometry::median_width_um;
-use crate::checks::input::CheckInput;
 use crate::checks::machine::{feed_mode, inches};
+use crate::checks::prelude::*;
 use crate::units::Micrometres;
 
 /// Diameters of one class lie within this, µm: 1.75 mm and 2.85 mm are held to 0.05 to 0.10 mm, and "3 mm" stands
@@ -72,11 +69,11 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     if job.is_none_or(|job| job.abs_diff(fed) <= SAME_CLASS_UM)
         && let Some(other) = other_class(input)
     {
-        findings.push(57, 2, Level::Hold, Signal::Notice, [length(other), length(fed)]);
+        findings.push(2, Level::Hold, Signal::Notice, [length(other), length(fed)]);
     }
     for (wording, stated) in [(0, job), (1, spool)] {
         if let Some(stated) = stated.filter(|stated| stated.abs_diff(fed) > SAME_CLASS_UM) {
-            findings.push(57, wording, Level::Hold, Signal::Notice, [length(stated), length(fed)]);
+            findings.push(wording, Level::Hold, Signal::Notice, [length(stated), length(fed)]);
         }
     }
 }

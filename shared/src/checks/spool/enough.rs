@@ -1,11 +1,8 @@
 //! 58: whether the filament on the spool is enough.
 
 use super::need::{left, need};
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
 use crate::checks::machine::feed_mode;
+use crate::checks::prelude::*;
 
 pub(crate) const CHECK: Check = Check {
     number: 58,
@@ -30,18 +27,18 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
         return; // Row 29 says that the feed's numbers mean something else.
     }
     let Some(need) = need(input) else {
-        findings.push(58, 3, Level::Note, Signal::None, []);
+        findings.push(3, Level::Note, Signal::None, []);
         return;
     };
     let Some(left) = left(input, &need) else {
-        findings.push(58, 2, Level::Look, Signal::None, [need.mass.into()]);
+        findings.push(2, Level::Look, Signal::None, [need.mass.into()]);
         return;
     };
     let values = [need.mass.into(), need.most.into(), left.least().into(), left.most().into()];
     if need.mass > left.most() {
-        findings.push(58, 0, Level::Hold, Signal::Notice, values);
+        findings.push(0, Level::Hold, Signal::Notice, values);
     } else if need.most > left.least() {
-        findings.push(58, 1, Level::Look, Signal::None, values);
+        findings.push(1, Level::Look, Signal::None, values);
     }
 }
 

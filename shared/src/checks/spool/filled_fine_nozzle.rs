@@ -1,9 +1,6 @@
 //! 61: a filled grade through a fine nozzle.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 use crate::records::Filler;
 use crate::units::Micrometres;
 
@@ -39,7 +36,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     } else {
         return;
     };
-    findings.push(61, 0, level, Signal::Notice, [name, Micrometres(bore.into()).into()]);
+    findings.push(0, level, Signal::Notice, [name, Micrometres(bore.into()).into()]);
 }
 
 #[cfg(test)]

@@ -1,10 +1,7 @@
 //! 59: enough, but the job ends in the last turns on the core.
 
 use super::need::{left, need};
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 use crate::units::Milligrams;
 
 /// Below this the last turns may hook in the hub (judgement).
@@ -34,7 +31,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let after = left.mass.saturating_sub(need.mass);
     let short = need.metre.0.saturating_mul(LAST_METRES);
     if after < LAST_TURNS || after.0 < short {
-        findings.push(59, 0, Level::Look, Signal::None, [after.into()]);
+        findings.push(0, Level::Look, Signal::None, [after.into()]);
     }
 }
 

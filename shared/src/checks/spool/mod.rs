@@ -12,6 +12,5 @@ pub(crate) mod need;
 pub(crate) mod old_melt;
 pub(crate) mod open_too_long;
 pub(crate) mod soft_in_tube;
-pub(crate) mod spool_drag;
 pub(crate) mod unknown_material;
 pub(crate) mod wrong_material;

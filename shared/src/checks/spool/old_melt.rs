@@ -1,10 +1,7 @@
 //! 64: a hotter grade's melt is still in the nozzle.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
 use crate::checks::heat::window::nozzle_asked;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 use crate::units::Celsius;
 
 /// The old melt still flows this far below its window (judgement).
@@ -31,7 +28,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     }
     // Flush at the hotter of the two, within what the hot end may do.
     let flush: Celsius = row.nozzle_c.0.max(asked).min(input.machine.nozzle_max_c);
-    findings.push(64, 0, Level::Look, Signal::None, [Value::text(row.symbol), flush.into(), asked.into()]);
+    findings.push(0, Level::Look, Signal::None, [Value::text(row.symbol), flush.into(), asked.into()]);
 }
 
 #[cfg(test)]

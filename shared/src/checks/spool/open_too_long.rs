@@ -1,9 +1,6 @@
 //! 63: filament that stood open longer than it lasts, or by its ticket is not open yet.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 use crate::units::Seconds;
 
 /// The thirstiest grades hold the job beyond this many times their hours (judgement).
@@ -36,7 +33,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
         return;
     };
     let span = |hours: u32| Seconds(hours.saturating_mul(3600)).into();
-    findings.push(63, 0, level, Signal::None, [input.spool_material(), span(open), span(most)]);
+    findings.push(0, level, Signal::None, [input.spool_material(), span(open), span(most)]);
 }
 
 /// A day that is still to come was mistyped, and then nobody knows how long the spool stood open. Without a clock that can be
@@ -44,7 +41,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
 fn day_to_come(input: &CheckInput<'_>, findings: &mut Findings) {
     let (Some(spool), Some(now)) = (input.spool, input.clock()) else { return };
     if spool.opened.max(spool.dried) > Some(now.date()) {
-        findings.push(63, 1, Level::Look, Signal::None, [input.spool_material()]);
+        findings.push(1, Level::Look, Signal::None, [input.spool_material()]);
     }
 }
 

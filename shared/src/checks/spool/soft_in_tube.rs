@@ -1,9 +1,6 @@
 //! 62: a soft grade pushed fast, or pulled back far, through a long tube.
 
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 use crate::records::FeedPath;
 use crate::units::Micrometres;
 
@@ -33,9 +30,9 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     }
     let (speed, pull) = (survey.flow.peak_feed_um_s, survey.filament.longest_pull.length_nm);
     if speed > FASTEST_UM_S {
-        findings.push(62, 0, Level::Look, Signal::None, [Value::Speed(speed), Value::Speed(FASTEST_UM_S)]);
+        findings.push(0, Level::Look, Signal::None, [Value::Speed(speed), Value::Speed(FASTEST_UM_S)]);
     } else if pull > PULL.0 * 1000 {
-        findings.push(62, 1, Level::Look, Signal::None, [Micrometres(pull / 1000).into(), PULL.into()]);
+        findings.push(1, Level::Look, Signal::None, [Micrometres(pull / 1000).into(), PULL.into()]);
     }
 }
 

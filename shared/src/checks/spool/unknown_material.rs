@@ -1,12 +1,9 @@
 //! 55: the job's or the spool's material is not known.
 
 use super::close_material::acetate_trap;
-use crate::checks::check::{Check, Group, Live, Needs};
 use crate::checks::file::opening;
-use crate::checks::finding::{Level, Signal};
-use crate::checks::findings::Findings;
-use crate::checks::input::CheckInput;
 use crate::checks::no_job::not_a_job;
+use crate::checks::prelude::*;
 
 pub(crate) const CHECK: Check = Check {
     number: 55,
@@ -30,14 +27,14 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let unread = input.unread || no_job;
     match (&input.facts.material, input.facts.grade) {
         (None, _) if unread => {}
-        (None, _) => findings.push(55, 0, Level::Look, Signal::None, [input.spool_material()]),
-        (Some(_), None) => findings.push(55, 1, Level::Look, Signal::None, [input.job_material()]),
+        (None, _) => findings.push(0, Level::Look, Signal::None, [input.spool_material()]),
+        (Some(_), None) => findings.push(1, Level::Look, Signal::None, [input.job_material()]),
         (Some(_), Some(_)) => {}
     }
     if input.spool_grade().is_none() {
         match input.spool {
-            None => findings.push(55, 2, Level::Look, Signal::None, []),
-            Some(_) => findings.push(55, 3, Level::Look, Signal::None, [input.spool_material()]),
+            None => findings.push(2, Level::Look, Signal::None, []),
+            Some(_) => findings.push(3, Level::Look, Signal::None, [input.spool_material()]),
         }
     }
 }

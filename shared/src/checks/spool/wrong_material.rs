@@ -1,11 +1,8 @@
 //! 54: the spool's base material is another one than the job's.
 
 use super::compare::{Relation, relation};
-use crate::checks::check::{Check, Group, Live, Needs};
-use crate::checks::finding::{Level, Signal, Value};
-use crate::checks::findings::Findings;
 use crate::checks::heat::window::{FUMES_OVER_K, nozzle_asked, spool_nozzle_window};
-use crate::checks::input::CheckInput;
+use crate::checks::prelude::*;
 
 pub(crate) const CHECK: Check = Check {
     number: 54,
@@ -35,13 +32,13 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
             (2, if fumes { Signal::Warning } else { Signal::Notice }, asked, most)
         }
         _ => {
-            findings.push(54, 0, Level::Hold, Signal::Notice, [names.0, names.1]);
+            findings.push(0, Level::Hold, Signal::Notice, [names.0, names.1]);
             return;
         }
     };
     let numbers: [Value; 2] = [asked.into(), limit.into()];
     let [asked, limit] = numbers;
-    findings.push(54, wording, Level::Hold, signal, [names.0, names.1, asked, limit]);
+    findings.push(wording, Level::Hold, signal, [names.0, names.1, asked, limit]);
 }
 
 #[cfg(test)]
