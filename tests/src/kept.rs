@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet, VecDeque};
 
 use embedded_storage::nor_flash::NorFlash;
 use holdpoint_shared::ledger::{
-    Balance, GivenUp, Hold, Ledger, LedgerError, LoggedEvent, MachineState, Record, Scope,
+    Balance, GivenUp, Hold, Ledger, LedgerError, LoggedEvent, MachineState, Record, SettledFor,
 };
 use holdpoint_shared::limits::{
     LEARNED_VALUES, LEDGER_EVENTS, LEDGER_SPOOLS, RECORD_BYTES, ROW_KEPT_BYTES, RUN_STATE_BYTES,
@@ -176,7 +176,7 @@ pub fn make<F: NorFlash>(ledger: &mut Ledger<F>, change: &Change) -> Result<(), 
         Change::BeginRun => ledger.begin_run().map(drop),
         Change::Deduct(spool, used) => ledger.deduct(spool, run, Milligrams(*used)).map(drop),
         Change::Settle(check, spool, on) => {
-            ledger.settle(*check, spool.as_deref().map_or(Scope::Machine, Scope::Spool), *on)
+            ledger.settle(*check, spool.as_deref().map_or(SettledFor::Machine, SettledFor::Spool), *on)
         }
         Change::CloseRun(result) => ledger.close_run(&closed(run, *result)).map(drop),
         Change::Hold(reason) => ledger.set_hold(reason.map(held)),
@@ -221,11 +221,11 @@ pub fn read<F: NorFlash>(ledger: &mut Ledger<F>, like: &Kept) -> Result<Kept, Le
         Kept { run: ledger.run(), machine: ledger.machine()?, hold: ledger.hold()?, ..Kept::default() };
     for tag in like.spools.keys() {
         if let Some(balance) = ledger.balance(tag)? {
-            let settled = ledger.settled(Scope::Spool(tag))?.iter().collect();
+            let settled = ledger.settled(SettledFor::Spool(tag))?.iter().collect();
             kept.spools.insert(tag.clone(), (balance, settled));
         }
     }
-    kept.settled = ledger.settled(Scope::Machine)?.iter().collect();
+    kept.settled = ledger.settled(SettledFor::Machine)?.iter().collect();
     let mut buffer = vec![0; RECORD_BYTES.max(RUN_STATE_BYTES)];
     if let Some(length) = ledger.saved_run(&mut buffer)? {
         kept.saved = buffer[..length].to_vec();

@@ -16,7 +16,7 @@ use cortex_m_semihosting::debug::EXIT_SUCCESS;
 use embedded_storage::nor_flash::{NorFlash, NorFlashErrorKind, ReadNorFlash};
 use holdpoint_firmware::boards::lm3s6965evb::{self, Clock, HostFlash, Parts};
 use holdpoint_shared::ledger::{
-    Hold, Ledger, LedgerError, LoggedEvent, MachineState, Refused, Scope, Settled,
+    Hold, Ledger, LedgerError, LoggedEvent, MachineState, Refused, Settled, SettledFor,
 };
 use holdpoint_shared::limits::{LEDGER_EVENTS, RUN_STATE_BYTES};
 use holdpoint_shared::units::Milligrams;
@@ -61,8 +61,8 @@ fn make(ledger: &mut Ledger<HostFlash>, number: u32) -> Result<(), LedgerError> 
             ledger.save_run(&state)
         }
         4 => ledger.learn(run as u8 % 2, &pattern::<LEARNED_BYTES>(run)),
-        5 => ledger.settle(CHECKS[0], Scope::Machine, odd),
-        6 => ledger.settle(CHECKS[1], Scope::Spool(SPOOL), odd),
+        5 => ledger.settle(CHECKS[0], SettledFor::Machine, odd),
+        6 => ledger.settle(CHECKS[1], SettledFor::Spool(SPOOL), odd),
         7 => ledger.deduct(SPOOL, run, Milligrams(12_000 + i64::from(run))).map(drop),
         8 => ledger
             .close_run(&MachineState {
@@ -99,8 +99,8 @@ fn tell(ledger: &mut Ledger<HostFlash>) -> Result<(), LedgerError> {
         None => defmt::info!("found no spool"),
     }
     let settled = |settled: &Settled, check| (settled.contains(check), settled.iter().count());
-    let (machine, machine_count) = settled(&ledger.settled(Scope::Machine)?, CHECKS[0]);
-    let (spool, spool_count) = settled(&ledger.settled(Scope::Spool(SPOOL))?, CHECKS[1]);
+    let (machine, machine_count) = settled(&ledger.settled(SettledFor::Machine)?, CHECKS[0]);
+    let (spool, spool_count) = settled(&ledger.settled(SettledFor::Spool(SPOOL))?, CHECKS[1]);
     defmt::info!(
         "found settled {=bool} of {=usize} and {=bool} of {=usize}",
         machine,

@@ -1,6 +1,6 @@
 //! Events, time and heat, on their way to the phases.
 
-use crate::checks::{Probes, Reading, Verdict};
+use crate::checks::{ProbeValue, Probes, Verdict};
 use crate::heat::{Alarm, News, Targets, Thermal, whole};
 use crate::phase::{self, Action, Beep, Entered, Phase, Stage};
 use crate::units::Celsius;
@@ -238,10 +238,10 @@ fn probes(thermal: &Thermal) -> Probes {
     let (plate, measured) = thermal.plate();
     Probes {
         plate: match (doubted, measured) {
-            (true, _) => Reading::Doubtful,
-            (false, true) => Reading::Celsius(whole(plate)),
-            (false, false) => Reading::None,
+            (true, _) => ProbeValue::Doubtful,
+            (false, true) => ProbeValue::Celsius(whole(plate)),
+            (false, false) => ProbeValue::None,
         },
-        air: thermal.measured_air().map_or(Reading::None, |air| Reading::Celsius(whole(air))),
+        air: thermal.measured_air().map_or(ProbeValue::None, |air| ProbeValue::Celsius(whole(air))),
     }
 }

@@ -116,8 +116,8 @@ impl App {
         let Some(ledger) = ledger.as_deref_mut() else { return };
         let spool = self.setup.spool.as_ref().map(|spool| spool.id.as_str());
         let of = match (scope(check, &self.setup), spool) {
-            (Scope::Spool, Some(spool)) => ledger::Scope::Spool(spool),
-            (Scope::Spool | Scope::Machine, _) => ledger::Scope::Machine,
+            (Scope::Spool, Some(spool)) => ledger::SettledFor::Spool(spool),
+            (Scope::Spool | Scope::Machine, _) => ledger::SettledFor::Machine,
         };
         self.notices.flash(ledger.settle(check, of, on));
     }
@@ -127,8 +127,8 @@ impl App {
         let tag = self.setup.machine.tag.clone();
         let id = self.setup.spool.as_ref().map(|spool| spool.id.clone());
         let places = [
-            Some((ledger::Scope::Machine, Scope::Machine, tag)),
-            id.as_ref().map(|id| (ledger::Scope::Spool(id), Scope::Spool, id.clone())),
+            Some((ledger::SettledFor::Machine, Scope::Machine, tag)),
+            id.as_ref().map(|id| (ledger::SettledFor::Spool(id), Scope::Spool, id.clone())),
         ];
         for (kept, scope, of) in places.into_iter().flatten() {
             // A spool that the ledger does not know has nothing settled.

@@ -4,7 +4,7 @@ use chrono::NaiveDate;
 use heapless::Vec;
 
 use crate::ledger::GivenUp;
-use crate::phase::{CODES, LEARNED_RUNS, Learned, Outcome, learn};
+use crate::phase::{CODES, LEARNED_RUNS, LearnedTime, Outcome, learn};
 use crate::records::OwnerCode;
 use crate::time::WallClock;
 
@@ -30,7 +30,7 @@ pub(super) struct Memory {
 }
 
 impl Memory {
-    pub(super) fn learned(&self) -> Learned {
+    pub(super) fn learned(&self) -> LearnedTime {
         learn(&self.ratios)
     }
 }

@@ -7,8 +7,8 @@ use crate::heat::{
     BARE_HANDS, ROOM_AIR, milli, release, touch_limit, usual_cool_down_s, usual_warm_up_s, whole,
 };
 use crate::phase::{
-    Ahead, FailReason, Learned, MARKS, Mark, Offer, POINTS, Part, Plan, Point, SPOOL_HOURS, Situation, Terms,
-    hands_needed, looks, watch_time,
+    Ahead, FailReason, LearnedTime, MARKS, Mark, Offer, POINTS, Part, Plan, Point, SPOOL_HOURS, Situation,
+    Terms, hands_needed, looks, watch_time,
 };
 use crate::records::{Attended, Base, Grade, OwnerCode};
 use crate::survey::{MarkKind, Named, Survey};
@@ -67,7 +67,7 @@ pub(super) fn lead_key(setup: &Setup) -> Option<u16> {
 pub(super) fn offer(
     vetting: &Vetting,
     setup: &Setup,
-    (learned, owners): (Learned, &[OwnerCode]),
+    (learned, owners): (LearnedTime, &[OwnerCode]),
     now: Now,
 ) -> Offer {
     let report = vetting.report();
@@ -104,7 +104,7 @@ fn is_past_closing(finding: &Finding) -> bool {
     finding.check == 76 || (finding.check == 77 && finding.wording < 2)
 }
 
-fn plan(vetting: &Vetting, setup: &Setup, learned: Learned, now: Now) -> Plan {
+fn plan(vetting: &Vetting, setup: &Setup, learned: LearnedTime, now: Now) -> Plan {
     let report = vetting.report();
     let (nozzle, bed) = (report.outlook.nozzle, report.outlook.bed);
     let air = setup.room.ambient.map_or(ROOM_AIR, milli);

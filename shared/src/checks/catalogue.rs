@@ -6,7 +6,7 @@ use super::check::{Check, Group, Needs, Run};
 use super::finding::Level;
 use super::findings::Findings;
 use super::input::CheckInput;
-use super::settled::{NotSettled, Settled, Settlement, Settlements};
+use super::settled::{CheckSet, NotSettled, Settlement, Settlements};
 use super::{file, heat, machine, own, room, spool, stated};
 
 /// All checks, by number.
@@ -131,7 +131,7 @@ static RULES: [(u8, Run); CATALOGUE.len()] = {
 /// The checks whose rows are marked: bit n is check n.
 macro_rules! marked {
     ($row:ident => $mark:expr) => {{
-        let mut marked = Settled::NONE;
+        let mut marked = CheckSet::NONE;
         let mut index = 0;
         #[expect(clippy::indexing_slicing, reason = "evaluated when built, where a wrong index is an error")]
         while index < CATALOGUE.len() {
@@ -146,18 +146,18 @@ macro_rules! marked {
 }
 
 /// The checks that can never be settled.
-const NEVER_SILENCED: Settled = marked!(row => row.never_silenced);
+const NEVER_SILENCED: CheckSet = marked!(row => row.never_silenced);
 /// The checks that give nothing but HOLD.
-const ONLY_HOLD: Settled = marked!(row => matches!(row.levels, [Level::Hold]));
+const ONLY_HOLD: CheckSet = marked!(row => matches!(row.levels, [Level::Hold]));
 /// The checks that compare with what only a machine sheet can say.
-const NEED_A_SHEET: Settled = marked!(row => matches!(row.needs, Needs::Sheet));
+const NEED_A_SHEET: CheckSet = marked!(row => matches!(row.needs, Needs::Sheet));
 /// The checks that compare with the nozzle's bore.
-const NEED_A_BORE: Settled = marked!(row => matches!(row.needs, Needs::Bore));
+const NEED_A_BORE: CheckSet = marked!(row => matches!(row.needs, Needs::Bore));
 
 /// All checks.
-const EXISTING: Settled = marked!(row => row.number > 0);
+const EXISTING: CheckSet = marked!(row => row.number > 0);
 /// The checks of the loaded spool.
-const ABOUT_SPOOL: Settled = marked!(row => matches!(row.group, Group::Spool));
+const ABOUT_SPOOL: CheckSet = marked!(row => matches!(row.group, Group::Spool));
 
 /// Whether a check has what it compares with.
 fn can_decide(number: u8, input: &CheckInput<'_>) -> bool {

@@ -5,7 +5,7 @@ use core::cmp::Ordering;
 use heapless::Vec;
 
 use super::finding::{Finding, Level, Signal, Value, Verdict};
-use super::settled::Settled;
+use super::settled::CheckSet;
 use crate::limits::FINDINGS;
 
 /// The catalogue's number of the last finding when there was no room for all: its value says how many more.
@@ -16,8 +16,8 @@ pub const LEFT_OUT: u8 = 90;
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Findings {
     list: Vec<Finding, FINDINGS>,
-    settled: Settled,
-    never_silenced: Settled,
+    settled: CheckSet,
+    never_silenced: CheckSet,
     left_out: u16,
     left_out_level: Option<Level>,
     unread: bool,
@@ -27,14 +27,14 @@ pub struct Findings {
 
 impl Findings {
     #[cfg(test)]
-    pub(crate) fn new(settled: Settled, never_silenced: Settled) -> Self {
+    pub(crate) fn new(settled: CheckSet, never_silenced: CheckSet) -> Self {
         let mut findings = Self::default();
         findings.begin(settled, never_silenced);
         findings
     }
 
     /// Empties it, with what was settled before and what never can be.
-    pub(crate) fn begin(&mut self, settled: Settled, never_silenced: Settled) {
+    pub(crate) fn begin(&mut self, settled: CheckSet, never_silenced: CheckSet) {
         // Every part by name, so that none is forgotten.
         let Self { list, settled: own, never_silenced: never, left_out, left_out_level, unread, check } =
             self;
@@ -212,7 +212,7 @@ mod tests {
     use super::*;
 
     fn findings() -> Findings {
-        Findings::new(Settled::NONE, Settled::NONE.with(54))
+        Findings::new(CheckSet::NONE, CheckSet::NONE.with(54))
     }
 
     #[test]
@@ -231,8 +231,8 @@ mod tests {
 
     #[test]
     fn a_settled_look_no_longer_weighs_but_a_hold_does() {
-        let settled = Settled::NONE.with(59).with(54).with(58);
-        let mut all = Findings::new(settled, Settled::NONE.with(54));
+        let settled = CheckSet::NONE.with(59).with(54).with(58);
+        let mut all = Findings::new(settled, CheckSet::NONE.with(54));
         all.of(59).push(0, Level::Look, Signal::None, []);
         assert_eq!(all.verdict(), Verdict::Clear);
         // Never silenced, whatever was settled.

@@ -2,7 +2,7 @@
 
 use super::facts::JobFacts;
 use super::finding::Value;
-use super::settled::Settled;
+use super::settled::CheckSet;
 use crate::header::{HeaderError, JobHeader};
 use crate::limits::WORD_NAME_BYTES;
 use crate::records::{Grade, Machine, Room, Spool, UnknownKey};
@@ -84,7 +84,7 @@ pub struct Answers {
 /// A probe's reading.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub enum Reading {
+pub enum ProbeValue {
     /// No probe is fitted.
     #[default]
     None,
@@ -99,9 +99,9 @@ pub enum Reading {
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Probes {
     /// Edge of the plate.
-    pub plate: Reading,
+    pub plate: ProbeValue,
     /// Air in the housing.
-    pub air: Reading,
+    pub air: ProbeValue,
 }
 
 /// What the ledger remembers of this machine and its owner.
@@ -169,7 +169,7 @@ pub struct CheckInput<'a> {
     /// What the ledger remembers.
     pub history: History,
     /// What was settled for this spool or machine.
-    pub settled: Settled,
+    pub settled: CheckSet,
 }
 
 /// A file may bear a time this much ahead of the clock before the clock is doubted (job catalogue, row 85).
@@ -197,7 +197,7 @@ impl<'a> CheckInput<'a> {
             answers: Answers::default(),
             probes: Probes::default(),
             history: History::default(),
-            settled: Settled::NONE,
+            settled: CheckSet::NONE,
         }
     }
 

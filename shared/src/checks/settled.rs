@@ -11,9 +11,9 @@ use crate::limits::{SETTLEMENTS, TAG_BYTES};
 /// A set of checks, by their numbers.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub struct Settled([u32; 4]);
+pub struct CheckSet([u32; 4]);
 
-impl Settled {
+impl CheckSet {
     /// None of them.
     pub const NONE: Self = Self([0; 4]);
 
@@ -127,9 +127,9 @@ impl Settlements {
 
     /// The checks that are settled for this machine or this spool; empty texts for one that is not known.
     #[must_use]
-    pub fn checks(&self, machine: &str, spool: &str) -> Settled {
+    pub fn checks(&self, machine: &str, spool: &str) -> CheckSet {
         let held = self.0.iter().filter(|held| held.holds_for(machine, spool));
-        held.fold(Settled::NONE, |checks, held| checks.with(held.check))
+        held.fold(CheckSet::NONE, |checks, held| checks.with(held.check))
     }
 
     /// The settlement of a check that holds for this machine or this spool.
@@ -159,7 +159,7 @@ mod tests {
 
     #[test]
     fn a_set_of_numbers() {
-        let set = Settled::NONE.with(0).with(31).with(32).with(127).with(128);
+        let set = CheckSet::NONE.with(0).with(31).with(32).with(127).with(128);
         let held: std::vec::Vec<u8> = (0..=255).filter(|check| set.has(*check)).collect();
         assert_eq!(held, [0, 31, 32, 127]);
     }
@@ -169,11 +169,11 @@ mod tests {
         let mut all = Settlements::new();
         all.settle(settlement(58, Scope::Spool, "S17", 24)).unwrap();
         all.settle(settlement(10, Scope::Machine, "M2", 25)).unwrap();
-        assert_eq!(all.checks("M2", "S17"), Settled::NONE.with(58).with(10));
-        assert_eq!(all.checks("M2", "S18"), Settled::NONE.with(10));
+        assert_eq!(all.checks("M2", "S17"), CheckSet::NONE.with(58).with(10));
+        assert_eq!(all.checks("M2", "S18"), CheckSet::NONE.with(10));
         // A spool is no machine, whatever they are called.
-        assert_eq!(all.checks("S17", "M2"), Settled::NONE);
-        assert_eq!(all.checks("", ""), Settled::NONE);
+        assert_eq!(all.checks("S17", "M2"), CheckSet::NONE);
+        assert_eq!(all.checks("", ""), CheckSet::NONE);
         let day = |spool| all.find(58, "M2", spool).and_then(|held| held.day);
         assert_eq!(day("S17"), NaiveDate::from_ymd_opt(2026, 11, 24));
         assert_eq!(day(""), None);

@@ -141,7 +141,7 @@ fn a_settled_note_or_look_no_longer_weighs() {
     let mut input = bench.input();
     input.now = Some(wednesday(10, 0));
     assert_eq!(check(&input).verdict(), Verdict::Look);
-    input.settled = Settled::NONE.with(51);
+    input.settled = CheckSet::NONE.with(51);
     let found = check(&input);
     assert_eq!(found.verdict(), Verdict::Clear);
     assert!(found.is_settled(found.get(0).unwrap()), "it is still shown, as settled");

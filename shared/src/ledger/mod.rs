@@ -72,6 +72,6 @@ pub use event::LoggedEvent;
 pub use losses::{Losses, Lost};
 pub use machine::MachineState;
 pub use no_flash::NoFlash;
-pub use settled::{Scope, Settled};
+pub use settled::{Settled, SettledFor};
 pub use spool::{Balance, SpoolTag};
 pub use waiting::GivenUp;

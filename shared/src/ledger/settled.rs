@@ -7,7 +7,7 @@ pub(super) const SETTLED_BYTES: usize = (SETTLED_CHECKS / 8) as usize;
 /// For what a finding is settled.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub enum Scope<'a> {
+pub enum SettledFor<'a> {
     /// For this machine, whatever spool hangs on it.
     Machine,
     /// For the spool with this number.

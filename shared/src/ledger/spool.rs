@@ -11,7 +11,7 @@ use super::kind::Kind;
 use super::row::{RowReader, RowWriter};
 use super::settled::SETTLED_BYTES;
 use super::store::Store;
-use super::{Ledger, LedgerError, Scope, Settled};
+use super::{Ledger, LedgerError, Settled, SettledFor};
 
 /// A spool's number on its ticket.
 pub type SpoolTag = String<TAG_BYTES>;
@@ -194,14 +194,14 @@ impl<F: NorFlash> Ledger<F> {
     ///
     /// # Errors
     /// The flash failed or is damaged.
-    pub fn settled(&mut self, scope: Scope<'_>) -> Result<Settled, LedgerError> {
+    pub fn settled(&mut self, scope: SettledFor<'_>) -> Result<Settled, LedgerError> {
         match scope {
-            Scope::Machine => {
+            SettledFor::Machine => {
                 let bytes = self.store.get(Kind::Settled.key(0))?;
                 let bits: Option<[u8; SETTLED_BYTES]> = bytes.and_then(|bytes| bytes.try_into().ok());
                 Ok(bits.map(Settled).unwrap_or_default())
             }
-            Scope::Spool(tag) => match self.store.known_spool(tag) {
+            SettledFor::Spool(tag) => match self.store.known_spool(tag) {
                 Ok((_, row)) => Ok(row.settled),
                 Err(LedgerError::UnknownSpool) => Ok(Settled::default()),
                 Err(error) => Err(error),
@@ -215,14 +215,14 @@ impl<F: NorFlash> Ledger<F> {
     /// # Errors
     /// [`LedgerError::TooLong`] for a number without a bit ([`SETTLED_CHECKS`](crate::limits::SETTLED_CHECKS)); no
     /// balance is kept for the spool; the flash failed, is damaged or full.
-    pub fn settle(&mut self, check: u8, scope: Scope<'_>, settled: bool) -> Result<(), LedgerError> {
+    pub fn settle(&mut self, check: u8, scope: SettledFor<'_>, settled: bool) -> Result<(), LedgerError> {
         match scope {
-            Scope::Machine => {
+            SettledFor::Machine => {
                 let mut bits = self.settled(scope)?;
                 bits.set(check, settled).ok_or(LedgerError::TooLong)?;
                 self.store.put(Kind::Settled.key(0), &bits.0)
             }
-            Scope::Spool(tag) => {
+            SettledFor::Spool(tag) => {
                 let (slot, mut row) = self.store.known_spool(tag)?;
                 row.settled.set(check, settled).ok_or(LedgerError::TooLong)?;
                 self.keep_spool(slot, row)

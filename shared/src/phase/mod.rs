@@ -75,7 +75,7 @@ pub use question::{Answer, Question};
 pub use run::{CloseOut, RunState, Stage};
 pub use terms::{MUST_READ, Offer, Terms};
 pub use times::{
-    Ahead, FIRST_JOBS, LEARNED_RUNS, Learned, NARROWEST_S, PERMILLE_LIMITS, half_window_s, learn, looks,
+    Ahead, FIRST_JOBS, LEARNED_RUNS, LearnedTime, NARROWEST_S, PERMILLE_LIMITS, half_window_s, learn, looks,
     watch_time,
 };
 pub use view::{Asked, RunView};

@@ -58,7 +58,7 @@ pub(super) fn scale(seconds: u32, permille: u16) -> u32 {
 /// What finished runs taught.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub struct Learned {
+pub struct LearnedTime {
     /// Median of true over estimated time, permille, within [`PERMILLE_LIMITS`].
     pub time_permille: u16,
     /// Half the end's window, permille of the job's time.
@@ -75,10 +75,10 @@ pub struct Learned {
 /// assert_eq!((learned.time_permille, learned.spread_permille), (1040, 30)); // distances 40 20 60 0 20, median 20
 /// ```
 #[must_use]
-pub fn learn(ratios: &[u16]) -> Learned {
+pub fn learn(ratios: &[u16]) -> LearnedTime {
     let values = ratios.get(ratios.len().saturating_sub(LEARNED_RUNS)..).unwrap_or(ratios);
     let Some(median) = median(values, 0) else {
-        return Learned { time_permille: FIRST_PERMILLE, spread_permille: FIRST_SPREAD_PERMILLE };
+        return LearnedTime { time_permille: FIRST_PERMILLE, spread_permille: FIRST_SPREAD_PERMILLE };
     };
     let spread_permille = if values.len() < FIRST_JOBS {
         FIRST_SPREAD_PERMILLE
@@ -86,7 +86,7 @@ pub fn learn(ratios: &[u16]) -> Learned {
         let mad = self::median(values, median).unwrap_or(0);
         mad.saturating_mul(3) / 2
     };
-    Learned { time_permille: median.clamp(PERMILLE_LIMITS.0, PERMILLE_LIMITS.1), spread_permille }
+    LearnedTime { time_permille: median.clamp(PERMILLE_LIMITS.0, PERMILLE_LIMITS.1), spread_permille }
 }
 
 /// The middle one of the distances of all values from `from`; of an even number the lower of the two middle ones.
@@ -173,8 +173,8 @@ mod tests {
 
     #[test]
     fn nothing_learned_is_110_give_or_take_10_percent() {
-        assert_eq!(learn(&[]), Learned { time_permille: 1100, spread_permille: 100 });
-        assert_eq!(learn(&[1200, 1000]), Learned { time_permille: 1000, spread_permille: 100 });
+        assert_eq!(learn(&[]), LearnedTime { time_permille: 1100, spread_permille: 100 });
+        assert_eq!(learn(&[1200, 1000]), LearnedTime { time_permille: 1000, spread_permille: 100 });
     }
 
     #[test]

@@ -34,8 +34,8 @@ mod watch;
 pub use figures::{Clock, Day, Figure};
 pub use frame::Frame;
 pub use model::{
-    Action, Agreement, CardFault, Closing, Confirmation, HeaderBroken, JobRow, Jobs, NoJobs, Outcome, Point,
-    Reading, RecordRefused, ScreenModel, Side, SpoolTag, Vetting, Waiting,
+    Action, Agreement, CardFault, Closing, Confirmation, HeaderBroken, JobRow, Jobs, LoadedSpool, NoJobs,
+    Outcome, Point, Reading, RecordRefused, ScreenModel, Side, Vetting, Waiting,
 };
 pub use point::point_scroll_end;
 pub use run_model::{Asked, End, Item, PlateHeat, Run, Watch};

@@ -100,7 +100,7 @@ pub enum Closing {
 /// The spool ticket, as far as screens show it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub struct SpoolTag<'a> {
+pub struct LoadedSpool<'a> {
     /// The room's number for it.
     pub id: &'a str,
     /// Symbol as moulded on plastics, without `>` and `<`; `None` = not known.
@@ -120,7 +120,7 @@ pub struct Waiting<'a> {
     /// The machine's tag.
     pub machine: &'a str,
     /// The spool ticket; `None` = there is none.
-    pub spool: Option<SpoolTag<'a>>,
+    pub spool: Option<LoadedSpool<'a>>,
     /// How the last job ended; `None` = not known.
     pub last: Option<Outcome>,
     /// When the room shuts.

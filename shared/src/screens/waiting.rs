@@ -8,7 +8,7 @@ use core::fmt::Write;
 use super::figures::Figure;
 use super::format::{self, Round, UNKNOWN};
 use super::layout::{ALWAYS, Align, Cell, Row, Sheet, row};
-use super::model::{Action, Closing, Outcome, SpoolTag, Waiting};
+use super::model::{Action, Closing, LoadedSpool, Outcome, Waiting};
 use super::text::{Face, Line};
 use crate::words::Words;
 
@@ -30,7 +30,7 @@ pub(super) fn draw<D: DrawTarget<Color = BinaryColor>>(
 }
 
 fn draw_spool<D: DrawTarget<Color = BinaryColor>>(
-    spool: &SpoolTag<'_>,
+    spool: &LoadedSpool<'_>,
     sheet: &mut Sheet<'_, D>,
 ) -> Result<(), D::Error> {
     let words = sheet.words;

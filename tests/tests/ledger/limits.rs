@@ -1,6 +1,6 @@
 //! What is full, too long or forgotten is said; what must fit always fits.
 
-use holdpoint_shared::ledger::{Ledger, LedgerError, MachineState, Record, Scope};
+use holdpoint_shared::ledger::{Ledger, LedgerError, MachineState, Record, SettledFor};
 use holdpoint_shared::limits::{
     LEARNED_VALUES, LEDGER_EVENTS, LEDGER_SPOOLS, LEDGER_VALUE_BYTES, MATERIAL_BYTES, PICTURE_BYTES,
     RECORD_BYTES, ROW_KEPT_BYTES, ROWS_GIVEN_UP, ROWS_KEPT, RUN_STATE_BYTES, SETTLED_CHECKS, TAG_BYTES,
@@ -135,14 +135,14 @@ fn what_is_too_long_is_refused() {
     assert_eq!(ledger.save_run(&text(RUN_STATE_BYTES + 1, 0)), long);
     assert_eq!(ledger.save_picture(&text(PICTURE_BYTES + 1, 0)), long);
     assert_eq!(ledger.take_over(Record::Room, &text(RECORD_BYTES + 1, 0)), long);
-    assert_eq!(ledger.settle(SETTLED_CHECKS, Scope::Machine, true), long);
+    assert_eq!(ledger.settle(SETTLED_CHECKS, SettledFor::Machine, true), long);
     assert_eq!(
         ledger.weigh(&"S".repeat(TAG_BYTES + 1), Milligrams(1), Milligrams(1)).err(),
         Some(LedgerError::TooLong)
     );
     assert_eq!(ledger.weigh("S1", Milligrams(1 << 40), Milligrams(1)).err(), Some(LedgerError::TooLong));
     assert_eq!(ledger.deduct("S1", 1, Milligrams(1)), Err(LedgerError::UnknownSpool));
-    assert_eq!(ledger.settle(3, Scope::Spool("S1"), true), Err(LedgerError::UnknownSpool));
+    assert_eq!(ledger.settle(3, SettledFor::Spool("S1"), true), Err(LedgerError::UnknownSpool));
     assert_eq!(read_all(&mut ledger, &Kept::default()), Ok(Kept::default()));
     ledger.save_run(&text(100, 0)).expect("room");
     assert_eq!(ledger.saved_run(&mut [0; 99]), Err(LedgerError::TooLong));

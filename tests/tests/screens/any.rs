@@ -7,7 +7,7 @@ use holdpoint_shared::json::{Expected, JsonFault};
 use holdpoint_shared::phase::OutOfUse;
 use holdpoint_shared::screens::{
     Action, Agreement, Asked, Clock, Closing, Confirmation, Day, End, Figure, HeaderBroken, Item, JobRow,
-    Jobs, NoJobs, Outcome, PlateHeat, Point, Reading, RecordRefused, Run, ScreenModel, Side, SpoolTag,
+    Jobs, LoadedSpool, NoJobs, Outcome, PlateHeat, Point, Reading, RecordRefused, Run, ScreenModel, Side,
     Vetting, Waiting, Watch,
 };
 use holdpoint_shared::survey::Footprint;
@@ -99,7 +99,7 @@ impl Content {
         let few = self.pick;
         let heat = self.heat.map(Celsius);
         let action = self.one(&[Action::ReadPoints(few), Action::Pick, Action::VetAnyway, Action::Remedy]);
-        let spool = SpoolTag {
+        let spool = LoadedSpool {
             id: other,
             mark: self.maybe(self.marks[0].as_str()),
             colour: self.maybe(third.as_str()),

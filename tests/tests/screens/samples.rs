@@ -7,7 +7,8 @@ use holdpoint_shared::json::{Expected, JsonFault};
 use holdpoint_shared::media::MediaFault;
 use holdpoint_shared::screens::{
     Action, Agreement, CardFault, Clock, Closing, Confirmation, Day, End, Figure, HeaderBroken, JobRow, Jobs,
-    NoJobs, Outcome, PlateHeat, Point, Reading, RecordRefused, ScreenModel, Side, SpoolTag, Vetting, Waiting,
+    LoadedSpool, NoJobs, Outcome, PlateHeat, Point, Reading, RecordRefused, ScreenModel, Side, Vetting,
+    Waiting,
 };
 use holdpoint_shared::units::{Celsius, Micrometres, Milligrams, Seconds};
 
@@ -148,7 +149,7 @@ fn confirmations(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
 
 fn waiting(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
     let mut show = |name: &str, screen: Waiting<'_>| show(name, &ScreenModel::Waiting(screen));
-    let spool = SpoolTag {
+    let spool = LoadedSpool {
         id: "S17",
         mark: Some("PLA"),
         colour: Some("black"),
@@ -182,7 +183,7 @@ fn waiting(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
         "waiting_worst",
         Waiting {
             machine: "Maschine-Nummer2",
-            spool: Some(SpoolTag {
+            spool: Some(LoadedSpool {
                 id: "Spulenregal-0017",
                 mark: Some("PA66-CF15"),
                 colour: Some("perlmutt-anthrazit, leicht transparent"),

@@ -12,7 +12,7 @@ use crate::media::MediaFault;
 use crate::phase::{self, Phase};
 use crate::screens::{
     Action, Agreement, CardFault, Clock, Closing, Confirmation, Day, End, Figure, HeaderBroken, JobRow, Jobs,
-    NoJobs, Outcome, Point, Reading, RecordRefused, ScreenModel, Side, SpoolTag, Waiting,
+    LoadedSpool, NoJobs, Outcome, Point, Reading, RecordRefused, ScreenModel, Side, Waiting,
 };
 use crate::time::WallClock;
 use crate::words::checks::wording;
@@ -77,7 +77,7 @@ pub(super) fn with_model<R>(app: &App, now: Now, draw: impl FnOnce(&ScreenModel<
 fn with_waiting<R>(app: &App, now: Now, draw: impl FnOnce(&ScreenModel<'_>) -> R) -> R {
     let setup = app.setup();
     let mark = setup.spool_grade().map(|grade| grade.mark());
-    let spool = setup.spool.as_ref().map(|spool| SpoolTag {
+    let spool = setup.spool.as_ref().map(|spool| LoadedSpool {
         id: &spool.id,
         mark: mark.as_deref(),
         colour: spool.colour.as_deref(),

@@ -24,8 +24,8 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
         return;
     }
     let air = match input.probes.air {
-        Reading::Celsius(air) => Some(air),
-        Reading::None | Reading::Doubtful => None,
+        ProbeValue::Celsius(air) => Some(air),
+        ProbeValue::None | ProbeValue::Doubtful => None,
     };
     let level = match (input.answers.door_shut, air) {
         (Some(true), _) => Level::Look,
@@ -48,11 +48,11 @@ mod tests {
         bench.machine.enclosed = true;
         let mut input = bench.input();
         assert_eq!(levels(&CHECK, &input), [(NOTE, 0)]);
-        input.probes.air = Reading::Celsius(Celsius(40));
+        input.probes.air = ProbeValue::Celsius(Celsius(40));
         assert!(levels(&CHECK, &input).is_empty());
-        input.probes.air = Reading::Celsius(Celsius(41));
+        input.probes.air = ProbeValue::Celsius(Celsius(41));
         assert_eq!(levels(&CHECK, &input), [(LOOK, 0)]);
-        input.probes.air = Reading::Doubtful;
+        input.probes.air = ProbeValue::Doubtful;
         input.answers.door_shut = Some(false);
         assert!(levels(&CHECK, &input).is_empty());
         input.answers.door_shut = Some(true);

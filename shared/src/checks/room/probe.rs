@@ -17,7 +17,7 @@ pub(crate) const CHECK: Check = Check {
 };
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
-    if input.probes.plate == Reading::Doubtful {
+    if input.probes.plate == ProbeValue::Doubtful {
         findings.push(0, Level::Note, Signal::Caution, []);
     }
 }
@@ -33,9 +33,9 @@ mod tests {
         let bench = Bench::new();
         let mut input = bench.input();
         assert!(levels(&CHECK, &input).is_empty());
-        input.probes.plate = Reading::Celsius(Celsius(22));
+        input.probes.plate = ProbeValue::Celsius(Celsius(22));
         assert!(levels(&CHECK, &input).is_empty());
-        input.probes.plate = Reading::Doubtful;
+        input.probes.plate = ProbeValue::Doubtful;
         assert_eq!(levels(&CHECK, &input), [(NOTE, 0)]);
     }
 }

@@ -25,7 +25,7 @@ pub(crate) const CHECK: Check = Check {
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let touch = if input.room.age_group == Some(AgeGroup::Adults) { TOUCH_ADULTS } else { TOUCH };
-    if let Reading::Celsius(plate) = input.probes.plate
+    if let ProbeValue::Celsius(plate) = input.probes.plate
         && plate > touch
     {
         findings.push(0, Level::Note, Signal::Caution, [plate.into()]);
@@ -42,13 +42,13 @@ mod tests {
         let mut bench = Bench::new();
         bench.room.age_group = Some(AgeGroup::Adults);
         let mut input = bench.input();
-        input.probes.plate = Reading::Celsius(Celsius(48));
+        input.probes.plate = ProbeValue::Celsius(Celsius(48));
         assert!(levels(&CHECK, &input).is_empty());
-        input.probes.plate = Reading::Celsius(Celsius(49));
+        input.probes.plate = ProbeValue::Celsius(Celsius(49));
         assert_eq!(levels(&CHECK, &input), [(NOTE, 0)]);
         bench.room.age_group = Some(AgeGroup::Children);
         let mut input = bench.input();
-        input.probes.plate = Reading::Celsius(Celsius(44));
+        input.probes.plate = ProbeValue::Celsius(Celsius(44));
         assert_eq!(levels(&CHECK, &input), [(NOTE, 0)]);
     }
 
@@ -57,9 +57,9 @@ mod tests {
         let bench = Bench::new();
         let mut input = bench.input();
         assert!(levels(&CHECK, &input).is_empty());
-        input.probes.plate = Reading::Celsius(Celsius(43));
+        input.probes.plate = ProbeValue::Celsius(Celsius(43));
         assert!(levels(&CHECK, &input).is_empty());
-        input.probes.plate = Reading::Celsius(Celsius(44));
+        input.probes.plate = ProbeValue::Celsius(Celsius(44));
         assert_eq!(levels(&CHECK, &input), [(NOTE, 0)]);
         assert_eq!(run(&CHECK, &input)[0].signal, Signal::Caution);
     }
