@@ -62,7 +62,7 @@ fn sound_jobs_of_the_trade_are_clear() {
         "{count} sound jobs of {} bytes: {looks} with a wrong LOOK, {holds} with a wrong HOLD",
         bytes / count as usize
     );
-    // The design's measure: at most one in 200 on a wrong HOLD, one in 20 on a wrong LOOK.
+    // The most false alarms that people would live with (judgement): one in 200 on a wrong HOLD, one in 20 on a wrong LOOK.
     assert!(holds * 200 <= count && looks * 20 <= count);
 }
 

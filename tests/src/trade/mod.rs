@@ -1,7 +1,8 @@
 //! Jobs as the trade writes them, and faults planted in them.
 //!
-//! Written from the design alone, by somebody who had not read the program's own view of the trade: its jobs share no
-//! code and no assumption with the program or with [`corpus`](crate::corpus), only the card and the vetting.
+//! Written from a list of what jobs are like and how they fail, by somebody who had not read the program's own view of
+//! the trade: its jobs share no code and no assumption with the program or with [`corpus`](crate::corpus), only the card
+//! and the vetting.
 
 pub mod damage;
 pub mod ends;

@@ -1,4 +1,4 @@
-//! Section 4: too much, too little, or no plastic at all.
+//! Class 4: too much, too little, or no plastic at all.
 
 use super::super::pen::At;
 use super::super::rng::Rng;

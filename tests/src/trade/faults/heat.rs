@@ -1,4 +1,4 @@
-//! Section 5: no heat, too much, too long.
+//! Class 5: no heat, too much, too long.
 
 use super::super::pen::At;
 use super::super::rng::Rng;

@@ -1,4 +1,4 @@
-//! Section 3: beads in the air, in plastic, on the plate, and travels through what stands.
+//! Class 3: beads in the air, in plastic, on the plate, and travels through what stands.
 
 use super::super::Draft;
 use super::super::Wish;

@@ -14,7 +14,8 @@ use super::{Draft, Wish, sound};
 /// Plants a fault, or says that it does not apply to this job.
 pub type Plant = fn(&mut Draft, &mut Rng) -> bool;
 
-/// A fault by its class in the design and its name.
+/// A fault by its class and its name. Classes: `1` what a controller reads and a reader may not, `2` words, `3` how it is
+/// laid, `4` feed, `5` heat, `6` first layers and feet, `job` what a job's own statements get wrong.
 #[derive(Clone, Copy, Debug)]
 pub struct Fault {
     pub class: &'static str,

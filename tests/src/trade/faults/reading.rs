@@ -1,4 +1,4 @@
-//! Section 1: what a controller reads and a reader may not.
+//! Class 1: what a controller reads and a reader may not.
 
 use super::super::pen::{At, Row};
 use super::super::rng::Rng;

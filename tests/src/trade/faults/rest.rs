@@ -1,4 +1,4 @@
-//! Section 6 and what remains of the job's checks: first layers, feet, flow.
+//! Class 6, and what remains of the job's checks: first layers, feet, flow.
 
 use super::super::layers::Process;
 use super::super::pen::At;

@@ -1,4 +1,4 @@
-//! Section 2: words that change the machine, reach elsewhere, or that nobody knows.
+//! Class 2: words that change the machine, reach elsewhere, or that nobody knows.
 
 use super::super::Draft;
 use super::super::rng::Rng;
