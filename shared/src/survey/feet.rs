@@ -99,8 +99,8 @@ impl Feet {
             let mut foot = Foot { top_um: um(top), ..Foot::default() };
             for own in self.pieces.iter().filter(|own| piece.holds(own.cell)) {
                 foot.area_mm2 = foot.area_mm2.saturating_add(own.area_mm2.into());
-                // The cells at both ends are covered by half, on average.
-                let side_um = u32::from(own.side).saturating_sub(1) * cell_um;
+                // The cells at both ends may be touched only.
+                let side_um = u32::from(own.side).saturating_sub(2) * cell_um;
                 foot.side_um = foot.side_um.max(side_um);
             }
             if foot.area_mm2 > 0 {

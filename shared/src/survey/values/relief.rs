@@ -46,7 +46,7 @@ pub struct Foot {
     pub top_um: u32,
     /// Area of its first layer, mm²; 0 = no foot.
     pub area_mm2: u32,
-    /// Narrower side of the layers above the first, µm: to a cell of the map.
+    /// Narrower side of the layers above the first, µm: to two cells of the map too little.
     pub side_um: u32,
 }
 
