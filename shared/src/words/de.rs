@@ -130,9 +130,9 @@ pub(super) const WORDS: Words = Words {
             remedy: "Das Urteil gilt, ohne Tagebuchzeile.",
         },
         unchecked: Trouble {
-            title: "ZU VIEL AUF KARTE",
-            what: "Zu lang zu prüfen vor dem Schreiben.",
-            remedy: "Das Urteil gilt, ohne Tagebuchzeile.",
+            title: "ZU VOLL",
+            what: "Zu voll zum Prüfen. Das Urteil gilt.",
+            remedy: "Ohne Tagebuchzeile. Leerere Karte nehmen.",
         },
         only_read: Trouble {
             title: "EXFAT",

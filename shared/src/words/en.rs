@@ -129,9 +129,9 @@ pub(super) const WORDS: Words = Words {
             remedy: "The verdict counts. No row is written.",
         },
         unchecked: Trouble {
-            title: "TOO MUCH ON CARD",
-            what: "Too long to check before a row is written.",
-            remedy: "The verdict counts. No row is written.",
+            title: "TOO FULL",
+            what: "Too full to check. The verdict counts.",
+            remedy: "No row is written. Use an emptier card.",
         },
         only_read: Trouble {
             title: "EXFAT",
