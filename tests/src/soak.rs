@@ -44,7 +44,7 @@ pub struct Figures {
     pub faults: BTreeMap<&'static str, u32>,
     /// Rows in the books, each start counted once.
     pub rows: u32,
-    /// Starts that are in no book and named there as given up: more waited for a card than there are places.
+    /// Starts that are in no book and named or counted there as given up: more waited for a card than there are places.
     pub given_up: u32,
     /// Numbers of releases and refusals that the power cut off before the device had kept them: there was no start.
     pub cut_off: u32,
@@ -152,8 +152,8 @@ fn play(rng: &mut Rng, device: &mut Device, figures: &mut Figures) -> Result<(),
         device.left_mg -= booked;
         figures.rows += 1;
     }
-    let given_up = given_up(&card)?;
-    figures.given_up += u32::try_from(given_up.len()).unwrap_or(u32::MAX);
+    let (given_up, more) = given_up(&card)?;
+    figures.given_up += u32::try_from(given_up.len() + more).unwrap_or(u32::MAX);
     let cells = flash.bytes().to_vec();
     let ledger = holdpoint_shared::ledger::Ledger::open(Flash::of(cells.clone()));
     let mut ledger = ledger.map_err(|refused| format!("the ledger at the night's end: {}", refused.error))?;
@@ -165,9 +165,14 @@ fn play(rng: &mut Rng, device: &mut Device, figures: &mut Figures) -> Result<(),
     // Numbers between those of the books: used up by a release or a refusal that the power cut off.
     let newest = device.booked.keys().next_back().copied().unwrap_or_default();
     let missing: Vec<u32> = (1..newest).filter(|rec| !device.booked.contains_key(rec)).collect();
-    let cut_off = missing.iter().filter(|rec| !given_up.contains(rec)).count();
+    let unnamed = missing.iter().filter(|rec| !given_up.contains(rec)).count();
+    let Some(cut_off) = unnamed.checked_sub(more) else {
+        return Err(format!("{missing:?} are in no book, {given_up:?} named, {more} more counted"));
+    };
     if cut_off > cuts {
-        return Err(format!("{missing:?} are in no book, {given_up:?} named, the power went {cuts} times"));
+        return Err(format!(
+            "{missing:?} are in no book, {given_up:?} named, {more} more counted, the power went {cuts} times"
+        ));
     }
     figures.cut_off += u32::try_from(cut_off).unwrap_or(u32::MAX);
     if !given_up.is_empty() {
@@ -359,14 +364,22 @@ fn booked(card: &MemoryCard) -> Result<BTreeMap<u32, i64>, String> {
     Ok(booked)
 }
 
-/// Numbers of starts that the card's events name as given up.
-fn given_up(card: &MemoryCard) -> Result<BTreeSet<u32>, String> {
+/// Numbers of starts that the card's events name as given up, and how many more they count without a name.
+fn given_up(card: &MemoryCard) -> Result<(BTreeSet<u32>, usize), String> {
     let mut token = MountToken::new();
     let mut volume = Volume::mount(Image::from_bytes(card.bytes()), &mut token)
         .map_err(|error| format!("the card at the night's end: {error}"))?;
-    let Ok(events) = read_record(&mut volume, "EVENTS.JSL") else { return Ok(BTreeSet::new()) };
+    let Ok(events) = read_record(&mut volume, "EVENTS.JSL") else { return Ok((BTreeSet::new(), 0)) };
     let events = String::from_utf8_lossy(&events);
     let lost = events.lines().filter(|line| line.contains("\"what\":\"row\""));
-    let number = |line: &str| line.split("\"rec\":").nth(1)?.split(',').next()?.parse().ok();
-    lost.map(|line| number(line).ok_or_else(|| format!("no number: {line}"))).collect()
+    let number = |line: &str, key: &str| -> Result<u32, String> {
+        let text = line.split(key).nth(1).and_then(|rest| rest.split([',', '}']).next());
+        text.and_then(|text| text.parse().ok()).ok_or_else(|| format!("no number after {key}: {line}"))
+    };
+    let (mut named, mut more) = (BTreeSet::new(), 0);
+    for line in lost {
+        named.insert(number(line, "\"rec\":")?);
+        more += number(line, "\"more\":")? as usize;
+    }
+    Ok((named, more))
 }
