@@ -12,7 +12,7 @@ pub(super) const WORDINGS: &[Wording] = &[
     w(91, 3, "Raumregeln sind nicht lesbar.", "ROOM.JSN berichtigen.", ""),
     w(92, 0, "{0} Zeilen nicht verstanden. Zahlen ungenau.", "Zeile {1} ansehen, neu slicen.", ""),
     w(92, 1, "{0} Zeilen unklar, sie könnten fahren oder heizen.", "Zeile {1} ansehen, neu slicen.", "Was die Maschine dort tut, ist nicht geprüft."),
-    w(92, 2, "{0} Zeilen mit / am Anfang. Manche Maschine führt sie aus.", "Zeile {1} ansehen, sonst löschen.", ""),
+    w(92, 2, "{0} Zeilen mit / am Anfang. Manche Maschine führt sie aus.", "Zeile {1} ansehen, evtl. löschen.", ""),
     w(93, 0, "Aufkleber sagt {0}, Zettel sagt {1}.", "Es gilt der Aufkleber. Zettel berichtigen lassen.", ""),
     w(94, 0, "Kein Maschinenblatt. Hitze und Platte sind nicht geprüft.", "MACHINE.JSN in HOLDPT auf die Karte legen.", "Auch Höhe, Düse und Filament nicht."),
     w(96, 0, "{0}, Zeile {1}: greift über den Job hinaus.", "Zeile löschen. Nur die Leitung darf starten.", "Es wirkt auf andere Dateien, Pins, Strom, Firmware oder den Rechner. `holdpoint words` sagt, was es tut."),
