@@ -121,7 +121,7 @@ pub(super) const WORDS: Words = Words {
         },
         write_failed: Trouble {
             title: "KEIN EINTRAG",
-            what: "Die Tagebuchzeile ist nicht drauf.",
+            what: "Tagebuchzeile nicht geschrieben.",
             remedy: "Das Urteil gilt. Andere Karte nehmen.",
         },
         read_only: Trouble {

@@ -29,7 +29,7 @@ pub(super) const WORDINGS: &[Wording] = &[
     w(27, 0, "Datei ist in Zoll, Zeile {0}.", "Slicer auf Millimeter stellen.", ""),
     w(27, 1, "Datei sieht nach Zoll aus.", "Slicer auf Millimeter stellen.", "Alles liegt in 12 mm, die Schichten sind unter 0,02 mm."),
     w(28, 0, "Wegangaben vertauscht: viel zu weit, Zeile {0}.", "Starttext berichtigen: absolute Wege.", "Die Datei stellt relative Wege ein, die Zahlen sehen aber nach Orten auf der Platte aus."),
-    w(28, 1, "Wegangaben vertauscht: alles im Eck, Zeile {0}.", "Starttext berichtigen: relative Wege.", "Die Datei stellt absolute Wege ein, die Zahlen sehen aber nach Schritten aus."),
+    w(28, 1, "Wegangaben vertauscht: alles in der Ecke, Zeile {0}.", "Starttext berichtigen: relative Wege.", "Die Datei stellt absolute Wege ein, die Zahlen sehen aber nach Schritten aus."),
     w(29, 0, "Filamentmodus falsch: läuft zurück, Zeile {0}.", "Zeile für den Modus einfügen, neu slicen.", "Die Datei stellt absolutes E ein, die Zahlen fallen aber."),
     w(29, 1, "Filamentmodus falsch: viel zu viel, Zeile {0}.", "Zeile für den Modus einfügen, neu slicen.", "Die Datei stellt relatives E ein, die Zahlen wachsen aber oder sind zu groß."),
     w(29, 2, "Filamentmodus unklar ab Zeile {0}.", "Modus einfügen oder Maschinenblatt ergänzen.", "Es hängt davon ab, ob das Wort für absolute Wege hier auch für E gilt."),

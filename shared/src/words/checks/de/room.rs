@@ -38,5 +38,5 @@ pub(super) const WORDINGS: &[Wording] = &[
     w(85, 0, "Uhr ist nicht gestellt. Der Job dauert {0}.", "Uhr stellen.", "Uhrzeiten werden nicht gezeigt."),
     w(85, 1, "Uhr geht falsch. Der Job dauert {0}.", "Uhr stellen.", "Uhrzeiten werden nicht gezeigt."),
     w(86, 0, "Die Uhr wird um {0} umgestellt.", "Auf das Ende achten.", ""),
-    w(87, 0, "{0} Jobs hier aus einem Grund misslungen.", "Erst den Fehler beheben. Die Leitung fragen.", ""),
+    w(87, 0, "{0} Jobs hier aus demselben Grund misslungen.", "Erst den Fehler beheben. Die Leitung fragen.", ""),
 ];

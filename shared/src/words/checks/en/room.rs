@@ -10,7 +10,7 @@ pub(super) const WORDINGS: &[Wording] = &[
     w(68, 0, "Scrap of the last purge line is left.", "Let it cool, then pick it off.", ""),
     w(69, 0, "Plate is not flat on both pins.", "Wipe under it and seat it again.", ""),
     w(70, 0, "{0} welds to this plate.", "Use release film (glue stick) or another plate.", "It may tear the face off."),
-    w(70, 1, "{0} does not stick to this plate.", "Use a plate with its own face.", ""),
+    w(70, 1, "{0} does not stick to this plate.", "Use a plate made for it.", ""),
     w(70, 2, "{0} needs plate {1}", "Put that plate on.", "The other plate of this machine is not suitable."),
     w(71, 0, "Wash the plate: {0} jobs since.", "Warm water and detergent, then dry.", ""),
     w(71, 1, "Wash the plate: {0} days since.", "Warm water and detergent, then dry.", ""),

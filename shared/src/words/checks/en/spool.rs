@@ -31,7 +31,7 @@ pub(super) const WORDINGS: &[Wording] = &[
     w(62, 0, "Soft filament at {0} in a long tube.", "Slow down, 25 mm/s at most.", "The filament itself should stay below {1}."),
     w(62, 1, "Soft filament retracts {0} in a tube.", "Set retraction to {1} or less.", ""),
     w(63, 0, "{0} was open for {1}: it is damp.", "Dry it first.", "It lasts {2} open."),
-    w(63, 1, "Ticket of {0} has a day still to come.", "Correct the ticket or the clock.", "How long it was open is not known."),
+    w(63, 1, "Ticket of {0} has a date in the future.", "Correct the ticket or the clock.", "How long it was open is not known."),
     w(64, 0, "Nozzle held {0}. {2} will not melt it.", "Flush at {1} until clean, then cool down.", "Feed 50 to 100 mm."),
     w(65, 0, "Weight is a guess: no density on the ticket.", "Fill in the spool ticket.", "The table's value for the base plastic is used: {0}."),
     w(66, 0, "Spool sticks. The outer turn is crossed.", "Unwind a turn, hang it again, pull 20 cm.", ""),
