@@ -240,7 +240,7 @@ fn a_list_names_a_material_for_each_tool() {
         hints.material_of(tool).or(hints.named_for(tool).next()).map(|name| std::string::String::from(&*name))
     };
     for line in [
-        "; filament_type = PLA;PETG;ABS",
+        "; spool_material = PLA;PETG;ABS",
         "; material: [\"PLA\", \"PETG\", \"ABS\"]",
         "; filament = 'PLA','PETG','ABS'",
         "; spool: PLA, PETG, ABS",

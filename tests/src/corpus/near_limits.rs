@@ -56,7 +56,7 @@ pub(super) fn jobs() -> Vec<Near> {
         near(55, stating("a filament that is a material", "filament: PLA")),
         near(55, stating("a spool that is a material", "spool = [PLA]")),
         near(55, stating("a number, and a material", "filament: black\n; spool: PLA")),
-        near(56, second_tool("the second tool's material", "filament_type = ASA;ABS", "ABS")),
+        near(56, second_tool("the second tool's material", "spool_material = ASA;ABS", "ABS")),
         near(56, second_tool("the same for both", "material: \"ABS\"; \"ABS\"", "ABS")),
     ]
 }

@@ -36,7 +36,7 @@ pub(super) fn jobs() -> Vec<Fault> {
     for comment in ["filament: S17", "filament: black", "spool: 4"] {
         faults.push(fault(stating(comment, comment), look(55, 0).values([text("PLA")])));
     }
-    for comment in ["filament_type = ASA;ABS", "material: [\"ASA\", \"ABS\"]", "filament: 'ASA','ABS'"] {
+    for comment in ["spool_material = ASA;ABS", "material: [\"ASA\", \"ABS\"]", "filament: 'ASA','ABS'"] {
         let job = second_tool(comment, comment, "ASA");
         faults.push(fault(job, look(56, 1).values([text("ABS"), text("ASA")])));
     }
