@@ -12,7 +12,7 @@ use holdpoint_shared::screens::ScreenModel;
 use holdpoint_shared::time::Instant;
 
 use crate::corpus::{CardFaults, Job, wednesday};
-use crate::images::{FileSpec, Kind, Table, card};
+use crate::images::{FatShape, FileSpec, Kind, fat_volume, small_fat};
 
 /// More steps than any job of the corpus takes.
 const STEPS: usize = 200_000;
@@ -33,7 +33,10 @@ pub fn found(job: &Job) -> Vec<Finding> {
             file
         })
         .collect();
-    let mut bytes = card(Kind::Fat16, Table::None, &files);
+    let small = small_fat(Kind::Fat16);
+    // Room for every file, whole blocks.
+    let needed = files.iter().map(|file| file.bytes.len()).sum::<usize>().next_multiple_of(512) + (2 << 20);
+    let mut bytes = fat_volume(FatShape { bytes: small.bytes.max(needed), ..small }, &files);
     if job.card.dirty {
         mark_dirty(&mut bytes);
     }
