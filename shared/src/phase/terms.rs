@@ -73,6 +73,6 @@ pub(super) struct Walk {
     pub(super) last_chance: bool,
     /// When a card that went out is no longer waited for.
     pub(super) away_until: Instant,
-    /// Shifts the lists of the killers; see [`Question::answer`].
+    /// Shifts the lists of the killers; see [`Question::answer`](super::Question::answer).
     pub(super) order: u8,
 }

@@ -136,7 +136,7 @@ impl Room {
     /// Reads ROOM.JSN: the whole file's bytes.
     ///
     /// # Errors
-    /// The first fault, with its key, line and column, and how many more there are. [`faults`](super::faults) lists them all.
+    /// The first fault, with its key, line and column, and how many more there are. [`faults`](super::faults()) lists them all.
     pub fn from_json(text: &[u8]) -> Result<Self, RecordError> {
         Self::read(text).map(|(record, _)| record)
     }
