@@ -1,4 +1,4 @@
-//! What the device's flash lost is told on its screen, in the day book's events and by `holdpoint ledger`, once.
+//! What the device's flash lost is shown on its screen, in the day book's events and by `holdpoint ledger`, once.
 
 use holdpoint_cli::day_book::gather::Books;
 use holdpoint_cli::progress::Progress;

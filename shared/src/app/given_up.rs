@@ -66,7 +66,7 @@ impl App {
         }
     }
 
-    /// After power-up: rows that wait in the ledger, and names that no card was told.
+    /// After power-up: rows that wait in the ledger, and names that no card has yet.
     pub(super) fn recall_given_up<S: NorFlash>(&mut self, ledger: &mut Ledger<S>) {
         self.daybook.rows_kept =
             ledger.oldest_row(0, &mut [0; ROW_KEPT_BYTES]).is_ok_and(|row| row.is_some());

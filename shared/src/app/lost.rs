@@ -15,12 +15,12 @@ use super::notice::{LostPart, Notice};
 use super::setup::Now;
 
 impl App {
-    /// The device's memory could not be read at all: it is told, and nothing is kept.
+    /// The device's memory could not be read at all: the screen says so, and nothing is kept.
     pub fn without_memory(&mut self) {
         self.notices.top = Some(Notice::Due(RunPage::MemoryForeign));
     }
 
-    /// What the ledger lost is told before anything else.
+    /// What the ledger lost is shown before anything else.
     pub(super) fn tell_losses<S: NorFlash>(&mut self, ledger: &mut Ledger<S>) {
         let losses = ledger.losses();
         self.notices.loss_due = losses;

@@ -33,11 +33,11 @@ pub(super) const ROW_BYTES: usize = ROW_HEAD + LEDGER_VALUE_BYTES.next_multiple_
 /// Slots that rows leave free: that the page is closed, and that an older page is erased.
 pub(super) const SLOTS_KEPT: u32 = 2;
 
-/// In the place of a length: the value is no more.
+/// Instead of a length: the value was removed.
 const REMOVED: u8 = 0xFF;
-/// In the place of a key: the page is closed, the next one is begun.
+/// Instead of a key: the page is closed, the next one is begun.
 const CLOSED: u16 = 0xFE01;
-/// In the place of a key: all of the page whose number is the length was moved, and it is being erased.
+/// Instead of a key: all of the page whose number is the length was moved, and it is being erased.
 const ERASING: u16 = 0xFE02;
 
 /// Bytes of flash that a value of `bytes` takes, with its slot.

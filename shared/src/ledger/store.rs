@@ -92,7 +92,7 @@ impl<F: NorFlash> Store<F> {
         let mut store = Self::over(flash)?;
         match store.scan() {
             Ok(finished) => {
-                // What cannot be put in order now is told now, and put in order at the next opening.
+                // What cannot be repaired now is reported now, and repaired at the next opening.
                 let _ = store.put_in_order();
                 Ok((store, finished))
             }

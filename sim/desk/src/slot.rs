@@ -203,7 +203,7 @@ impl fmt::Debug for CardIn {
 }
 
 impl CardIn {
-    /// Puts a card in; gives what the device is told.
+    /// Puts a card in; returns the device's event.
     ///
     /// # Errors
     /// When there is nothing to be opened.

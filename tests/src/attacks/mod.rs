@@ -26,7 +26,7 @@ pub struct Attack {
 pub struct Tally {
     /// Cases.
     pub tried: u32,
-    /// Nothing at all was lost.
+    /// Nothing was lost.
     pub exact: u32,
     /// What was lost was named, or the card was not written.
     pub told: u32,

@@ -51,7 +51,7 @@ impl Table {
         Self { several, columns: None, spool: None }
     }
 
-    /// Writes what stands above the jobs of a card: its name, the spool, and the columns' heads, as far as the lines above
+    /// Writes the lines above the jobs of a card: its name, the spool, and the columns' heads, as far as the lines above
     /// do not say it already. Single files of the command line, which are as many cards, stand in one table, as wide as
     /// `names`.
     ///
