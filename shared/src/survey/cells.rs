@@ -70,6 +70,11 @@ impl Cells {
         self.marks.get(usize::from(cell)).copied().unwrap_or(0)
     }
 
+    /// Whether any of these quarters has some on the cell's plane.
+    pub(super) fn is_laid(&self, cell: u16, quarters: u8) -> bool {
+        self.marks(cell) & quarters & ALL != 0
+    }
+
     /// A bead at a height that finds support so far below.
     pub(super) fn lay(&mut self, spot: Spot, z: u16, reach: u16) -> Lies {
         let index = usize::from(spot.cell());

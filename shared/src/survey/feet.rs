@@ -3,6 +3,7 @@
 use heapless::Vec;
 
 use super::cells::{Cells, UNIT_BITS};
+use super::grid::{LEFT, LOWER, RIGHT, UPPER};
 use super::islands::Picture;
 use super::values::{FEET, Foot, ReliefFacts};
 
@@ -12,12 +13,13 @@ const PARTS: u32 = 12;
 /// Pieces of first layers that are kept apart. Chosen here: more than lie on a plate in most jobs.
 const PIECES: usize = 24;
 
-/// A piece of a first layer: one of its cells, its area, mm², and the narrower side of what is laid upon it, cells.
+/// A piece of a first layer: one of its cells, its area, mm², and the narrower side of what is laid upon it,
+/// half cells.
 #[derive(Clone, Copy, Debug)]
 struct Piece {
     cell: u16,
     area_mm2: u16,
-    side: u8,
+    half_cells: u8,
 }
 
 /// The first layers' pieces.
@@ -65,7 +67,7 @@ impl Feet {
             self.whole_mm2 = self.whole_mm2.saturating_add(u32::try_from(area_mm2).unwrap_or(u32::MAX));
             let area_mm2 = u16::try_from(area_mm2).unwrap_or(u16::MAX);
             if let Some(cell) = piece.cells().next() {
-                self.too_many |= self.pieces.push(Piece { cell, area_mm2, side: 0 }).is_err();
+                self.too_many |= self.pieces.push(Piece { cell, area_mm2, half_cells: 0 }).is_err();
             }
         }
         cells.end_first();
@@ -76,9 +78,12 @@ impl Feet {
     pub(super) fn above(&mut self, cells: &Cells, first_top: u16) {
         let mut map = Picture::of(|cell| cells.height(cell) > 0);
         while let Some(piece) = map.take_piece() {
-            let [x, y] = piece.filter(|cell| cells.height(cell) > first_top).sides();
+            let upper = piece.filter(|cell| cells.height(cell) > first_top);
+            let laid = |half| upper.filter(|cell| cells.is_laid(cell, half));
+            let [left, right, lower, upper] = [LEFT, RIGHT, LOWER, UPPER].map(laid);
+            let half_cells = left.columns(&right).min(lower.rows(&upper));
             for own in self.pieces.iter_mut().filter(|own| piece.holds(own.cell)) {
-                own.side = x.min(y) as u8;
+                own.half_cells = half_cells as u8;
             }
         }
     }
@@ -99,8 +104,8 @@ impl Feet {
             let mut foot = Foot { top_um: um(top), ..Foot::default() };
             for own in self.pieces.iter().filter(|own| piece.holds(own.cell)) {
                 foot.area_mm2 = foot.area_mm2.saturating_add(own.area_mm2.into());
-                // The cells at both ends may be touched only.
-                let side_um = u32::from(own.side).saturating_sub(2) * cell_um;
+                // The half cells at both ends may be touched only.
+                let side_um = u32::from(own.half_cells).saturating_sub(2) * cell_um / 2;
                 foot.side_um = foot.side_um.max(side_um);
             }
             if foot.area_mm2 > 0 {

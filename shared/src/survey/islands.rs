@@ -82,10 +82,36 @@ impl Picture {
 
     /// How many columns and rows it takes.
     pub(super) fn sides(&self) -> [u32; 2] {
+        self.shadows().map(length)
+    }
+
+    /// How wide a piece is, half cells: of this one's cells the left half is laid, of the other's the right half.
+    pub(super) fn columns(&self, right: &Self) -> u32 {
+        let ([left, _], [right, _]) = (self.shadows(), right.shadows());
+        half_cells(left, right)
+    }
+
+    /// How deep a piece is, half cells: of this one's cells the lower half is laid, of the other's the upper half.
+    pub(super) fn rows(&self, upper: &Self) -> u32 {
+        let ([_, lower], [_, upper]) = (self.shadows(), upper.shadows());
+        half_cells(lower, upper)
+    }
+
+    /// The columns and the rows in which it has cells.
+    fn shadows(&self) -> [u64; 2] {
         let columns = self.0.iter().fold(0, |all, row| all | row);
         let rows = self.0.iter().zip(0..).fold(0_u64, |all, (row, at)| all | u64::from(*row != 0) << at);
-        [columns, rows].map(length)
+        [columns, rows]
     }
+}
+
+/// The length of a piece along an axis in half cells, from the places along it where its first and its second halves
+/// are laid.
+fn half_cells(first: u64, second: u64) -> u32 {
+    let both = first | second;
+    // A piece hangs together, so that it begins and ends once.
+    let (begin, end) = (both & !both.rotate_left(1), both & !both.rotate_right(1));
+    2 * length(both) - u32::from(begin & !first != 0) - u32::from(end & !second != 0)
 }
 
 /// The shortest stretch of a ring of 64 that holds all bits.
@@ -142,6 +168,21 @@ mod tests {
         let turned = |at: u16| (at & 63).abs_diff(30) + (at >> 6).abs_diff(30) <= 10;
         // A diamond of 221 cells, 40 of them at its edge.
         assert_eq!(Picture::of(turned).area_halves(), 221 + 181);
+    }
+
+    #[test]
+    fn a_piece_has_half_cells_at_its_ends() {
+        // Cells 10 to 14, of the first and the last one or both halves; at the map's edge too.
+        let five = |first: u64, second: u64| {
+            [0, 52].map(|by| half_cells(first.rotate_left(by), second.rotate_left(by)))
+        };
+        assert_eq!(five(0b11111 << 10, 0b11111 << 10), [10, 10]);
+        assert_eq!(five(0b11110 << 10, 0b11111 << 10), [9, 9]);
+        assert_eq!(five(0b11110 << 10, 0b01111 << 10), [8, 8]);
+        // Halves that nothing is laid in amid a piece.
+        assert_eq!(five(0b10101 << 10, 0b11011 << 10), [10, 10]);
+        assert_eq!(half_cells(u64::MAX, u64::MAX), 128);
+        assert_eq!(half_cells(0, 0), 0);
     }
 
     #[test]

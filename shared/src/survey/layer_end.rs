@@ -47,6 +47,10 @@ impl Relief {
         if worse(&air, &facts.air) {
             facts.air = air;
         }
+        let air_run = told(layer.run_nm, layer.run_line);
+        if air_run.met_um > facts.air_run.met_um {
+            facts.air_run = air_run;
+        }
         // One alone may be two marks that are the same by chance.
         let again_nm = if layer.again_beads > 1 { layer.again_nm } else { 0 };
         let again = told(again_nm, layer.again_line);

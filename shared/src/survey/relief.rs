@@ -44,6 +44,8 @@ pub(super) struct Run {
     pub(super) heading: [i32; 2],
     pub(super) loose: bool,
     pub(super) line: u32,
+    /// Its height so far, units; `None` = it rises or falls.
+    pub(super) level: Option<u16>,
 }
 
 /// The layer under way.
@@ -57,6 +59,9 @@ pub(super) struct Layer {
     pub(super) rise: u32,
     pub(super) air_nm: u64,
     pub(super) air_line: u32,
+    /// Its longest level run in the air.
+    pub(super) run_nm: u64,
+    pub(super) run_line: u32,
     pub(super) again_nm: u64,
     pub(super) again_line: u32,
     pub(super) again_beads: u32,
@@ -297,10 +302,17 @@ impl Relief {
         } else {
             let run = &mut self.run;
             if run.path_nm == 0 {
-                *run = Run { path_nm: 0, heading: laying.heading, loose: !laying.chained, line: laying.line };
+                *run = Run {
+                    path_nm: 0,
+                    heading: laying.heading,
+                    loose: !laying.chained,
+                    line: laying.line,
+                    level: Some(z),
+                };
             } else {
                 run.bends_to(laying.heading);
             }
+            run.level = run.level.filter(|level| *level == z);
             run.path_nm = run.path_nm.saturating_add(path_nm.max(1));
         }
     }
@@ -313,6 +325,9 @@ impl Relief {
             self.layer.air_nm = self.layer.air_nm.saturating_add(run.path_nm);
             if self.layer.air_line == 0 {
                 self.layer.air_line = run.line;
+            }
+            if run.level.is_some() && run.path_nm > self.layer.run_nm {
+                (self.layer.run_nm, self.layer.run_line) = (run.path_nm, run.line);
             }
         }
     }

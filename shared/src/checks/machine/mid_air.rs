@@ -13,13 +13,16 @@ const SLACK_UM: u32 = 100;
 const BORNE_UM: u32 = 12_000;
 /// And its share of the layer's path, percent (judgement).
 const BORNE_PERCENT: u64 = 10;
+/// A level run in the air that is still borne, µm, whatever its share: the walls round a hole of 12 mm in a ceiling, and
+/// no outline that lies beside the part (judgement).
+const BORNE_RUN_UM: u32 = 45_000;
 
 pub(crate) const CHECK: Check = Check {
     number: 42,
     id: "printed in mid-air",
     group: Group::Machine,
     levels: &[Level::Hold],
-    rule: "first layer above 0.8 of the bore + 0.1 mm; or more than 12 mm and 10 % of a layer's path over nothing, bridges apart",
+    rule: "first layer above 0.8 of the bore + 0.1 mm; or more than 12 mm and 10 % of a layer's path, or 45 mm in one run, over nothing, bridges apart",
     source: "common practice: a layer has at most 80 % of the bore; the others: judgement",
     live: Live::Moves,
     needs: Needs::Nothing,
@@ -36,11 +39,15 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
         return;
     }
     let LayerPath { met_um, path_um, z_um, line } = survey.relief.air;
+    let run = survey.relief.air_run;
     // Heights that are inches lie low: row 27 says so.
     let inches = inches::unworded(input);
     if !inches && met_um > BORNE_UM && u64::from(met_um) * 100 > u64::from(path_um) * BORNE_PERCENT {
         let z = Micrometres(z_um.into());
         findings.push(1, Level::Hold, Signal::Notice, [z.into(), Value::Count(line)]);
+    } else if !inches && run.met_um > BORNE_RUN_UM {
+        let z = Micrometres(run.z_um.into());
+        findings.push(1, Level::Hold, Signal::Notice, [z.into(), Value::Count(run.line)]);
     }
 }
 
@@ -69,6 +76,13 @@ mod tests {
         assert!(air(12_000, 12_000).run(&CHECK).is_empty());
         assert_eq!(air(12_001, 12_001).levels(&CHECK), [(HOLD, 1)]);
         assert!(air(15_000, 150_000).run(&CHECK).is_empty());
+        let run = |met_um| {
+            Bench::surveyed(|survey| {
+                survey.relief.air_run = LayerPath { met_um, path_um: 5_000_000, z_um: 6_000, line: 78 };
+            })
+        };
+        assert!(run(45_000).run(&CHECK).is_empty());
+        assert_eq!(run(45_001).run(&CHECK)[0].values[..2], [Micrometres(6_000).into(), Value::Count(78)]);
         let found = air(15_001, 150_000).run(&CHECK);
         assert_eq!(found[0].values[..2], [Micrometres(5_000).into(), Value::Count(77)]);
     }

@@ -46,7 +46,7 @@ pub struct Foot {
     pub top_um: u32,
     /// Area of its first layer, mm²; 0 = no foot.
     pub area_mm2: u32,
-    /// Narrower side of the layers above the first, µm: to two cells of the map too little.
+    /// Narrower side of the layers above the first, µm: up to a cell of the map too little.
     pub side_um: u32,
 }
 
@@ -72,6 +72,8 @@ pub struct ReliefFacts {
     pub slope_um: u32,
     /// The layer with the most path in the air: bends or ends where nothing lies beneath nor in a cell beside.
     pub air: LayerPath,
+    /// The layer with the longest level run of beads in the air.
+    pub air_run: LayerPath,
     /// The most plastic beyond the room for it.
     pub piled: Piled,
     /// The layer with the most path laid a second time: beads of the same ends at the same height. Of large layers a

@@ -261,6 +261,7 @@ fn relief(relief: &ReliefFacts) -> Value {
         "below_line": relief.below_line,
         "slope_um": relief.slope_um,
         "air": layer(relief.air),
+        "air_run": layer(relief.air_run),
         "again": layer(relief.again),
         "longest_um": relief.longest_um,
         "above_mm2": relief.above_mm2,

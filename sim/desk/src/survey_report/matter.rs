@@ -303,7 +303,11 @@ fn relief(page: &mut Page<'_>, relief: &ReliefFacts) -> io::Result<()> {
         let text = format!("{over} mm³ beyond {room} mm³ of room, line {}", relief.piled.line);
         page.row("piled up", &text)?;
     }
-    for (name, met) in [("in the air", relief.air), ("laid a second time", relief.again)] {
+    for (name, met) in [
+        ("in the air", relief.air),
+        ("longest run in the air", relief.air_run),
+        ("laid a second time", relief.again),
+    ] {
         if met.met_um > 0 {
             let [met_mm, path_mm] = [met.met_um, met.path_um].map(|um| decimals(um.into(), 3));
             page.row(name, &format!("{met_mm} of {path_mm} mm, line {}", met.line))?;
