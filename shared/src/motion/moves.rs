@@ -177,6 +177,11 @@ pub enum Applied {
     },
     /// The work is shifted by baby steps, nm in all: X Y Z.
     BabySteps([i64; 3]),
+    /// The place is called by other numbers from now on (G92): the axis that changed most, by so much.
+    Renamed {
+        /// Difference between the numbers, nm.
+        nm: u64,
+    },
     /// A letter that no word here has.
     Malformed,
     /// An arc whose radius at its start and end differ by more than 0.002 mm.

@@ -27,7 +27,7 @@ impl Modal {
                     // Zero to one controller, nothing to another.
                     sink.applied(Applied::Malformed);
                 }
-                self.set_position(words);
+                self.set_position(words, sink);
             }
             _ => {}
         }
@@ -48,7 +48,8 @@ impl Modal {
     }
 
     /// G92: no motion; where the machine stands is called by these numbers from now on.
-    fn set_position(&mut self, words: &Words) {
+    fn set_position(&mut self, words: &Words, sink: &mut impl MotionSink) {
+        let before = self.offset;
         let inch = self.step.wording.inch;
         for ((letter, at), offset) in [b'X', b'Y', b'Z'].into_iter().zip(self.step.to).zip(&mut self.offset) {
             if words.has(letter) {
@@ -66,6 +67,10 @@ impl Modal {
             self.offset = self.step.to;
             self.feed_at = 0;
             self.step.wording.e_reset = true;
+        }
+        let farthest = self.offset.into_iter().zip(before).map(|(now, before)| now.abs_diff(before)).max();
+        if let Some(nm) = farthest.filter(|nm| *nm > 0) {
+            sink.applied(Applied::Renamed { nm });
         }
     }
 

@@ -75,6 +75,13 @@ impl Measure {
                 // The nozzle is no longer where the last bead ended.
                 self.chained = false;
             }
+            // Before anything is laid, that sets up the machine.
+            Applied::Renamed { nm } if self.survey.tail.last_bead_line != 0 => {
+                let reading = &mut self.survey.reading;
+                reading.renamed_nm = reading.renamed_nm.max(nm);
+                reading.renamed.add(line);
+            }
+            Applied::Renamed { .. } => {}
             Applied::Malformed => {
                 self.readable = false;
                 self.survey.reading.malformed.add(line);

@@ -6,15 +6,17 @@ use crate::units::Micrometres;
 /// Baby steps up to here are what people turn by hand while they watch a first layer (judgement): half of a usual first
 /// layer of 0.2 mm.
 const BABY_STEPS_NM: u64 = 100_000;
+/// A place may be called by numbers that differ by so much (judgement: rounding of a job that sets its place anew).
+const RENAMED_NM: u64 = 100_000;
 
 pub(crate) const CHECK: Check = Check {
     number: 97,
     id: "shifts the work",
     group: Group::File,
     levels: &[Level::Note, Level::Hold],
-    rule: "a word that brings stored or stated offsets of home, probe, tool or work into force, or turns, scales or skews: \
-           HOLD; baby steps of more than 0.1 mm in all: HOLD, less: NOTE",
-    source: "RS274/NGC: G10 L, G43, G55 to G59, G92.3; common practice; 0.1 mm: judgement",
+    rule: "a word that brings stored or stated offsets of home, probe, tool or work into force, or turns, scales or skews, \
+           or between beads calls the place by numbers that differ by more than 0.1 mm (G92): HOLD; baby steps of more than 0.1 mm in all: HOLD, less: NOTE",
+    source: "RS274/NGC: G10 L, G43, G55 to G59, G92, G92.3; common practice; 0.1 mm: judgement",
     live: Live::Moves,
     needs: Needs::Nothing,
     never_silenced: false,
@@ -22,10 +24,14 @@ pub(crate) const CHECK: Check = Check {
 };
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
-    let Some(reading) = input.survey.map(|survey| &survey.reading) else { return };
+    let Some(survey) = input.survey else { return };
+    let reading = &survey.reading;
     let first = &reading.shifts;
     if first.met.any() {
         let values = Value::named(first);
+        findings.push(0, Level::Hold, Signal::Notice, values);
+    } else if reading.renamed_nm > RENAMED_NM && reading.renamed.first_line < survey.tail.last_bead_line {
+        let values = [Value::name("G92"), Value::Count(reading.renamed.first_line)];
         findings.push(0, Level::Hold, Signal::Notice, values);
     }
     let nm = reading.baby_step_nm;
@@ -44,11 +50,28 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
 mod tests {
     use super::*;
     use crate::checks::bench::{Bench, HOLD, NOTE};
+    use crate::survey::Tally;
 
     #[test]
     fn one_such_word_holds() {
         assert!(Bench::surveyed(|_| {}).run(&CHECK).is_empty());
         assert_eq!(Bench::surveyed(|survey| survey.reading.shifts.met.add(12)).levels(&CHECK), [(HOLD, 0)]);
+    }
+
+    #[test]
+    fn another_place_between_beads_holds() {
+        let of = |line, nm| {
+            Bench::surveyed(|survey| {
+                survey.tail.last_bead_line = 100;
+                (survey.reading.renamed, survey.reading.renamed_nm) =
+                    (Tally { count: 1, first_line: line }, nm);
+            })
+            .levels(&CHECK)
+        };
+        assert_eq!(of(99, RENAMED_NM + 1), [(HOLD, 0)]);
+        assert!(of(99, RENAMED_NM).is_empty());
+        // After the last bead it changes nothing.
+        assert!(of(101, 5_000_000).is_empty());
     }
 
     #[test]

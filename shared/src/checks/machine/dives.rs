@@ -5,6 +5,8 @@ use crate::survey::DEPTH_BAND_NM;
 
 /// Path below the top that is still borne, µm (judgement: a corner that a cell of the map rounds).
 const BORNE_PATH_UM: u32 = 500;
+/// Share of the bore that a layer may have, percent (common practice: at most 80).
+const THICKEST_PERCENT: u32 = 80;
 /// The most that a sloping skin is granted, µm (judgement).
 const MOST_SLOPE_UM: u32 = 500;
 
@@ -13,7 +15,7 @@ pub(crate) const CHECK: Check = Check {
     id: "dives into the part",
     group: Group::Machine,
     levels: &[Level::Hold],
-    rule: "more than 0.5 mm of path, travel or bead, through plastic that is higher by more than a layer (and, of a sloping \
+    rule: "more than 0.5 mm of path, travel or bead, through plastic that is higher by more than the thickest layer (and, of a sloping \
            skin, by more than it rises across a cell of the height map)",
     source: "judgement of the room's lead",
     live: Live::Moves,
@@ -25,8 +27,12 @@ pub(crate) const CHECK: Check = Check {
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let Some(survey) = input.survey else { return };
     let relief = &survey.relief;
-    // The layer, or where there is only one, the bore: no layer is thicker.
-    let layer = input.facts.layer_um.map_or(input.bore_um(), |stated| stated.value);
+    // Where there is only one layer, the bore: no layer is thicker. Where the heights vary, a seam's ramp begins the
+    // thickest of them below the plane; a gap of missing layers is none.
+    let bore = input.bore_um();
+    let thickest = survey.layers.thickest.and_then(|plane| u32::try_from(plane.z_um).ok()).unwrap_or(0);
+    let thickest = thickest.min(bore.saturating_mul(THICKEST_PERCENT) / 100);
+    let layer = input.facts.layer_um.map_or(bore, |stated| stated.value.max(thickest));
     let borne = i64::from(layer.saturating_add(relief.slope_um.min(MOST_SLOPE_UM))).saturating_mul(1000);
     let deep = (0_i64..).zip(relief.below_um.iter().zip(relief.below_line));
     // A band's depths are above its number.
@@ -50,6 +56,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
 mod tests {
     use super::*;
     use crate::checks::bench::{Bench, HOLD};
+    use crate::survey::Plane;
 
     /// The bench's job has 0.2 mm layers and 40,000 lines. Band 3 begins at 0.197 mm, band 4 at 0.262.
     fn with(band: usize, um: u32, slope_um: u32) -> Bench {
@@ -66,6 +73,17 @@ mod tests {
         assert!(with(4, 500, 0).run(&CHECK).is_empty());
         let found = with(15, u32::MAX, 0).run(&CHECK);
         assert_eq!(found[0].values[..2], [Value::Percent(74), Value::Count(29_600)]);
+    }
+
+    #[test]
+    fn where_heights_vary_the_thickest_layer_is_borne() {
+        let with_thickest = |z_um| {
+            let mut bench = with(4, 5_000, 0);
+            bench.survey.as_mut().expect("surveyed").layers.thickest = Some(Plane { z_um, line: 9 });
+            bench.levels(&CHECK)
+        };
+        assert_eq!(with_thickest(262), [(HOLD, 0)]);
+        assert!(with_thickest(263).is_empty());
     }
 
     #[test]

@@ -134,6 +134,10 @@ pub struct Reading {
     pub baby_steps: Tally,
     /// The farthest that baby steps shifted the work along an axis, nm.
     pub baby_step_nm: u64,
+    /// Lines after the first bead that call the place by other numbers (G92).
+    pub renamed: Tally,
+    /// The most that such a line changed an axis by, nm.
+    pub renamed_nm: u64,
     /// Lines understood as words that gave no move.
     pub unread: Unread,
     /// Line checks.
