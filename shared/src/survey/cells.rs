@@ -70,9 +70,9 @@ impl Cells {
         self.marks.get(usize::from(cell)).copied().unwrap_or(0)
     }
 
-    /// Whether any of these quarters has some on the cell's plane.
-    pub(super) fn is_laid(&self, cell: u16, quarters: u8) -> bool {
-        self.marks(cell) & quarters & ALL != 0
+    /// The quarters that have some on the cell's plane.
+    pub(super) fn laid(&self, cell: u16) -> u8 {
+        self.marks(cell) & ALL
     }
 
     /// A bead at a height that finds support so far below.

@@ -3,8 +3,7 @@
 use heapless::Vec;
 
 use super::cells::{Cells, UNIT_BITS};
-use super::grid::{LEFT, LOWER, RIGHT, UPPER};
-use super::islands::Picture;
+use super::islands::{Picture, Sides};
 use super::values::{FEET, Foot, ReliefFacts};
 
 /// Parts of a cell that are counted: twelve fill it, so that a first layer set a little full still fits in 15.
@@ -78,10 +77,11 @@ impl Feet {
     pub(super) fn above(&mut self, cells: &Cells, first_top: u16) {
         let mut map = Picture::of(|cell| cells.height(cell) > 0);
         while let Some(piece) = map.take_piece() {
-            let upper = piece.filter(|cell| cells.height(cell) > first_top);
-            let laid = |half| upper.filter(|cell| cells.is_laid(cell, half));
-            let [left, right, lower, upper] = [LEFT, RIGHT, LOWER, UPPER].map(laid);
-            let half_cells = left.columns(&right).min(lower.rows(&upper));
+            let mut sides = Sides::default();
+            for cell in piece.cells().filter(|cell| cells.height(*cell) > first_top) {
+                sides.add(cell, cells.laid(cell));
+            }
+            let half_cells = sides.narrower();
             for own in self.pieces.iter_mut().filter(|own| piece.holds(own.cell)) {
                 own.half_cells = half_cells as u8;
             }

@@ -54,9 +54,6 @@ impl Spot {
 pub(super) const ALL: u8 = 0b1111;
 pub(super) const RIGHT: u8 = 0b1010;
 pub(super) const UPPER: u8 = 0b1100;
-/// Those in the other halves.
-pub(super) const LEFT: u8 = ALL & !RIGHT;
-pub(super) const LOWER: u8 = ALL & !UPPER;
 
 /// Places to cells.
 #[derive(Clone, Copy, Debug, Default)]

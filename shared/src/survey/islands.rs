@@ -1,6 +1,6 @@
 //! Pieces that hang together: cells of the height map that touch each other, corners too.
 
-use super::grid::{SIDE, SIDE_BITS};
+use super::grid::{ALL, RIGHT, SIDE, SIDE_BITS, UPPER};
 
 /// A set of the map's cells, a row each.
 #[derive(Clone, Copy, Debug)]
@@ -21,11 +21,6 @@ impl Picture {
     pub(super) fn holds(&self, cell: u16) -> bool {
         let row = self.0.get(usize::from(cell >> SIDE_BITS)).copied().unwrap_or(0);
         row >> (u32::from(cell) & (SIDE - 1)) & 1 != 0
-    }
-
-    /// Those of its cells that are so.
-    pub(super) fn filter(&self, is: impl Fn(u16) -> bool) -> Self {
-        Self::of(|cell| self.holds(cell) && is(cell))
     }
 
     /// The cells in it, in order.
@@ -82,26 +77,37 @@ impl Picture {
 
     /// How many columns and rows it takes.
     pub(super) fn sides(&self) -> [u32; 2] {
-        self.shadows().map(length)
-    }
-
-    /// How wide a piece is, half cells: of this one's cells the left half is laid, of the other's the right half.
-    pub(super) fn columns(&self, right: &Self) -> u32 {
-        let ([left, _], [right, _]) = (self.shadows(), right.shadows());
-        half_cells(left, right)
-    }
-
-    /// How deep a piece is, half cells: of this one's cells the lower half is laid, of the other's the upper half.
-    pub(super) fn rows(&self, upper: &Self) -> u32 {
-        let ([_, lower], [_, upper]) = (self.shadows(), upper.shadows());
-        half_cells(lower, upper)
-    }
-
-    /// The columns and the rows in which it has cells.
-    fn shadows(&self) -> [u64; 2] {
         let columns = self.0.iter().fold(0, |all, row| all | row);
         let rows = self.0.iter().zip(0..).fold(0_u64, |all, (row, at)| all | u64::from(*row != 0) << at);
-        [columns, rows]
+        [columns, rows].map(length)
+    }
+}
+
+/// Where along both axes the halves of a piece's cells are laid: the columns of the left and the right halves, the rows of
+/// the lower and the upper ones.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Sides {
+    columns: [u64; 2],
+    rows: [u64; 2],
+}
+
+impl Sides {
+    /// A cell with these quarters laid.
+    pub(super) fn add(&mut self, cell: u16, quarters: u8) {
+        let (column, row) = (u32::from(cell) & (SIDE - 1), u32::from(cell >> SIDE_BITS) & (SIDE - 1));
+        let laid = |half: u8| u64::from(quarters & half != 0);
+        for (all, half) in self.columns.iter_mut().zip([ALL & !RIGHT, RIGHT]) {
+            *all |= laid(half) << column;
+        }
+        for (all, half) in self.rows.iter_mut().zip([ALL & !UPPER, UPPER]) {
+            *all |= laid(half) << row;
+        }
+    }
+
+    /// The narrower side of the piece, half cells.
+    pub(super) fn narrower(&self) -> u32 {
+        let ([left, right], [lower, upper]) = (self.columns, self.rows);
+        half_cells(left, right).min(half_cells(lower, upper))
     }
 }
 
