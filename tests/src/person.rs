@@ -146,12 +146,7 @@ pub fn act(world: &mut World) {
             );
         }
         "PartOff?" => say(world, "Off"),
-        "Bits?" => say(world, "Bin"),
         "PlateBack?" => say(world, "TwoPins"),
-        "Card?" => {
-            let _ = world.pull();
-            say(world, "CardInHand");
-        }
         "Outcome?" => say(world, "Good"),
         "Reason?" => say(world, "Other"),
         "Again?" => say(world, "Free"),

@@ -1,7 +1,7 @@
 //! What each screen of a run takes: its items as they are met every day, and the longest that can be met.
 
 use chrono::{NaiveDate, NaiveDateTime};
-use holdpoint_shared::phase::{Before, Hand, OutOfUse, Question};
+use holdpoint_shared::phase::{Hand, OutOfUse, Question};
 use holdpoint_shared::records::Language;
 use holdpoint_shared::screens::{Clock, Day, End, Figure, Item, PlateHeat};
 use holdpoint_shared::units::{Celsius, Micrometres, Milligrams, Seconds};
@@ -177,7 +177,6 @@ pub const fn of_page(page: RunPage) -> &'static [Kind] {
         | RunPage::OpenDoor
         | RunPage::ClearRound
         | RunPage::GetHelp
-        | RunPage::CardLeft
         | RunPage::CardAway => &[],
     }
 }
@@ -186,7 +185,6 @@ pub const fn of_page(page: RunPage) -> &'static [Kind] {
 #[must_use]
 pub fn questions() -> Vec<Question> {
     let hands = Hand::ALL.iter().copied().map(Question::Hand);
-    let before = Before::ALL.iter().copied().map(Question::Before);
     let others = [
         Question::Shown,
         Question::Strip,
@@ -196,6 +194,7 @@ pub fn questions() -> Vec<Question> {
         Question::AfterTrouble,
         Question::StillRunning,
         Question::PartOff,
+        Question::PlateBack,
         Question::Outcome,
         Question::Reason,
         Question::Lead,
@@ -204,7 +203,7 @@ pub fn questions() -> Vec<Question> {
         Question::Owner,
         Question::InCharge,
     ];
-    hands.chain(before).chain(others).collect()
+    hands.chain(others).collect()
 }
 
 /// What a question takes.
@@ -212,11 +211,11 @@ pub fn questions() -> Vec<Question> {
 pub const fn of_question(question: Question) -> &'static [Kind] {
     match question {
         Question::Hand(Hand::Sticker) => &[Place, Mark],
-        Question::Hand(Hand::Pins) | Question::Before(Before::PlateBack) => &[Place, NozzleHeat],
-        Question::PartOff => &[NozzleHeat],
+        Question::Hand(Hand::Pins) => &[Place, NozzleHeat],
+        Question::PartOff | Question::PlateBack => &[NozzleHeat],
         Question::Hand(Hand::Face) => &[Place, Face],
         Question::Hand(Hand::Film | Hand::Vent | Hand::DoorShut | Hand::DoorOpen) => &[Place, Grade],
-        Question::Hand(_) | Question::Before(_) | Question::Lead => &[Place],
+        Question::Hand(_) | Question::Lead => &[Place],
         Question::Owner | Question::InCharge => &[Is(PERSONS)],
         Question::Shown => &[ShortName, Long],
         Question::Strip => &[Is(EDGES), Strip],

@@ -23,9 +23,9 @@ const INSTRUCTIONS_PER_TICK: u64 = 5;
 /// Blocks read to count the reading: 2 MiB.
 const READ_BLOCKS: u64 = 4096;
 
-/// Blocks surveyed from RAM, so that the reading does not count: 6 KiB, beside the survey's own state all
+/// Blocks surveyed from RAM, so that the reading does not count: 5 KiB, beside the survey's own state all
 /// that this board's memory has room for.
-const RAM_BLOCKS: usize = 12;
+const RAM_BLOCKS: usize = 10;
 
 static SPI_BYTES: AtomicU32 = AtomicU32::new(0);
 

@@ -1,7 +1,7 @@
 //! What an answer leads to.
 
 use super::answers::{
-    AfterFault, AfterTrouble, Again, Before, FailReason, FirstLayer, Left, Outcome, PartOff, Running, Shown,
+    AfterFault, AfterTrouble, Again, FailReason, FirstLayer, Outcome, PartOff, PlateBack, Running, Shown,
     StillRunning, Strip,
 };
 use super::machine::Machine;
@@ -52,7 +52,7 @@ impl Machine {
         let next = match wrong {
             Answer::Strip(_) | Answer::FirstLayer(_) => Question::AfterFault,
             // Hot parts hold: it goes on cooling.
-            Answer::PartOff(_) if self.is_hot(now) => return self.go_to(Stage::CoolDown),
+            Answer::PartOff(PartOff::Holds) if self.is_hot(now) => return self.go_to(Stage::CoolDown),
             // Mains off, out: nobody is asked anything in front of a fire.
             Answer::Running(Running::Smoke) => return self.stop(now, FailReason::Other),
             Answer::Running(_) => Question::AfterTrouble,
@@ -63,7 +63,7 @@ impl Machine {
             | Answer::AfterTrouble(_)
             | Answer::StillRunning(_)
             | Answer::PartOff(_)
-            | Answer::Left(_)
+            | Answer::PlateBack(_)
             | Answer::Outcome(_)
             | Answer::Reason(_)
             | Answer::Lead(_)
@@ -126,11 +126,16 @@ impl Machine {
             }
             Answer::StillRunning(StillRunning::Ended) => self.end(now, false),
             Answer::PartOff(PartOff::Holds) => self.remedy(answer),
-            Answer::PartOff(PartOff::Off) => {
-                self.run.lifted_s = Some(self.run_s(now));
-                self.next_question(now, Question::Before(Before::Bits));
+            Answer::PartOff(PartOff::BitsLeft) => {
+                self.run.lifted_s.get_or_insert(self.clock.run_s(now));
+                self.remedy(answer);
             }
-            Answer::Left(left) => self.left(now, left),
+            Answer::PartOff(PartOff::Off) => {
+                self.run.lifted_s.get_or_insert(self.clock.run_s(now));
+                self.next_question(now, Question::PlateBack);
+            }
+            Answer::PlateBack(PlateBack::NotSure) => self.remedy(answer),
+            Answer::PlateBack(PlateBack::TwoPins) => self.enter_close_out(now),
             Answer::Outcome(outcome) => {
                 self.run.outcome = Some(outcome);
                 match outcome {
@@ -145,7 +150,7 @@ impl Machine {
                 self.run.outcome.get_or_insert(outcome);
                 self.last_questions(now);
             }
-            Answer::Again(Again::Free) => self.card_question(now),
+            Answer::Again(Again::Free) => self.finish(now, false),
             Answer::Again(Again::Again) => self.finish(now, true),
             Answer::Lead(reason) => {
                 self.walk.lead = Some(reason);
@@ -182,15 +187,5 @@ impl Machine {
     fn next_question(&mut self, now: Instant, question: Question) {
         self.ask(now, question);
         self.persist();
-    }
-
-    /// An answer before the person goes.
-    fn left(&mut self, now: Instant, left: Left) {
-        match left {
-            Left::Bin => self.next_question(now, Question::Before(Before::PlateBack)),
-            Left::TwoPins => self.enter_close_out(now),
-            Left::CardInHand => self.finish(now, false),
-            Left::SomeThere | Left::NotSure | Left::CardInPrinter => self.remedy(Answer::Left(left)),
-        }
     }
 }

@@ -207,34 +207,18 @@ values! {
     PartOff {
         /// It still holds: let it cool, flex the plate again.
         Holds,
-        /// It is off.
+        /// It is off; purge strip, skirt or bits are still there.
+        BitsLeft,
+        /// It is off, and all bits are in the bin.
         Off,
     }
 
-    /// The hand checks before a person goes.
-    Before {
-        /// Where purge strip, skirt and bits are.
-        Bits,
-        /// How the plate sits again.
-        PlateBack,
-        /// Where the card is.
-        Card,
-    }
-
-    /// What was answered before a person went.
-    Left {
-        /// All in the bin.
-        Bin,
-        /// Some still there.
-        SomeThere,
-        /// Underside wiped, back on two pins, flat.
-        TwoPins,
+    /// How the plate sits once it was put back.
+    PlateBack {
         /// Not sure: get help.
         NotSure,
-        /// In the hand.
-        CardInHand,
-        /// Still in the printer.
-        CardInPrinter,
+        /// Underside wiped, on two pins, flat.
+        TwoPins,
     }
 
     /// Whether the same job is run again after a first layer that failed.
@@ -349,18 +333,6 @@ impl Hand {
             Self::DoorOpen => Seen::DoorOpen,
             Self::Around => Seen::AroundClear,
         })
-    }
-}
-
-impl Before {
-    /// The value after which the person may go; with any other the machine is not free.
-    #[must_use]
-    pub const fn wants(self) -> Left {
-        match self {
-            Self::Bits => Left::Bin,
-            Self::PlateBack => Left::TwoPins,
-            Self::Card => Left::CardInHand,
-        }
     }
 }
 

@@ -53,10 +53,13 @@ impl Machine {
             Phase::Released(Stage::Start) => self.push(Action::CheckSeal),
             // Nobody else's turn yet; read once the run is closed out.
             Phase::Released(
-                Stage::WarmUp | Stage::FirstLayer | Stage::Run | Stage::CoolDown | Stage::Plate,
+                Stage::WarmUp
+                | Stage::FirstLayer
+                | Stage::Run
+                | Stage::CoolDown
+                | Stage::Plate
+                | Stage::CloseOut,
             ) => {}
-            // What is asked there about the card can be seen now.
-            Phase::Released(Stage::CloseOut) => self.card_came(now),
         }
         true
     }

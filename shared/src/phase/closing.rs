@@ -1,6 +1,6 @@
 //! Plate and close-out: what is left to ask, and what is written at the end.
 
-use super::answers::{Before, FailReason, Hand, Outcome};
+use super::answers::{FailReason, Hand, Outcome};
 use super::machine::Machine;
 use super::question::{Answer, Question};
 use super::run::{CloseOut, Stage, said};
@@ -35,30 +35,13 @@ impl Machine {
         }
     }
 
-    /// Outcome and reason are known.
+    /// Outcome and reason are known. Where the card is nobody is asked: the screen says to take it along.
     pub(super) fn last_questions(&mut self, now: Instant) {
         // Without the terms of the vetting (after a power cut) it has to be vetted again.
         if self.run.has_said(said::FIRST_LAYER_FAILED) && self.terms.is_some() {
             self.ask(now, Question::Again);
             self.persist();
         } else {
-            self.card_question(now);
-        }
-    }
-
-    /// Where the card is, unless it can be seen.
-    pub(super) fn card_question(&mut self, now: Instant) {
-        if self.card {
-            self.finish(now, false);
-        } else {
-            self.ask(now, Question::Before(Before::Card));
-            self.persist();
-        }
-    }
-
-    /// A card was put in during the close-out.
-    pub(super) fn card_came(&mut self, now: Instant) {
-        if self.ask.is_some_and(|ask| ask.question == Question::Before(Before::Card)) {
             self.finish(now, false);
         }
     }

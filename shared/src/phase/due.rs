@@ -20,6 +20,8 @@ const OVERDUE_S: u32 = 1200;
 const UNWATCHED_S: u32 = 500;
 /// A plate that was lifted is missed after so long, seconds (S16).
 const CHASE_S: u32 = 600;
+/// Leave to go is shown for so long after the watch, seconds (judgement): whoever was told has gone by then.
+const LEAVING_S: u32 = 600;
 /// A question that a passer-by opened goes away after so long, ms (judgement).
 const LAPSE_MS: u64 = 60_000;
 /// More than can come due at once: each thing that is said is said once.
@@ -33,6 +35,7 @@ enum Due {
     Strip,
     WatchOver,
     Unwatched,
+    Left,
     Look,
     PauseSoon,
     Pause,
@@ -131,6 +134,8 @@ impl Machine {
             Stage::Run => {
                 let closing = run.closing_s.map(|at| at.saturating_sub(SWEEP_S));
                 let (_, latest) = run.window(plan);
+                let left = run.watch_end_s(plan).saturating_add(LEAVING_S);
+                put(run.has_said(said::LEAVING), left, Due::Left);
                 put(closing.is_some() && !run.has_said(said::CLOSING), closing.unwrap_or(0), Due::Closing);
                 // What waits has no next moment.
                 if run.paused_at.is_none() {
@@ -197,6 +202,10 @@ impl Machine {
                 self.due_question(now, Question::FirstLayer, Beep::Start);
             }
             Due::Unwatched => self.enter_run(now, false),
+            Due::Left => {
+                self.run.unsay(said::LEAVING);
+                self.persist();
+            }
             Due::Look => {
                 let look = self.plan.looks.get(usize::from(self.run.looks_done)).map(|look| look.at);
                 self.run.looks_done = self.run.looks_done.saturating_add(1);

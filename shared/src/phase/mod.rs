@@ -57,8 +57,8 @@ mod walk;
 
 pub use crate::heat::{Heat, HeatNews, Stall};
 pub use answers::{
-    AfterFault, AfterTrouble, Again, Before, FailReason, FirstLayer, Hand, LeadReason, Left, OutOfUse,
-    Outcome, PartOff, Running, Seen, Shown, StillRunning, Strip,
+    AfterFault, AfterTrouble, Again, FailReason, FirstLayer, Hand, LeadReason, OutOfUse, Outcome, PartOff,
+    PlateBack, Running, Seen, Shown, StillRunning, Strip,
 };
 pub use card::AWAY_MS;
 pub use event::{Action, Beep, Event, Gate, Row, Seal, Told};

@@ -3,8 +3,8 @@
 use serde::{Deserialize, Serialize};
 
 use super::answers::{
-    AfterFault, AfterTrouble, Again, Before, FailReason, FirstLayer, Hand, LeadReason, Left, OutOfUse,
-    Outcome, PartOff, Running, Seen, Shown, StillRunning, Strip,
+    AfterFault, AfterTrouble, Again, FailReason, FirstLayer, Hand, LeadReason, OutOfUse, Outcome, PartOff,
+    PlateBack, Running, Seen, Shown, StillRunning, Strip,
 };
 /// One question of the run.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -28,8 +28,8 @@ pub enum Question {
     StillRunning,
     /// Is the part off?
     PartOff,
-    /// A hand check before a person goes.
-    Before(Before),
+    /// How does the plate sit, now that it is back?
+    PlateBack,
     /// How did it go?
     Outcome,
     /// Why did it fail?
@@ -70,8 +70,8 @@ pub enum Answer {
     StillRunning(StillRunning),
     /// See [`PartOff`].
     PartOff(PartOff),
-    /// See [`Left`].
-    Left(Left),
+    /// See [`PlateBack`].
+    PlateBack(PlateBack),
     /// See [`Outcome`].
     Outcome(Outcome),
     /// See [`FailReason`].
@@ -115,7 +115,7 @@ impl Answer {
             Self::AfterTrouble(of) => of.name(),
             Self::StillRunning(of) => of.name(),
             Self::PartOff(of) => of.name(),
-            Self::Left(of) => of.name(),
+            Self::PlateBack(of) => of.name(),
             Self::Outcome(of) => of.name(),
             Self::Reason(of) => of.name(),
             Self::Lead(of) => of.name(),
@@ -135,7 +135,6 @@ impl Question {
     pub const fn name(self) -> &'static str {
         match self {
             Self::Hand(hand) => hand.name(),
-            Self::Before(before) => before.name(),
             Self::Shown => "Shown",
             Self::Strip => "Strip",
             Self::FirstLayer => "FirstLayer",
@@ -144,6 +143,7 @@ impl Question {
             Self::AfterTrouble => "AfterTrouble",
             Self::StillRunning => "StillRunning",
             Self::PartOff => "PartOff",
+            Self::PlateBack => "PlateBack",
             Self::Outcome => "Outcome",
             Self::Reason => "Reason",
             Self::Lead => "Lead",
@@ -185,10 +185,8 @@ impl Question {
             }
             Self::AfterTrouble => answers!(AfterTrouble: Stopped, GoesOn),
             Self::StillRunning => answers!(StillRunning: Prints, Ended, StoodStill, Stopped),
-            Self::PartOff => answers!(PartOff: Holds, Off),
-            Self::Before(Before::Bits) => answers!(Left: SomeThere, Bin),
-            Self::Before(Before::PlateBack) => answers!(Left: NotSure, TwoPins),
-            Self::Before(Before::Card) => answers!(Left: CardInPrinter, CardInHand),
+            Self::PartOff => answers!(PartOff: Holds, BitsLeft, Off),
+            Self::PlateBack => answers!(PlateBack: NotSure, TwoPins),
             Self::Outcome => answers!(Outcome: Good, Usable, Failed, Stopped),
             // The three most frequent first (job catalogue, S17 and its ranking).
             Self::Reason => {
@@ -224,7 +222,7 @@ impl Question {
             | Self::AfterTrouble
             | Self::StillRunning
             | Self::PartOff
-            | Self::Before(_)
+            | Self::PlateBack
             | Self::Outcome
             | Self::Reason
             | Self::Lead
@@ -259,9 +257,6 @@ mod tests {
             let list = Question::Hand(hand).answers();
             assert!(list.contains(&Answer::Seen(wants)), "{hand:?}");
             assert!(list.len() >= 2, "{hand:?} can only be passed");
-        }
-        for &before in Before::ALL {
-            assert!(Question::Before(before).answers().contains(&Answer::Left(before.wants())));
         }
     }
 

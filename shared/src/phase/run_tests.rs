@@ -158,7 +158,6 @@ fn an_end_that_nobody_saw_is_overdue_and_teaches_nothing() {
     assert_eq!(rig.stage(), Some(Stage::Plate), "by the clock, a third longer than with a probe");
     rig.clear_plate();
     rig.answer(Answer::Outcome(Outcome::Usable));
-    rig.answer(Answer::Left(Left::CardInHand));
     assert!(!rig.machine.last().unwrap().end_seen);
     assert!(!rig.done.iter().any(|action| matches!(action, Action::Learn(_))));
 }
@@ -190,7 +189,6 @@ fn without_a_probe_the_gate_shuts_by_the_clock() {
     rig.clear_plate();
     rig.wait(1);
     rig.event(Event::Pressed);
-    rig.answer(Answer::Left(Left::CardInHand));
     assert_eq!((rig.phase(), rig.machine.gate()), (Phase::Waiting, Gate::Open));
     rig.wait(760);
     assert_eq!(rig.machine.gate(), Gate::Open);
@@ -278,12 +276,11 @@ fn wrong_presses_are_taken_back() {
     assert_eq!(rig.view().countdown_s, Some(240));
 
     let mut rig = Rig::at(Stage::CloseOut);
-    rig.answer(Answer::Outcome(Outcome::Good));
+    rig.answer(Answer::Outcome(Outcome::Stopped));
     rig.hold();
     assert_eq!(rig.question(), Some(Question::Outcome));
     rig.answer(Answer::Outcome(Outcome::Failed));
     rig.answer(Answer::Reason(FailReason::Curled));
-    rig.answer(Answer::Left(Left::CardInHand));
     let last = rig.machine.last().unwrap();
     assert_eq!((last.outcome, last.reason), (Outcome::Failed, Some(FailReason::Curled)));
 }
@@ -392,7 +389,6 @@ fn resumed_runs_are_closed_out_and_a_second_resume_counts_on() {
     second.clear_plate();
     second.wait(1);
     second.event(Event::Pressed);
-    second.answer(Answer::Left(Left::CardInHand));
     assert_eq!(second.phase(), Phase::Waiting);
     assert!(second.done.contains(&Action::ForgetRun));
 }

@@ -313,7 +313,7 @@ impl Machine {
                 | Answer::AfterTrouble(_)
                 | Answer::StillRunning(_)
                 | Answer::PartOff(_)
-                | Answer::Left(_)
+                | Answer::PlateBack(_)
                 | Answer::Outcome(_)
                 | Answer::Reason(_)
                 | Answer::Lead(_)

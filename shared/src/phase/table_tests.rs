@@ -256,7 +256,7 @@ fn free(rig: &mut Rig) -> bool {
             Question::AfterTrouble => rig.answer(Answer::AfterTrouble(AfterTrouble::Stopped)),
             Question::StillRunning => rig.answer(Answer::StillRunning(StillRunning::Stopped)),
             Question::PartOff => rig.answer(Answer::PartOff(PartOff::Off)),
-            Question::Before(before) => rig.answer(Answer::Left(before.wants())),
+            Question::PlateBack => rig.answer(Answer::PlateBack(PlateBack::TwoPins)),
             Question::Outcome => rig.answer(Answer::Outcome(Outcome::Usable)),
             Question::Reason => rig.answer(Answer::Reason(FailReason::Other)),
             Question::Again => rig.answer(Answer::Again(Again::Free)),

@@ -228,8 +228,7 @@ impl Rig {
 
     pub(super) fn clear_plate(&mut self) {
         self.answer(Answer::PartOff(PartOff::Off));
-        self.answer(Answer::Left(Left::Bin));
-        self.answer(Answer::Left(Left::TwoPins));
+        self.answer(Answer::PlateBack(PlateBack::TwoPins));
     }
 
     pub(super) fn clear_done(&mut self) -> Vec<Action> {
@@ -318,10 +317,8 @@ fn a_good_job_goes_the_whole_way() {
     assert_eq!(rig.stage(), Some(Stage::Plate));
     rig.clear_plate();
     assert_eq!(rig.question(), Some(Question::Outcome));
-    rig.answer(Answer::Outcome(Outcome::Good));
-    assert_eq!(rig.question(), Some(Question::Before(Before::Card)));
     rig.clear_done();
-    rig.answer(Answer::Left(Left::CardInHand));
+    rig.answer(Answer::Outcome(Outcome::Good));
     assert_eq!(rig.phase(), Phase::Waiting);
     let last = *rig.machine.last().unwrap();
     assert_eq!((last.outcome, last.reason, last.used_mg), (Outcome::Good, None, 62_000));

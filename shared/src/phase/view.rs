@@ -134,7 +134,7 @@ impl Machine {
             | Question::AfterTrouble
             | Question::StillRunning
             | Question::PartOff
-            | Question::Before(_)
+            | Question::PlateBack
             | Question::Outcome
             | Question::Reason
             | Question::Lead

@@ -182,10 +182,8 @@ step('cools down by its probes', async () => {
 step('closes out, and writes to the card', async () => {
   await bench.read();
   await bench.answer('Off');
-  await bench.answer('Bin');
   await bench.answer('TwoPins');
   await bench.answer('Good');
-  await bench.at('Card?');
   await bench.insert(card);
   await bench.wait(2_000);
   await bench.expect('free again');

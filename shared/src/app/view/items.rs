@@ -1,7 +1,7 @@
 //! The items of each screen of the run: numbers, names and times, from phases, heat, survey and setup.
 
 use crate::heat::MilliCelsius;
-use crate::phase::{Asked, Before, CodeEntry, Hand, InCharge, Person, Phase, Question, Sign};
+use crate::phase::{Asked, CodeEntry, Hand, InCharge, Person, Phase, Question, Sign};
 use crate::records::MARK_BYTES;
 use crate::screens::{Clock, Figure, Item};
 use crate::units::{Celsius, Micrometres, Milligrams, Seconds};
@@ -317,11 +317,7 @@ impl<'a> Scene<'a> {
                     None => Item::Unknown,
                 }])
             }
-            Question::Before(before) => draw(&[
-                Item::Of(before as u16 + 1, Before::ALL.len() as u16),
-                Item::Nozzle(self.nozzle_heat()),
-            ]),
-            Question::PartOff => draw(&[Item::Nozzle(self.nozzle_heat())]),
+            Question::PartOff | Question::PlateBack => draw(&[Item::Nozzle(self.nozzle_heat())]),
             Question::Shown => {
                 let need = Item::Need(Figure::estimated(Milligrams(app.phase.plan().need_mg.into())));
                 draw(&[Item::Text(self.name_there()), need, Item::Span(about(app.phase.plan().end_s))])

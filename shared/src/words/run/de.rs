@@ -2,8 +2,8 @@
 
 use super::{AnswerRows, QuestionRows, RunPage, RunWords, Term, rows};
 use crate::phase::{
-    AfterFault, AfterTrouble, Again, Before, FailReason, FirstLayer, Hand, LeadReason, Left, OutOfUse,
-    Outcome, PartOff, Running, Seen, Shown, StillRunning, Strip,
+    AfterFault, AfterTrouble, Again, FailReason, FirstLayer, Hand, LeadReason, OutOfUse, Outcome, PartOff,
+    PlateBack, Running, Seen, Shown, StillRunning, Strip,
 };
 
 #[rustfmt::skip] // A screen a row.
@@ -39,8 +39,8 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         Strings "FÄDEN|Feucht oder zu heiß. Feine Fäden sind OK. Danach die Spule trocknen.|",
         WrongPlace "FALSCHE STELLE|Stoppen. Platte auf den Stiften? Für die Maschine gesliced? Leitung fragen.|",
         Blob "KLUMPEN AN DÜSE|!~heiß|Stoppen, abkühlen lassen. Nie anfassen. Leitung holen.|",
-        MayLeave "GEHEN ERLAUBT~{0}|#Blick um~{1}|{2}|#Ende~{3}|Drücken: alles klar",
-        MayLeaveNoClock "GEHEN ERLAUBT~{0}|#Blick in~{1}|{2}|#Ende in~{3}|Drücken: alles klar",
+        MayLeave "GEHEN ERLAUBT~{0}|#Blick um~{1}|{2}|#Ende~{3}|Drücken oder gehen",
+        MayLeaveNoClock "GEHEN ERLAUBT~{0}|#Blick in~{1}|{2}|#Ende in~{3}|Drücken oder gehen",
         Running "LÄUFT~{0}|#nach Zeit~{1}|#Ende~{2}|nächster Blick~{3}|^{4}|Drücken: melden",
         RunningNoClock "LÄUFT~{0}|#nach Uhr~{1}|#Ende in~{2}|nächster Blick in~{3}|^{4}|Drücken: melden",
         RunningMore "LÄUFT~{0}|#nächster Blick~{3}|{4}|Schicht~{1}|Spule dann~{2}|Drücken: melden",
@@ -64,9 +64,9 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         BoxWarm "KÜHLT NICHT WEITER|Im Gehäuse {0}, über {1}.|^{2}|^{3}|Tür öffnen",
         CoolingByClock "OHNE FÜHLER: UHR|^Platte evtl. HEISS|^{1}|Schätzung: Handschuhe|warten bis~{0}|Warte, Handschuhe an",
         CoolingByTime "OHNE FÜHLER: ZEIT|^Platte evtl. HEISS|^{1}|Schätzung: Handschuhe|warten~{0}|Warte, Handschuhe an",
-        MayLift "ABHEBEN~Platte {0}|Abheben. Leicht in beide Richtungen biegen, nicht hebeln.|^{1}|Drücken: Platte ab",
-        MayLiftByClock "GESCHÄTZT: ABHEBEN|Nur geschätzt: Handschuhe an, leicht biegen, nicht hebeln.|^{0}|Drücken: Platte ab",
-        LiftHot "PLATTE NOCH HEISS|#Hände weg noch~{0}|Oder Hitzehandschuhe.|^{1}|^{2}|Drücken: Platte ab",
+        MayLift "ABHEBEN~Platte {0}|Abheben. Leicht in beide Richtungen biegen, nicht hebeln.|^{1}|Abheben, dann drehen",
+        MayLiftByClock "GESCHÄTZT: ABHEBEN|Nur geschätzt: Handschuhe an, leicht biegen, nicht hebeln.|^{0}|Abheben, dann drehen",
+        LiftHot "PLATTE NOCH HEISS|#Hände weg noch~{0}|Oder Hitzehandschuhe.|^{1}|^{2}|Schon ab? Drehen",
         PartHolds "HÄLT NOCH: KÜHLEN|!~Klinge|Kein Metallspachtel. Nie zur Hand schaben.|^{0}|Drücken: neu gebogen",
         PlateOff "PLATTE FEHLT|#weg seit~{0}|Unterseite wischen, flach auf die Stifte.|^{1}|Drücken: liegt drauf",
         NotFree "NICHT FREI~{0}|Letzter Job offen: Ergebnis melden, Platte räumen.|Drücken: abschließen",
@@ -101,7 +101,6 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         ClearRound "WEGRÄUMEN|Werkzeug, Lösemittel, Papier: ringsum 30 cm weg.|",
         BitsLeft "RESTE LIEGEN DA|Sie stören die neue Schicht: alles in den Müll.|^{0}|",
         GetHelp "HILFE HOLEN|Jemand Erfahrenes fragen: Platte flach auf beiden Stiften?|",
-        CardLeft "KARTE STECKT NOCH|Karte aus dem Drucker nehmen.|",
         CardAway "KARTE FEHLT|Wieder einstecken: die Antworten gelten zwei Minuten.|Karte einstecken",
         CardBack "KARTE ZURÜCK~{0}|Ihre Datei wird mit der geprüften verglichen.|Karte stecken lassen",
     ),
@@ -121,11 +120,6 @@ pub(in crate::words) const RUN: RunWords = RunWords {
             DoorOpen "RUNDGANG~{0}|{1} klemmt bei Wärme. Die Tür ist:|",
             Around "RUNDGANG~{0}|Werkzeug, Lösemittel, Papier auf 30 cm:|",
         ),
-        before: rows!(Before:
-            Bits "VOR DEM GEHEN~{0}|Spülbahn, Rand und Reste sind:|",
-            PlateBack "VOR DEM GEHEN~{0}|Gewischt? Platte:|^{1}|",
-            Card "VOR DEM GEHEN~{0}|Deine Karte ist:|",
-        ),
         shown: "DRUCKER ZEIGT~{1}|##{0}|",
         strip: "SPÜLBAHN~{0}|Voll auf {1}?|",
         first_layer: "ERSTE SCHICHT OK?|",
@@ -133,8 +127,9 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         running: "WAS SIEHST DU?|",
         after_trouble: "WAS NUN?|Der Druck ist jetzt:|",
         still_running: "WAS SIEHST DU?|",
-        part_off: "IST DAS TEIL AB?|Gebogen? Das Teil:|^{0}|",
-        outcome: "ERGEBNIS?|",
+        part_off: "IST DAS TEIL AB?|^{0}|",
+        plate_back: "PLATTE ZURÜCK?|Unten sauber? Sitzt:|^{0}|",
+        outcome: "ERGEBNIS?|Wählen, Karte nehmen",
         reason: "WARUM MISSLUNGEN?|",
         lead: "WARUM DOCH?~{0}|",
         again: "NOCH EINMAL?|1. Schicht misslang. Diese Maschine:|",
@@ -172,11 +167,8 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         still_running: rows!(StillRunning:
             Prints "läuft noch", Ended "ist fertig", StoodStill "blieb stehen", Stopped "wurde gestoppt",
         ),
-        part_off: rows!(PartOff: Holds "hält noch", Off "ist ab",),
-        left: rows!(Left:
-            Bin "alles im Müll", SomeThere "zum Teil noch da", TwoPins "2 Stifte, flach", NotSure "unklar: fragen",
-            CardInHand "in meiner Hand", CardInPrinter "im Drucker",
-        ),
+        part_off: rows!(PartOff: Holds "hält noch", BitsLeft "ab, Reste da", Off "ab, Reste im Müll",),
+        plate_back: rows!(PlateBack: NotSure "unklar: fragen", TwoPins "2 Stifte, flach",),
         outcome: rows!(Outcome: Good "gut", Usable "brauchbar, Mängel", Failed "misslungen", Stopped "gewollt gestoppt",),
         reason: rows!(FailReason:
             CameOff "Teil löste sich", FirstLayerBad "Schicht 1 schlecht", RanOut "Spule war leer", Tangle "Spule verhakt",

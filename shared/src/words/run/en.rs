@@ -2,8 +2,8 @@
 
 use super::{AnswerRows, QuestionRows, RunPage, RunWords, Term, rows};
 use crate::phase::{
-    AfterFault, AfterTrouble, Again, Before, FailReason, FirstLayer, Hand, LeadReason, Left, OutOfUse,
-    Outcome, PartOff, Running, Seen, Shown, StillRunning, Strip,
+    AfterFault, AfterTrouble, Again, FailReason, FirstLayer, Hand, LeadReason, OutOfUse, Outcome, PartOff,
+    PlateBack, Running, Seen, Shown, StillRunning, Strip,
 };
 
 #[rustfmt::skip] // A screen a row.
@@ -39,8 +39,8 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         Strings "STRINGS|Damp or too hot. Fine hairs are OK. Dry the spool afterwards.|",
         WrongPlace "WRONG PLACE|Stop it. Plate on its pins? Sliced for this machine? Tell the lead.|",
         Blob "BLOB ON NOZZLE|!~hot plastic|Stop it, let it cool. Never touch it. Fetch the lead.|",
-        MayLeave "YOU MAY LEAVE~{0}|#look again~{1}|{2}|#ends~{3}|Press: got it",
-        MayLeaveNoClock "YOU MAY LEAVE~{0}|#look again in~{1}|{2}|#ends in~{3}|Press: got it",
+        MayLeave "YOU MAY LEAVE~{0}|#look again~{1}|{2}|#ends~{3}|Press, or just go",
+        MayLeaveNoClock "YOU MAY LEAVE~{0}|#look again in~{1}|{2}|#ends in~{3}|Press, or just go",
         Running "RUNNING~{0}|#by time~{1}|#ends~{2}|next look~{3}|^{4}|Press: report",
         RunningNoClock "RUNNING~{0}|#by time~{1}|#ends in~{2}|next look in~{3}|^{4}|Press: report",
         RunningMore "RUNNING~{0}|#next look~{3}|{4}|layer~{1}|spool then~{2}|Press: report",
@@ -64,9 +64,9 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         BoxWarm "COOLS NO FURTHER|Air inside is {0}, above {1}.|^{2}|^{3}|Open the door",
         CoolingByClock "NO PROBE: BY CLOCK|^Plate may be HOT|^{1}|Estimated: use gloves|wait until~{0}|Wait, then gloves on",
         CoolingByTime "NO PROBE: BY TIME|^Plate may be HOT|^{1}|Estimated: use gloves|wait for~{0}|Wait, then gloves on",
-        MayLift "MAY LIFT~plate {0}|Lift it off. Flex it gently both ways. Do not pry.|^{1}|Press: plate is off",
-        MayLiftByClock "NO PROBE: MAY LIFT|Estimated: gloves on. Flex it gently both ways. Do not pry.|^{0}|Press: plate is off",
-        LiftHot "PLATE STILL HOT|#hands off for~{0}|Or use heat gloves.|^{1}|^{2}|Press: plate is off",
+        MayLift "MAY LIFT~plate {0}|Lift it off. Flex it gently both ways. Do not pry.|^{1}|Lift it, then turn",
+        MayLiftByClock "NO PROBE: MAY LIFT|Estimated: gloves on. Flex it gently both ways. Do not pry.|^{0}|Lift it, then turn",
+        LiftHot "PLATE STILL HOT|#hands off for~{0}|Or use heat gloves.|^{1}|^{2}|Already off? Turn",
         PartHolds "STILL HOLDS: COOL|!~blades cut|No metal scraper. Blade away from hand.|^{0}|Press: flexed again",
         PlateOff "PLATE NOT BACK|#off for~{0}|Wipe its underside. Flat on both pins.|^{1}|Press: it is back",
         NotFree "NOT FREE~{0}|The last job is still open: say how it went, clear the plate.|Press: close it",
@@ -101,7 +101,6 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         ClearRound "CLEAR IT AWAY|No tools, solvent or paper within 30 cm all round.|",
         BitsLeft "BITS ARE LEFT|The next first layer would fail on them. Bin them all.|^{0}|",
         GetHelp "GET HELP|Ask someone who knows to check: flat on both pins?|",
-        CardLeft "CARD LEFT BEHIND|Take your card out of the printer.|",
         CardAway "CARD IS OUT|Put it back. Your answers are kept for two minutes.|Put the card back",
         CardBack "CARD IS BACK~{0}|Its file is being compared with the vetted one.|Leave the card in",
     ),
@@ -121,11 +120,6 @@ pub(in crate::words) const RUN: RunWords = RunWords {
             DoorOpen "WALK-ROUND~{0}|{1} jams if warm. The door is:|",
             Around "WALK-ROUND~{0}|Tools, solvent, paper within 30 cm:|",
         ),
-        before: rows!(Before:
-            Bits "BEFORE YOU GO~{0}|Purge line, skirt and bits are:|",
-            PlateBack "BEFORE YOU GO~{0}|Wiped? Plate sits:|^{1}|",
-            Card "BEFORE YOU GO~{0}|Your card is:|",
-        ),
         shown: "PRINTER SHOWS~{1}|##{0}|",
         strip: "PURGE LINE~{0}|Solid for {1}?|",
         first_layer: "HOW IS LAYER ONE?|",
@@ -133,8 +127,9 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         running: "WHAT IS IT DOING?|",
         after_trouble: "WHAT NOW?|The print is now:|",
         still_running: "WHAT IS IT DOING?|",
-        part_off: "IS THE PART OFF?|Plate bent? The part:|^{0}|",
-        outcome: "HOW DID IT GO?|",
+        part_off: "IS THE PART OFF?|^{0}|",
+        plate_back: "PLATE BACK?|Wiped below? It sits:|^{0}|",
+        outcome: "HOW DID IT GO?|Pick, take your card",
         reason: "WHY DID IT FAIL?|",
         lead: "WHY ALLOW IT?~{0}|",
         again: "RUN IT AGAIN?|The first layer failed. This machine:|",
@@ -172,11 +167,8 @@ pub(in crate::words) const RUN: RunWords = RunWords {
         still_running: rows!(StillRunning:
             Prints "still running", Ended "finished", StoodStill "stopped by itself", Stopped "someone stopped it",
         ),
-        part_off: rows!(PartOff: Holds "still holds", Off "is off",),
-        left: rows!(Left:
-            Bin "all in the bin", SomeThere "some still there", TwoPins "on 2 pins, flat", NotSure "not sure: get help",
-            CardInHand "in my hand", CardInPrinter "in the printer",
-        ),
+        part_off: rows!(PartOff: Holds "still holds", BitsLeft "off, bits remain", Off "off, bits in bin",),
+        plate_back: rows!(PlateBack: NotSure "not sure: get help", TwoPins "on 2 pins, flat",),
         outcome: rows!(Outcome: Good "good", Usable "usable, flawed", Failed "failed", Stopped "stopped on purpose",),
         reason: rows!(FailReason:
             CameOff "came off plate", FirstLayerBad "first layer bad", RanOut "ran out", Tangle "tangle",

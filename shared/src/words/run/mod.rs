@@ -25,7 +25,7 @@ mod pages;
 
 pub use pages::{RunPage, Term};
 
-use crate::phase::{Answer, Before, Hand, OutOfUse, Question};
+use crate::phase::{Answer, Hand, OutOfUse, Question};
 
 /// Rows of one enum, in its order; it does not compile where one is missing or stands elsewhere.
 macro_rules! rows {
@@ -50,8 +50,6 @@ use rows;
 pub struct QuestionRows {
     /// By [`Hand`]. Item 1: the sticker's mark, the wanted face's name, the nozzle's heat, or the job's grade.
     pub hand: &'static str,
-    /// By [`Before`]. Item 1, where the plate goes back: the nozzle's heat.
-    pub before: &'static str,
     /// Items: the job's name as the printer shows it, its time.
     pub shown: &'static str,
     /// Items: the strip's edge, its length.
@@ -68,6 +66,8 @@ pub struct QuestionRows {
     pub still_running: &'static str,
     /// Item 0: the nozzle's heat.
     pub part_off: &'static str,
+    /// The same.
+    pub plate_back: &'static str,
     /// No items.
     pub outcome: &'static str,
     /// No items.
@@ -97,7 +97,7 @@ pub struct AnswerRows {
     pub after_trouble: &'static str,
     pub still_running: &'static str,
     pub part_off: &'static str,
-    pub left: &'static str,
+    pub plate_back: &'static str,
     pub outcome: &'static str,
     pub reason: &'static str,
     pub lead: &'static str,
@@ -155,10 +155,8 @@ impl RunWords {
     pub fn question(&self, question: Question) -> &'static str {
         let rows = &self.questions;
         let hand = |hand: Hand| nth(rows.hand, hand as usize);
-        let before = |before: Before| nth(rows.before, before as usize);
         match question {
             Question::Hand(of) => hand(of),
-            Question::Before(of) => before(of),
             Question::Shown => rows.shown,
             Question::Strip => rows.strip,
             Question::FirstLayer => rows.first_layer,
@@ -167,6 +165,7 @@ impl RunWords {
             Question::AfterTrouble => rows.after_trouble,
             Question::StillRunning => rows.still_running,
             Question::PartOff => rows.part_off,
+            Question::PlateBack => rows.plate_back,
             Question::Outcome => rows.outcome,
             Question::Reason => rows.reason,
             Question::Lead => rows.lead,
@@ -192,7 +191,7 @@ impl RunWords {
             Answer::AfterTrouble(of) => (rows.after_trouble, of as usize),
             Answer::StillRunning(of) => (rows.still_running, of as usize),
             Answer::PartOff(of) => (rows.part_off, of as usize),
-            Answer::Left(of) => (rows.left, of as usize),
+            Answer::PlateBack(of) => (rows.plate_back, of as usize),
             Answer::Outcome(of) => (rows.outcome, of as usize),
             Answer::Reason(of) => (rows.reason, of as usize),
             Answer::Lead(of) => (rows.lead, of as usize),

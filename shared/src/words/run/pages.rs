@@ -1,7 +1,7 @@
 //! Which screens a run has besides its questions, and the terms that are put into them.
 
 use crate::phase::{
-    Answer, FirstLayer, Left, LookAt, Part, PartOff, Running, Seen, Shown, StillRunning, Strip,
+    Answer, FirstLayer, LookAt, Part, PartOff, PlateBack, Running, Seen, Shown, StillRunning, Strip,
 };
 
 /// An enum with the list of its values.
@@ -206,8 +206,6 @@ listed! {
         BitsLeft,
         /// Nobody is sure of the plate. No items.
         GetHelp,
-        /// The card was left in the printer. No items.
-        CardLeft,
         /// The card went out before the release. No items.
         CardAway,
         /// It is back and is compared with the vetted file. Percent of the comparing.
@@ -335,9 +333,8 @@ impl RunPage {
             Answer::Running(Running::Smoke) => Self::Smoke,
             Answer::Nobody => Self::NobodyThere,
             Answer::PartOff(PartOff::Holds) => Self::PartHolds,
-            Answer::Left(Left::SomeThere) => Self::BitsLeft,
-            Answer::Left(Left::NotSure) => Self::GetHelp,
-            Answer::Left(Left::CardInPrinter) => Self::CardLeft,
+            Answer::PartOff(PartOff::BitsLeft) => Self::BitsLeft,
+            Answer::PlateBack(PlateBack::NotSure) => Self::GetHelp,
             Answer::Seen(_)
             | Answer::Shown(_)
             | Answer::Strip(_)
@@ -347,7 +344,7 @@ impl RunPage {
             | Answer::AfterTrouble(_)
             | Answer::StillRunning(_)
             | Answer::PartOff(_)
-            | Answer::Left(_)
+            | Answer::PlateBack(_)
             | Answer::Outcome(_)
             | Answer::Reason(_)
             | Answer::Lead(_)
