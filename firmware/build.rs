@@ -1,4 +1,4 @@
-//! Hands the linker the memory map of the board that the features name.
+//! Hands the linker the memory map of the board that the features name, and says which instruction set it is for.
 
 use std::path::PathBuf;
 use std::{env, fs};
@@ -8,6 +8,10 @@ const BOARDS: [(&str, &str); 2] =
     [("CARGO_FEATURE_LM3S6965EVB", "lm3s6965evb.x"), ("CARGO_FEATURE_RP2040", "rp2040.x")];
 
 fn main() {
+    println!("cargo::rustc-check-cfg=cfg(armv6m)");
+    if env::var("TARGET").is_ok_and(|target| target.starts_with("thumbv6m")) {
+        println!("cargo::rustc-cfg=armv6m");
+    }
     let out = PathBuf::from(env::var_os("OUT_DIR").expect("Cargo sets OUT_DIR for build scripts"));
     for (feature, map) in BOARDS {
         let source = PathBuf::from("memory").join(map);

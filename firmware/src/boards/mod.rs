@@ -1,5 +1,7 @@
 //! One folder a board; each is compiled by the feature of its name.
 
+#[cfg(any(armv6m, test))]
+mod intrinsics;
 #[cfg(feature = "lm3s6965evb")]
 pub mod lm3s6965evb;
 #[cfg(feature = "rp2040")]

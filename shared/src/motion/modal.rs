@@ -162,7 +162,9 @@ impl Modal {
             self.feed_at = value;
             fed
         };
-        (if self.scale == [ONE; 2] { fed } else { self.scaled(fed) }, Some(value))
+        // Each on its own: of the array the compiler makes a call.
+        let [flow, volume] = self.scale;
+        (if flow == ONE && volume == ONE { fed } else { self.scaled(fed) }, Some(value))
     }
 
     /// Counts filament by volume from now on, or by length.

@@ -73,12 +73,10 @@ fn mark(step: &Move) -> u32 {
         let [x, y] = arc.centre;
         (x as u32).rotate_left(7) ^ (y as u32).rotate_left(19) ^ u32::from(arc.counter_clockwise)
     });
-    let parts = [x0, y0, x1, y1, z0 ^ z1.rotate_left(9)].map(|nm| nm as u32);
-    let mut mark = way;
-    for part in parts {
-        // The golden ratio's multiplier (Knuth, TAOCP 3, 6.4), turned so that the upper bits come down.
-        mark = (mark ^ part).wrapping_mul(0x9E37_79B1).rotate_left(15);
-    }
+    // The golden ratio's multiplier (Knuth, TAOCP 3, 6.4), turned so that the upper bits come down.
+    let mix = |mark: u32, nm: i64| (mark ^ nm as u32).wrapping_mul(0x9E37_79B1).rotate_left(15);
+    // Written out: of an array the compiler makes a call for each.
+    let mark = mix(mix(mix(mix(mix(way, x0), y0), x1), y1), z0 ^ z1.rotate_left(9));
     mark ^ mark >> 15
 }
 

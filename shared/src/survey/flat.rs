@@ -1,12 +1,17 @@
 //! Rectangles on the plate, µm.
 
 use crate::motion::Move;
+use crate::units::thousandth;
 
 use super::values::Bounds;
 
 /// nm to µm, to the nearest. Out of line: a hundred bytes at each place otherwise.
 #[inline(never)]
 pub(super) fn um(nm: i64) -> i32 {
+    if let Ok(nm) = u32::try_from(nm) {
+        // Up to 4.29 m.
+        return thousandth(nm.saturating_add(500)) as i32;
+    }
     let rounded = nm.saturating_add(500).div_euclid(1000);
     rounded.clamp(i64::from(i32::MIN), i64::from(i32::MAX)) as i32
 }

@@ -21,17 +21,20 @@ const RAMP_PIECES: u64 = 16;
 struct Piece {
     ns: u32,
     nm: u32,
+    /// Filament a time, nm/ns in Q32: up to a metre a second. Divided once, since a piece is asked for its parts often.
+    rate_q32: u32,
 }
 
 impl Piece {
+    fn new(ns: u32, nm: u32) -> Self {
+        let rate_q32 = if nm < ns { quotient(u64::from(nm) << 32, ns) } else { u32::MAX };
+        Self { ns, nm, rate_q32 }
+    }
+
     /// Filament of a part of it.
     #[inline]
     fn over(self, ns: u32) -> u64 {
-        if ns >= self.ns {
-            self.nm.into()
-        } else {
-            quotient(u64::from(self.nm) * u64::from(ns), self.ns).into()
-        }
+        if ns >= self.ns { self.nm.into() } else { (u64::from(self.rate_q32) * u64::from(ns)) >> 32 }
     }
 }
 
@@ -66,7 +69,7 @@ pub(super) struct FlowGauge {
 impl Default for FlowGauge {
     fn default() -> Self {
         Self {
-            pieces: [Piece { ns: 0, nm: 0 }; PIECES],
+            pieces: [Piece { ns: 0, nm: 0, rate_q32: 0 }; PIECES],
             first: 0,
             count: 0,
             gone_ns: 0,
@@ -116,30 +119,30 @@ impl FlowGauge {
         let Settled { duration_ns, ramp_ns, peak_nm_s, exit_nm_s } = settled;
         let (up, down) = (peak_nm_s.saturating_sub(entry_nm_s), peak_nm_s.saturating_sub(exit_nm_s));
         // One acceleration: the times are as the speeds gained and lost.
-        let rise_ns = mul_div(ramp_ns, up.into(), u64::from(up) + u64::from(down)).unwrap_or(0);
+        let rise_ns = portion(ramp_ns, up.into(), u64::from(up) + u64::from(down));
         let fall_ns = ramp_ns - rise_ns.min(ramp_ns);
         let cruise_ns = duration_ns.saturating_sub(ramp_ns);
         let mean = |a: u32, b: u32| u64::from(a.midpoint(b)).max(1);
-        let way = |ns: u64, speed: u64| times(ns.into(), speed);
+        let way = |ns: u64, speed: u64| ns.saturating_mul(speed);
         let phases = [
             (rise_ns, entry_nm_s, peak_nm_s),
             (cruise_ns, peak_nm_s, peak_nm_s),
             (fall_ns, peak_nm_s, exit_nm_s),
         ];
-        let whole = phases.iter().fold(0, |sum, (ns, from, to)| way(*ns, mean(*from, *to)) + sum);
+        let whole =
+            phases.iter().fold(0, |sum, (ns, from, to)| way(*ns, mean(*from, *to)).saturating_add(sum));
         let mut left_nm = u64::from(laid_nm);
         for (ns, from, to) in phases {
             let parts = if from == to { 1 } else { (ns / RAMP_NS + 1).min(RAMP_PIECES) };
             let at = |part: u64| {
-                let step = u64::from(from.abs_diff(to)) * part / parts;
+                let step = portion(from.abs_diff(to).into(), part, parts);
                 if to > from { u64::from(from) + step } else { u64::from(from) - step }
             };
             for part in 0..parts {
                 // From one edge to the next, so that no time is lost.
-                let [begin, end] = [part, part + 1].map(|edge| ns / parts * edge + ns % parts * edge / parts);
+                let [begin, end] = [part, part + 1].map(|edge| portion(ns, edge, parts));
                 let speed = at(part).midpoint(at(part + 1)).max(1);
-                let share = wide_div(times(way(end - begin, speed), laid_nm.into()), whole);
-                let share = u64::try_from(share).unwrap_or(u64::MAX).min(left_nm);
+                let share = portion(laid_nm.into(), way(end - begin, speed), whole).min(left_nm);
                 left_nm -= share;
                 self.add(end - begin, share, line);
             }
@@ -174,9 +177,8 @@ impl FlowGauge {
             nm = mul_div(nm, LONG_NS, ns).unwrap_or(0);
             ns = LONG_NS;
         }
-        let piece =
-            Piece { ns: u32::try_from(ns).unwrap_or(u32::MAX), nm: u32::try_from(nm).unwrap_or(u32::MAX) };
-        self.pass(piece, line);
+        let [ns, nm] = [ns, nm].map(|value| u32::try_from(value).unwrap_or(u32::MAX));
+        self.pass(Piece::new(ns, nm), line);
     }
 
     /// The window's front end passes a piece, its back end what lies half a second behind.
@@ -247,6 +249,17 @@ impl FlowGauge {
             mean_bead_um_s: 0,
         }
     }
+}
+
+/// `value` · `part` / `whole`, rounded down, for a part not above the whole: exact while value and whole have 32 bits, else
+/// to their upper 32. The general division of such products takes a board thousands of instructions.
+fn portion(value: u64, part: u64, whole: u64) -> u64 {
+    if part >= whole {
+        return value;
+    }
+    let long = (64 - value.leading_zeros()).saturating_sub(32);
+    let wide = (64 - whole.leading_zeros()).saturating_sub(32);
+    u64::from(quotient((value >> long) * (part >> wide), (whole >> wide) as u32)) << long
 }
 
 /// Filament speed (µm/s in Q10) times its cross-section: v · π d²/4, π = 355/113; 10⁶ µm³ = 1 nl.

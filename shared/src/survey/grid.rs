@@ -73,17 +73,18 @@ impl Grid {
         Self { inverse: (1 << (32 - SIDE_BITS)) / steps.max(1), cell_um }
     }
 
-    /// The quarter of a place in steps.
+    /// The quarter of a place in steps. Both axes written out, here and below: a loop over the two costs more than its work.
     #[inline(always)]
-    fn of_steps(self, [x, y]: [u32; 2]) -> Spot {
-        let [x, y] = [x, y].map(|steps| steps.wrapping_mul(self.inverse) >> (31 - SIDE_BITS));
+    const fn of_steps(self, x: u32, y: u32) -> Spot {
+        let x = x.wrapping_mul(self.inverse) >> (31 - SIDE_BITS);
+        let y = y.wrapping_mul(self.inverse) >> (31 - SIDE_BITS);
         Spot(((y >> 1) << (SIDE_BITS + 2) | (x >> 1) << 2 | (y & 1) << 1 | x & 1) as u16)
     }
 
     /// The quarter of a place, nm.
     #[inline(always)]
-    pub(super) fn spot(self, place: [i64; 2]) -> Spot {
-        self.of_steps(place.map(|nm| (nm >> STEP_BITS) as u32))
+    pub(super) const fn spot(self, [x, y]: [i64; 2]) -> Spot {
+        self.of_steps((x >> STEP_BITS) as u32, (y >> STEP_BITS) as u32)
     }
 
     /// Gives the quarters of a line, two samples a cell at the least: the quarter, the sample's number, and how many
@@ -91,24 +92,30 @@ impl Grid {
     #[inline(never)]
     pub(super) fn line(self, from: [i64; 2], to: [i64; 2], each: &mut impl FnMut(Spot, u32, u32)) {
         let ([x0, y0], [x1, y1]) = (from, to);
-        let apart = [x1 - x0, y1 - y0].map(|nm| nm >> STEP_BITS);
-        if apart.iter().any(|steps| steps.abs() > FARTHEST) {
+        let (dx, dy) = ((x1 - x0) >> STEP_BITS, (y1 - y0) >> STEP_BITS);
+        if dx.abs() > FARTHEST || dy.abs() > FARTHEST {
             return;
         }
-        let [dx, dy] = apart.map(|steps| steps as i32);
+        let (dx, dy) = (dx as i32, dy as i32);
         let half = ((self.cell_um * 1000) >> (STEP_BITS + 1)).max(1) as i32;
-        let count = (dx.abs().max(dy.abs()) / half + 1).min(MOST_SAMPLES);
+        let longer = dx.abs().max(dy.abs());
+        if longer < half {
+            // Most lines of a curve: one sample, and no division.
+            return each(self.spot(to), 1, 1);
+        }
+        let count = (longer / half + 1).min(MOST_SAMPLES);
         // Q8, so that the steps of a long line end where it does.
-        let steps = [(dx << 8) / count, (dy << 8) / count];
-        let mut at = [x0, y0].map(|nm| (nm >> STEP_BITS) as u32);
-        let begin = at;
-        let mut gone = [0_i32; 2];
+        let (step_x, step_y) = ((dx << 8) / count, (dy << 8) / count);
+        let (begin_x, begin_y) = ((x0 >> STEP_BITS) as u32, (y0 >> STEP_BITS) as u32);
+        let (mut gone_x, mut gone_y) = (0_i32, 0_i32);
         for number in 1..=count {
-            for (((at, begin), gone), step) in at.iter_mut().zip(begin).zip(&mut gone).zip(steps) {
-                *gone += step;
-                *at = begin.wrapping_add((*gone >> 8) as u32);
-            }
-            let spot = if number == count { self.spot(to) } else { self.of_steps(at) };
+            (gone_x, gone_y) = (gone_x + step_x, gone_y + step_y);
+            let at = |begin: u32, gone: i32| begin.wrapping_add((gone >> 8) as u32);
+            let spot = if number == count {
+                self.spot(to)
+            } else {
+                self.of_steps(at(begin_x, gone_x), at(begin_y, gone_y))
+            };
             each(spot, number as u32, count as u32);
         }
     }

@@ -46,11 +46,11 @@ impl Picture {
 
     /// Takes in the cells of a map that touch it, once upwards and once downwards; gives whether there were any.
     fn grow(&mut self, map: &[u64; SIDE as usize]) -> bool {
-        let count = self.0.len();
+        const COUNT: usize = SIDE as usize;
         let mut grown = false;
-        for at in (0..count).chain((0..count).rev()) {
-            let row = |number: usize| self.0.get(number % count).copied().unwrap_or(0);
-            let (own, near) = (row(at), row(at) | row(at + 1) | row(at + count - 1));
+        for at in (0..COUNT).chain((0..COUNT).rev()) {
+            let row = |number: usize| self.0.get(number % COUNT).copied().unwrap_or(0);
+            let (own, near) = (row(at), row(at) | row(at + 1) | row(at + COUNT - 1));
             let touched = near | near.rotate_left(1) | near.rotate_right(1);
             let new = touched & map.get(at).copied().unwrap_or(0) | own;
             if new != own

@@ -10,6 +10,7 @@
 //! A cell is coarse: it counts as supported where any of it is, so that small steps and gaps raise no alarm.
 
 use crate::motion::{Move, hypot2};
+use crate::units::thousandth;
 
 use super::again::Again;
 use super::cells::{Cells, Lies, UNIT_BITS, units};
@@ -91,7 +92,10 @@ pub(super) struct Relief {
 }
 
 pub(super) fn um(nm: u64) -> u32 {
-    u32::try_from(nm / 1000).unwrap_or(u32::MAX)
+    match u32::try_from(nm) {
+        Ok(nm) => thousandth(nm),
+        Err(_) => u32::try_from(nm / 1000).unwrap_or(u32::MAX),
+    }
 }
 
 /// What a sample of a bead is laid with.
@@ -241,8 +245,11 @@ impl Relief {
     /// Width of a bead that fills down to the plate: its cross-section over its height.
     fn width_um(&self, ratio: u32, z: i64) -> u32 {
         let section_um2 = (u64::from(ratio) * u64::from(self.filament_area_um2)) >> 30;
-        let z_um = u64::try_from(z / 1000).unwrap_or(0).max(1);
-        u32::try_from(section_um2 / z_um).unwrap_or(u32::MAX)
+        let z_um = um(u64::try_from(z).unwrap_or(0)).max(1);
+        match u32::try_from(section_um2) {
+            Ok(section_um2) => section_um2 / z_um,
+            Err(_) => u32::try_from(section_um2 / u64::from(z_um)).unwrap_or(u32::MAX),
+        }
     }
 
     /// How far below its plane a bead finds support.
@@ -267,14 +274,14 @@ impl Relief {
         match &step.arc {
             None => grid.line([x0, y0], [x1, y1], &mut |spot, number, count| {
                 let at = if rise == 0 { z1 } else { z0 + rise / i64::from(count) * i64::from(number) };
-                self.sample(spot, at, path.plane_nm / u64::from(count), &laying, facts);
+                self.sample(spot, at, share(path.plane_nm, count), &laying, facts);
             }),
             Some(arc) => {
                 chords(arc, &mut |from, to| {
                     let ([x0, y0], [x1, y1]) = (from, to);
                     let length_nm = hypot2(x1 - x0, y1 - y0);
                     grid.line(from, to, &mut |spot, _, count| {
-                        self.sample(spot, z1, length_nm / u64::from(count), &laying, facts);
+                        self.sample(spot, z1, share(length_nm, count), &laying, facts);
                     });
                 });
                 self.run.bends_to(first_two(path.stretch.exit));
@@ -335,6 +342,17 @@ impl Relief {
     /// A row lies so much higher or lower than the one beside it: the skin slopes across its rows.
     pub(super) fn row_aside(&self, rise_um: u32, facts: &mut ReliefFacts) {
         facts.slope(i64::from(rise_um) * 1000, u64::from(self.bore_um) * 1000, self.grid.cell_um);
+    }
+}
+
+/// A length cut into so many equal parts. Most lines are one part or two, which take no division.
+#[inline]
+fn share(length_nm: u64, count: u32) -> u64 {
+    match (count, u32::try_from(length_nm)) {
+        (1, _) => length_nm,
+        (2, _) => length_nm >> 1,
+        (count, Ok(length_nm)) => (length_nm / count.max(1)).into(),
+        (count, Err(_)) => length_nm / u64::from(count.max(1)),
     }
 }
 

@@ -67,12 +67,13 @@ impl StepTimes {
                 begins.get_mut(to).into_iter().for_each(|place| *place = begin);
             }
         });
-        for (step, begin_ms) in (0_u64..).zip(begins) {
-            let at = step.wrapping_shl(self.steps.shift.into());
-            if before <= at && at < after {
-                let share = mul_div(duration_ns, at - before, laid_nm.into()).unwrap_or(0);
-                *begin_ms = ms(start_ns.saturating_add(share));
-            }
+        // The steps that begin in this bead: most beads have none.
+        let mut at = before.checked_next_multiple_of(1 << (self.steps.shift & 63)).unwrap_or(u64::MAX);
+        while at < after {
+            let share = mul_div(duration_ns, at - before, laid_nm.into()).unwrap_or(0);
+            let step = usize::try_from(self.steps.index(at)).unwrap_or(usize::MAX);
+            begins.get_mut(step).into_iter().for_each(|begin| *begin = ms(start_ns.saturating_add(share)));
+            at = at.saturating_add(1 << (self.steps.shift & 63));
         }
     }
 

@@ -27,6 +27,11 @@ pub(super) struct Number {
 #[inline]
 pub(super) fn scale(whole: u32, part: u32, decimals: usize) -> i64 {
     let power = POWERS.get(decimals & 7).copied().unwrap_or(1);
+    /// The whole part up to which everything fits 32 bits, which a board multiplies at once.
+    const NARROW: u32 = u32::MAX / MICRO as u32 - 1;
+    if whole <= NARROW {
+        return (whole * MICRO as u32 + part.wrapping_mul(power)).into();
+    }
     (u64::from(whole) * MICRO as u64 + u64::from(part) * u64::from(power)) as i64
 }
 

@@ -46,7 +46,7 @@ export class CardSlot {
   constructor(now) {
     this.now = now; // nanoseconds
     this.file = null;
-    this.counts = { reads: 0, writes: 0 };
+    this.counts = { reads: 0, writes: 0, bytes: 0 };
     /** The block that is worn out. */
     this.worn = null;
     this.#forget();
@@ -85,6 +85,7 @@ export class CardSlot {
   }
 
   #exchange(byte) {
+    this.counts.bytes += 1;
     if (this.taken !== null && this.out.length === 0) return this.#takeData(byte);
     if (this.out.length === 0 && this.now() < this.busyUntil) return 0x00;
     if (this.out.length === 0 && this.streamAt !== null) this.#sendBlock(this.streamAt++);

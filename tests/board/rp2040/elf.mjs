@@ -40,5 +40,16 @@ export function readElf(path) {
     if (found.length !== 1) throw new Error(`${found.length} symbols of the firmware are like ${part}`);
     return symbols.get(found[0]);
   };
-  return { segments, symbol, symbolLike };
+  const sorted = [...symbols].filter(([name]) => !name.startsWith('$')).sort(([, a], [, b]) => a - b);
+  /** The last symbol that is not above an address. */
+  const nameAt = (address) => {
+    let [low, high] = [0, sorted.length];
+    while (high - low > 1) {
+      const middle = (low + high) >> 1;
+      if ((sorted[middle][1] & ~1) <= address) low = middle;
+      else high = middle;
+    }
+    return sorted[low]?.[0] ?? '';
+  };
+  return { segments, symbol, symbolLike, nameAt };
 }

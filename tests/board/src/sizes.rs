@@ -19,6 +19,18 @@ pub struct Budget {
     pub job_stack_bytes: Option<u64>,
     /// What only running it tells; `None` for a board that is not emulated.
     pub running: Option<Running>,
+    /// What the tests of the emulated chip hold; they read it themselves.
+    pub timed: Option<Timed>,
+}
+
+/// The ceilings of times by the emulated chip's clock, the card's line counted in.
+#[derive(Clone, Copy, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Timed {
+    /// Milliseconds from card in to the first verdicts of 200 jobs.
+    pub card_in_ms: u64,
+    /// Milliseconds from the press to the full verdict of a job of a megabyte.
+    pub full_verdict_ms: u64,
 }
 
 /// The ceilings of what is measured while a firmware runs.
