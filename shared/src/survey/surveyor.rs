@@ -116,6 +116,12 @@ impl Surveyor {
         &self.core.measure.survey
     }
 
+    /// The layer that the last bead lies in, from 1, in the order of printing; 0 = none yet.
+    #[must_use]
+    pub const fn layer(&self) -> u32 {
+        self.core.measure.layers.passes()
+    }
+
     /// The first layer's picture, to recall another one in its place.
     pub(crate) const fn picture(&mut self) -> &mut Footprint {
         &mut self.core.measure.survey.footprint

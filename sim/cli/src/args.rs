@@ -35,7 +35,7 @@ use crate::source::open_file;
 of it, do the heat targets fit, does it end while the room is open.\n\n\
 Without a command it opens the demo card. On a terminal the device's screen is drawn live, with the arrow keys \
 and Enter as its knob; elsewhere the newest job's verdict is printed and its screen is written as a PNG.\n\n\
-What stands here was read from files. It looks at no machine and says nothing about the state of one: heat can \
+All of this is read from files. It looks at no machine and says nothing about the state of one: heat can \
 hurt, so follow your room's rules and the makers' manuals.",
     after_help = EXAMPLES
 )]
@@ -43,7 +43,7 @@ pub struct Cli {
     /// Where the demo's screen goes.
     #[command(flatten)]
     pub picture: Picture,
-    /// How the demo's world goes.
+    /// How fast the demo runs.
     #[command(flatten)]
     pub pace: Pace,
     /// Settings that every command takes.
@@ -68,7 +68,7 @@ Examples:
   holdpoint vet --explain jobs/              every point with its remedy
   holdpoint show card.img                    the live device on a card
   holdpoint snap --out pictures/             every screen of a scripted night
-  holdpoint survey part.gcode                all that the moves of a job say
+  holdpoint survey part.gcode                what a job's moves add up to
   holdpoint stamp part.gcode --material PLA  a header from the moves
   holdpoint card jobs/ card.img              a card image from a folder
   holdpoint settle card.img --list           what a lead has settled
@@ -95,19 +95,19 @@ impl Cli {
 #[derive(Clone, Debug, Default, Args)]
 #[command(next_help_heading = "Settings for every command")]
 pub struct Settings {
-    /// Machine sheet to check against [without it: HOLDPT/MACHINE.JSN of the card, or nearest above the file]
+    /// Machine sheet to check against [default: HOLDPT/MACHINE.JSN of the card, or nearest above the file]
     #[arg(long, global = true, value_name = "FILE")]
     pub machine: Option<PathBuf>,
-    /// Spool ticket to check against [without it: HOLDPT/SPOOL.JSN of the card, or nearest above the file]
+    /// Spool ticket to check against [default: HOLDPT/SPOOL.JSN of the card, or nearest above the file]
     #[arg(long, global = true, value_name = "FILE")]
     pub spool: Option<PathBuf>,
-    /// Room rules to check against [without it: HOLDPT/ROOM.JSN of the card, or nearest above the file]
+    /// Room rules to check against [default: HOLDPT/ROOM.JSN of the card, or nearest above the file]
     #[arg(long, global = true, value_name = "FILE")]
     pub room: Option<PathBuf>,
-    /// Local time to start from, ISO 8601, such as 2026-11-25T10:40 [without it: the computer's clock]
+    /// Local time to start from, ISO 8601, such as 2026-11-25T10:40 [default: the computer's clock]
     #[arg(long, global = true, value_name = "TIME", value_parser = parse_time)]
     pub now: Option<NaiveDateTime>,
-    /// Language of the verdicts and the screens [without it: the room rules']
+    /// Language of the verdicts and the screens [default: the room rules']
     #[arg(long, global = true, value_name = "LANG")]
     pub lang: Option<Lang>,
 }
@@ -143,7 +143,7 @@ fn named(path: Option<&Path>, record: RecordName) -> Result<Option<Text>> {
 /// Where a screen is written when there is no terminal to draw on.
 #[derive(Clone, Debug, Default, Args)]
 pub struct Picture {
-    /// Write the screen of the newest job here instead of drawing on the terminal [without a terminal:
+    /// Write the screen of the newest job here instead of drawing on the terminal [default without a terminal:
     /// holdpoint-verdict.png]
     #[arg(long, value_name = "FILE")]
     pub png: Option<PathBuf>,
@@ -179,7 +179,7 @@ pub enum Command {
     /// Play a scripted run and write its screens as pictures
     #[command(long_about = SNAP)]
     Snap(SnapArgs),
-    /// Report all that the moves of a job say
+    /// Report what a job's moves add up to: filament, time, layers, heat, limits
     #[command(long_about = SURVEY)]
     Survey(SurveyArgs),
     /// Write or renew the header of a job from its moves
@@ -204,23 +204,23 @@ worst point below, and a total. The kind of input is recognised by its content.\
 The exit code is the worst over all: 0 CLEAR, 1 LOOK, 2 HOLD, 3 NO VERDICT or an input that could not be read.";
 
 const SHOW: &str = "Shows the device's screen on the terminal, with a card in its slot: the arrow keys turn its knob, Enter \
-presses it, h holds it and lets it go, i takes the card out or puts it in, p starts or stops the printer beside it, s \
-makes the world go fast, o cuts the power, q leaves. A card that is named is only read. Without a terminal, or with --png, it tells the newest job's \
-verdict and draws its screen as a picture.";
+presses it, h holds it down and lets it go, i takes the card out or inserts it, p starts or stops the printer, s runs time \
+60 times as fast, o cuts the power, q quits. A card that you name is only read. Without a terminal, or with --png, the command \
+prints the newest job's verdict and writes its screen as a picture.";
 
-const SNAP: &str = "Plays a script on a whole machine that is not there: device, card, printer, heaters, probes and a \
-clock. Every screen that the script asks for becomes a PNG, all of them together one sheet, and their words screens.txt.";
+const SNAP: &str = "Plays a script on a simulated machine: device, card, printer, heaters, probes and clock. Every screen that \
+the script asks for is written as a PNG, all of them together as one sheet, and their words as screens.txt.";
 
-const SURVEY: &str = "Reads every line of a job file and reports all that its moves say: filament, extents, layers, \
-time, heat, flow, how it ends, and what could not be read. What its header and comments say stands beside it, and a \
-disagreement is marked.\n\n\
+const SURVEY: &str = "Reads every line of a job file and reports what its moves add up to: filament, extents, layers, \
+time, heat, flow, how it ends, and what could not be read. The values of its header and comments are listed next to them, and \
+differences are marked.\n\n\
 Times and the plate are those of a machine sheet: the one named with --machine, else MACHINE.JSN in the nearest HOLDPT \
 folder at or above the file, else a common desktop machine's motion limits; the report says which.";
 
-const STAMP: &str = "Writes or renews the job header, so that a device can tell at once what the job needs: filament, \
-mass, time, heat, layers, and the length and CRC-32 of all that follows are taken from the moves; what only people \
-know is kept from the old header, taken from a comment or told here. Every byte below the header stays as it is. The \
-file is replaced in one step: whatever fails, the old one is still there whole.\n\n\
+const STAMP: &str = "Writes or renews the job header, so that a device knows at once what the job needs. Filament, \
+mass, time, heat, layers, and the length and CRC-32 of everything that follows come from the moves; what only people \
+know is kept from the old header, taken from a comment, or given here. Every byte below the header stays as it is. The \
+file is replaced in one step: if anything fails, the old one is still whole.\n\n\
 The time is that of a machine sheet: the one named with --machine, else MACHINE.JSN in the nearest HOLDPT folder at or \
 above the file, else a common desktop machine's limits. The mass is by the spool ticket's density where the ticket is of \
 the same material, else by the material's.";
@@ -230,7 +230,7 @@ Names that begin with a dot are left out. Write the image to a card with any dis
 
 const LEDGER: &str = "Adds up the day books of cards, card images, folders or DAYBOOK.CSV files: by grade, by reason, by \
 machine, by finding; spools that are low, the month's commonest reasons, machines that fail far more often than the room. \
-A start that stands on several cards counts once. Every line that cannot be added up is named with its file, its number \
+A start that several cards list counts once. Every line that cannot be added up is named with its file, its number \
 and what to do.\n\n\
 Sums are exact: whole milligrams, seconds and hundredths of the currency.";
 

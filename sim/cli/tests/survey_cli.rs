@@ -204,13 +204,17 @@ fn pictures_are_to_scale_and_have_their_units() {
     };
     assert_eq!(run("a.svg").status.code(), Some(0));
     let svg = fs::read_to_string(folder.path().join("a.svg")).unwrap();
-    // 480 units for 200 mm, 48 cells of 4.167 mm = 10.0 units: the bead from X 20 to 70 at Y 0 crosses cells 4 to 16 of
-    // row 0, from 469.99 to 480 below the plot's top at 90. Its 2.5 mm of filament are the first half of 5 mm, which are
-    // ten steps of 2¹⁹ nm: of the 13 cells three fall into the first step, two into the fifth, which is 5/9 of the first
-    // step's colour and 4/9 of the tenth's.
-    assert!(svg.contains(r##"<rect x="110" y="559" width="30" height="11" fill="#b3d9f2"/>"##), "{svg}");
-    assert!(svg.contains(r##"<rect x="220" y="559" width="20" height="11" fill="#63abd5"/>"##), "{svg}");
-    for label in ["X, mm", "Y, mm", "t, s", "layer, in the order of printing", "plate of T9, 200 x 200 mm"] {
+    // Two beads from X 20 to 70 and back, 2.5 mm of filament (2.405 mm²) each at 0.2 mm: 0.601 mm and the half-round sides,
+    // 0.644 mm. The window is 1.06 times as wide as both, 53.68 mm on 480 units, and X 45, Y 0 is its middle.
+    for [points, colour] in
+        [["86.47,330.00 533.53,330.00", "#b3d9f2"], ["533.53,330.00 86.47,330.00", "#0072b2"]]
+    {
+        let bead = format!(r#"points="{points}" stroke="{colour}""#);
+        assert!(svg.contains(&bead), "{bead}: {svg}");
+    }
+    assert_eq!(svg.matches(r#"stroke-width="5.76""#).count(), 2, "{svg}");
+    assert!(svg.contains("Layer 1 of 2 at Z 0.200 mm"), "{svg}");
+    for label in ["X, mm", "Y, mm", "t, s", "layer, in the order of printing", "plate of T9: 200 x 200 mm"] {
         assert!(svg.contains(label), "{label}");
     }
     assert_eq!(run("a.PNG").status.code(), Some(0));
@@ -227,14 +231,21 @@ fn pictures_are_to_scale_and_have_their_units() {
 }
 
 #[test]
-fn with_no_sheet_the_picture_is_framed_round_the_beads() {
+fn any_layer_is_drawn_and_no_other() {
     let folder = folder();
-    let run = holdpoint(folder.path(), &["survey", "job.gcode", "--picture", "a.svg"]);
-    assert_eq!(run.status.code(), Some(0), "{}", err(&run));
+    let run = |layer: &str| {
+        holdpoint(folder.path(), &["survey", "job.gcode", "--picture", "a.svg", "--layer", layer])
+    };
+    assert_eq!(run("2").status.code(), Some(0));
     let svg = fs::read_to_string(folder.path().join("a.svg")).unwrap();
-    assert!(svg.contains("no machine sheet"), "{svg}");
-    // X 70 rounds up to a frame of 80 mm: 1.667 mm or 10.0 units a cell, cells 11 to 41, of which the first step has 7.
-    assert!(svg.contains(r##"<rect x="180" y="559" width="70" height="11" fill="#b3d9f2"/>"##), "{svg}");
+    assert!(svg.contains("Layer 2 of 2 at Z 0.400 mm") && svg.contains("no machine sheet"), "{svg}");
+    assert_eq!(svg.matches("<polyline").count(), 1, "{svg}");
+    let missing = run("3");
+    assert_eq!(missing.status.code(), Some(3));
+    assert!(err(&missing).contains("job.gcode: has no layer 3: it has 2"), "{}", err(&missing));
+    assert_eq!(run("0").status.code(), Some(64));
+    let alone = holdpoint(folder.path(), &["survey", "job.gcode", "--layer", "2"]);
+    assert_eq!(alone.status.code(), Some(64), "a layer is the picture's");
 }
 
 #[test]

@@ -30,10 +30,10 @@ pub struct CardArgs {
     /// Take the demo's jobs and records instead of a folder
     #[arg(long)]
     pub demo: bool,
-    /// Kind of the volume [without it: as its size wants]
+    /// Kind of the volume [default: by its size]
     #[arg(long, value_name = "KIND")]
     pub kind: Option<Kind>,
-    /// Size of the image in MiB [without it: the files and a quarter more]
+    /// Size of the image in MiB [default: size of the files and a quarter more]
     #[arg(long, value_name = "MIB")]
     pub size_mib: Option<u32>,
     /// No partition table: the volume begins at the first block

@@ -60,10 +60,10 @@ pub struct LedgerArgs {
     /// Print CSV after RFC 4180
     #[arg(long)]
     pub csv: bool,
-    /// First day, by the start [without it: the first there is]
+    /// First day, by the start [default: the first there is]
     #[arg(long, value_name = "DAY", value_parser = parse_day)]
     pub from: Option<NaiveDate>,
-    /// Last day [without it: the last there is]
+    /// Last day [default: the last there is]
     #[arg(long, value_name = "DAY", value_parser = parse_day)]
     pub to: Option<NaiveDate>,
 }

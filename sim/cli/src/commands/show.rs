@@ -47,27 +47,27 @@ Examples:
   holdpoint show jobs/ --spool s17.jsn       a folder, with the spool that is on the machine
   holdpoint show card.img --png screen.png   the newest job's screen as a picture")]
 pub struct ShowArgs {
-    /// A card image, a folder or a job file [without it: the demo card]
+    /// A card image, a folder or a job file [default: the demo card]
     #[arg(value_name = "CARD")]
     pub card: Option<PathBuf>,
     /// Where the screen goes.
     #[command(flatten)]
     pub picture: Picture,
-    /// How the world beside it goes.
+    /// How fast the simulated machine runs.
     #[command(flatten)]
     pub pace: Pace,
 }
 
-/// How the world of a live device goes.
+/// How fast a live device's simulated machine runs.
 #[derive(Clone, Debug, Default, Args)]
 pub struct Pace {
-    /// Run N times as fast after each release [without it: real time; the key s makes it 60]
+    /// Run N times as fast after each release [default: real time; the key s makes it 60]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=3600))]
     pub speed: Option<u32>,
     /// Show it in a window rather than on the terminal (in builds with a window)
     #[arg(long, conflicts_with = "png")]
     pub window: bool,
-    /// Keep the device's own flash in this file: balance, what it learned, a run that is on
+    /// Keep the device's own flash in this file: balance, learned values, a run in progress
     #[arg(long, value_name = "FILE")]
     pub ledger: Option<PathBuf>,
 }

@@ -30,7 +30,7 @@ Examples:
 #[derive(Debug, Args)]
 #[command(after_help = EXAMPLES, after_long_help = format!("{EXAMPLES}\n\n{LANGUAGE}"))]
 pub struct SnapArgs {
-    /// A script [without it: the demo's night]
+    /// A script [default: the demo's night]
     #[arg(value_name = "SCRIPT")]
     pub script: Option<PathBuf>,
     /// Folder for the pictures, made where there is none
@@ -39,10 +39,10 @@ pub struct SnapArgs {
     /// Write all screens as one moving picture (a PNG of several frames) here too
     #[arg(long, value_name = "FILE")]
     pub movie: Option<PathBuf>,
-    /// Print what stands on each screen
+    /// Print the words on each screen
     #[arg(long)]
     pub text: bool,
-    /// Keep the device's own flash in this file: what an earlier run left is there again [default: a blank flash]
+    /// Keep the device's own flash in this file: so that a later run finds what an earlier one left [default: a blank flash]
     #[arg(long, value_name = "FILE")]
     pub ledger: Option<PathBuf>,
 }

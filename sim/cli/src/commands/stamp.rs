@@ -56,7 +56,7 @@ pub struct StampArgs {
     /// Replace a header that cannot be read, or one that states more bytes than there are
     #[arg(long)]
     pub replace: bool,
-    /// Material: an ISO 1043 symbol or a trade word [without it: as the old header or a comment says]
+    /// Material: an ISO 1043 symbol or a trade word [default: from the old header or a comment]
     #[arg(long, value_name = "NAME", value_parser = text::<32>, help_heading = HEADING)]
     pub material: Option<heapless::String<32>>,
     /// Colour as on the sticker
@@ -82,7 +82,7 @@ pub struct StampArgs {
     pub made: Option<heapless::String<32>>,
 }
 
-const HEADING: &str = "What only people know [without it: as the old header says]";
+const HEADING: &str = "What only people know [default: from the old header]";
 
 /// A text of at most `N` bytes, as a header holds it.
 fn text<const N: usize>(text: &str) -> Result<heapless::String<N>, String> {
@@ -273,7 +273,7 @@ fn report(path: &Path, to: Option<&Path>, stamp: &Stamp, job: &JobFile, records:
     let mut note = |text: &str| writeln!(out, "  {text}");
     if header.mass.is_none() {
         note(
-            "the density of this material is not known; a spool ticket with density_mg_cm3 tells it (--spool FILE)",
+            "the density of this material is not known; give a spool ticket with density_mg_cm3 (--spool FILE)",
         )?;
     }
     if records.machine_from.is_none() {

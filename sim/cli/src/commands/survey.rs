@@ -12,10 +12,11 @@ use holdpoint_desk::job_file::{JobFile, machine_words};
 use holdpoint_desk::setup::Records;
 use holdpoint_desk::shown::Shown;
 use holdpoint_desk::stated;
-use holdpoint_desk::survey_report::{PictureForm, SCHEMA, Surveyed, document, write_picture, write_text};
+use holdpoint_desk::survey_report::{
+    LayerBeads, PictureForm, SCHEMA, Surveyed, document, write_picture, write_text,
+};
 use holdpoint_desk::verdict::EXIT_INPUT;
 use holdpoint_shared::records::Machine;
-use holdpoint_shared::survey::Survey;
 use serde_json::{Value, json};
 
 use crate::args::Settings;
@@ -37,6 +38,7 @@ const DOCUMENT: u8 = 1;
   holdpoint survey part.gcode --machine m2.jsn         times and plate of machine M2
   holdpoint survey --json *.gcode > surveys.json       for another program
   holdpoint survey part.gcode --picture part.svg       first layer and layer times as a picture
+  holdpoint survey part.gcode --picture 7.png --layer 7
   unzip -p work.zip part.gcode | holdpoint survey -    from standard input
 
 `holdpoint survey --help` documents the JSON document.",
@@ -49,9 +51,12 @@ pub struct SurveyArgs {
     /// Print one JSON document
     #[arg(long)]
     pub json: bool,
-    /// Write a picture of one job here: its first layer on the plate, to scale, and the time of each layer
+    /// Write a picture of one job here: the beads of a layer, to scale, and the time of each layer
     #[arg(long, value_name = "FILE.png|FILE.svg")]
     pub picture: Option<PathBuf>,
+    /// Layer in the picture, counted from 1
+    #[arg(long, value_name = "N", default_value_t = 1, requires = "picture", value_parser = clap::value_parser!(u32).range(1..))]
+    pub layer: u32,
 }
 
 fn long_help() -> String {
@@ -67,6 +72,7 @@ Examples:
   holdpoint survey part.gcode --machine m2.jsn         times and plate of machine M2
   holdpoint survey --json *.gcode > surveys.json       for another program
   holdpoint survey part.gcode --picture part.svg       first layer and layer times as a picture
+  holdpoint survey part.gcode --picture 7.png --layer 7
   unzip -p work.zip part.gcode | holdpoint survey -    from standard input"
     )
 }
@@ -78,18 +84,24 @@ Examples:
 /// surveyed all the same, and the exit code says it.
 pub fn run(args: &SurveyArgs, settings: &Settings) -> Result<ExitCode> {
     let picture = match &args.picture {
-        Some(path) => Some((path.as_path(), picture_form(path, args.paths.len())?)),
+        Some(path) => Some((path.as_path(), picture_form(path, args.paths.len())?, args.layer)),
         None => None,
     };
     let inputs = Inputs::new(settings, args.paths.iter().map(PathBuf::as_path));
-    if let Some((path, _)) = picture {
+    if let Some((path, ..)) = picture {
         inputs.refuse(path)?;
     }
     let now = settings.now.unwrap_or_else(local_time);
     let mut jobs = Vec::new();
     let mut failed = false;
     for (number, path) in args.paths.iter().enumerate() {
-        match survey(path, settings, now, picture.map(|(path, form)| (path, form, &inputs)), args.json) {
+        match survey(
+            path,
+            settings,
+            now,
+            picture.map(|(path, form, layer)| (path, form, layer, &inputs)),
+            args.json,
+        ) {
             Ok(Output::Document(job)) => jobs.push(job),
             Ok(Output::Text(text)) => {
                 let mut out = std::io::stdout().lock();
@@ -135,7 +147,7 @@ fn survey(
     path: &Path,
     settings: &Settings,
     now: NaiveDateTime,
-    picture: Option<(&Path, PictureForm, &Inputs)>,
+    picture: Option<(&Path, PictureForm, u32, &Inputs)>,
     as_document: bool,
 ) -> Result<Output> {
     let name = if path.as_os_str() == STANDARD_INPUT {
@@ -146,20 +158,15 @@ fn survey(
     let mut file = open(path, now)?;
     let records = records_for(path, settings)?;
     let Records { setup, machine_from, .. } = &records;
-    let mut machine = setup.machine.clone();
+    let machine = setup.machine.clone();
     let read = |machine: &Machine, file: &mut File| {
         let progress = Progress::of_bytes("surveying");
         JobFile::read(file, machine, &setup.room, |done, all| progress.show_bytes(done, all, &name))
             .with_context(|| format!("{name}: cannot be read to its end; copy the file again"))
     };
-    let mut job = read(&machine, &mut file)?;
+    let job = read(&machine, &mut file)?;
     if let Some(why) = job.unreadable() {
         bail!("{name}: {why}");
-    }
-    if picture.is_some() && machine_from.is_none() {
-        // With no plate to draw on, the frame is drawn round the beads, which are known only now.
-        frame(&mut machine, &job.survey);
-        job = read(&machine, &mut file)?;
     }
     let machine_path = machine_from.as_ref().map(|path| path.shown().to_string());
     let surveyed = Surveyed {
@@ -170,12 +177,17 @@ fn survey(
         job: &job,
         rows: &stated::rows(job.header(), &job.hints, &job.survey, machine.filament_um),
     };
-    if let Some((path, form, inputs)) = picture {
+    if let Some((path, form, layer, inputs)) = picture {
+        let beads = LayerBeads::read(&mut file, &machine, layer)
+            .with_context(|| format!("{name}: cannot be read to its end; copy the file again"))?;
+        if layer > beads.layers.max(1) {
+            bail!("{name}: has no layer {layer}: it has {}, counted from 1", beads.layers);
+        }
         let kind = match form {
             PictureForm::Png => Form::Png,
             PictureForm::Svg => Form::Svg,
         };
-        inputs.write(path, kind, |file| write_picture(&surveyed, form, file))?;
+        inputs.write(path, kind, |file| write_picture(&surveyed, &beads, form, file))?;
     }
     if as_document {
         return Ok(Output::Document(document(&surveyed)));
@@ -183,16 +195,4 @@ fn survey(
     let mut text = Vec::new();
     write_text(&mut text, &surveyed)?;
     Ok(Output::Text(text))
-}
-
-/// A stand-in plate that holds every bead, square, in whole centimetres: from X0 Y0, or round it where a bead lies below.
-fn frame(machine: &mut Machine, survey: &Survey) {
-    const CENTIMETRE_UM: i64 = 10_000;
-    let printed = &survey.printed;
-    let centimetres = |nm: i64| (nm.saturating_abs() / 1000 / CENTIMETRE_UM + 1) * CENTIMETRE_UM;
-    let ([x0, y0, _], [x1, y1, _]) =
-        if printed.is_empty() { ([0; 3], [0; 3]) } else { (printed.min_nm, printed.max_nm) };
-    let farthest = [x0, y0, x1, y1].map(centimetres).into_iter().max().unwrap_or(CENTIMETRE_UM);
-    machine.origin_centre = x0.min(y0) < 0;
-    machine.bed_um = if machine.origin_centre { [2 * farthest; 2] } else { [farthest; 2] };
 }

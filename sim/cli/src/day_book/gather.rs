@@ -262,8 +262,8 @@ impl Reading<'_> {
                 }
             },
             LineState::Cut => Some(
-                "was cut short, by a loss of power or a card pulled out; look for it on the device or ask whoever ran \
-                 the job, and delete the line"
+                "was cut short, by a loss of power or a card pulled out; look for it on the device or ask the person who \
+                 ran the job, and delete the line"
                     .to_owned(),
             ),
             LineState::Damaged => Some(

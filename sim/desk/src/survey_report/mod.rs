@@ -2,15 +2,16 @@
 
 mod document;
 mod fed;
+mod layer;
 mod matter;
 mod picture;
-mod raster;
 mod run;
 mod scene;
 mod svg;
 mod text;
 
 pub use document::{SCHEMA, document};
+pub use layer::{Bead, LayerBeads};
 pub use picture::{PictureForm, write_picture};
 pub use text::write_text;
 

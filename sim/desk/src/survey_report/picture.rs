@@ -1,13 +1,13 @@
-//! The survey as a picture: the first layer on the plate, to scale, and the time of each layer.
+//! The survey as a picture: the beads of a layer, to scale, and the time of each layer.
 
-use std::io::{Seek, Write};
+use std::io::Write;
 use std::path::Path;
 
 use anyhow::Result;
-use holdpoint_shared::survey::{FOOTPRINT_CELLS, FOOTPRINT_STEPS};
 
+use super::layer::{Bead, LayerBeads};
 use super::scene::{Anchor, CHAR_WIDTH, Colour, Scene, Shape};
-use super::{LayerTime, Surveyed, layer_times, raster, svg};
+use super::{LayerTime, Surveyed, layer_times, svg};
 use crate::amounts::decimals;
 
 const WIDTH: u32 = 1180;
@@ -22,12 +22,14 @@ const STEPS: i64 = 6;
 
 const BLACK: Colour = [0x20, 0x20, 0x20];
 const GREY: Colour = [0xC8, 0xC8, 0xC8];
-// Blue and vermilion of a palette that most colour-blind readers tell apart (Okabe and Ito 2008); the purge strip has
-// edges besides.
+// Blue of a palette that most colour-blind readers tell apart (Okabe and Ito 2008); light and dark say the order.
 const BEAD: Colour = [0x00, 0x72, 0xB2];
 /// The first beads of the layer; the last ones are [`BEAD`].
 const FIRST_BEAD: Colour = [0xB3, 0xD9, 0xF2];
-const PURGE: Colour = [0xD5, 0x5E, 0x00];
+/// Shades from the first bead to the last.
+const SHADES: f64 = 12.0;
+/// The picture shows at least so much, mm.
+const LEAST_WINDOW_MM: f64 = 10.0;
 
 /// A picture's file format.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -55,22 +57,23 @@ impl PictureForm {
 /// When it cannot be written.
 pub fn write_picture(
     surveyed: &Surveyed<'_>,
+    layer: &LayerBeads,
     form: PictureForm,
-    out: &mut (impl Write + Seek),
+    out: &mut impl Write,
 ) -> Result<()> {
-    let scene = scene(surveyed);
+    let document = svg::document(&scene(surveyed, layer));
     match form {
-        PictureForm::Png => raster::write(out, &scene),
-        PictureForm::Svg => Ok(svg::write(out, &scene)?),
+        PictureForm::Png => svg::write_png(out, &document),
+        PictureForm::Svg => Ok(out.write_all(document.as_bytes())?),
     }
 }
 
-fn scene(surveyed: &Surveyed<'_>) -> Scene {
+fn scene(surveyed: &Surveyed<'_>, layer: &LayerBeads) -> Scene {
     let mut scene = Scene { width: WIDTH, height: HEIGHT, shapes: Vec::new() };
     let name = surveyed.path.rsplit(['/', '\\']).next().unwrap_or(surveyed.path);
     let most = (WIDTH as i32 - 2 * PLATE_LEFT) / CHAR_WIDTH;
     scene.text(PLATE_LEFT, 30, Anchor::Start, name.chars().take(most as usize).collect());
-    plate(&mut scene, surveyed);
+    plate(&mut scene, surveyed, layer);
     times(&mut scene, &layer_times(&surveyed.job.survey));
     scene
 }
@@ -85,130 +88,159 @@ impl Scene {
     }
 }
 
-/// Places on the plate, µm, to places of the drawing.
+/// Places on the plate, mm, to places of the drawing: a square window on the layer.
 #[derive(Clone, Copy, Debug)]
-struct Scale {
-    origin_um: [i64; 2],
-    /// The plate's sides.
-    size_um: [i64; 2],
+struct Window {
+    /// Its lower left corner.
+    origin_mm: [f64; 2],
+    side_mm: f64,
 }
 
-impl Scale {
-    fn pixels(&self, um: i64) -> i32 {
-        let [x, y] = self.size_um;
-        (um * i64::from(SIDE) / x.max(y).max(1)) as i32
+impl Window {
+    /// Round the beads, with a margin; round the plate where there are none.
+    fn round(beads: &[Bead], plate_mm: [[f64; 2]; 2]) -> Self {
+        let [mut min, mut max] = [[f64::INFINITY; 2], [f64::NEG_INFINITY; 2]];
+        for bead in beads {
+            let half = bead.width_mm / 2.0;
+            for point in &bead.points {
+                for ((least, most), at) in min.iter_mut().zip(&mut max).zip(point) {
+                    (*least, *most) = (least.min(at - half), most.max(at + half));
+                }
+            }
+        }
+        if beads.is_empty() {
+            [min, max] = plate_mm;
+        }
+        let ([x0, y0], [x1, y1]) = (min, max);
+        let side_mm = (1.06 * (x1 - x0).max(y1 - y0)).max(LEAST_WINDOW_MM);
+        Self {
+            origin_mm: [f64::midpoint(x0, x1) - side_mm / 2.0, f64::midpoint(y0, y1) - side_mm / 2.0],
+            side_mm,
+        }
     }
 
-    fn x(&self, um: i64) -> i32 {
-        PLATE_LEFT + self.pixels((um - self.origin_um[0]).clamp(0, self.size_um[0]))
+    fn scale(&self) -> f64 {
+        f64::from(SIDE) / self.side_mm
     }
 
-    fn y(&self, um: i64) -> i32 {
-        let up = (um - self.origin_um[1]).clamp(0, self.size_um[1]);
-        TOP + self.pixels(self.size_um[1] - up)
+    fn x(&self, mm: f64) -> f64 {
+        f64::from(PLATE_LEFT) + (mm - self.origin_mm[0]) * self.scale()
+    }
+
+    fn y(&self, mm: f64) -> f64 {
+        f64::from(TOP + SIDE) - (mm - self.origin_mm[1]) * self.scale()
     }
 }
 
-fn plate(scene: &mut Scene, surveyed: &Surveyed<'_>) {
-    let survey = &surveyed.job.survey;
-    let footprint = &survey.footprint;
+fn plate(scene: &mut Scene, surveyed: &Surveyed<'_>, layer: &LayerBeads) {
     let machine = surveyed.machine;
-    let scale = Scale { origin_um: footprint.origin_um.map(i64::from), size_um: machine.bed_um };
-    let [width, height] = machine.bed_um;
-    let whose = match surveyed.machine_path {
-        Some(_) => format!("plate of {}, {} x {} mm", machine.tag, decimals(width, 3), decimals(height, 3)),
-        None => "no machine sheet: the frame holds the beads, it is no plate".to_owned(),
+    let [width_mm, depth_mm] = machine.bed_um.map(|um| um as f64 / 1000.0);
+    let origin = if machine.origin_centre { [-width_mm / 2.0, -depth_mm / 2.0] } else { [0.0; 2] };
+    let plate_mm = [origin, [origin[0] + width_mm, origin[1] + depth_mm]];
+    let window = Window::round(&layer.beads, plate_mm);
+    let title = if layer.layers == 0 {
+        "No layer".to_owned()
+    } else {
+        format!("Layer {} of {} at Z {:.3} mm", layer.layer, layer.layers, layer.z_mm)
     };
-    let z = match survey.first_layer.plane {
-        Some(plane) => format!("First layer at Z {} mm", decimals(plane.z_um.into(), 3)),
-        None => "No first layer".to_owned(),
-    };
-    scene.text(PLATE_LEFT, 54, Anchor::Start, z);
-    let (left, bottom) = (scale.x(scale.origin_um[0]), scale.y(scale.origin_um[1]));
-    let (right, top) = (scale.x(scale.origin_um[0] + width), scale.y(scale.origin_um[1] + height));
-    for um in steps(scale.origin_um[0], width) {
-        scene.line([scale.x(um), top], [scale.x(um), bottom], GREY);
-        scene.text(scale.x(um), bottom + 20, Anchor::Middle, decimals(um, 3));
+    scene.text(PLATE_LEFT, 54, Anchor::Start, title);
+    let (left, right, top, bottom) = (PLATE_LEFT, PLATE_LEFT + SIDE, TOP, TOP + SIDE);
+    let [x0, y0] = window.origin_mm.map(|mm| (mm * 1000.0) as i64);
+    let side_um = (window.side_mm * 1000.0) as i64;
+    for um in steps(x0, side_um) {
+        let x = window.x(um as f64 / 1000.0) as i32;
+        scene.line([x, top], [x, bottom], GREY);
+        scene.text(x, bottom + 20, Anchor::Middle, decimals(um, 3));
     }
-    for um in steps(scale.origin_um[1], height) {
-        scene.line([left, scale.y(um)], [right, scale.y(um)], GREY);
-        scene.text(left - 8, scale.y(um) + 5, Anchor::End, decimals(um, 3));
+    for um in steps(y0, side_um) {
+        let y = window.y(um as f64 / 1000.0) as i32;
+        scene.line([left, y], [right, y], GREY);
+        scene.text(left - 8, y + 5, Anchor::End, decimals(um, 3));
     }
     scene.text((left + right) / 2, bottom + 42, Anchor::Middle, "X, mm".to_owned());
     scene.text(left, top - 12, Anchor::End, "Y, mm".to_owned());
-    let steps = footprint.known;
-    for step in 1..=FOOTPRINT_STEPS {
-        let fill = shade(step, steps);
-        cells(scene, scale, footprint.cell_um.into(), |x, y| footprint.step_at(x, y) == step, fill, fill);
-    }
-    cells(scene, scale, footprint.cell_um.into(), |x, y| footprint.purge_at(x, y), PURGE, BLACK);
-    let frame = [left, top, right - left, bottom - top];
-    let [x, y, width, height] = frame;
-    if machine.round {
-        scene.shapes.push(Shape::Circle { x, y, diameter: width.min(height).unsigned_abs(), stroke: BLACK });
-    } else {
-        let (width, height) = (width.unsigned_abs(), height.unsigned_abs());
-        scene.shapes.push(Shape::Frame { x, y, width, height, stroke: BLACK });
+    beads(scene, &window, &layer.beads);
+    let side = SIDE.unsigned_abs();
+    scene.shapes.push(Shape::Frame { x: left, y: top, width: side, height: side, stroke: BLACK });
+    if surveyed.machine_path.is_some() {
+        whole_plate(scene, &window, plate_mm, machine.round);
     }
     let row = bottom + 68;
-    for (x, fill) in [(0, shade(1, steps)), (12, shade(steps.div_ceil(2), steps)), (24, BEAD)] {
+    for (x, fill) in [(0, shade(0.0)), (12, shade(0.5)), (24, shade(1.0))] {
         scene.shapes.push(Shape::Area { x: left + x, y: row - 11, width: 12, height: 12, fill });
     }
-    let cell = decimals(footprint.cell_um.into(), 3);
-    scene.text(left + 44, row, Anchor::Start, format!("beads, first to last, in cells of {cell} mm"));
+    scene.text(left + 44, row, Anchor::Start, "beads in their true width, first to last".to_owned());
+    let whose = match surveyed.machine_path {
+        Some(_) => format!("plate of {}: {width_mm} x {depth_mm} mm", machine.tag),
+        None => "no machine sheet: width for filament of 1.75 mm".to_owned(),
+    };
     scene.text(left, row + 22, Anchor::Start, whose);
-    if survey.purge.is_some() {
-        scene.shapes.push(Shape::Area { x: left + 440, y: row - 11, width: 12, height: 12, fill: PURGE });
-        scene.shapes.push(Shape::Frame { x: left + 440, y: row - 11, width: 12, height: 12, stroke: BLACK });
-        scene.text(left + 460, row, Anchor::Start, "purge strip".to_owned());
-    }
 }
 
-/// Colour of a step of the layer, of so many; the last one where no order is known.
-fn shade(step: u8, steps: u8) -> Colour {
-    let (part, whole) = (u32::from(step.max(1)) - 1, u32::from(steps.max(2)) - 1);
-    let mut colour = BEAD;
-    if steps > 1 {
-        for (to, from) in colour.iter_mut().zip(FIRST_BEAD) {
-            let mixed =
-                (u32::from(from) * (whole - part.min(whole)) + u32::from(*to) * part.min(whole)) / whole;
-            *to = u8::try_from(mixed).unwrap_or(*to);
-        }
-    }
-    colour
-}
-
-/// Draws the cells that are set: each run of a row as one area.
-fn cells(
-    scene: &mut Scene,
-    scale: Scale,
-    cell_um: i64,
-    is_set: impl Fn(usize, usize) -> bool,
-    fill: Colour,
-    stroke: Colour,
-) {
-    for row in 0..FOOTPRINT_CELLS {
-        let mut column = 0;
-        while column < FOOTPRINT_CELLS {
-            let begin = column;
-            while column < FOOTPRINT_CELLS && is_set(column, row) {
-                column += 1;
+/// The beads: those that go on from one to the next as one line, light to dark in their order.
+fn beads(scene: &mut Scene, window: &Window, beads: &[Bead]) {
+    let place = |[x, y]: [f64; 2]| [window.x(x), window.y(y)];
+    let mut line: Option<(Vec<[f64; 2]>, f64, Colour)> = None;
+    let mut push = |(points, width, stroke): (Vec<[f64; 2]>, f64, Colour)| {
+        scene.shapes.push(Shape::Stroke { points, width, stroke });
+    };
+    for (number, bead) in beads.iter().enumerate() {
+        let share = number as f64 / (beads.len().max(2) - 1) as f64;
+        let stroke = shade((share * SHADES).round() / SHADES);
+        // Never thinner than what can be seen.
+        let width = (bead.width_mm * window.scale()).max(0.4);
+        let points = bead.points.iter().map(|point| place(*point));
+        match &mut line {
+            Some((drawn, was, colour))
+                if bead.chained && *colour == stroke && (*was - width).abs() < width / 20.0 =>
+            {
+                drawn.extend(points.skip(1));
             }
-            if column > begin {
-                let place = |cell: usize, axis: usize| {
-                    scale.origin_um.get(axis).copied().unwrap_or(0) + cell as i64 * cell_um
-                };
-                let (x, y) = (scale.x(place(begin, 0)), scale.y(place(row + 1, 1)));
-                let width = (scale.x(place(column, 0)) - x).unsigned_abs();
-                let height = (scale.y(place(row, 1)) - y).unsigned_abs();
-                scene.shapes.push(Shape::Area { x, y, width, height, fill });
-                if stroke != fill {
-                    scene.shapes.push(Shape::Frame { x, y, width, height, stroke });
+            _ => {
+                if let Some(done) = line.replace((points.collect(), width, stroke)) {
+                    push(done);
                 }
             }
-            column += 1;
         }
     }
+    if let Some(done) = line {
+        push(done);
+    }
+}
+
+/// The whole plate small in a corner, with the window on it.
+fn whole_plate(scene: &mut Scene, window: &Window, [min, max]: [[f64; 2]; 2], round: bool) {
+    const SMALL: f64 = 64.0;
+    let ([x0, y0], [x1, y1]) = (min, max);
+    let scale = SMALL / (x1 - x0).max(y1 - y0).max(1.0);
+    let (right, top) = (PLATE_LEFT + SIDE, 16);
+    let (width, height) = (((x1 - x0) * scale) as u32, ((y1 - y0) * scale) as u32);
+    let left = right - width as i32;
+    if round {
+        scene.shapes.push(Shape::Circle { x: left, y: top, diameter: width.min(height), stroke: BLACK });
+    } else {
+        scene.shapes.push(Shape::Frame { x: left, y: top, width, height, stroke: BLACK });
+    }
+    let [wx, wy] = window.origin_mm;
+    let inside = |mm: f64, from: f64, to: f64| ((mm.clamp(from, to) - from) * scale) as i32;
+    let (from, to) = (inside(wx, x0, x1), inside(wx + window.side_mm, x0, x1));
+    let (low, high) = (inside(wy, y0, y1), inside(wy + window.side_mm, y0, y1));
+    scene.shapes.push(Shape::Area {
+        x: left + from,
+        y: top + height as i32 - high,
+        width: (to - from).max(2).unsigned_abs(),
+        height: (high - low).max(2).unsigned_abs(),
+        fill: BEAD,
+    });
+}
+
+/// Colour of a bead at a share of the layer's beads, from 0 to 1.
+fn shade(share: f64) -> Colour {
+    let mut colour = BEAD;
+    for (to, from) in colour.iter_mut().zip(FIRST_BEAD) {
+        *to = (f64::from(from) + (f64::from(*to) - f64::from(from)) * share.clamp(0.0, 1.0)).round() as u8;
+    }
+    colour
 }
 
 fn times(scene: &mut Scene, times: &[LayerTime]) {
@@ -285,10 +317,36 @@ mod tests {
 
     #[test]
     fn later_beads_are_darker() {
-        let shades: Vec<_> = (1..=9).map(|step| shade(step, 9)).collect();
+        let shades: Vec<_> = (0..=8).map(|step| shade(f64::from(step) / 8.0)).collect();
         assert_eq!((shades[0], shades[8]), (FIRST_BEAD, BEAD));
         assert!(shades.windows(2).all(|pair| pair[0].iter().zip(pair[1]).all(|(a, b)| *a >= b)));
-        assert_eq!((shade(1, 0), shade(1, 1)), (BEAD, BEAD), "no order");
+    }
+
+    #[test]
+    fn beads_lie_where_they_are_and_as_wide_as_they_are() {
+        let bead = |points: [[f64; 2]; 2], chained| Bead { points: points.to_vec(), width_mm: 0.5, chained };
+        let layer = [
+            bead([[100.0, 50.0], [120.0, 50.0]], false),
+            bead([[120.0, 50.0], [120.0, 90.0]], true),
+            bead([[110.0, 60.0], [111.0, 60.0]], false),
+        ];
+        let window = Window::round(&layer, [[0.0; 2]; 2]);
+        // 40.5 mm and the margin; the window's middle is the beads'.
+        assert!((window.side_mm - 1.06 * 40.5).abs() < 1e-9);
+        assert!((window.x(110.0) - f64::from(PLATE_LEFT + SIDE / 2)).abs() < 1e-9);
+        let mut scene = Scene::default();
+        beads(&mut scene, &window, &layer);
+        let strokes: Vec<_> = scene
+            .shapes
+            .iter()
+            .map(|shape| match shape {
+                Shape::Stroke { points, width, .. } => (points.len(), *width),
+                other => panic!("{other:?}"),
+            })
+            .collect();
+        // The shades of three beads differ: each is a line of its own.
+        assert_eq!(strokes.iter().map(|(points, _)| *points).collect::<Vec<_>>(), [2, 2, 2]);
+        assert!(strokes.iter().all(|(_, width)| (width - 0.5 * window.scale()).abs() < 1e-9));
     }
 
     #[test]

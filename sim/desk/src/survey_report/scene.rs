@@ -20,7 +20,7 @@ pub(super) enum Anchor {
 }
 
 /// A shape; x to the right, y downwards.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub(super) enum Shape {
     /// A filled rectangle.
     Area { x: i32, y: i32, width: u32, height: u32, fill: Colour },
@@ -30,6 +30,8 @@ pub(super) enum Shape {
     Circle { x: i32, y: i32, diameter: u32, stroke: Colour },
     /// A straight line, one unit wide.
     Line { from: [i32; 2], to: [i32; 2], stroke: Colour },
+    /// A line through points with round ends.
+    Stroke { points: Vec<[f64; 2]>, width: f64, stroke: Colour },
     /// A text on its base line.
     Text { x: i32, y: i32, anchor: Anchor, text: String, fill: Colour },
 }

@@ -1,69 +1,91 @@
-//! A drawing as SVG 1.1 (W3C Recommendation, 2011): a few elements, written as the text they are.
+//! A drawing as SVG, and that as PNG.
 
-use std::io::{self, Write};
+use std::io::Write;
+use std::sync::Arc;
+
+use anyhow::{Context as _, Result};
+use resvg::{render, tiny_skia, usvg};
+use svg::Document;
+use svg::node::element::{Circle, Line, Polyline, Rectangle, Text};
 
 use super::scene::{Anchor, Colour, FONT_SIZE, Scene, Shape};
 
-/// Writes the drawing.
-///
-/// # Errors
-/// When `out` cannot be written.
-pub(super) fn write(out: &mut impl Write, scene: &Scene) -> io::Result<()> {
+/// The face of all texts; its widths are those that the scene reckons with.
+const FACE: &str = "DejaVu Sans Mono";
+
+/// The drawing as an SVG document.
+pub(super) fn document(scene: &Scene) -> String {
     let Scene { width, height, .. } = scene;
-    writeln!(out, r#"<?xml version="1.0" encoding="UTF-8"?>"#)?;
-    writeln!(
-        out,
-        r#"<svg xmlns="http://www.w3.org/2000/svg" width="{width}" height="{height}" viewBox="0 0 {width} {height}" font-family="monospace" font-size="{FONT_SIZE}">"#
-    )?;
-    writeln!(out, r##"<rect width="{width}" height="{height}" fill="#ffffff"/>"##)?;
+    let mut document = Document::new()
+        .set("width", *width)
+        .set("height", *height)
+        .set("viewBox", (0, 0, *width, *height))
+        .set("font-family", format!("{FACE}, monospace"))
+        .set("font-size", FONT_SIZE)
+        .add(Rectangle::new().set("width", *width).set("height", *height).set("fill", "#ffffff"));
     for shape in &scene.shapes {
-        write_shape(out, shape)?;
+        document = match shape {
+            Shape::Area { x, y, width, height, fill } => {
+                document.add(rectangle([*x, *y], [*width, *height]).set("fill", hex(*fill)))
+            }
+            Shape::Frame { x, y, width, height, stroke } => {
+                let frame = rectangle([*x, *y], [*width, *height]);
+                document.add(frame.set("fill", "none").set("stroke", hex(*stroke)))
+            }
+            Shape::Circle { x, y, diameter, stroke } => {
+                let r = f64::from(*diameter) / 2.0;
+                let circle =
+                    Circle::new().set("cx", f64::from(*x) + r).set("cy", f64::from(*y) + r).set("r", r);
+                document.add(circle.set("fill", "none").set("stroke", hex(*stroke)))
+            }
+            Shape::Line { from: [x1, y1], to: [x2, y2], stroke } => {
+                let line = Line::new().set("x1", *x1).set("y1", *y1).set("x2", *x2).set("y2", *y2);
+                document.add(line.set("stroke", hex(*stroke)))
+            }
+            Shape::Stroke { points, width, stroke } => {
+                let points: Vec<_> = points.iter().map(|[x, y]| format!("{x:.2},{y:.2}")).collect();
+                let line = Polyline::new().set("points", points.join(" ")).set("fill", "none");
+                let line = line.set("stroke", hex(*stroke)).set("stroke-width", format!("{width:.2}"));
+                document.add(line.set("stroke-linecap", "round").set("stroke-linejoin", "round"))
+            }
+            Shape::Text { x, y, anchor, text, fill } => {
+                let anchor = match anchor {
+                    Anchor::Start => "start",
+                    Anchor::Middle => "middle",
+                    Anchor::End => "end",
+                };
+                // Control characters have no place in XML; the library escapes the rest.
+                let plain: String = text.chars().filter(|character| !character.is_control()).collect();
+                let text = Text::new(plain).set("x", *x).set("y", *y).set("text-anchor", anchor);
+                document.add(text.set("fill", hex(*fill)))
+            }
+        };
     }
-    writeln!(out, "</svg>")
+    format!("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n{document}\n")
 }
 
-fn write_shape(out: &mut impl Write, shape: &Shape) -> io::Result<()> {
-    match shape {
-        Shape::Area { x, y, width, height, fill } => {
-            let fill = hex(*fill);
-            writeln!(out, r#"<rect x="{x}" y="{y}" width="{width}" height="{height}" fill="{fill}"/>"#)
-        }
-        Shape::Frame { x, y, width, height, stroke } => {
-            let stroke = hex(*stroke);
-            writeln!(
-                out,
-                r#"<rect x="{x}" y="{y}" width="{width}" height="{height}" fill="none" stroke="{stroke}"/>"#
-            )
-        }
-        Shape::Circle { x, y, diameter, stroke } => {
-            let (r, stroke) = (f64::from(*diameter) / 2.0, hex(*stroke));
-            let (cx, cy) = (f64::from(*x) + r, f64::from(*y) + r);
-            writeln!(out, r#"<circle cx="{cx}" cy="{cy}" r="{r}" fill="none" stroke="{stroke}"/>"#)
-        }
-        Shape::Line { from: [x1, y1], to: [x2, y2], stroke } => {
-            let stroke = hex(*stroke);
-            writeln!(out, r#"<line x1="{x1}" y1="{y1}" x2="{x2}" y2="{y2}" stroke="{stroke}"/>"#)
-        }
-        Shape::Text { x, y, anchor, text, fill } => {
-            let anchor = match anchor {
-                Anchor::Start => "start",
-                Anchor::Middle => "middle",
-                Anchor::End => "end",
-            };
-            let (fill, text) = (hex(*fill), escaped(text));
-            writeln!(out, r#"<text x="{x}" y="{y}" text-anchor="{anchor}" fill="{fill}">{text}</text>"#)
-        }
-    }
+/// Writes the document as PNG, a pixel a unit, with a face of its own: nothing of the system is asked for.
+///
+/// # Errors
+/// When it cannot be drawn or written.
+pub(super) fn write_png(out: &mut impl Write, document: &str) -> Result<()> {
+    let mut options = usvg::Options::default();
+    Arc::make_mut(&mut options.fontdb).load_font_data(dejavu::sans_mono::regular().to_vec());
+    let tree = usvg::Tree::from_str(document, &options)?;
+    let size = tree.size().to_int_size();
+    let mut picture =
+        tiny_skia::Pixmap::new(size.width(), size.height()).context("a picture without size")?;
+    render(&tree, tiny_skia::Transform::identity(), &mut picture.as_mut());
+    out.write_all(&picture.encode_png()?)?;
+    Ok(())
+}
+
+fn rectangle([x, y]: [i32; 2], [width, height]: [u32; 2]) -> Rectangle {
+    Rectangle::new().set("x", x).set("y", y).set("width", width).set("height", height)
 }
 
 fn hex([red, green, blue]: Colour) -> String {
     format!("#{red:02x}{green:02x}{blue:02x}")
-}
-
-/// A text as XML character data; control characters have no place in it.
-fn escaped(text: &str) -> String {
-    let plain: String = text.chars().filter(|character| !character.is_control()).collect();
-    plain.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;")
 }
 
 #[cfg(test)]
@@ -72,6 +94,14 @@ mod tests {
 
     #[test]
     fn names_cannot_break_out_of_their_text() {
-        assert_eq!(escaped("a<b>&\u{1b}c"), "a&lt;b&gt;&amp;c");
+        let text = "a<b>&\u{1b}c".to_owned();
+        let shapes = vec![Shape::Text { x: 1, y: 20, anchor: Anchor::Start, text, fill: [0; 3] }];
+        let document = document(&Scene { width: 90, height: 30, shapes });
+        assert!(document.contains("a&lt;b&gt;&amp;c"), "{document}");
+        let mut png = Vec::new();
+        write_png(&mut png, &document).expect("it draws");
+        let picture = image::load_from_memory(&png).expect("a PNG").to_luma8();
+        assert_eq!(picture.dimensions(), (90, 30));
+        assert!(picture.pixels().any(|pixel| pixel.0[0] < 90), "the text is drawn");
     }
 }
