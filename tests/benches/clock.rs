@@ -4,7 +4,7 @@ use std::hint::black_box;
 use std::time::Instant;
 
 use holdpoint_shared::records::Corner;
-use holdpoint_shared::survey::{Clock, ClockLimits, Settled, Stretch};
+use holdpoint_shared::survey::{Clock, ClockLimits, SettledMove, Stretch};
 use holdpoint_tests::reference_time::Leg;
 
 /// The machine's buffer, as the device has it.
@@ -104,7 +104,7 @@ fn main() {
                 .map(|_| {
                     let mut clock = Clock::<(), { LOOK_AHEAD as usize }>::new(&limits(corner));
                     total_ns = 0;
-                    let mut out = |(): &(), settled: Settled| total_ns += settled.duration_ns;
+                    let mut out = |(): &(), settled: SettledMove| total_ns += settled.duration_ns;
                     let start = Instant::now();
                     for stretch in &stretches {
                         clock.push(black_box(stretch), (), &mut out);

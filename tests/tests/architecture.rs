@@ -5,7 +5,10 @@
 
 #[path = "architecture/graph.rs"]
 mod graph;
+#[path = "architecture/names.rs"]
+mod names;
 
+use std::collections::BTreeSet;
 use std::fmt::Write as _;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -226,4 +229,24 @@ fn every_arrow_that_is_permitted_is_used() {
         .filter(|(from, to)| !used(from, to))
         .collect();
     assert!(unused.is_empty(), "permitted and not used: {unused:?}");
+}
+
+/// Names that still mean two things; none is to be added, and one that means one thing again goes.
+const DEFINED_TWICE: &[&str] = &[
+    "Action", "Clock", "Crc32", "Event", "History", "Hold", "Item", "Key", "Known", "Machine", "Mark",
+    "Point", "Reading", "Source", "Stated", "Vetting", "Wording", "Words",
+];
+
+#[test]
+fn a_type_name_means_one_thing_in_the_core() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../shared/src");
+    let mut files = Vec::new();
+    sources(&root, &mut files);
+    files.retain(|path| !path.to_string_lossy().ends_with("tests.rs"));
+    let found = names::defined_twice(&root, &files);
+    let known: BTreeSet<&str> = DEFINED_TWICE.iter().copied().collect();
+    let new: Vec<_> = found.iter().filter(|(name, _)| !known.contains(name.as_str())).collect();
+    assert!(new.is_empty(), "defined in two files: {new:?}");
+    let gone: Vec<_> = known.iter().filter(|name| !found.contains_key(**name)).collect();
+    assert!(gone.is_empty(), "mean one thing now: {gone:?}");
 }

@@ -1,7 +1,7 @@
 //! The survey's clock against the plain reference in `f64`, on moves that nobody tuned it to.
 
 use holdpoint_shared::records::Corner;
-use holdpoint_shared::survey::{Clock, ClockLimits, Settled};
+use holdpoint_shared::survey::{Clock, ClockLimits, SettledMove};
 use holdpoint_tests::reference_time::{Leg, buffered, unbounded};
 use proptest::prelude::*;
 
@@ -9,7 +9,7 @@ use proptest::prelude::*;
 fn clocked<const N: usize>(legs: &[Leg], limits: &ClockLimits) -> Vec<f64> {
     let mut times = Vec::new();
     let mut clock = Clock::<usize, N>::new(limits);
-    let mut out = |&tag: &usize, settled: Settled| {
+    let mut out = |&tag: &usize, settled: SettledMove| {
         assert_eq!(tag, times.len());
         times.push(settled.duration_ns as f64 * 1e-9);
     };

@@ -2,7 +2,7 @@
 //! first line. `reference/time_lp.py` writes it, and solves it again with `--check`.
 
 use holdpoint_shared::records::Corner;
-use holdpoint_shared::survey::{Clock, ClockLimits, Settled};
+use holdpoint_shared::survey::{Clock, ClockLimits, SettledMove};
 use holdpoint_tests::reference_time::{Leg, unbounded};
 
 const TABLE: &str = include_str!("../reference/time_lp.csv");
@@ -62,7 +62,7 @@ fn the_solver_finds_the_same_times() {
         let plain: f64 = unbounded(&job.legs, &job.limits).iter().sum();
         let mut clock_ns = 0;
         let mut clock = Clock::<(), 64>::new(&job.limits);
-        let mut out = |(): &(), settled: Settled| clock_ns += settled.duration_ns;
+        let mut out = |(): &(), settled: SettledMove| clock_ns += settled.duration_ns;
         for leg in &job.legs {
             clock.push(&leg.stretch(), (), &mut out);
         }

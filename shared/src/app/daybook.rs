@@ -6,14 +6,14 @@ use crate::daybook::{EVENT_BYTES, EVENTS_FILE, Event, HEADER, REFUSED, ROW_BYTES
 use crate::heat::Span;
 use crate::ledger::Ledger;
 use crate::media::{JobFiles, MediaFault};
-use crate::phase::{Outcome, Row};
+use crate::phase::{Outcome, RowKind};
 use crate::time::WallClock;
 use crate::units::Milligrams;
 
 use super::device::App;
 use super::notice::Notice;
 use super::setup::Now;
-use super::stages_left::{Left, PROBE_WORDS, word};
+use super::stages_left::{PROBE_WORDS, StageLeft, word};
 
 /// The version that stands in each row.
 const FIRMWARE: &str = env!("CARGO_PKG_VERSION");
@@ -23,15 +23,15 @@ impl App {
     pub(super) fn fill_row<S: NorFlash>(
         &mut self,
         now: Now,
-        which: Row,
+        which: RowKind,
         ledger: &mut Option<&mut Ledger<S>>,
     ) {
         match which {
-            Row::Start | Row::Refusal => {
+            RowKind::Start | RowKind::Refusal => {
                 self.keep_waiting(ledger);
                 self.memory.run = self.number(ledger);
                 self.daybook.row = crate::daybook::Row { rec: self.memory.run, ..self.job_row(now) };
-                if which == Row::Refusal {
+                if which == RowKind::Refusal {
                     self.daybook.row.result = REFUSED;
                 } else {
                     self.keep_owner(ledger);
@@ -42,7 +42,7 @@ impl App {
                     self.setup.known.started_on = now.wall.map(|wall| wall.date());
                 }
             }
-            Row::CloseOut => self.close_row(now, ledger),
+            RowKind::CloseOut => self.close_row(now, ledger),
         }
         self.daybook.row_due = true;
     }
@@ -210,7 +210,7 @@ impl App {
         if self.daybook.stages_left.is_full() {
             let _ = self.daybook.stages_left.remove(0);
         }
-        let _ = self.daybook.stages_left.push(Left { run: self.memory.run, stage, at: now.wall, spans });
+        let _ = self.daybook.stages_left.push(StageLeft { run: self.memory.run, stage, at: now.wall, spans });
     }
 
     /// Appends one line of a stage that was left to the card that is in, if it takes it.
@@ -223,7 +223,9 @@ impl App {
         if self.daybook.events_refused || card.is_none() {
             return;
         }
-        let Some(Left { run, stage, at, spans }) = self.daybook.stages_left.first().cloned() else { return };
+        let Some(StageLeft { run, stage, at, spans }) = self.daybook.stages_left.first().cloned() else {
+            return;
+        };
         let next = spans
             .iter()
             .zip(PROBE_WORDS)

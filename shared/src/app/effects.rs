@@ -147,7 +147,7 @@ impl App {
                     self.fill_row(now, row, ledger);
                     let rec = i32::try_from(self.memory.run).unwrap_or(i32::MAX);
                     self.note(now, ledger, Logged::Row, [row as i32, rec]);
-                    if row == crate::phase::Row::Refusal {
+                    if row == crate::phase::RowKind::Refusal {
                         // No run is begun that would be kept with its row, and the card is in somebody's hand.
                         self.save(now, ledger);
                     }

@@ -36,7 +36,7 @@ pub(super) struct DayBook {
     /// The stage in which the probes are read at the moment.
     pub(super) read_in: Option<Stage>,
     /// What the probes read in stages that were left, for a card.
-    pub(super) stages_left: stages_left::Waiting,
+    pub(super) stages_left: stages_left::WaitingStages,
 }
 
 /// A run, and the row that tells of it, as they are kept through a power cut.
@@ -46,7 +46,7 @@ pub(super) struct Kept {
     pub(super) row: KeptRow,
     pub(super) row_due: bool,
     pub(super) waiting: Vec<KeptRow, WAITING_ROWS>,
-    pub(super) stages_left: stages_left::Waiting,
+    pub(super) stages_left: stages_left::WaitingStages,
 }
 
 /// A row, with its words by their places.
@@ -91,7 +91,7 @@ mod tests {
     use super::*;
     use crate::checks::Verdict;
     use crate::limits::{ROW_KEPT_BYTES, RUN_STATE_BYTES};
-    use crate::phase::{LOOKS, Look, LookAt, MARKS, Mark, POINTS, Part, Plan, Point, STOPS};
+    use crate::phase::{LOOKS, Look, LookAt, MARKS, Mark, POINTS, Plan, Point, STOPS, StartStep};
     use crate::units::Milligrams;
 
     /// A row and a plan with the longest of everything.
@@ -128,7 +128,7 @@ mod tests {
         let plan = Plan {
             end_s: most,
             need_mg: most,
-            marks: (0..MARKS).map(|_| Mark { at_s: most, part: Part::Walls }).collect(),
+            marks: (0..MARKS).map(|_| Mark { at_s: most, part: StartStep::Walls }).collect(),
             looks: (0..LOOKS).map(|_| Look { at_s: most, at: LookAt::Closing }).collect(),
             stops: (0..STOPS).map(|_| most).collect(),
             points: (0..POINTS).map(|_| Point { at_s: most, share: 1000, layer: u16::MAX }).collect(),

@@ -19,7 +19,7 @@ const _: () = assert!(HEAD_BYTES + Footprint::MOST_PACKED <= PICTURE_BYTES, "the
 
 /// What stands before a picture's cells.
 #[derive(Serialize, Deserialize)]
-struct Head {
+struct PictureHead {
     version: u8,
     /// Number of the run that it belongs to.
     run: u32,
@@ -65,7 +65,7 @@ impl App {
 
 fn pack(run: u32, picture: &Footprint, into: &mut [u8]) -> Option<usize> {
     let &Footprint { cell_um, origin_um, known, begins, .. } = picture;
-    let head = Head { version: VERSION, run, cell_um, origin_um, known, begins };
+    let head = PictureHead { version: VERSION, run, cell_um, origin_um, known, begins };
     let head = postcard::to_slice(&head, into).ok()?.len();
     Some(head + picture.pack_cells(into.get_mut(head..)?)?)
 }
@@ -73,11 +73,11 @@ fn pack(run: u32, picture: &Footprint, into: &mut [u8]) -> Option<usize> {
 /// Whether the bytes are this run's picture, and it was drawn.
 fn unpack(run: u32, picture: &mut Footprint, bytes: &[u8]) -> bool {
     // Of another layout the rest may be anything: the version stands first.
-    let Ok((head, cells)) = postcard::take_from_bytes::<Head>(bytes) else { return false };
+    let Ok((head, cells)) = postcard::take_from_bytes::<PictureHead>(bytes) else { return false };
     if head.version != VERSION || head.run != run || !picture.unpack_cells(cells) {
         return false;
     }
-    let Head { cell_um, origin_um, known, begins, .. } = head;
+    let PictureHead { cell_um, origin_um, known, begins, .. } = head;
     (picture.cell_um, picture.origin_um, picture.known, picture.begins) = (cell_um, origin_um, known, begins);
     true
 }

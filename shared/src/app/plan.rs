@@ -7,8 +7,8 @@ use crate::heat::{
     BARE_HANDS, ROOM_AIR, milli, release, touch_limit, usual_cool_down_s, usual_warm_up_s, whole,
 };
 use crate::phase::{
-    Ahead, FailReason, LearnedTime, MARKS, Mark, Offer, POINTS, Part, Plan, Point, SPOOL_HOURS, Situation,
-    Terms, hands_needed, looks, watch_time,
+    Ahead, FailReason, LearnedTime, MARKS, Mark, Offer, POINTS, Plan, Point, SPOOL_HOURS, Situation,
+    StartStep, Terms, hands_needed, looks, watch_time,
 };
 use crate::records::{Attended, Base, Grade, OwnerCode};
 use crate::survey::{MarkKind, Named, Survey};
@@ -191,11 +191,11 @@ fn marks(
             // Done while it still warms up.
             MarkKind::Homing if homes => continue,
             MarkKind::Probing if probes => continue,
-            MarkKind::Homing => Part::Homing,
-            MarkKind::Probing => Part::Probing,
-            MarkKind::Purge => Part::Purge,
-            MarkKind::FirstLayer => Part::Walls,
-            MarkKind::SecondLayer => Part::SecondLayer,
+            MarkKind::Homing => StartStep::Homing,
+            MarkKind::Probing => StartStep::Probing,
+            MarkKind::Purge => StartStep::Purge,
+            MarkKind::FirstLayer => StartStep::Walls,
+            MarkKind::SecondLayer => StartStep::SecondLayer,
             MarkKind::NozzleWait
             | MarkKind::BedWait
             | MarkKind::ChamberWait

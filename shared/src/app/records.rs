@@ -15,7 +15,7 @@ use crate::words::run::RunPage;
 
 use super::device::{App, Opens};
 use super::notice::{Notice, RefusedRecord};
-use super::takeover::{Takeover, Text, kept_as, read, sum};
+use super::takeover::{RecordText, Takeover, kept_as, read, sum};
 
 impl App {
     /// Takes over a record that is neither on a card nor in the ledger: the command line's of a simulator. The card's do not
@@ -79,8 +79,8 @@ impl App {
         // Nothing is in the window between a card's coming and its first job, or while a job is read anew.
         let (_, window) = self.vetting.picture_and_window();
         match read(card, record, window) {
-            Ok(Text::Whole(length)) => self.found(record, length, ledger),
-            Ok(Text::TooLong) => {
+            Ok(RecordText::Whole(length)) => self.found(record, length, ledger),
+            Ok(RecordText::TooLong) => {
                 let error = RecordError::too_long(record, window);
                 self.refuse(record, &error);
             }

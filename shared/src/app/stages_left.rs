@@ -20,7 +20,7 @@ const WAITING: usize = 7;
 
 /// A stage that was left.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub(super) struct Left {
+pub(super) struct StageLeft {
     /// Number of the run, as in its row.
     pub(super) run: u32,
     pub(super) stage: Stage,
@@ -32,7 +32,7 @@ pub(super) struct Left {
 }
 
 /// The stages that wait for a card, the oldest first.
-pub(super) type Waiting = Vec<Left, WAITING>;
+pub(super) type WaitingStages = Vec<StageLeft, WAITING>;
 
 /// The stage's word in an event; `None` = not logged.
 pub(super) const fn word(stage: Stage) -> Option<&'static str> {
@@ -48,9 +48,9 @@ pub(super) const fn word(stage: Stage) -> Option<&'static str> {
 
 /// As many stages as may wait, each with the longest of everything.
 #[cfg(test)]
-pub(super) fn longest() -> Waiting {
+pub(super) fn longest() -> WaitingStages {
     let at = chrono::NaiveDate::from_ymd_opt(2099, 12, 31).and_then(|day| day.and_hms_opt(23, 59, 59));
     let span = Span { least_dc: i16::MIN, most_dc: i16::MAX };
-    let left = Left { run: u32::MAX, stage: Stage::Plate, at, spans: [Some(span); PROBES] };
+    let left = StageLeft { run: u32::MAX, stage: Stage::Plate, at, spans: [Some(span); PROBES] };
     core::iter::repeat_n(left, WAITING).collect()
 }

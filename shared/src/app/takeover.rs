@@ -110,7 +110,7 @@ impl Files {
 }
 
 /// A record's text as it was read.
-pub(super) enum Text {
+pub(super) enum RecordText {
     /// Its bytes.
     Whole(usize),
     /// More than any record may have.
@@ -125,7 +125,7 @@ pub(super) fn read<F: JobFiles>(
     card: &mut F,
     record: RecordName,
     text: &mut [u8],
-) -> Result<Text, MediaError> {
+) -> Result<RecordText, MediaError> {
     let size = card.open_record(record.file())?;
     let (mut filled, mut polls) = (0_usize, 0);
     while let Some(free) = text.get_mut(filled..).filter(|free| !free.is_empty()) {
@@ -137,5 +137,5 @@ pub(super) fn read<F: JobFiles>(
             Err(nb::Error::Other(error)) => return Err(error),
         }
     }
-    Ok(if size > RECORD_BYTES as u64 { Text::TooLong } else { Text::Whole(filled) })
+    Ok(if size > RECORD_BYTES as u64 { RecordText::TooLong } else { RecordText::Whole(filled) })
 }

@@ -12,7 +12,7 @@ use crate::records::{Grade, Machine, Room, Spool};
 use crate::survey::Survey;
 use crate::time::WallClock;
 use crate::units::{Celsius, Micrometres, Milligrams, Seconds};
-use crate::words::checks::{Kind, kinds};
+use crate::words::checks::{ValueKind, kinds};
 
 pub(crate) const NOTE: Level = Level::Note;
 pub(crate) const LOOK: Level = Level::Look;
@@ -163,19 +163,19 @@ pub(crate) fn run(check: &Check, input: &CheckInput<'_>) -> Vec<Finding> {
     found
 }
 
-fn is(kind: Kind, value: &Value) -> bool {
+fn is(kind: ValueKind, value: &Value) -> bool {
     matches!(
         (kind, value),
-        (Kind::Mark | Kind::Name, Value::Text(_))
-            | (Kind::Celsius, Value::Temperature(_))
-            | (Kind::Length, Value::Length(_))
-            | (Kind::Mass, Value::Mass(_))
-            | (Kind::Span, Value::Span(_))
-            | (Kind::Clock, Value::Clock(_))
-            | (Kind::Percent, Value::Percent(_))
-            | (Kind::Count, Value::Count(_))
-            | (Kind::Speed, Value::Speed(_))
-            | (Kind::Flow, Value::Flow(_))
+        (ValueKind::Mark | ValueKind::Name, Value::Text(_))
+            | (ValueKind::Celsius, Value::Temperature(_))
+            | (ValueKind::Length, Value::Length(_))
+            | (ValueKind::Mass, Value::Mass(_))
+            | (ValueKind::Span, Value::Span(_))
+            | (ValueKind::Clock, Value::Clock(_))
+            | (ValueKind::Percent, Value::Percent(_))
+            | (ValueKind::Count, Value::Count(_))
+            | (ValueKind::Speed, Value::Speed(_))
+            | (ValueKind::Flow, Value::Flow(_))
     )
 }
 

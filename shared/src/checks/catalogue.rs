@@ -2,7 +2,7 @@
 
 use core::fmt;
 
-use super::check::{Check, Group, Needs, Run};
+use super::check::{Check, Group, Needs, Rule};
 use super::finding::Level;
 use super::findings::Findings;
 use super::input::CheckInput;
@@ -118,8 +118,8 @@ pub const CATALOGUE: &[Check] = &[
 
 /// The rules alone, by number: a device that never lists the catalogue carries no descriptions.
 #[expect(clippy::indexing_slicing, reason = "evaluated when built, where a wrong index is an error")]
-static RULES: [(u8, Run); CATALOGUE.len()] = {
-    let mut rules: [(u8, Run); CATALOGUE.len()] = [(0, CATALOGUE[0].run); CATALOGUE.len()];
+static RULES: [(u8, Rule); CATALOGUE.len()] = {
+    let mut rules: [(u8, Rule); CATALOGUE.len()] = [(0, CATALOGUE[0].run); CATALOGUE.len()];
     let mut index = 0;
     while index < rules.len() {
         rules[index] = (CATALOGUE[index].number, CATALOGUE[index].run);

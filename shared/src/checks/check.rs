@@ -5,7 +5,7 @@ use super::findings::Findings;
 use super::input::CheckInput;
 
 /// A check's rule: looks at the input and adds what it finds.
-pub type Run = for<'a> fn(&CheckInput<'a>, &mut Findings);
+pub type Rule = for<'a> fn(&CheckInput<'a>, &mut Findings);
 
 /// The rule of a row whose input nothing measures yet.
 pub(super) fn not_yet(_: &CheckInput<'_>, _: &mut Findings) {}
@@ -104,5 +104,5 @@ pub struct Check {
     /// Whether it can never be settled.
     pub never_silenced: bool,
     /// The rule.
-    pub run: Run,
+    pub run: Rule,
 }

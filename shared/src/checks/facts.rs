@@ -36,7 +36,7 @@ pub const TEMPERATURE_TOLERANCE_K: i64 = 10;
 /// Which fact two sources state differently.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub enum Fact {
+pub enum FactKind {
     /// Base or filler of the material.
     Material,
     /// Filament diameter.
@@ -60,7 +60,7 @@ pub enum Fact {
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Disagreement {
     /// Which fact.
-    pub fact: Fact,
+    pub fact: FactKind,
     /// The value that is used, and its source.
     pub used: Stated<Value>,
     /// The value that is not.
@@ -199,7 +199,7 @@ impl JobFacts {
     }
 
     /// Keeps a disagreement, unless the list is full (it holds one for each fact).
-    fn disagree(&mut self, fact: Fact, used: (Value, Source), other: (Value, Source)) {
+    fn disagree(&mut self, fact: FactKind, used: (Value, Source), other: (Value, Source)) {
         let stated = |(value, source)| Stated { value, source };
         // A fact is compared at most once a pair of sources; the second pair finds the list long enough or is
         // the same news.
@@ -222,7 +222,11 @@ impl JobFacts {
                 lengths_differ(length, Micrometres(length.0.saturating_sub(apart)))
             };
             if let Some(text) = self.length.filter(far) {
-                self.disagree(Fact::Length, (length.into(), Source::Moves), (text.value.into(), text.source));
+                self.disagree(
+                    FactKind::Length,
+                    (length.into(), Source::Moves),
+                    (text.value.into(), text.source),
+                );
             }
             self.length = Some(moves(length));
         }
@@ -231,7 +235,7 @@ impl JobFacts {
             let far =
                 |text: &Stated<Seconds>| differs(time.0.into(), text.value.0.into(), TIME_TOLERANCE_PERCENT);
             if let Some(text) = self.time.filter(far) {
-                self.disagree(Fact::Time, (time.into(), Source::Moves), (text.value.into(), text.source));
+                self.disagree(FactKind::Time, (time.into(), Source::Moves), (text.value.into(), text.source));
             }
             self.time = Some(moves(time));
         }
@@ -245,7 +249,7 @@ impl JobFacts {
             let fits = least - LAYER_TOLERANCE_UM..=most + LAYER_TOLERANCE_UM;
             if let Some(text) = self.layer_um.filter(|text| !adapts && !fits.contains(&i64::from(text.value)))
             {
-                self.disagree(Fact::Layer, (um(layer), Source::Moves), (um(text.value), text.source));
+                self.disagree(FactKind::Layer, (um(layer), Source::Moves), (um(text.value), text.source));
             }
             self.layer_um = Some(moves(layer));
         }
@@ -258,13 +262,17 @@ impl JobFacts {
         let heat = &survey.heat;
         if let Some(nozzle) = heat.nozzle_typical.or(heat.nozzle_highest_feeding).filter(asked) {
             if let Some(text) = self.nozzle_c.filter(|text| far(nozzle, text.value)) {
-                self.disagree(Fact::Nozzle, (nozzle.into(), Source::Moves), (text.value.into(), text.source));
+                self.disagree(
+                    FactKind::Nozzle,
+                    (nozzle.into(), Source::Moves),
+                    (text.value.into(), text.source),
+                );
             }
             self.nozzle_c = Some(moves(nozzle));
         }
         if let Some(bed) = heat.bed_highest_laying.or(heat.bed_first_layer).filter(asked) {
             if let Some(text) = self.bed_c.filter(|text| far(bed, text.value)) {
-                self.disagree(Fact::Bed, (bed.into(), Source::Moves), (text.value.into(), text.source));
+                self.disagree(FactKind::Bed, (bed.into(), Source::Moves), (text.value.into(), text.source));
             }
             self.bed_c = Some(moves(bed));
         }
@@ -279,14 +287,14 @@ impl JobFacts {
             if let (Some(a), Some(b)) = grades
                 && (a.base, a.filler) != (b.base, b.filler)
             {
-                self.disagree(Fact::Material, (Value::name(ours), pair.0), (Value::name(theirs), pair.1));
+                self.disagree(FactKind::Material, (Value::name(ours), pair.0), (Value::name(theirs), pair.1));
             }
         }
         let um = |value: u32| Value::Length(Micrometres(i64::from(value)));
         let numbers = [
-            (Fact::Diameter, header.diameter_um, hints.diameter_um, 0),
-            (Fact::Bore, header.bore_um, hints.bore_um, 0),
-            (Fact::Layer, header.layer_um, hints.layer_um, LAYER_TOLERANCE_UM),
+            (FactKind::Diameter, header.diameter_um, hints.diameter_um, 0),
+            (FactKind::Bore, header.bore_um, hints.bore_um, 0),
+            (FactKind::Layer, header.layer_um, hints.layer_um, LAYER_TOLERANCE_UM),
         ];
         for (fact, ours, theirs, tolerance) in numbers {
             if let (Some(ours), Some(theirs)) = (ours, theirs)
@@ -295,7 +303,8 @@ impl JobFacts {
                 self.disagree(fact, (um(ours), pair.0), (um(theirs), pair.1));
             }
         }
-        let heats = [(Fact::Nozzle, header.nozzle_c, hints.nozzle_c), (Fact::Bed, header.bed_c, hints.bed_c)];
+        let heats =
+            [(FactKind::Nozzle, header.nozzle_c, hints.nozzle_c), (FactKind::Bed, header.bed_c, hints.bed_c)];
         for (fact, ours, theirs) in heats {
             if let (Some(ours), Some(theirs)) = (ours, theirs)
                 && (i64::from(ours.0) - i64::from(theirs.0)).abs() > TEMPERATURE_TOLERANCE_K
@@ -306,12 +315,12 @@ impl JobFacts {
         if let (Some(ours), Some(theirs)) = (header.length, hints.length)
             && lengths_differ(ours, theirs)
         {
-            self.disagree(Fact::Length, (ours.into(), pair.0), (theirs.into(), pair.1));
+            self.disagree(FactKind::Length, (ours.into(), pair.0), (theirs.into(), pair.1));
         }
         if let (Some(ours), Some(theirs)) = (header.time, hints.time)
             && differs(ours.0.into(), theirs.0.into(), TIME_TOLERANCE_PERCENT)
         {
-            self.disagree(Fact::Time, (ours.into(), pair.0), (theirs.into(), pair.1));
+            self.disagree(FactKind::Time, (ours.into(), pair.0), (theirs.into(), pair.1));
         }
     }
 }

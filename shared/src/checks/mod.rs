@@ -30,8 +30,8 @@ mod tests;
 
 pub(crate) use catalogue::is_about_spool;
 pub use catalogue::{CATALOGUE, check, check_into, find, is_never_silenced, write_markdown};
-pub use check::{Check, Group, Live, Needs, Run};
-pub use facts::{Disagreement, Fact, JobFacts, LAYER_TOLERANCE_UM, TEMPERATURE_TOLERANCE_K};
+pub use check::{Check, Group, Live, Needs, Rule};
+pub use facts::{Disagreement, FactKind, JobFacts, LAYER_TOLERANCE_UM, TEMPERATURE_TOLERANCE_K};
 pub use file::newer_version::stem;
 pub use file::same_name::looks_alike;
 pub use finding::{Finding, Level, Signal, Value, Verdict};

@@ -261,7 +261,7 @@ proptest! {
         prop_assert!(order.is_sorted_by(|a, b| a >= b), "the worst first");
         for finding in &found {
             let mut text = String::new();
-            let part = crate::words::checks::Part::Sentence;
+            let part = crate::words::checks::WordingPart::Sentence;
             crate::words::checks::write_wording(finding, crate::records::Language::German, part, &mut text).unwrap();
             let filled = !text.contains('{');
             prop_assert!(filled, "{}", text);

@@ -1,6 +1,6 @@
 //! An event of the day book: one JSON object a line.
 
-use super::line::{Line, SUM_DIGITS};
+use super::line::{BookLine, SUM_DIGITS};
 use super::text::Into;
 use crate::checks::{Finding, Value};
 use crate::limits::{MATERIAL_BYTES, NAME_BYTES, TAG_BYTES};
@@ -130,7 +130,7 @@ impl Event<'_> {
     /// Writes the event with its sum and its line end.
     #[inline(never)]
     pub fn write<'b>(&self, buffer: &'b mut [u8; EVENT_BYTES]) -> &'b [u8] {
-        let mut members = Members { line: Line::new(buffer), utc_offset_min: self.utc_offset_min };
+        let mut members = EventMembers { line: BookLine::new(buffer), utc_offset_min: self.utc_offset_min };
         members.line.plain("{\"t\":");
         members.time(self.at);
         members.key("machine");
@@ -207,12 +207,12 @@ impl Event<'_> {
 }
 
 /// Members of the object, a comma before each but the first.
-struct Members<'b> {
-    line: Line<'b>,
+struct EventMembers<'b> {
+    line: BookLine<'b>,
     utc_offset_min: Option<i16>,
 }
 
-impl Members<'_> {
+impl EventMembers<'_> {
     #[inline(never)]
     fn key(&mut self, key: &str) {
         self.line.plain(",\"");

@@ -21,12 +21,12 @@ pub(super) const SUM_DIGITS: usize = 8;
 const CUT: char = '…';
 
 /// A line that grows in a buffer. What would not fit is left out; the bounds of rows and events are such that all fits.
-pub(super) struct Line<'b> {
+pub(super) struct BookLine<'b> {
     bytes: &'b mut [u8],
     used: usize,
 }
 
-impl<'b> Line<'b> {
+impl<'b> BookLine<'b> {
     pub(super) fn new(bytes: &'b mut [u8]) -> Self {
         Self { bytes, used: 0 }
     }
@@ -179,9 +179,9 @@ mod tests {
 
     use super::*;
 
-    fn written(write: impl FnOnce(&mut Line<'_>)) -> String {
+    fn written(write: impl FnOnce(&mut BookLine<'_>)) -> String {
         let mut buffer = [0; 200];
-        let mut line = Line::new(&mut buffer);
+        let mut line = BookLine::new(&mut buffer);
         write(&mut line);
         let used = line.used;
         String::from_utf8(buffer[..used].to_vec()).unwrap()

@@ -3,7 +3,7 @@
 use heapless::{String, Vec};
 use serde::{Deserialize, Serialize};
 
-use super::line::{Line, SUM_DIGITS};
+use super::line::{BookLine, SUM_DIGITS};
 use super::text::Into;
 use crate::checks::{Findings, Verdict};
 use crate::limits::{FINDINGS, MATERIAL_BYTES, NAME_BYTES, TAG_BYTES, TEXT_BYTES};
@@ -178,7 +178,7 @@ impl Row {
     /// Writes the row with its sum and its line end.
     #[inline(never)]
     pub fn write<'b>(&self, buffer: &'b mut [u8; ROW_BYTES]) -> &'b [u8] {
-        let mut cells = Cells { line: Line::new(buffer), utc_offset_min: self.utc_offset_min };
+        let mut cells = RowCells { line: BookLine::new(buffer), utc_offset_min: self.utc_offset_min };
         cells.number(Some(self.rec));
         cells.text(&self.machine, MACHINE_CELL);
         cells.time(self.started);
@@ -255,12 +255,12 @@ fn cut<const N: usize>(text: &str) -> String<N> {
 }
 
 /// Cells of a row, a comma after each.
-struct Cells<'b> {
-    line: Line<'b>,
+struct RowCells<'b> {
+    line: BookLine<'b>,
     utc_offset_min: Option<i16>,
 }
 
-impl Cells<'_> {
+impl RowCells<'_> {
     fn comma(&mut self) {
         self.line.put(b',');
     }

@@ -60,7 +60,7 @@ pub enum HeaderOutcome {
 pub fn read_header(window: &[u8], file_ends: bool) -> HeaderOutcome {
     let whole = window.get(..HEADER_WINDOW_BYTES);
     let file_ends = file_ends && window.len() <= HEADER_WINDOW_BYTES;
-    let mut lines = Lines::new(whole.unwrap_or(window), file_ends);
+    let mut lines = HeaderLines::new(whole.unwrap_or(window), file_ends);
     let Some((mark, version)) = lines.find_map(|line| Some((line, line.comment()?.after(START)?))) else {
         return HeaderOutcome::Absent;
     };
@@ -103,7 +103,7 @@ pub fn read_header(window: &[u8], file_ends: bool) -> HeaderOutcome {
 pub fn header_place(window: &[u8], file_ends: bool) -> Option<Range<usize>> {
     let whole = window.get(..HEADER_WINDOW_BYTES);
     let file_ends = file_ends && window.len() <= HEADER_WINDOW_BYTES;
-    let mut lines = Lines::new(whole.unwrap_or(window), file_ends);
+    let mut lines = HeaderLines::new(whole.unwrap_or(window), file_ends);
     let mut begin = lines.at;
     while lines.next()?.comment().and_then(|comment| comment.after(START)).is_none() {
         begin = lines.at;
@@ -123,7 +123,7 @@ fn broken(kind: HeaderErrorKind, line: u32, column: usize) -> HeaderOutcome {
 }
 
 /// A fault of the joined text, at its place in the file.
-fn located(lines: Lines<'_>, fault: Fault) -> HeaderOutcome {
+fn located(lines: HeaderLines<'_>, fault: Fault) -> HeaderOutcome {
     let mut joined = 0;
     let mut place = (0, 1);
     for line in lines {
@@ -144,7 +144,7 @@ fn located(lines: Lines<'_>, fault: Fault) -> HeaderOutcome {
 
 /// A line of the window, without its line end.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Line<'a> {
+pub(super) struct HeaderLine<'a> {
     number: u32,
     text: &'a [u8],
     /// Offset of the next line.
@@ -158,7 +158,7 @@ pub(super) struct Comment<'a> {
     pub(super) column: usize,
 }
 
-impl<'a> Line<'a> {
+impl<'a> HeaderLine<'a> {
     fn comment(&self) -> Option<Comment<'a>> {
         let text = self.text;
         let text = if self.number == 1 { text.strip_prefix(BYTE_ORDER_MARK).unwrap_or(text) } else { text };
@@ -182,23 +182,23 @@ impl<'a> Comment<'a> {
 
 /// The whole lines of a window.
 #[derive(Clone, Debug)]
-struct Lines<'a> {
+struct HeaderLines<'a> {
     window: &'a [u8],
     at: usize,
     number: u32,
     file_ends: bool,
 }
 
-impl<'a> Lines<'a> {
+impl<'a> HeaderLines<'a> {
     const fn new(window: &'a [u8], file_ends: bool) -> Self {
         Self { window, at: 0, number: 0, file_ends }
     }
 }
 
-impl<'a> Iterator for Lines<'a> {
-    type Item = Line<'a>;
+impl<'a> Iterator for HeaderLines<'a> {
+    type Item = HeaderLine<'a>;
 
-    fn next(&mut self) -> Option<Line<'a>> {
+    fn next(&mut self) -> Option<HeaderLine<'a>> {
         let rest = self.window.get(self.at..).filter(|rest| !rest.is_empty())?;
         let (text, next) = match memchr::memchr(b'\n', rest) {
             Some(end) => (rest.get(..end)?, self.at + end + 1),
@@ -207,7 +207,7 @@ impl<'a> Iterator for Lines<'a> {
         };
         self.at = next;
         self.number += 1;
-        Some(Line { number: self.number, text, next })
+        Some(HeaderLine { number: self.number, text, next })
     }
 }
 

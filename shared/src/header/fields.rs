@@ -132,12 +132,12 @@ fn hex8(text: &str) -> Option<u32> {
 }
 
 /// Writes one value to a target.
-pub(super) type Value<'a> = &'a dyn Fn(&mut dyn fmt::Write) -> fmt::Result;
+pub(super) type ValueWriter<'a> = &'a dyn Fn(&mut dyn fmt::Write) -> fmt::Result;
 
 /// Writes the values as members of the object, one call of `member` each, in the keys' order.
 pub(super) fn write(
     header: &JobHeader,
-    member: &mut dyn FnMut(&Key, Value<'_>) -> fmt::Result,
+    member: &mut dyn FnMut(&Key, ValueWriter<'_>) -> fmt::Result,
 ) -> fmt::Result {
     let mut text = |key: &Key, value: Option<&str>| match value.filter(|text| !text.trim().is_empty()) {
         Some(value) => member(key, &|out| write_escaped(value, out)),

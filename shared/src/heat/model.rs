@@ -8,7 +8,7 @@ use super::MilliCelsius;
 use super::body::{Body, Decay, TimeLeft, held_mc, held_uc};
 use super::course::{Course, EndAlarm, EndWindow, Turn};
 use super::thermistor::ProbeReading;
-use super::watch::{Alarm, Around, Watch};
+use super::watch::{Alarm, Around, ProbeWatch};
 
 /// Where a temperature comes from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -50,7 +50,7 @@ pub struct HeatModel {
     /// Since the last reading that was believed.
     age_ms: u32,
     alarm: Option<Alarm>,
-    watch: Watch,
+    watch: ProbeWatch,
     course: Course,
 }
 
@@ -69,7 +69,7 @@ impl HeatModel {
             target: None,
             age_ms: u32::MAX,
             alarm: None,
-            watch: Watch::default(),
+            watch: ProbeWatch::default(),
             course: Course::default(),
         }
     }

@@ -85,7 +85,7 @@ struct WarmUp {
 
 /// What is watched.
 #[derive(Clone, Debug, Default)]
-pub(super) struct Watch {
+pub(super) struct ProbeWatch {
     pub(super) history: History,
     /// The last temperature that the probe gave, believed or not, and how long ago.
     last: Option<MilliCelsius>,
@@ -106,7 +106,7 @@ pub(super) struct Around {
     pub(super) measured_air: Option<MilliCelsius>,
 }
 
-impl Watch {
+impl ProbeWatch {
     /// A new target above the present temperature: from now on it is held against the usual time.
     pub(super) const fn begin_warm_up(&mut self, usual_ms: u32) {
         self.history.clear();

@@ -19,7 +19,7 @@ pub struct UnknownKey {
 
 /// A fault as it was found; its key's name is looked up when it is asked for.
 #[derive(Clone, Copy, Debug)]
-enum Found {
+enum FoundFault {
     Refused(Refusal),
     /// A value or a key of this known key.
     Of(&'static Key, JsonFault, usize),
@@ -36,9 +36,9 @@ pub(crate) struct Faults {
     wanted: u16,
     told: Cell<u16>,
     refusals: Cell<u16>,
-    kept: Cell<Option<Found>>,
-    refusal: Cell<Option<Found>>,
-    unknown: Cell<Option<Found>>,
+    kept: Cell<Option<FoundFault>>,
+    refusal: Cell<Option<FoundFault>>,
+    unknown: Cell<Option<FoundFault>>,
 }
 
 impl Faults {
@@ -47,7 +47,7 @@ impl Faults {
         Self { wanted, ..Self::default() }
     }
 
-    fn tell(&self, found: Found, unknown: bool) {
+    fn tell(&self, found: FoundFault, unknown: bool) {
         let number = self.told.get();
         self.told.set(number.saturating_add(1));
         if number == self.wanted {
@@ -63,19 +63,19 @@ impl Faults {
     }
 
     pub(super) fn refuse(&self, refusal: Refusal) {
-        self.tell(Found::Refused(refusal), false);
+        self.tell(FoundFault::Refused(refusal), false);
     }
 
     pub(super) fn refuse_at(&self, key: &'static Key, kind: JsonFault, at: usize) {
-        self.tell(Found::Of(key, kind, at), false);
+        self.tell(FoundFault::Of(key, kind, at), false);
     }
 
     pub(super) fn break_at(&self, kind: JsonFault, at: usize) {
-        self.tell(Found::At(kind, at), false);
+        self.tell(FoundFault::At(kind, at), false);
     }
 
     pub(super) fn unknown_at(&self, nearest: Option<&'static str>, at: usize) {
-        self.tell(Found::At(JsonFault::Unknown { nearest }, at), true);
+        self.tell(FoundFault::At(JsonFault::Unknown { nearest }, at), true);
     }
 
     /// Faults for which the text is refused: all but unknown keys.
@@ -102,7 +102,7 @@ impl Faults {
     }
 }
 
-impl Found {
+impl FoundFault {
     /// Whether it is an unknown key that is near a known one.
     const fn is_near(self) -> bool {
         matches!(self, Self::At(JsonFault::Unknown { nearest: Some(_) }, _))

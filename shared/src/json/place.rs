@@ -1,13 +1,13 @@
 //! Where in a text a key's value is, and which key a byte belongs to.
 
 use super::KeyName;
-use super::scan::{Part, Token, Tokens};
+use super::scan::{Token, TokenKind, Tokens};
 use crate::limits::KEY_BYTES;
 use crate::visible::visible;
 
 /// The full name of the key that the byte belongs to: of the last whole token before it.
 pub(super) fn key_at(text: &[u8], at: usize) -> KeyName {
-    let mut walk = Walk::new(text);
+    let mut walk = KeyedTokens::new(text);
     while walk.tokens.at < at && walk.step().is_some() {}
     walk.name()
 }
@@ -19,9 +19,9 @@ pub(super) fn key_from(text: &[u8], at: usize) -> KeyName {
 
 /// Where the value of a key (by its full name) starts; the text's start if it has none.
 pub(super) fn place_of(text: &[u8], name: &str, entry: Option<u16>) -> usize {
-    let mut walk = Walk::new(text);
+    let mut walk = KeyedTokens::new(text);
     while let Some(token) = walk.step() {
-        let value = matches!(token.part, Part::Scalar | Part::Open);
+        let value = matches!(token.part, TokenKind::Scalar | TokenKind::Open);
         if value && walk.is(name) && entry.is_none_or(|entry| walk.entry() == Some(entry)) {
             return walk.value_start();
         }
@@ -32,11 +32,11 @@ pub(super) fn place_of(text: &[u8], name: &str, entry: Option<u16>) -> usize {
 /// Where the object ends that would hold the key of this full name; the end of the text's object if it has none.
 pub(super) fn end_of_parent(text: &[u8], name: &str, entry: Option<u16>) -> usize {
     let parent = name.rsplit_once('.').map_or("", |(parent, _)| parent);
-    let mut walk = Walk::new(text);
+    let mut walk = KeyedTokens::new(text);
     let mut last = 0;
     while let Some(token) = walk.step() {
         last = token.start;
-        let closes = token.part == Part::Close && text.get(token.start) == Some(&b'}');
+        let closes = token.part == TokenKind::Close && text.get(token.start) == Some(&b'}');
         if closes && walk.is(parent) && entry.is_none_or(|entry| walk.entry() == Some(entry)) {
             return last;
         }
@@ -60,7 +60,7 @@ const NAMED: usize = 4;
 
 /// One open bracket.
 #[derive(Clone, Copy, Debug, Default)]
-struct Level {
+struct BracketPlace {
     key: (usize, usize),
     value: usize,
     list: bool,
@@ -68,14 +68,14 @@ struct Level {
 }
 
 /// The tokens with the key that each belongs to.
-struct Walk<'a> {
+struct KeyedTokens<'a> {
     tokens: Tokens<'a>,
-    levels: [Level; NAMED],
+    levels: [BracketPlace; NAMED],
 }
 
-impl<'a> Walk<'a> {
+impl<'a> KeyedTokens<'a> {
     const fn new(text: &'a [u8]) -> Self {
-        let none = Level { key: (0, 0), value: 0, list: false, entry: 0 };
+        let none = BracketPlace { key: (0, 0), value: 0, list: false, entry: 0 };
         Self { tokens: Tokens::new(text), levels: [none; NAMED] }
     }
 
@@ -84,19 +84,19 @@ impl<'a> Walk<'a> {
         let token = self.tokens.token().ok().flatten()?;
         let level = before.checked_sub(1).and_then(|at| self.levels.get_mut(at));
         match (token.part, level) {
-            (Part::Key, Some(level)) => level.key = (token.start, token.end),
-            (Part::Scalar | Part::Open, Some(level)) if !level.list => level.value = token.start,
-            (Part::Mark, Some(level)) if level.list => level.entry = level.entry.saturating_add(1),
-            (Part::Mark, Some(level)) if self.tokens.text.get(token.start) == Some(&b',') => {
+            (TokenKind::Key, Some(level)) => level.key = (token.start, token.end),
+            (TokenKind::Scalar | TokenKind::Open, Some(level)) if !level.list => level.value = token.start,
+            (TokenKind::Mark, Some(level)) if level.list => level.entry = level.entry.saturating_add(1),
+            (TokenKind::Mark, Some(level)) if self.tokens.text.get(token.start) == Some(&b',') => {
                 level.key = (0, 0)
             }
             _ => {}
         }
-        if token.part == Part::Open
+        if token.part == TokenKind::Open
             && let Some(inner) = self.levels.get_mut(before)
         {
             let list = self.tokens.text.get(token.start) == Some(&b'[');
-            *inner = Level { list, value: token.start, ..Level::default() };
+            *inner = BracketPlace { list, value: token.start, ..BracketPlace::default() };
         }
         Some(token)
     }

@@ -3,8 +3,8 @@
 use heapless::{Vec, VecView};
 
 use super::nearest::nearest;
-use super::scan::{Part, Token, Tokens};
-use super::stated::{Member, Value};
+use super::scan::{Token, TokenKind, Tokens};
+use super::stated::{JsonValue, Member};
 use super::string::unescape;
 use super::{Expected, Faults, JsonFault, Key, KeyName, Stated};
 use crate::limits::JSON_DEPTH;
@@ -28,7 +28,7 @@ pub(crate) fn parse<'v, 'a>(
 
 /// An open bracket.
 #[derive(Clone, Copy, Debug)]
-enum Level {
+enum OpenBracket {
     /// An object with known keys.
     Object {
         /// Full name of the object's own key; empty for the outermost.
@@ -59,7 +59,7 @@ struct Reader<'r, 'a> {
     keys: &'static [&'static Key],
     members: &'r mut VecView<Member<'a>>,
     faults: &'r Faults,
-    levels: Vec<Level, { JSON_DEPTH as usize }>,
+    levels: Vec<OpenBracket, { JSON_DEPTH as usize }>,
 }
 
 impl<'a> Reader<'_, 'a> {
@@ -93,11 +93,11 @@ impl<'a> Reader<'_, 'a> {
 
     fn take(&mut self, token: Token) -> Option<()> {
         match token.part {
-            Part::Mark => {}
-            Part::Key => self.key(token)?,
-            Part::Scalar => self.scalar(token),
-            Part::Open => self.open(token),
-            Part::Close => self.close(),
+            TokenKind::Mark => {}
+            TokenKind::Key => self.key(token)?,
+            TokenKind::Scalar => self.scalar(token),
+            TokenKind::Open => self.open(token),
+            TokenKind::Close => self.close(),
         }
         Some(())
     }
@@ -107,7 +107,9 @@ impl<'a> Reader<'_, 'a> {
     fn key(&mut self, token: Token) -> Option<()> {
         let quoted = self.bytes(token);
         let name = quoted.get(1..quoted.len().saturating_sub(1)).unwrap_or_default();
-        let Some(Level::Object { above, seen, key, .. }) = self.levels.last_mut() else { return Some(()) };
+        let Some(OpenBracket::Object { above, seen, key, .. }) = self.levels.last_mut() else {
+            return Some(());
+        };
         let is_it = |known: &&'static Key| match known.name.strip_prefix(*above) {
             Some(rest) if above.is_empty() => rest == name,
             Some(rest) => rest.strip_prefix('.') == Some(name),
@@ -137,7 +139,7 @@ impl<'a> Reader<'_, 'a> {
     fn scalar(&mut self, token: Token) {
         let text = self.bytes(token);
         match self.levels.last_mut() {
-            Some(Level::Object { key, entry, .. }) => {
+            Some(OpenBracket::Object { key, entry, .. }) => {
                 let Some(key) = key.take() else { return };
                 let entry = *entry;
                 if text == "null" {
@@ -154,7 +156,7 @@ impl<'a> Reader<'_, 'a> {
                 };
                 self.keep_or_refuse(key, entry, value, token.start);
             }
-            Some(Level::List { key, entry, count, start, wrong }) => {
+            Some(OpenBracket::List { key, entry, count, start, wrong }) => {
                 let (key, entry) = (*key, *entry);
                 if *wrong {
                     return;
@@ -169,20 +171,20 @@ impl<'a> Reader<'_, 'a> {
                 *wrong = value.is_none();
                 self.keep_or_refuse(key, entry, value, token.start);
             }
-            Some(Level::Passed) | None => {}
+            Some(OpenBracket::Passed) | None => {}
         }
     }
 
     fn open(&mut self, token: Token) {
         let brace = self.bytes(token) == "{";
         let level = match self.levels.last_mut() {
-            None => Level::Object { above: "", entry: 0, seen: 0, key: None },
-            Some(Level::Passed) => Level::Passed,
-            Some(Level::Object { key, entry, .. }) => match (key.take(), *entry) {
+            None => OpenBracket::Object { above: "", entry: 0, seen: 0, key: None },
+            Some(OpenBracket::Passed) => OpenBracket::Passed,
+            Some(OpenBracket::Object { key, entry, .. }) => match (key.take(), *entry) {
                 (Some(key), entry) => match key.expected {
                     Expected::Object if brace => {
-                        self.keep_or_refuse(key, entry, Some(Value::Object), token.start);
-                        Level::Object { above: key.name, entry, seen: 0, key: None }
+                        self.keep_or_refuse(key, entry, Some(JsonValue::Object), token.start);
+                        OpenBracket::Object { above: key.name, entry, seen: 0, key: None }
                     }
                     Expected::Wholes { .. }
                     | Expected::Range { .. }
@@ -191,17 +193,17 @@ impl<'a> Reader<'_, 'a> {
                     | Expected::Objects { .. }
                         if !brace =>
                     {
-                        Level::List { key, entry, count: 0, start: token.start, wrong: false }
+                        OpenBracket::List { key, entry, count: 0, start: token.start, wrong: false }
                     }
                     _ => {
                         self.keep_or_refuse(key, entry, None, token.start);
-                        Level::Passed
+                        OpenBracket::Passed
                     }
                 },
-                (None, _) => Level::Passed,
+                (None, _) => OpenBracket::Passed,
             },
-            Some(Level::List { wrong: true, .. }) => Level::Passed,
-            Some(Level::List { key, entry, count, start, wrong }) => {
+            Some(OpenBracket::List { wrong: true, .. }) => OpenBracket::Passed,
+            Some(OpenBracket::List { key, entry, count, start, wrong }) => {
                 let (key, at, list_entry, start) = (*key, *count, *entry, *start);
                 let objects = brace && matches!(key.expected, Expected::Objects { .. });
                 let fits = at < most(key.expected);
@@ -210,10 +212,10 @@ impl<'a> Reader<'_, 'a> {
                 if *wrong {
                     // The list is too long, or one of its entries is not what it holds.
                     self.keep_or_refuse(key, list_entry, None, if fits { token.start } else { start });
-                    Level::Passed
+                    OpenBracket::Passed
                 } else {
-                    self.keep_or_refuse(key, at, Some(Value::Object), token.start);
-                    Level::Object { above: key.name, entry: at, seen: 0, key: None }
+                    self.keep_or_refuse(key, at, Some(JsonValue::Object), token.start);
+                    OpenBracket::Object { above: key.name, entry: at, seen: 0, key: None }
                 }
             }
         };
@@ -222,7 +224,7 @@ impl<'a> Reader<'_, 'a> {
     }
 
     fn close(&mut self) {
-        if let Some(Level::List { key, entry, count, start, wrong: false }) = self.levels.pop()
+        if let Some(OpenBracket::List { key, entry, count, start, wrong: false }) = self.levels.pop()
             && count < least(key.expected)
         {
             self.keep_or_refuse(key, entry, None, start);
@@ -230,8 +232,8 @@ impl<'a> Reader<'_, 'a> {
     }
 
     /// Keeps a value; `None` is refused: it is not what the key holds.
-    fn keep_or_refuse(&mut self, key: &'static Key, entry: u8, value: Option<Value<'a>>, at: usize) {
-        let kept = self.members.push(Member { key, entry, value: value.unwrap_or(Value::Wrong) });
+    fn keep_or_refuse(&mut self, key: &'static Key, entry: u8, value: Option<JsonValue<'a>>, at: usize) {
+        let kept = self.members.push(Member { key, entry, value: value.unwrap_or(JsonValue::Wrong) });
         if value.is_none() || kept.is_err() {
             self.faults.refuse_at(key, JsonFault::Value(key.expected), at);
         }
@@ -239,20 +241,20 @@ impl<'a> Reader<'_, 'a> {
 }
 
 /// A single value, or one of a list of them.
-fn value(text: &str, expected: Expected) -> Option<Value<'_>> {
+fn value(text: &str, expected: Expected) -> Option<JsonValue<'_>> {
     match expected {
         Expected::Whole { .. } | Expected::Wholes { .. } | Expected::Range { .. } | Expected::FileBytes => {
             let value = text.parse::<i64>().ok()?;
             // A number far beyond its key's range is a fault of form, like one that no machine can hold.
             let fits = i32::try_from(value).is_ok() || matches!(expected, Expected::FileBytes);
-            fits.then_some(Value::Whole(value))
+            fits.then_some(JsonValue::Whole(value))
         }
         Expected::Flag => match text {
-            "true" => Some(Value::Flag(true)),
-            "false" => Some(Value::Flag(false)),
+            "true" => Some(JsonValue::Flag(true)),
+            "false" => Some(JsonValue::Flag(false)),
             _ => None,
         },
-        _ => text.strip_prefix('"')?.strip_suffix('"').map(Value::Text),
+        _ => text.strip_prefix('"')?.strip_suffix('"').map(JsonValue::Text),
     }
 }
 

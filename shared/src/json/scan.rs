@@ -5,7 +5,7 @@ use crate::limits::JSON_DEPTH;
 
 /// What a token is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Part {
+pub(super) enum TokenKind {
     /// A string that names a value.
     Key,
     /// A string, number or literal as a value.
@@ -21,7 +21,7 @@ pub(super) enum Part {
 /// One token, as a run of bytes.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Token {
-    pub(super) part: Part,
+    pub(super) part: TokenKind,
     pub(super) start: usize,
     pub(super) end: usize,
 }
@@ -91,7 +91,7 @@ impl<'a> Tokens<'a> {
             (Next::Value, _) if self.depth == 0 && byte != b'{' => return Err(self.wrong(Expected::Object)),
             (Next::Value | Next::ValueOrClose, b'{' | b'[') => {
                 self.open(byte == b'{')?;
-                Part::Open
+                TokenKind::Open
             }
             (Next::KeyOrClose, b'}') => self.close(),
             (Next::ValueOrClose, b']') => self.close(),
@@ -100,33 +100,33 @@ impl<'a> Tokens<'a> {
             (Next::Value | Next::ValueOrClose, b'"') => {
                 self.string()?;
                 self.after_value();
-                Part::Scalar
+                TokenKind::Scalar
             }
             (Next::Value | Next::ValueOrClose, b'-' | b'0'..=b'9') => {
                 self.number()?;
                 self.after_value();
-                Part::Scalar
+                TokenKind::Scalar
             }
             (Next::Value | Next::ValueOrClose, b't' | b'f' | b'n') => {
                 self.literal()?;
                 self.after_value();
-                Part::Scalar
+                TokenKind::Scalar
             }
             (Next::Key | Next::KeyOrClose, b'"') => {
                 self.string()?;
                 self.next = Next::Colon;
-                Part::Key
+                TokenKind::Key
             }
             (Next::Colon, b':') => {
                 self.at += 1;
                 self.next = Next::Value;
-                Part::Mark
+                TokenKind::Mark
             }
             (Next::CommaOrClose, b',') => {
                 self.at += 1;
                 self.comma = true;
                 self.next = if self.in_braces() { Next::Key } else { Next::Value };
-                Part::Mark
+                TokenKind::Mark
             }
             _ => return Err(self.wrong(self.wanted())),
         };
@@ -158,11 +158,11 @@ impl<'a> Tokens<'a> {
         Ok(())
     }
 
-    fn close(&mut self) -> Part {
+    fn close(&mut self) -> TokenKind {
         self.at += 1;
         self.depth = self.depth.saturating_sub(1);
         self.after_value();
-        Part::Close
+        TokenKind::Close
     }
 
     fn literal(&mut self) -> Result<(), Wrong> {

@@ -10,7 +10,7 @@ use super::{Expected, Faults, Key};
 
 /// A value as it stands in the text; one entry of it where it is a list.
 #[derive(Clone, Copy, Debug)]
-pub(super) enum Value<'a> {
+pub(super) enum JsonValue<'a> {
     Whole(i64),
     Flag(bool),
     /// With its escapes.
@@ -26,7 +26,7 @@ pub(crate) struct Member<'a> {
     pub(super) key: &'static Key,
     /// Which entry of the list of objects that the key belongs to; 0 where there is no such list.
     pub(super) entry: u8,
-    pub(super) value: Value<'a>,
+    pub(super) value: JsonValue<'a>,
 }
 
 /// Room for what an object of so many values states: one for each key, each entry of a list and each object.
@@ -68,14 +68,14 @@ impl<'v, 'a> Stated<'v, 'a> {
         Self { members, faults, entry: 0, listed: false }
     }
 
-    fn values(&self, key: &'static Key) -> impl Iterator<Item = Value<'a>> {
+    fn values(&self, key: &'static Key) -> impl Iterator<Item = JsonValue<'a>> {
         let entry = self.entry;
         let of_key = move |member: &&Member<'a>| core::ptr::eq(member.key, key) && member.entry == entry;
         self.members.iter().filter(of_key).map(|member| member.value)
     }
 
     #[inline(never)]
-    fn value(&self, key: &'static Key) -> Option<Value<'a>> {
+    fn value(&self, key: &'static Key) -> Option<JsonValue<'a>> {
         self.values(key).next()
     }
 
@@ -100,7 +100,7 @@ impl<'v, 'a> Stated<'v, 'a> {
 
     /// Whether the key is there, with a value of its type.
     pub(crate) fn has(&self, key: &'static Key) -> bool {
-        self.value(key).is_some_and(|value| !matches!(value, Value::Wrong))
+        self.value(key).is_some_and(|value| !matches!(value, JsonValue::Wrong))
     }
 
     /// The objects of a list, in their order.
@@ -113,8 +113,8 @@ impl<'v, 'a> Stated<'v, 'a> {
     /// `true` or `false`.
     pub(crate) fn flag(&self, key: &'static Key) -> Option<bool> {
         match self.value(key)? {
-            Value::Flag(flag) => Some(flag),
-            Value::Whole(_) | Value::Text(_) | Value::Object | Value::Wrong => None,
+            JsonValue::Flag(flag) => Some(flag),
+            JsonValue::Whole(_) | JsonValue::Text(_) | JsonValue::Object | JsonValue::Wrong => None,
         }
     }
 
@@ -142,7 +142,7 @@ impl<'v, 'a> Stated<'v, 'a> {
     // Not inlined, nor those that follow, or every key of every record would carry its own copy.
     #[inline(never)]
     pub(crate) fn long(&self, key: &'static Key) -> Option<i64> {
-        let value = self.value(key).and_then(Value::whole)?;
+        let value = self.value(key).and_then(JsonValue::whole)?;
         if is_in_range(key, value) {
             return Some(value);
         }
@@ -192,7 +192,7 @@ impl<'v, 'a> Stated<'v, 'a> {
     fn fill(&self, key: &'static Key, to: &mut [i32]) -> bool {
         let mut count = 0;
         let mut fits = true;
-        for (to, value) in to.iter_mut().zip(self.values(key).filter_map(Value::whole)) {
+        for (to, value) in to.iter_mut().zip(self.values(key).filter_map(JsonValue::whole)) {
             fits &= is_in_range(key, value);
             // In 32 bits: the reader refuses the others.
             *to = value as i32;
@@ -231,7 +231,7 @@ impl<'v, 'a> Stated<'v, 'a> {
 
     /// Writes texts, none of them empty.
     pub(crate) fn texts<const N: usize>(&self, key: &'static Key, to: &mut VecView<String<N>>) {
-        for raw in self.values(key).filter_map(Value::text) {
+        for raw in self.values(key).filter_map(JsonValue::text) {
             let mut text = String::new();
             self.plain(key, raw, &mut text);
             // There is room for as many as the key allows.
@@ -249,7 +249,7 @@ impl<'v, 'a> Stated<'v, 'a> {
 
     /// Writes texts of a form of their own, each read by `parse`, and refused where that gives nothing.
     pub(crate) fn forms<T>(&self, key: &'static Key, parse: fn(&str) -> Option<T>, to: &mut VecView<T>) {
-        for raw in self.values(key).filter_map(Value::text) {
+        for raw in self.values(key).filter_map(JsonValue::text) {
             match parse(raw) {
                 // There is room for as many as the key allows.
                 Some(value) => drop(to.push(value)),
@@ -275,7 +275,7 @@ impl<'v, 'a> Stated<'v, 'a> {
     }
 }
 
-impl<'a> Value<'a> {
+impl<'a> JsonValue<'a> {
     const fn whole(self) -> Option<i64> {
         match self {
             Self::Whole(value) => Some(value),

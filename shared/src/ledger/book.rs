@@ -9,7 +9,7 @@ use crate::limits::{
     RUN_STATE_BYTES,
 };
 
-use super::event::Ring;
+use super::event::EventRing;
 use super::kind::Kind;
 use super::layout::{WAITING_BYTES, row_bytes};
 use super::long::long_bytes;
@@ -78,7 +78,7 @@ pub struct Ledger<F: NorFlash> {
     /// The newest run's number.
     pub(super) run: u32,
     pub(super) next_event: u32,
-    pub(super) ring: Ring,
+    pub(super) ring: EventRing,
     /// There is room for rows.
     pub(super) rows: bool,
     pub(super) finished: bool,

@@ -26,12 +26,12 @@ impl From<FlashFault> for LedgerError {
 }
 
 /// Flash by its pages.
-pub(super) struct Cells<F> {
+pub(super) struct FlashCells<F> {
     flash: F,
     pub(super) pages: u8,
 }
 
-impl<F: NorFlash> Cells<F> {
+impl<F: NorFlash> FlashCells<F> {
     pub(super) const PAGE: u32 = {
         assert!(F::ERASE_SIZE >= 256 && F::ERASE_SIZE <= 0x1_0000 && F::ERASE_SIZE.is_multiple_of(16));
         assert!(WORD.is_multiple_of(F::WRITE_SIZE) && WORD.is_multiple_of(F::READ_SIZE));

@@ -28,9 +28,9 @@ const EVENTS_IN_LITTLE: u8 = 8;
 
 /// Events kept, a power of two.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Ring(pub(super) u8);
+pub(super) struct EventRing(pub(super) u8);
 
-impl Ring {
+impl EventRing {
     pub(super) const fn new(room: bool) -> Self {
         Self(if room { LEDGER_EVENTS } else { EVENTS_IN_LITTLE })
     }
@@ -44,7 +44,7 @@ impl Ring {
 impl<F: NorFlash> Store<F> {
     pub(super) fn event_at(
         &mut self,
-        ring: Ring,
+        ring: EventRing,
         count: u32,
     ) -> Result<Option<(u32, LoggedEvent)>, LedgerError> {
         let Some(bytes) = self.get(ring.key(count))? else { return Ok(None) };
@@ -59,7 +59,7 @@ impl<F: NorFlash> Store<F> {
     }
 
     /// The next event's count.
-    pub(super) fn next_event(&mut self, ring: Ring) -> Result<u32, LedgerError> {
+    pub(super) fn next_event(&mut self, ring: EventRing) -> Result<u32, LedgerError> {
         let mut next = 0;
         for slot in 0..ring.0 {
             match self.event_at(ring, slot.into()) {

@@ -104,7 +104,7 @@ pub(super) enum Slot {
 
 /// A slot as it is found.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Found {
+pub(super) enum FoundSlot {
     Blank,
     Broken,
     Slot(Slot),
@@ -146,7 +146,7 @@ impl Slot {
     }
 }
 
-impl Found {
+impl FoundSlot {
     pub(super) fn read(mut bytes: [u8; SLOT as usize]) -> Self {
         if bytes == [0xFF; SLOT as usize] {
             return Self::Blank;

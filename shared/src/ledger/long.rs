@@ -34,13 +34,13 @@ pub(super) const fn long_bytes(bytes: usize) -> u32 {
 }
 
 #[derive(Clone, Copy, Debug, Default)]
-struct Head {
+struct LongHead {
     length: u16,
     crc: u32,
     places: u64,
 }
 
-impl Head {
+impl LongHead {
     fn pieces(self) -> u8 {
         u8::try_from(usize::from(self.length).div_ceil(LEDGER_VALUE_BYTES)).unwrap_or(MOST_PIECES)
     }
@@ -56,12 +56,12 @@ impl Head {
 }
 
 impl<F: NorFlash> Store<F> {
-    fn head(&mut self, kind: Kind) -> Result<Head, LedgerError> {
-        let Some(bytes) = self.get(kind.key(HEAD))? else { return Ok(Head::default()) };
+    fn head(&mut self, kind: Kind) -> Result<LongHead, LedgerError> {
+        let Some(bytes) = self.get(kind.key(HEAD))? else { return Ok(LongHead::default()) };
         let Ok([l0, l1, c0, c1, c2, c3, places @ ..]) = <[u8; 14]>::try_from(bytes) else {
             return Err(LedgerError::Damaged);
         };
-        Ok(Head {
+        Ok(LongHead {
             length: u16::from_le_bytes([l0, l1]),
             crc: u32::from_le_bytes([c0, c1, c2, c3]),
             places: u64::from_le_bytes(places),
@@ -119,11 +119,11 @@ impl<F: NorFlash> Store<F> {
     pub(super) fn put_long(&mut self, kind: Kind, whole: &[u8]) -> Result<(), LedgerError> {
         // A head that cannot be read must not keep a new whole out.
         let old = self.head(kind).or_else(|error| match error {
-            LedgerError::Damaged => Ok(Head::default()),
+            LedgerError::Damaged => Ok(LongHead::default()),
             error => Err(error),
         })?;
         let length = u16::try_from(whole.len()).ok().filter(|_| whole.len() <= MOST_BYTES);
-        let mut new = Head {
+        let mut new = LongHead {
             length: length.ok_or(LedgerError::TooLong)?,
             crc: if whole.is_empty() { 0 } else { crc32(whole) },
             places: old.places,

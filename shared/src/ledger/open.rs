@@ -5,7 +5,7 @@ use embedded_storage::nor_flash::NorFlash;
 use crate::limits::LEDGER_SPOOLS;
 
 use super::book::{KEPT_FREE, Ledger, WITH_ROWS};
-use super::event::Ring;
+use super::event::EventRing;
 use super::kind::Kind;
 use super::store::Store;
 use super::{LedgerError, Refused};
@@ -34,7 +34,7 @@ impl<F: NorFlash> Ledger<F> {
     #[inline(never)]
     fn opened(store: Store<F>, finished: bool) -> Result<Self, Refused<F>> {
         let room = store.room_bytes();
-        let (ring, rows) = (Ring::new(room >= KEPT_FREE), room >= WITH_ROWS);
+        let (ring, rows) = (EventRing::new(room >= KEPT_FREE), room >= WITH_ROWS);
         let mut ledger = Self { store, run: 0, next_event: 0, ring, rows, finished };
         match ledger.count() {
             Ok(()) => Ok(ledger),

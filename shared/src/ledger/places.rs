@@ -25,7 +25,7 @@ pub(super) const NOWHERE: u16 = u16::MAX;
 
 /// Where a value stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Place {
+pub(super) struct ValuePlace {
     pub(super) key: u16,
     /// In words from the flash's beginning; [`NOWHERE`] = a row was lost and there is no older one.
     pub(super) at: u16,
@@ -36,7 +36,7 @@ pub(super) struct Place {
 
 /// Every value's place, by rising keys.
 #[derive(Debug, Default)]
-pub(super) struct Places(Vec<Place, PLACES>);
+pub(super) struct Places(Vec<ValuePlace, PLACES>);
 
 impl Places {
     fn find(&self, key: u16) -> Result<usize, usize> {
@@ -44,7 +44,7 @@ impl Places {
     }
 
     /// The place of a value that can be read.
-    pub(super) fn get(&self, key: u16) -> Option<Place> {
+    pub(super) fn get(&self, key: u16) -> Option<ValuePlace> {
         let place = self.0.get(self.find(key).ok()?)?;
         (place.at != NOWHERE).then_some(*place)
     }
@@ -54,7 +54,7 @@ impl Places {
     }
 
     /// `false` when there are more keys than the ledger has: rows that no version of it wrote.
-    pub(super) fn set(&mut self, new: Place) -> bool {
+    pub(super) fn set(&mut self, new: ValuePlace) -> bool {
         match self.find(new.key) {
             Ok(at) => {
                 if let Some(place) = self.0.get_mut(at) {
@@ -76,7 +76,7 @@ impl Places {
     pub(super) fn doubt(&mut self, key: u16) {
         let older = self.get(key);
         let (at, length) = older.map_or((NOWHERE, 0), |place| (place.at, place.length));
-        self.set(Place { key, at, length, doubtful: true });
+        self.set(ValuePlace { key, at, length, doubtful: true });
     }
 
     /// A row was lost of which nobody knows the key.
@@ -97,7 +97,7 @@ impl Places {
     }
 
     /// The next place from a key on.
-    pub(super) fn from(&self, key: u16) -> Option<Place> {
+    pub(super) fn from(&self, key: u16) -> Option<ValuePlace> {
         let at = self.find(key).unwrap_or_else(|at| at);
         self.0.get(at).copied()
     }

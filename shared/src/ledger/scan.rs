@@ -8,9 +8,9 @@ use embedded_storage::nor_flash::NorFlash;
 use crate::limits::LEDGER_VALUE_BYTES;
 
 use super::LedgerError;
-use super::cells::{Cells, FlashFault, MOST_PAGES, STEP};
+use super::cells::{FlashCells, FlashFault, MOST_PAGES, STEP};
 use super::kind::Kind;
-use super::layout::{Found, HEAD, PageHead, ROW_HEAD, SLOT, Slot, is_key, row_size};
+use super::layout::{FoundSlot, HEAD, PageHead, ROW_HEAD, SLOT, Slot, is_key, row_size};
 use super::store::Store;
 
 /// Slots that are looked ahead to learn whether a broken one belonged to a row: so many may be broken in a row.
@@ -18,7 +18,7 @@ const AHEAD: u32 = 64;
 
 /// How far a page was read.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Walk {
+pub(super) struct PageScan {
     /// The count of the next row.
     pub(super) count: u32,
     /// Behind the last row.
@@ -75,7 +75,7 @@ impl<F: NorFlash> Store<F> {
             self.count = first_of(oldest);
             self.lose(None, first_of(oldest));
         }
-        let mut before: Option<(u32, Walk)> = None;
+        let mut before: Option<(u32, PageScan)> = None;
         while let Some(page) = self.after(before.map_or(0, |(order, _)| order)) {
             let order = self.order_of(page);
             if let Some((last, walk)) = before {
@@ -102,10 +102,10 @@ impl<F: NorFlash> Store<F> {
             } else {
                 self.count = walk.count;
                 // As many as may have stood there.
-                self.lose(None, Cells::<F>::PAGE.checked_div(SLOT).unwrap_or_default());
+                self.lose(None, FlashCells::<F>::PAGE.checked_div(SLOT).unwrap_or_default());
             }
         }
-        let end = Cells::<F>::end(self.page);
+        let end = FlashCells::<F>::end(self.page);
         let slots_from = end.saturating_sub(HEAD).saturating_sub(walk.slots.saturating_mul(SLOT));
         self.count = walk.count;
         self.slots = walk.slots;
@@ -115,7 +115,7 @@ impl<F: NorFlash> Store<F> {
     }
 
     pub(super) fn page_head(&mut self, page: u8) -> Result<Option<PageHead>, FlashFault> {
-        for at in [Cells::<F>::start(page), Cells::<F>::end(page).saturating_sub(HEAD)] {
+        for at in [FlashCells::<F>::start(page), FlashCells::<F>::end(page).saturating_sub(HEAD)] {
             let mut bytes = [0; HEAD as usize];
             self.cells.fetch(at, &mut bytes)?;
             if let Some(head) = PageHead::read(bytes) {
@@ -128,19 +128,19 @@ impl<F: NorFlash> Store<F> {
     /// Whether nothing was ever written but the very first head, and that not to its end.
     fn is_unused(&mut self) -> Result<bool, FlashFault> {
         for page in 0..self.cells.pages {
-            let start = Cells::<F>::start(page);
+            let start = FlashCells::<F>::start(page);
             let from = if page == 0 { start.saturating_add(HEAD) } else { start };
-            if self.cells.written_to(from, Cells::<F>::end(page))? > from {
+            if self.cells.written_to(from, FlashCells::<F>::end(page))? > from {
                 return Ok(false);
             }
         }
         Ok(true)
     }
 
-    fn slot(&mut self, page: u8, number: u32) -> Result<Found, FlashFault> {
+    fn slot(&mut self, page: u8, number: u32) -> Result<FoundSlot, FlashFault> {
         let mut bytes = [0; SLOT as usize];
         self.cells.fetch(Self::slot_at(page, number), &mut bytes)?;
-        Ok(Found::read(bytes))
+        Ok(FoundSlot::read(bytes))
     }
 
     /// The count in a slot of a row that is as it was written.
@@ -156,17 +156,18 @@ impl<F: NorFlash> Store<F> {
     /// Where a slot stands.
     pub(super) fn slot_at(page: u8, number: u32) -> u32 {
         let from_end = number.saturating_add(1).saturating_mul(SLOT).saturating_add(HEAD);
-        Cells::<F>::end(page).saturating_sub(from_end)
+        FlashCells::<F>::end(page).saturating_sub(from_end)
     }
 
     /// The newest note of an erase in a page: that page's number and its order (lowest 16 bits).
     fn erasing(&mut self, page: u8) -> Result<Option<(u8, u16)>, FlashFault> {
         let mut noted = None;
-        for number in 0..Cells::<F>::PAGE.saturating_sub(3 * HEAD).checked_div(SLOT).unwrap_or_default() {
+        for number in 0..FlashCells::<F>::PAGE.saturating_sub(3 * HEAD).checked_div(SLOT).unwrap_or_default()
+        {
             let mut bytes = [0; SLOT as usize];
             self.cells.fetch(Self::slot_at(page, number), &mut bytes)?;
             if Slot::may_be_erasing(bytes)
-                && let Found::Slot(Slot::Erasing { page, order }) = Found::read(bytes)
+                && let FoundSlot::Slot(Slot::Erasing { page, order }) = FoundSlot::read(bytes)
             {
                 noted = Some((page, order));
             }
@@ -206,14 +207,14 @@ impl<F: NorFlash> Store<F> {
     }
 
     /// Reads a page without a head as the one of this order, where there is one that goes on from `count`.
-    fn headless(&mut self, order: u32, count: u32) -> Result<Option<Walk>, LedgerError> {
+    fn headless(&mut self, order: u32, count: u32) -> Result<Option<PageScan>, LedgerError> {
         for page in 0..self.cells.pages {
             if self.order_of(page) != 0 || self.cells.is_blank(page)? {
                 continue;
             }
-            let from = Cells::<F>::start(page).saturating_add(HEAD);
+            let from = FlashCells::<F>::start(page).saturating_add(HEAD);
             let begins = match self.slot(page, 0)? {
-                Found::Slot(Slot::Row { count: at, .. } | Slot::Removed { count: at, .. }) => {
+                FoundSlot::Slot(Slot::Row { count: at, .. } | Slot::Removed { count: at, .. }) => {
                     at == low(count)
                 }
                 _ => self.find_row(from, Self::slot_at(page, 0), low(count))?.is_some(),
@@ -227,10 +228,10 @@ impl<F: NorFlash> Store<F> {
     }
 
     /// Reads a page's rows, the oldest first.
-    fn scan_page(&mut self, page: u8, first: u32, most: u32) -> Result<Walk, LedgerError> {
-        let start = Cells::<F>::start(page);
+    fn scan_page(&mut self, page: u8, first: u32, most: u32) -> Result<PageScan, LedgerError> {
+        let start = FlashCells::<F>::start(page);
         let at = start.saturating_add(HEAD);
-        let mut walk = Walk { count: first, at, slots: 0, closed: false, most };
+        let mut walk = PageScan { count: first, at, slots: 0, closed: false, most };
         loop {
             let slot_at = Self::slot_at(page, walk.slots);
             if slot_at < walk.at {
@@ -238,13 +239,13 @@ impl<F: NorFlash> Store<F> {
             }
             let found = self.slot(page, walk.slots)?;
             match found {
-                Found::Slot(Slot::Closed) => walk.closed = true,
-                Found::Slot(Slot::Erasing { .. }) => {}
-                Found::Slot(Slot::Removed { key, count }) if count == low(walk.count) => {
+                FoundSlot::Slot(Slot::Closed) => walk.closed = true,
+                FoundSlot::Slot(Slot::Erasing { .. }) => {}
+                FoundSlot::Slot(Slot::Removed { key, count }) if count == low(walk.count) => {
                     self.places.remove(key);
                     walk.count = walk.count.saturating_add(1);
                 }
-                Found::Slot(Slot::Row { key, length, count, at })
+                FoundSlot::Slot(Slot::Row { key, length, count, at })
                     if count == low(walk.count)
                         && Self::fits(start, at, length, walk.at, slot_at).is_some() =>
                 {
@@ -259,7 +260,7 @@ impl<F: NorFlash> Store<F> {
                     walk.at = at.saturating_add(row_size(length.into()));
                     walk.count = walk.count.saturating_add(1);
                 }
-                Found::Slot(_) | Found::Blank | Found::Broken => {
+                FoundSlot::Slot(_) | FoundSlot::Blank | FoundSlot::Broken => {
                     if !self.without_slot(page, &mut walk, slot_at, found)? {
                         break;
                     }
@@ -281,9 +282,9 @@ impl<F: NorFlash> Store<F> {
     fn without_slot(
         &mut self,
         page: u8,
-        walk: &mut Walk,
+        walk: &mut PageScan,
         slot_at: u32,
-        found: Found,
+        found: FoundSlot,
     ) -> Result<bool, LedgerError> {
         // What the slots behind it are about says whether it belonged to a row.
         let mut counts = None;
@@ -300,7 +301,7 @@ impl<F: NorFlash> Store<F> {
             return Ok(true);
         }
         if let Some((key, length, at)) = self.find_row(walk.at, slot_at, low(walk.count))? {
-            self.found(key, at, length, found != Found::Blank);
+            self.found(key, at, length, found != FoundSlot::Blank);
             walk.at = at.saturating_add(row_size(length.into()));
             walk.count = walk.count.saturating_add(1);
             return Ok(true);
@@ -309,7 +310,7 @@ impl<F: NorFlash> Store<F> {
         let nothing_here = self.cells.written_to(walk.at, next)? == walk.at;
         match (counts, found) {
             // Never confirmed, so nothing is lost; what stands there a cut has left.
-            (None, Found::Blank) => Ok(false),
+            (None, FoundSlot::Blank) => Ok(false),
             (None, _) if nothing_here || walk.count >= walk.most => Ok(true),
             _ => {
                 walk.count = walk.count.saturating_add(1);

@@ -8,7 +8,7 @@ use super::kind::Kind;
 use super::layout::ROW_HEAD;
 use super::long::HEAD;
 use super::losses::{Losses, Lost};
-use super::places::Place;
+use super::places::ValuePlace;
 use super::store::Store;
 
 /// Rounds at most: while a loss is written down, another may be found.
@@ -88,7 +88,7 @@ impl<F: NorFlash> Store<F> {
             }
         }
         let mut next = self.places.from(0);
-        while let Some(Place { key, doubtful: lost, .. }) = next {
+        while let Some(ValuePlace { key, doubtful: lost, .. }) = next {
             if lost {
                 self.name(key, rows);
                 doubtful = true;

@@ -10,13 +10,13 @@ use heapless::Vec;
 use crate::limits::LEDGER_VALUE_BYTES;
 
 use super::LedgerError;
-use super::cells::{Cells, FlashFault, MOST_PAGES, STEP};
+use super::cells::{FlashCells, FlashFault, MOST_PAGES, STEP};
 use super::checksum::{Sum, check, turn_bit};
 use super::layout::{
     HEAD, PageHead, ROW_BYTES, ROW_HEAD, SLOT, SLOTS_KEPT, Slot, row_bytes, row_crc, row_size,
 };
 use super::losses::Losses;
-use super::places::{NOWHERE, Place, Places};
+use super::places::{NOWHERE, Places, ValuePlace};
 
 /// Tries at writing a value that does not read back.
 const TRIES: u8 = 3;
@@ -37,7 +37,7 @@ pub(super) struct Read {
 
 /// The log, and the ledger's only buffer.
 pub(super) struct Store<F: NorFlash> {
-    pub(super) cells: Cells<F>,
+    pub(super) cells: FlashCells<F>,
     /// The order of each page; 0 = blank, or to be erased before it is used.
     orders: [u32; MOST_PAGES],
     pub(super) places: Places,
@@ -60,7 +60,7 @@ pub(super) struct Store<F: NorFlash> {
     pub(super) losses_known: u32,
     /// Rows that may have been newer run numbers.
     pub(super) lost_runs: u16,
-    pub(super) mended: Vec<Place, MENDED>,
+    pub(super) mended: Vec<ValuePlace, MENDED>,
     /// A row's head, and its value.
     pub(super) buffer: [u8; ROW_BYTES],
 }
@@ -68,7 +68,7 @@ pub(super) struct Store<F: NorFlash> {
 impl<F: NorFlash> Store<F> {
     fn over(flash: F) -> Result<Self, (LedgerError, F)> {
         Ok(Self {
-            cells: Cells::new(flash)?,
+            cells: FlashCells::new(flash)?,
             orders: [0; MOST_PAGES],
             places: Places::default(),
             page: 0,
@@ -142,13 +142,13 @@ impl<F: NorFlash> Store<F> {
         let lost = row_bytes(LEDGER_VALUE_BYTES)
             .saturating_add(2 * HEAD)
             .saturating_add(SLOTS_KEPT.saturating_mul(SLOT));
-        pages.saturating_mul(Cells::<F>::PAGE.saturating_sub(lost))
+        pages.saturating_mul(FlashCells::<F>::PAGE.saturating_sub(lost))
     }
 
     /// The value under `key`, until the next call.
     #[inline(never)]
     pub(super) fn get(&mut self, key: u16) -> Result<Option<&[u8]>, LedgerError> {
-        let Some(Place { at, length, .. }) = self.places.get(key) else { return Ok(None) };
+        let Some(ValuePlace { at, length, .. }) = self.places.get(key) else { return Ok(None) };
         match self.read_row(u32::from(at).saturating_mul(STEP), key, length)? {
             Some(_) => Ok(self.buffer.get(ROW_HEAD..ROW_HEAD.saturating_add(length.into()))),
             None => Err(LedgerError::Damaged),
@@ -204,7 +204,7 @@ impl<F: NorFlash> Store<F> {
     /// Writes the value under `key` once more, as it can be read.
     pub(super) fn rewrite(&mut self, key: u16) -> Result<(), LedgerError> {
         for _ in 0..=self.cells.pages {
-            let Some(Place { at, length, .. }) = self.places.get(key) else { return Ok(()) };
+            let Some(ValuePlace { at, length, .. }) = self.places.get(key) else { return Ok(()) };
             if self.read_row(u32::from(at).saturating_mul(STEP), key, length)?.is_none() {
                 return Err(LedgerError::Damaged);
             }
@@ -276,7 +276,7 @@ impl<F: NorFlash> Store<F> {
             }
             self.count = self.count.saturating_add(1);
             self.place(key, at, length);
-            let from = at.saturating_sub(Cells::<F>::start(self.page));
+            let from = at.saturating_sub(FlashCells::<F>::start(self.page));
             let from = u16::try_from(from.checked_div(STEP).unwrap_or_default()).unwrap_or_default();
             if self.write_slot(Slot::Row { key, length, count, at: from })? {
                 return Ok(true);
@@ -297,7 +297,7 @@ impl<F: NorFlash> Store<F> {
 
     pub(super) fn place(&mut self, key: u16, at: u32, length: u8) {
         let at = u16::try_from(at.checked_div(STEP).unwrap_or_default()).unwrap_or_default();
-        self.places.set(Place { key, at, length, doubtful: false });
+        self.places.set(ValuePlace { key, at, length, doubtful: false });
     }
 
     /// Begins the next page, and frees older ones until enough are blank.
@@ -319,10 +319,10 @@ impl<F: NorFlash> Store<F> {
             if self.order_of(page) != 0 {
                 continue;
             }
-            let start = Cells::<F>::start(page);
+            let start = FlashCells::<F>::start(page);
             if self.cells.is_blank(page)? || self.cells.erase(page)? {
                 self.cells.store(start, &head.bytes())?;
-                self.cells.store(Cells::<F>::end(page).saturating_sub(HEAD), &head.bytes())?;
+                self.cells.store(FlashCells::<F>::end(page).saturating_sub(HEAD), &head.bytes())?;
             }
             // As the next opening will see it.
             if self.page_head(page)? != Some(head) {
@@ -357,8 +357,8 @@ impl<F: NorFlash> Store<F> {
     /// Moves what counts out of a page, and erases it.
     fn free(&mut self, page: u8) -> Result<(), LedgerError> {
         let words = |at: u32| u16::try_from(at.checked_div(STEP).unwrap_or_default());
-        let from = words(Cells::<F>::start(page)).unwrap_or_default();
-        let to = words(Cells::<F>::end(page)).unwrap_or(u16::MAX);
+        let from = words(FlashCells::<F>::start(page)).unwrap_or_default();
+        let to = words(FlashCells::<F>::end(page)).unwrap_or(u16::MAX);
         let mut next = self.places.from(0);
         while let Some(place) = next {
             if (from..to).contains(&place.at) {
@@ -387,12 +387,12 @@ impl<F: NorFlash> Store<F> {
         Ok(())
     }
 
-    fn move_row(&mut self, place: Place) -> Result<(), LedgerError> {
+    fn move_row(&mut self, place: ValuePlace) -> Result<(), LedgerError> {
         loop {
             let at = u32::from(place.at).saturating_mul(STEP);
             if self.read_row(at, place.key, place.length)?.is_none() {
                 // It was whole at the opening.
-                self.places.set(Place { at: NOWHERE, doubtful: true, ..place });
+                self.places.set(ValuePlace { at: NOWHERE, doubtful: true, ..place });
                 self.lose(Some(place.key), 1);
                 return self.settle();
             }

@@ -38,7 +38,7 @@ impl GivenUp {
 
 /// The first piece of a row.
 #[derive(Clone, Copy)]
-struct Head {
+struct RowHead {
     number: u32,
     length: usize,
     crc: u32,
@@ -56,7 +56,7 @@ fn parts(row: &[u8]) -> (&[u8], impl Iterator<Item = (u8, &[u8])>) {
 }
 
 impl<F: NorFlash> Store<F> {
-    fn row_head(&mut self, slot: u8) -> Result<Option<Head>, LedgerError> {
+    fn row_head(&mut self, slot: u8) -> Result<Option<RowHead>, LedgerError> {
         let bytes = match self.get(key(slot, 0)) {
             // Named as lost at the next opening.
             Err(LedgerError::Damaged) => None,
@@ -64,7 +64,7 @@ impl<F: NorFlash> Store<F> {
         };
         let mut row = RowReader(bytes.unwrap_or_default());
         let mut read =
-            || Some(Head { number: row.word()?, length: usize::from(row.half()?), crc: row.word()? });
+            || Some(RowHead { number: row.word()?, length: usize::from(row.half()?), crc: row.word()? });
         Ok(read())
     }
 
@@ -73,8 +73,8 @@ impl<F: NorFlash> Store<F> {
     fn pick_row(
         &mut self,
         better: impl Fn(u32, Option<u32>) -> bool,
-    ) -> Result<Option<(u8, Head)>, LedgerError> {
-        let mut found: Option<(u8, Head)> = None;
+    ) -> Result<Option<(u8, RowHead)>, LedgerError> {
+        let mut found: Option<(u8, RowHead)> = None;
         for slot in 0..ROWS_KEPT {
             if let Some(head) = self.row_head(slot)?
                 && better(head.number, found.map(|(_, head)| head.number))
@@ -85,7 +85,7 @@ impl<F: NorFlash> Store<F> {
         Ok(found)
     }
 
-    fn read_waiting(&mut self, slot: u8, head: Head, into: &mut [u8]) -> Result<bool, LedgerError> {
+    fn read_waiting(&mut self, slot: u8, head: RowHead, into: &mut [u8]) -> Result<bool, LedgerError> {
         let Some(row) = into.get_mut(..head.length) else { return Ok(false) };
         let mut left = row;
         for piece in 0..WAITING_PIECES {

@@ -88,39 +88,39 @@ fn append<D: BlockDevice>(
     let mut card = Card { device, block, fat };
     let root = card.fat.root();
     let folder = match card.find(root, &short(RECORDS_FOLDER))? {
-        Found::Entry(_, entry) if entry.0[ATTRIBUTES] & FOLDER == 0 => {
+        FoundName::Entry(_, entry) if entry.0[ATTRIBUTES] & FOLDER == 0 => {
             return Err(ErrorKind::NotADirectory.into());
         }
-        Found::Entry(_, entry) => entry.cluster(card.mask()),
-        Found::Free(at) => card.make_folder(root, at)?,
+        FoundName::Entry(_, entry) => entry.cluster(card.mask()),
+        FoundName::Free(at) => card.make_folder(root, at)?,
     };
     let folder = DirStart::Chain(folder);
     let (at, entry) = match card.find(folder, name)? {
-        Found::Entry(_, entry) if entry.0[ATTRIBUTES] & FOLDER != 0 => {
+        FoundName::Entry(_, entry) if entry.0[ATTRIBUTES] & FOLDER != 0 => {
             return Err(ErrorKind::IsADirectory.into());
         }
-        Found::Entry(_, entry) if entry.0[ATTRIBUTES] & READ_ONLY != 0 => {
+        FoundName::Entry(_, entry) if entry.0[ATTRIBUTES] & READ_ONLY != 0 => {
             return Err(ErrorKind::ReadOnly.into());
         }
-        Found::Entry(at, entry) => (at, entry),
-        Found::Free(at) => (card.slot(folder, at)?, Entry::new(name, 0, 0)),
+        FoundName::Entry(at, entry) => (at, entry),
+        FoundName::Free(at) => (card.slot(folder, at)?, FolderEntry::new(name, 0, 0)),
     };
     card.grow(at, entry, header, rows)?;
     write_fs_info(&mut card.device, &mut card.block, &mut card.fat)?;
     clear_dirty(&mut card.device, &mut card.block, &mut card.fat)
 }
 
-type Buffer = BlockBuf<[u8; BLOCK_BYTES]>;
+type AppendBuffer = BlockBuf<[u8; BLOCK_BYTES]>;
 
-const BLOCK_BUFFER: Buffer = match BlockBuf::new(BLOCK_BYTES) {
+const BLOCK_BUFFER: AppendBuffer = match BlockBuf::new(BLOCK_BYTES) {
     Some(block) => block,
     None => unreachable!(),
 };
 
 /// An entry of a folder, as it is stored.
-struct Entry([u8; ENTRY]);
+struct FolderEntry([u8; ENTRY]);
 
-impl Entry {
+impl FolderEntry {
     fn new(name: &[u8; NAME], attributes: u8, cluster: u32) -> Self {
         let mut entry = Self([0; ENTRY]);
         entry.put(0, name);
@@ -155,26 +155,26 @@ impl Entry {
 }
 
 /// Where a name stands in a folder: its entry's byte on the card and the entry, or the slot that it may take.
-enum Found {
-    Entry(u64, Entry),
+enum FoundName {
+    Entry(u64, FolderEntry),
     Free(u32),
 }
 
 /// The volume while a row is written.
 struct Card<'m, D> {
     device: Blocks<'m, D>,
-    block: Buffer,
+    block: AppendBuffer,
     fat: Fat,
 }
 
 impl<D: BlockDevice> Card<'_, D> {
     /// Looks for a name; without it, for the first slot that is free or beyond the folder's end.
-    fn find(&mut self, folder: DirStart, name: &[u8; NAME]) -> Result<Found, LibraryError> {
+    fn find(&mut self, folder: DirStart, name: &[u8; NAME]) -> Result<FoundName, LibraryError> {
         let mut walked = DirWalk::new(folder);
         let mut free = None;
         let mut slot = 0_u32;
         while let Some(at) = slot_offset(&mut self.device, &mut self.block, &self.fat, &mut walked, slot)? {
-            let mut entry = Entry([0; ENTRY]);
+            let mut entry = FolderEntry([0; ENTRY]);
             read_bytes(&mut self.device, &mut self.block, at, &mut entry.0)?;
             let first = entry.0[0];
             if first == 0 || first == DELETED {
@@ -185,11 +185,11 @@ impl<D: BlockDevice> Card<'_, D> {
             }
             // A piece of a long name has this bit too.
             if entry.0[ATTRIBUTES] & LABEL == 0 && entry.0.starts_with(name) {
-                return Ok(Found::Entry(at, entry));
+                return Ok(FoundName::Entry(at, entry));
             }
             slot = slot.saturating_add(1);
         }
-        Ok(Found::Free(free.unwrap_or(slot)))
+        Ok(FoundName::Free(free.unwrap_or(slot)))
     }
 
     /// The byte on the card of a slot that may be taken, with the folder's end behind it. The folder grows by a cluster
@@ -240,18 +240,25 @@ impl<D: BlockDevice> Card<'_, D> {
         let cluster = self.take(0)?;
         let at = self.clear(cluster)?;
         // The root counts as cluster 0 here, whatever its own.
-        let dots = [Entry::new(b".          ", FOLDER, cluster), Entry::new(b"..         ", FOLDER, 0)];
+        let dots =
+            [FolderEntry::new(b".          ", FOLDER, cluster), FolderEntry::new(b"..         ", FOLDER, 0)];
         for (place, dot) in (at..).step_by(ENTRY).zip(&dots) {
             write_bytes(&mut self.device, &mut self.block, place, &dot.0)?;
         }
         let at = self.slot(root, slot)?;
-        let folder = Entry::new(&short(RECORDS_FOLDER), FOLDER, cluster);
+        let folder = FolderEntry::new(&short(RECORDS_FOLDER), FOLDER, cluster);
         write_bytes(&mut self.device, &mut self.block, at, &folder.0)?;
         Ok(cluster)
     }
 
     /// Writes the rows behind a file's end, then its entry.
-    fn grow(&mut self, at: u64, mut entry: Entry, header: &[u8], rows: &[u8]) -> Result<(), LibraryError> {
+    fn grow(
+        &mut self,
+        at: u64,
+        mut entry: FolderEntry,
+        header: &[u8],
+        rows: &[u8],
+    ) -> Result<(), LibraryError> {
         let size = entry.number(SIZE, 4);
         let mut place = ChainPos::NONE;
         let mut last = [b'\n'];
@@ -304,7 +311,7 @@ impl<D: BlockDevice> Card<'_, D> {
     /// The byte on the card of a file's byte, its chain made longer for it if `grow`.
     fn byte(
         &mut self,
-        entry: &mut Entry,
+        entry: &mut FolderEntry,
         place: &mut ChainPos,
         position: u32,
         grow: bool,

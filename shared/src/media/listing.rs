@@ -137,7 +137,7 @@ fn compare(entry: &Entry, key: &SortKey) -> Ordering {
 
 /// A folder that is being walked.
 #[derive(Clone, Copy, Debug)]
-struct Level {
+struct OpenFolder {
     folder: Folder,
     way: Way,
     cursor: u64,
@@ -152,7 +152,7 @@ pub(super) struct Listing {
     builder: PageBuilder,
     census: Census,
     // The root, and as many folders below as are entered.
-    levels: Vec<Level, { FOLDER_DEPTH + 1 }>,
+    levels: Vec<OpenFolder, { FOLDER_DEPTH + 1 }>,
     path: String<PATH_BYTES>,
     first_left_out: String<FOLDER_BYTES>,
     walked: u16,
@@ -162,7 +162,7 @@ pub(super) struct Listing {
 }
 
 /// A folder found on the way, to be entered next.
-struct Found {
+struct FoundFolder {
     name: String<LONGEST_NAME>,
     way: Way,
     hidden: bool,
@@ -200,7 +200,7 @@ impl Listing {
         if !self.begun {
             self.begun = true;
             let (folder, way) = (driver.root(), Way::default());
-            self.enter(Level { folder, way, cursor: 0, path_bytes: 0, hidden: false })?;
+            self.enter(OpenFolder { folder, way, cursor: 0, path_bytes: 0, hidden: false })?;
         }
         let Some(level) = self.levels.last().copied() else {
             self.builder.finish(self.census, page);
@@ -249,7 +249,7 @@ impl Listing {
     }
 
     /// Counts one entry, and keeps it if it is a job of the page. Gives the folder to be entered.
-    fn take(&mut self, level: &Level, item: &Item<'_, '_>) -> Option<Found> {
+    fn take(&mut self, level: &OpenFolder, item: &Item<'_, '_>) -> Option<FoundFolder> {
         let hidden = level.hidden || item.hidden || item.units.first() == Some(&u16::from(b'.'));
         if item.is_folder {
             let ours = self.levels.len() == 1 && same_name(utf16(item.units), RECORDS_FOLDER);
@@ -262,7 +262,7 @@ impl Listing {
             if way.is_none() {
                 self.leave_out(if hidden { LeftOut::Hidden } else { LeftOut::TooDeep }, Some(item.units));
             }
-            return way.map(|way| Found { name, way, hidden });
+            return way.map(|way| FoundFolder { name, way, hidden });
         }
         if hidden {
             if file_kind(utf16(item.units)) == FileKind::Job && !is_companion(item.units) {
@@ -282,7 +282,7 @@ impl Listing {
         None
     }
 
-    fn offer(&mut self, level: &Level, item: &Item<'_, '_>) {
+    fn offer(&mut self, level: &OpenFolder, item: &Item<'_, '_>) {
         let Ok(slot) = u32::try_from(item.slot) else {
             return;
         };
@@ -301,8 +301,8 @@ impl Listing {
     fn descend<D: BlockDevice>(
         &mut self,
         driver: &mut Driver<'_, D>,
-        level: &Level,
-        found: &Found,
+        level: &OpenFolder,
+        found: &FoundFolder,
     ) -> Result<(), MediaError> {
         if found.hidden && self.entered >= FOLDERS_WITH_HIDDEN {
             self.leave_out_folder(LeftOut::Hidden, &found.name);
@@ -333,7 +333,7 @@ impl Listing {
         if !hidden {
             self.census.folders = self.census.folders.saturating_add(1);
         }
-        self.enter(Level { folder, way: found.way, cursor: 0, path_bytes: level.path_bytes, hidden })
+        self.enter(OpenFolder { folder, way: found.way, cursor: 0, path_bytes: level.path_bytes, hidden })
             .map(|()| self.note_path())
     }
 
@@ -367,7 +367,7 @@ impl Listing {
         self.path.truncate(before);
     }
 
-    fn enter(&mut self, level: Level) -> Result<(), MediaError> {
+    fn enter(&mut self, level: OpenFolder) -> Result<(), MediaError> {
         self.levels.push(level).map_err(|_| MediaError::new(MediaFault::TooManyFiles))
     }
 

@@ -20,7 +20,7 @@ const PARTITIONS: usize = 16;
 
 /// A partition as the table gives it: first block and how many.
 #[derive(Clone, Copy, Debug)]
-struct Part {
+struct Partition {
     first: u64,
     count: u64,
 }
@@ -132,10 +132,10 @@ fn little_endian(block: &[u8; BLOCK_BYTES], at: usize, bytes: usize) -> u64 {
 #[inline(never)]
 fn partitions<D: BlockDevice>(
     blocks: &mut Blocks<'_, D>,
-) -> Result<(Vec<Part, PARTITIONS>, Option<MediaFault>), MediaError> {
+) -> Result<(Vec<Partition, PARTITIONS>, Option<MediaFault>), MediaError> {
     let mut parts = Vec::new();
     let scanned = hadris_part::sync::scan(blocks, |partition| {
-        let part = Part { first: partition.start(), count: partition.len() };
+        let part = Partition { first: partition.start(), count: partition.len() };
         // A part with no blocks, or one that begins at the table itself, holds no volume.
         if part.first > 0 && part.count > 0 && parts.push(part).is_err() {
             return ControlFlow::Break(());

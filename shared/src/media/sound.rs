@@ -31,23 +31,23 @@ const FOLDER: u8 = 0x10;
 const LABEL: u8 = 0x08;
 const DELETED: u8 = 0xE5;
 
-type Buffer = BlockBuf<[u8; BLOCK_BYTES]>;
+type SoundBuffer = BlockBuf<[u8; BLOCK_BYTES]>;
 
-const BLOCK_BUFFER: Buffer = match BlockBuf::new(BLOCK_BYTES) {
+const BLOCK_BUFFER: SoundBuffer = match BlockBuf::new(BLOCK_BYTES) {
     Some(block) => block,
     None => unreachable!(),
 };
 
 /// What an entry says.
 #[derive(Clone, Copy, Debug)]
-struct Entry {
+struct CheckedEntry {
     name: [u8; 11],
     is_folder: bool,
     cluster: u32,
     size: u32,
 }
 
-impl Entry {
+impl CheckedEntry {
     /// `None` for what is no file or folder: deleted, a piece of a long name, a label, a dot entry.
     fn read(bytes: &[u8; ENTRY], mask: u32) -> Option<Self> {
         let name = *bytes.first_chunk::<11>()?;
@@ -69,8 +69,8 @@ impl Entry {
 /// The vetting.
 struct Vet<'a, D> {
     device: &'a mut D,
-    entries: Buffer,
-    table: Buffer,
+    entries: SoundBuffer,
+    table: SoundBuffer,
     fat: Fat,
     /// Clusters that rows may be written to.
     ours: Vec<u32, OURS>,
@@ -176,7 +176,11 @@ impl<D: BlockDevice<Error = MediaFault>> Vet<'_, D> {
     }
 
     /// The next entry of a folder; `None` at its end, `Some(None)` for one that is no file or folder.
-    fn entry(&mut self, walked: &mut DirWalk, slot: &mut u32) -> Result<Option<Option<Entry>>, LibraryError> {
+    fn entry(
+        &mut self,
+        walked: &mut DirWalk,
+        slot: &mut u32,
+    ) -> Result<Option<Option<CheckedEntry>>, LibraryError> {
         let at = slot_offset(self.device, &mut self.table, &self.fat, walked, *slot)?;
         let Some(at) = at else { return Ok(None) };
         let mut bytes = [0; ENTRY];
@@ -185,7 +189,7 @@ impl<D: BlockDevice<Error = MediaFault>> Vet<'_, D> {
         if bytes.starts_with(&[0]) {
             return Ok(None);
         }
-        Ok(Some(Entry::read(&bytes, self.fat.geometry().kind().mask())))
+        Ok(Some(CheckedEntry::read(&bytes, self.fat.geometry().kind().mask())))
     }
 
     fn following(&mut self, cluster: u32) -> Result<Option<u32>, LibraryError> {
@@ -238,7 +242,7 @@ impl<D: BlockDevice<Error = MediaFault>> Vet<'_, D> {
     }
 
     /// Walks one chain: as long as its file needs, and through no cluster that is ours.
-    fn walk_chain(&mut self, entry: &Entry, is_ours: bool) -> Result<(), LibraryError> {
+    fn walk_chain(&mut self, entry: &CheckedEntry, is_ours: bool) -> Result<(), LibraryError> {
         let needed = if entry.is_folder || entry.size == 0 {
             0
         } else {

@@ -22,5 +22,5 @@ pub use readable::may_act;
 pub(crate) use root::nearest;
 pub use root::{hypot2, hypot3, length};
 pub(crate) use table::is_listed;
-pub use table::{Row, Source, When, rows};
+pub use table::{Source, When, WordRow, rows};
 pub use unread::UnreadKind;

@@ -72,14 +72,14 @@ const fn starts() -> [u16; ENTRIES] {
 /// multiplier takes 64 bits in a few cycles, its 64-bit division two hundred. And the inverse falls out.
 #[inline]
 pub(crate) fn nearest(square: u64) -> (u64, u32) {
-    let inverse = Inverse::of_root(square);
+    let inverse = InverseRoot::of_root(square);
     let root = corrected(square, inverse.root(square));
     let fits = root.leading_zeros() == inverse.zeros / 2;
     (u64::from(root), if fits { inverse.y.saturating_mul(2) } else { 0 })
 }
 
 /// 1/√X of a number shifted left by so many places: X = x / 2³², from 1/4 to 1.
-struct Inverse {
+struct InverseRoot {
     /// An even number of places.
     zeros: u32,
     /// The upper 32 bits once shifted.
@@ -88,7 +88,7 @@ struct Inverse {
     y: u32,
 }
 
-impl Inverse {
+impl InverseRoot {
     #[inline(always)]
     fn of_root(square: u64) -> Self {
         let (upper, lower) = ((square >> 32) as u32, square as u32);
@@ -185,7 +185,7 @@ mod tests {
             let square = (square >> shift).max(1);
             let (root, inverse) = nearest(square);
             // As a board reckons it.
-            let found = Inverse::of_root(square).times_number();
+            let found = InverseRoot::of_root(square).times_number();
             prop_assert!(square >> 63 != 0 || u64::from(found).abs_diff(root) <= 8, "{square}: {found}");
             prop_assert_eq!(u64::from(corrected(square, found)), root);
             let root = u128::from(root);

@@ -3,7 +3,7 @@
 use super::machine::{InList, Machine};
 use super::run::Stage;
 use super::terms::Walk;
-use super::{Action, FailReason, Phase, Row, Seal};
+use super::{Action, FailReason, Phase, RowKind, Seal};
 use crate::checks::Verdict;
 use crate::time::Instant;
 
@@ -70,7 +70,7 @@ impl Machine {
             Phase::Waiting => return false,
             Phase::Verdict { .. } | Phase::Points { .. } | Phase::Key { .. } => {
                 if self.is_barred() {
-                    self.push(Action::Row(Row::Refusal));
+                    self.push(Action::Row(RowKind::Refusal));
                 }
                 self.enter_waiting();
             }
@@ -78,7 +78,7 @@ impl Machine {
             Phase::Walk | Phase::Release if !was_in => return false,
             // Turned away in the walk-round: by a sticker that does not fit.
             Phase::Walk | Phase::Release if self.is_barred() => {
-                self.push(Action::Row(Row::Refusal));
+                self.push(Action::Row(RowKind::Refusal));
                 self.enter_waiting();
             }
             Phase::Walk | Phase::Release | Phase::Away => {
@@ -129,7 +129,7 @@ impl Machine {
         match (self.phase, seal) {
             (Phase::Away, Seal::Same) if self.card => self.onward(now),
             (Phase::Away, Seal::Changed) if self.card => {
-                self.push(Action::Row(Row::Refusal));
+                self.push(Action::Row(RowKind::Refusal));
                 self.list_card();
             }
             (Phase::Released(Stage::Start), Seal::Same) => {}

@@ -93,7 +93,7 @@ fn a_hold_opens_only_by_code_and_reason() {
     };
     enter(&mut rig, [4, 7, 1, 2]);
     assert!(matches!(rig.phase(), Phase::Verdict { .. }));
-    assert!(rig.done.contains(&Action::Row(Row::Refusal)));
+    assert!(rig.done.contains(&Action::Row(RowKind::Refusal)));
     enter(&mut rig, [4, 7, 1, 1]);
     assert_eq!(rig.question(), Some(Question::Lead));
     rig.answer(Answer::Lead(LeadReason::Attended));
@@ -135,7 +135,10 @@ fn what_is_never_silenced_has_no_key_hole() {
         assert!(matches!(rig.phase(), Phase::Verdict { .. }));
         rig.event(Event::CardOut);
         assert_eq!(rig.phase(), Phase::Waiting);
-        assert!(rig.done.contains(&Action::Row(Row::Refusal)), "a job that was not let through is logged");
+        assert!(
+            rig.done.contains(&Action::Row(RowKind::Refusal)),
+            "a job that was not let through is logged"
+        );
     }
 }
 
@@ -251,7 +254,7 @@ fn a_machine_out_of_use_is_not_released() {
     rig.event(Event::OutOfUse(Some(OutOfUse::Heater)));
     rig.hold();
     assert_eq!(rig.phase(), Phase::Release);
-    assert!(rig.done.contains(&Action::Row(Row::Refusal)));
+    assert!(rig.done.contains(&Action::Row(RowKind::Refusal)));
     rig.event(Event::OutOfUse(None));
     rig.hold();
     assert_eq!(rig.stage(), Some(Stage::Start));
@@ -300,7 +303,7 @@ fn a_card_pulled_in_the_walk_round_loses_nothing_if_it_comes_back_the_same() {
 
     rig.event(Event::CardOut);
     rig.event(Event::CardIn);
-    assert_eq!(rig.event(Event::Seal(Seal::Changed)), Action::Row(Row::Refusal));
+    assert_eq!(rig.event(Event::Seal(Seal::Changed)), Action::Row(RowKind::Refusal));
     assert_eq!(rig.phase(), Phase::Reading);
     assert!(rig.done.contains(&Action::ListCard));
 

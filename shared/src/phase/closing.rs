@@ -4,7 +4,7 @@ use super::answers::{FailReason, Hand, Outcome};
 use super::machine::Machine;
 use super::question::{Answer, Question};
 use super::run::{CloseOut, Stage, said};
-use super::{Action, Beep, Row};
+use super::{Action, Beep, RowKind};
 use crate::time::Instant;
 
 /// Hand checks that count again when a failed first layer is run once more.
@@ -85,7 +85,7 @@ impl Machine {
             end_seen: self.run.has_said(said::END_SEEN),
             clock_unsure: self.run.has_said(said::CLOCK_UNSURE),
         });
-        self.push(Action::Row(Row::CloseOut));
+        self.push(Action::Row(RowKind::CloseOut));
         if used_mg > 0 {
             self.push(Action::Deduct(used_mg));
         }

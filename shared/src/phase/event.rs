@@ -100,7 +100,7 @@ pub enum Action {
     /// A lead took the machine out of use, or gave it back: keep it.
     OutOfUse(Option<OutOfUse>),
     /// A row for the day book.
-    Row(Row),
+    Row(RowKind),
     /// An event for the day book: what was answered.
     Answered(Question, Answer),
     /// Keep [`Machine::run_state`](super::Machine::run_state) where a power cut does not reach it.
@@ -139,7 +139,7 @@ pub enum Gate {
 /// Which row.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub enum Row {
+pub enum RowKind {
     /// A release: the job, its verdict, a lead's reason.
     Start,
     /// A close-out: see [`Machine::last`](super::Machine::last).

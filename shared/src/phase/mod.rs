@@ -61,15 +61,15 @@ pub use answers::{
     PlateBack, Running, Seen, Shown, StillRunning, Strip,
 };
 pub use card::AWAY_MS;
-pub use event::{Action, Beep, Event, Gate, Row, Seal, Told};
+pub use event::{Action, Beep, Event, Gate, RowKind, Seal, Told};
 pub use hands::{SPOOL_HOURS, Situation, hands_needed};
 pub use key::{CODE_DIGITS, Entered, Key};
 pub use machine::Machine;
 pub use person::{CODES, CodeEntry, InCharge, Person, Sign};
 pub use phase::Phase;
 pub use plan::{
-    FIRST_PERMILLE, FIRST_SPREAD_PERMILLE, LOOKS, Look, LookAt, MARKS, Mark, POINTS, Part, Plan, Point,
-    STOPS, Watch,
+    FIRST_PERMILLE, FIRST_SPREAD_PERMILLE, LOOKS, Look, LookAt, MARKS, Mark, POINTS, Plan, Point, STOPS,
+    StartStep, Watch,
 };
 pub use question::{Answer, Question};
 pub use run::{CloseOut, RunState, Stage};

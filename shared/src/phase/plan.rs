@@ -35,7 +35,7 @@ pub struct Watch {
 /// What comes in the first minutes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub enum Part {
+pub enum StartStep {
     /// The head finds its zero.
     Homing,
     /// The head feels for the plate.
@@ -59,7 +59,7 @@ pub struct Mark {
     /// Job seconds.
     pub at_s: u32,
     /// What begins.
-    pub part: Part,
+    pub part: StartStep,
 }
 
 /// Why somebody should look then.

@@ -29,9 +29,13 @@ pub(super) fn plan() -> Plan {
         cool_s: 600,
         ..Plan::default()
     };
-    for (at_s, part) in
-        [(0, Part::Homing), (30, Part::Probing), (70, Part::Purge), (90, Part::Walls), (210, Part::Infill)]
-    {
+    for (at_s, part) in [
+        (0, StartStep::Homing),
+        (30, StartStep::Probing),
+        (70, StartStep::Purge),
+        (90, StartStep::Walls),
+        (210, StartStep::Infill),
+    ] {
         plan.marks.push(Mark { at_s, part }).unwrap();
     }
     for (at_s, share, layer) in [(90, 10, 0), (390, 40, 1), (9_690, 1000, 100)] {
@@ -264,7 +268,7 @@ fn a_good_job_goes_the_whole_way() {
     rig.hold();
     let done = rig.clear_done();
     let place = |of: Action| done.iter().position(|action| *action == of).expect("asked for");
-    assert!(place(Action::Row(Row::Start)) < place(Action::Gate(Gate::Open)), "written before it opens");
+    assert!(place(Action::Row(RowKind::Start)) < place(Action::Gate(Gate::Open)), "written before it opens");
     rig.event(Event::CardOut);
     assert_eq!(rig.question(), Some(Question::Shown));
 
@@ -272,7 +276,7 @@ fn a_good_job_goes_the_whole_way() {
     assert_eq!(rig.stage(), Some(Stage::WarmUp));
     let view = rig.view();
     assert_eq!(view.countdown_s, Some(240));
-    assert_eq!(view.next, Some((Part::Homing, 240)));
+    assert_eq!(view.next, Some((StartStep::Homing, 240)));
     // 240 s and 9690 s, give or take a tenth of the job.
     assert_eq!(view.end_s, Some((9_930 - 969, 9_930 + 969)));
     rig.wait(210);
@@ -280,10 +284,10 @@ fn a_good_job_goes_the_whole_way() {
     rig.wait(30);
     assert_eq!(rig.stage(), Some(Stage::FirstLayer));
 
-    assert_eq!(rig.view().now, Some(Part::Homing));
+    assert_eq!(rig.view().now, Some(StartStep::Homing));
     rig.wait(30);
     let view = rig.view();
-    assert_eq!((view.now, view.next), (Some(Part::Probing), Some((Part::Purge, 40))));
+    assert_eq!((view.now, view.next), (Some(StartStep::Probing), Some((StartStep::Purge, 40))));
     // W = 300 + 2 · 100 s after the purge, which ends 60 s from now.
     assert_eq!(view.countdown_s, Some(560));
     rig.wait(60);
@@ -328,7 +332,7 @@ fn a_good_job_goes_the_whole_way() {
     let ratio = u16::try_from(taken * 1000 / 9_600).unwrap();
     let done = rig.clear_done();
     let wanted = [
-        Action::Row(Row::CloseOut),
+        Action::Row(RowKind::CloseOut),
         Action::Deduct(62_000),
         Action::Learn(ratio),
         Action::ForgetRun,

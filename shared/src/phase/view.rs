@@ -3,7 +3,7 @@
 use super::answers::{FailReason, Hand, OutOfUse};
 use super::machine::Machine;
 use super::person::{CodeEntry, InCharge, Person};
-use super::plan::{LookAt, Part};
+use super::plan::{LookAt, StartStep};
 use super::question::{Answer, Question};
 use super::run::{Stage, said};
 use super::walk::HOLD_MS;
@@ -63,9 +63,9 @@ pub struct RunView {
     /// A card is in the slot.
     pub card: bool,
     /// What comes now in the first minutes.
-    pub now: Option<Part>,
+    pub now: Option<StartStep>,
     /// What comes next, and when.
-    pub next: Option<(Part, u32)>,
+    pub next: Option<(StartStep, u32)>,
     /// Until the first move (warm-up), the end of the watch (first layer), or the plate may be touched and the part
     /// lets go (cool-down).
     pub countdown_s: Option<u32>,

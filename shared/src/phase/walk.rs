@@ -6,7 +6,7 @@ use super::machine::Machine;
 use super::question::{Answer, Question};
 use super::run::{Run, RunClock, Stage};
 use super::terms::{MUST_READ, Offer};
-use super::{Action, Gate, Phase, QUICKEST_MS, Row};
+use super::{Action, Gate, Phase, QUICKEST_MS, RowKind};
 use crate::checks::Verdict;
 use crate::time::Instant;
 
@@ -174,7 +174,7 @@ impl Machine {
             Phase::Release => {
                 if !self.may_release() {
                     if self.out_of_use.is_some() {
-                        self.push(Action::Row(Row::Refusal));
+                        self.push(Action::Row(RowKind::Refusal));
                     }
                     return false;
                 }
@@ -276,7 +276,7 @@ impl Machine {
                 self.ask(now, Question::Lead);
             }
             Entered::Wrong => {
-                self.push(Action::Row(Row::Refusal));
+                self.push(Action::Row(RowKind::Refusal));
                 self.enter_verdict();
             }
         }
@@ -292,7 +292,7 @@ impl Machine {
             ..Run::default()
         };
         self.clock = RunClock::starting(0, now);
-        self.push(Action::Row(Row::Start));
+        self.push(Action::Row(RowKind::Start));
         self.go_to(Stage::Start);
         self.gate_open = true;
         self.push(Action::Gate(Gate::Open));

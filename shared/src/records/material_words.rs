@@ -61,15 +61,15 @@ const SERVING: &[&str] = &["for", "für"];
 const TOKENS: usize = 32;
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Kind {
+enum WordKind {
     Word,
     Number,
     Mark,
 }
 
 #[derive(Clone, Copy, Debug)]
-struct Token<'a> {
-    kind: Kind,
+struct NameToken<'a> {
+    kind: WordKind,
     text: &'a str,
     /// Whether it touches the token before.
     close: bool,
@@ -78,12 +78,12 @@ struct Token<'a> {
 }
 
 /// Runs of letters, runs of digits, and the marks `+ / %`. All else only parts them.
-fn tokens(text: &str) -> impl Iterator<Item = Token<'_>> {
+fn tokens(text: &str) -> impl Iterator<Item = NameToken<'_>> {
     let class = |letter: char| match letter {
-        '0'..='9' => Some(Kind::Number),
-        '+' | '/' | '%' => Some(Kind::Mark),
+        '0'..='9' => Some(WordKind::Number),
+        '+' | '/' | '%' => Some(WordKind::Mark),
         // The tables that tell other letters from marks cost a small board 2 KB.
-        _ if letter.is_ascii_alphabetic() || !letter.is_ascii() => Some(Kind::Word),
+        _ if letter.is_ascii_alphabetic() || !letter.is_ascii() => Some(WordKind::Word),
         _ => None,
     };
     let mut rest = text;
@@ -99,12 +99,12 @@ fn tokens(text: &str) -> impl Iterator<Item = Token<'_>> {
                 continue;
             };
             let end = match kind {
-                Kind::Mark => letter.len_utf8(),
+                WordKind::Mark => letter.len_utf8(),
                 _ => rest.find(|next| class(next) != Some(kind)).unwrap_or(rest.len()),
             };
             let (run, after) = rest.split_at(end);
             rest = after;
-            let token = Token { kind, text: run, close, hyphen };
+            let token = NameToken { kind, text: run, close, hyphen };
             (close, hyphen) = (true, false);
             return Some(token);
         }
@@ -112,7 +112,7 @@ fn tokens(text: &str) -> impl Iterator<Item = Token<'_>> {
 }
 
 /// How many tokens a phrase takes at the start of these; 0 = it does not stand there.
-fn length_of(phrase: &str, here: &[Token<'_>]) -> usize {
+fn length_of(phrase: &str, here: &[NameToken<'_>]) -> usize {
     let mut count = 0;
     for wanted in tokens(phrase) {
         match here.get(count) {
@@ -134,7 +134,7 @@ enum Meaning {
 }
 
 /// The longest phrase at the start of these tokens.
-fn meaning(here: &[Token<'_>]) -> Option<(Meaning, usize)> {
+fn meaning(here: &[NameToken<'_>]) -> Option<(Meaning, usize)> {
     let mut best: Option<(Meaning, usize)> = None;
     let mut offer = |meaning: Meaning, phrase: &str| {
         let length = length_of(phrase, here);
@@ -166,7 +166,7 @@ fn fused(word: &str) -> Option<(Base, Filler)> {
 
 /// A filler's symbol after ISO 1043-2 in capitals, whatever its form: first letter the material, second the form
 /// (both tables from memory).
-fn symbol(token: &Token<'_>) -> Option<Filler> {
+fn symbol(token: &NameToken<'_>) -> Option<Filler> {
     let &[material, form] = token.text.as_bytes() else { return None };
     if !b"BCDFGHKLMNPRSTVWXYZ".contains(&form) {
         return None;
@@ -194,9 +194,9 @@ impl Grade {
     /// ```
     #[must_use]
     pub fn parse(name: &str) -> Option<Self> {
-        let all: Vec<Token<'_>, TOKENS> = tokens(name).take(TOKENS).collect();
-        let mut reading = Reading::default();
-        let mut here: &[Token<'_>] = &all;
+        let all: Vec<NameToken<'_>, TOKENS> = tokens(name).take(TOKENS).collect();
+        let mut reading = NameReading::default();
+        let mut here: &[NameToken<'_>] = &all;
         while let [token, after @ ..] = here {
             let taken = match meaning(here) {
                 Some((Meaning::Serving, _)) => break,
@@ -204,7 +204,7 @@ impl Grade {
                 None => reading.other(token, after)?,
             };
             // A `+` or `/` joins only the very next token.
-            reading.joined = token.kind == Kind::Mark && token.text != "%";
+            reading.joined = token.kind == WordKind::Mark && token.text != "%";
             here = here.get(taken.max(1)..).unwrap_or_default();
         }
         reading.grade()
@@ -213,7 +213,7 @@ impl Grade {
 
 /// What was read so far.
 #[derive(Debug, Default)]
-struct Reading {
+struct NameReading {
     base: Option<Base>,
     blend: Option<Base>,
     filler: Option<Filler>,
@@ -226,9 +226,9 @@ struct Reading {
     joined: bool,
 }
 
-impl Reading {
+impl NameReading {
     /// Takes a known phrase; gives the tokens taken. `None` = two bases.
-    fn take(&mut self, meaning: Meaning, length: usize, here: &[Token<'_>]) -> Option<usize> {
+    fn take(&mut self, meaning: Meaning, length: usize, here: &[NameToken<'_>]) -> Option<usize> {
         match meaning {
             Meaning::Base(base) => self.take_base(base, here.first()?.hyphen)?,
             Meaning::Filler(filler, alone) => {
@@ -257,7 +257,7 @@ impl Reading {
     }
 
     /// Takes a filler, and its share if that follows; gives how many tokens the share takes.
-    fn take_filler(&mut self, filler: Filler, after: &[Token<'_>]) -> usize {
+    fn take_filler(&mut self, filler: Filler, after: &[NameToken<'_>]) -> usize {
         if self.filler.is_some() {
             return 0;
         }
@@ -270,19 +270,19 @@ impl Reading {
     }
 
     /// Takes a token that begins no known phrase; gives the tokens taken. `None` = a blend with something unknown.
-    fn other(&mut self, token: &Token<'_>, after: &[Token<'_>]) -> Option<usize> {
+    fn other(&mut self, token: &NameToken<'_>, after: &[NameToken<'_>]) -> Option<usize> {
         let next = after.first();
         match token.kind {
-            Kind::Mark if token.text == "+" && self.base.is_some() => match meaning(after) {
+            WordKind::Mark if token.text == "+" && self.base.is_some() => match meaning(after) {
                 Some((Meaning::Base(_) | Meaning::Filler(..), _)) => {}
                 // "PC+PBT": the other half of the blend is not known.
-                None if token.close && next.is_some_and(|next| next.close && next.kind == Kind::Word) => {
+                None if token.close && next.is_some_and(|next| next.close && next.kind == WordKind::Word) => {
                     return None;
                 }
                 _ => self.modified |= self.filler.is_none(),
             },
-            Kind::Mark => {}
-            Kind::Number => {
+            WordKind::Mark => {}
+            WordKind::Number => {
                 let follows = |text: &str| next.is_some_and(|next| next.text.eq_ignore_ascii_case(text));
                 if follows("%") {
                     self.percent = share(token).unwrap_or(self.percent);
@@ -290,7 +290,7 @@ impl Reading {
                     self.shore_a = share(token).or(self.shore_a);
                 }
             }
-            Kind::Word => {
+            WordKind::Word => {
                 if let Some((base, filler)) = fused(token.text) {
                     self.take_base(base, token.hyphen)?;
                     return Some(1 + self.take_filler(filler, after));
@@ -327,8 +327,8 @@ impl Reading {
 }
 
 /// A number from 1 to 99, as shares and Shore hardnesses have it.
-fn share(token: &Token<'_>) -> Option<u8> {
-    if token.kind != Kind::Number || token.text.len() > 2 {
+fn share(token: &NameToken<'_>) -> Option<u8> {
+    if token.kind != WordKind::Number || token.text.len() > 2 {
         return None;
     }
     token.text.parse().ok().filter(|share| (1..=99).contains(share))

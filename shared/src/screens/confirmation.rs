@@ -7,7 +7,7 @@ use embedded_graphics::prelude::DrawTarget;
 
 use super::figures::{Clock, Day, Figure};
 use super::format::{self, Round};
-use super::layout::{ALWAYS, Align, Cell, Row, Sheet, row};
+use super::layout::{ALWAYS, Align, Cell, CellRow, Sheet, row};
 use super::letters::DIFFERS;
 use super::model::{Agreement, Confirmation};
 use super::run_model::End;
@@ -59,7 +59,7 @@ fn as_read(title: &mut Line, read: &Clock, words: &Words) {
     let _ = title.push(' ');
 }
 
-fn marks(screen: &Confirmation<'_>, words: &Words) -> Row {
+fn marks(screen: &Confirmation<'_>, words: &Words) -> CellRow {
     let mut buffer = [0; 4];
     let sign = match screen.agreement {
         Agreement::Same => "=",
@@ -74,7 +74,7 @@ fn marks(screen: &Confirmation<'_>, words: &Words) -> Row {
     ])
 }
 
-fn filament(screen: &Confirmation<'_>, words: &Words) -> Row {
+fn filament(screen: &Confirmation<'_>, words: &Words) -> CellRow {
     let length = screen.length.map(|length| format::metres_figure(length, words)).unwrap_or_default();
     let left = format::mass_or_unknown(screen.left.map(Figure::known), Round::Down, words);
     row([
@@ -85,7 +85,7 @@ fn filament(screen: &Confirmation<'_>, words: &Words) -> Row {
     ])
 }
 
-fn heat(screen: &Confirmation<'_>, words: &Words) -> Row {
+fn heat(screen: &Confirmation<'_>, words: &Words) -> CellRow {
     row([
         Cell::left(Face::Small, words.nozzle),
         Cell::left(Face::Text, &format::celsius_or_unknown(screen.nozzle)),
@@ -94,7 +94,7 @@ fn heat(screen: &Confirmation<'_>, words: &Words) -> Row {
     ])
 }
 
-fn end(screen: &Confirmation<'_>, words: &Words) -> Row {
+fn end(screen: &Confirmation<'_>, words: &Words) -> CellRow {
     let time = format::figure(screen.time, format::seconds);
     let mut window = Line::new();
     let mut day = Line::new();

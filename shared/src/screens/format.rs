@@ -7,7 +7,7 @@ use chrono::{Datelike, Timelike};
 
 use super::figures::{Clock, Day, Figure};
 use super::letters::ABOUT;
-use super::text::{Body, COLUMNS, Line};
+use super::text::{COLUMNS, Line, TextBody};
 use crate::units::{Celsius, Micrometres, Milligrams, Seconds};
 use crate::words::checks::number;
 use crate::words::{Counted, DateForm, Words};
@@ -206,8 +206,8 @@ pub(super) fn counted(out: &mut Line, count: u32, word: &Counted, before: &str) 
 
 /// `{0}` to `{9}` of a wording replaced by what `write` writes for the place, the rest as it stands. `write` says
 /// whether it is a number, which is never parted from its unit; `None` = there is nothing for that place.
-pub(super) fn fill(wording: &str, write: &dyn Fn(usize, &mut Line) -> Option<bool>) -> Body {
-    let mut out = Body::new();
+pub(super) fn fill(wording: &str, write: &dyn Fn(usize, &mut Line) -> Option<bool>) -> TextBody {
+    let mut out = TextBody::new();
     let mut rest = wording;
     while let Some((before, after)) = rest.split_once('{') {
         push(&mut out, before.chars());
@@ -231,7 +231,7 @@ pub(super) fn fill(wording: &str, write: &dyn Fn(usize, &mut Line) -> Option<boo
 }
 
 /// Adds what fits, character by character.
-fn push(out: &mut Body, text: impl Iterator<Item = char>) {
+fn push(out: &mut TextBody, text: impl Iterator<Item = char>) {
     for c in text {
         if out.push(c).is_err() {
             break;

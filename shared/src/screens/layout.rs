@@ -12,7 +12,7 @@ use super::Frame;
 use super::format;
 use super::model::Action;
 use super::run_model::PlateHeat;
-use super::signs::{self, Sign};
+use super::signs::{self, DrawnSign};
 use super::text::{self, COLUMNS, Face, Line};
 use crate::checks::Signal;
 use crate::words::Words;
@@ -81,26 +81,26 @@ impl Cell {
 }
 
 /// Cells of a row.
-pub(super) type Row = Vec<Cell, 6>;
+pub(super) type CellRow = Vec<Cell, 6>;
 
 /// A row of these cells, those without text left out.
-pub(super) fn row<const N: usize>(cells: [Cell; N]) -> Row {
+pub(super) fn row<const N: usize>(cells: [Cell; N]) -> CellRow {
     const { assert!(N <= 6, "a row has at most six cells") };
     cells.into_iter().filter(|cell| !cell.text.is_empty()).collect()
 }
 
-fn needed(row: &Row, gap: i32) -> i32 {
+fn needed(row: &CellRow, gap: i32) -> i32 {
     let gaps = i32::try_from(row.len()).unwrap_or(0) - 1;
     row.iter().map(Cell::width).sum::<i32>() + gaps.max(0) * gap
 }
 
-fn shrink(row: &mut Row, from: Face, to: Face) {
+fn shrink(row: &mut CellRow, from: Face, to: Face) {
     row.iter_mut().filter(|cell| cell.face == from).for_each(|cell| cell.face = to);
 }
 
 /// Makes a row fit `pixels`: large text gets smaller, then cells are dropped from the least to be kept on, then
 /// text gets small. What is too long even then is cut where it is drawn.
-fn fit(row: &mut Row, pixels: i32) {
+fn fit(row: &mut CellRow, pixels: i32) {
     if needed(row, GAP) > pixels {
         shrink(row, Face::Large, Face::Text);
     }
@@ -153,7 +153,7 @@ impl<D: DrawTarget<Color = BinaryColor>> Sheet<'_, D> {
     }
 
     /// Draws a sign, lit.
-    pub(super) fn sign(&mut self, sign: &Sign, x: i32, top: i32) -> Result<(), D::Error> {
+    pub(super) fn sign(&mut self, sign: &DrawnSign, x: i32, top: i32) -> Result<(), D::Error> {
         sign.draw(self.target, (x, top), BinaryColor::On)
     }
 
@@ -186,7 +186,7 @@ impl<D: DrawTarget<Color = BinaryColor>> Sheet<'_, D> {
     }
 
     /// A row of cells, their capitals standing on `baseline`.
-    pub(super) fn row(&mut self, baseline: i32, row: Row) -> Result<(), D::Error> {
+    pub(super) fn row(&mut self, baseline: i32, row: CellRow) -> Result<(), D::Error> {
         self.row_in(baseline, (0, WIDTH), BinaryColor::On, row)
     }
 
@@ -196,11 +196,11 @@ impl<D: DrawTarget<Color = BinaryColor>> Sheet<'_, D> {
         baseline: i32,
         (from, to): (i32, i32),
         color: BinaryColor,
-        mut row: Row,
+        mut row: CellRow,
     ) -> Result<(), D::Error> {
         fit(&mut row, to - from);
         let gap = (GAP..=WIDE_GAP).rev().find(|&gap| needed(&row, gap) <= to - from).unwrap_or(GAP);
-        let right: Row = row.iter().filter(|cell| cell.align == Align::Right).cloned().collect();
+        let right: CellRow = row.iter().filter(|cell| cell.align == Align::Right).cloned().collect();
         // A right side that is too long by itself begins at the left edge and is cut.
         let right_from = (to - needed(&right, gap)).max(from);
         let mut left_x = from;
@@ -218,7 +218,7 @@ impl<D: DrawTarget<Color = BinaryColor>> Sheet<'_, D> {
     }
 
     /// The inverse line of a hot surface: the sign, then the cells dark on light. Takes [`HEAT_ROWS`] from `top`.
-    pub(super) fn heat(&mut self, top: i32, row: Row) -> Result<(), D::Error> {
+    pub(super) fn heat(&mut self, top: i32, row: CellRow) -> Result<(), D::Error> {
         let sign = signs::HOT_SURFACE;
         // Higher than the bar, so that its lines can be told apart: one row above, one below.
         sign.draw(self.target, (0, top - 1), BinaryColor::On)?;

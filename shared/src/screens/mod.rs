@@ -38,7 +38,7 @@ pub use model::{
     Outcome, Point, Reading, RecordRefused, ScreenModel, Side, Vetting, Waiting,
 };
 pub use point::point_scroll_end;
-pub use run_model::{Asked, End, Item, PlateHeat, Run, Watch};
+pub use run_model::{End, Item, PlateHeat, QuestionScreen, RunScreen, WatchScreen};
 
 use embedded_graphics::pixelcolor::BinaryColor;
 use embedded_graphics::prelude::DrawTarget;

@@ -3,7 +3,7 @@
 //! Every number that may be missing is an `Option` and is shown as `-`; none is replaced by a guess.
 
 use super::figures::{Clock, Figure};
-use super::run_model::{Asked, End, PlateHeat, Run, Watch};
+use super::run_model::{End, PlateHeat, QuestionScreen, RunScreen, WatchScreen};
 use crate::checks::{Level, Signal, Value, Verdict};
 use crate::header::HeaderErrorKind;
 use crate::media::MediaFault;
@@ -34,11 +34,11 @@ pub enum ScreenModel<'a> {
     /// A record was refused.
     RecordRefused(RecordRefused<'a>),
     /// A screen of a run that is not a question.
-    Run(Run<'a>),
+    Run(RunScreen<'a>),
     /// A question of a run.
-    Asked(Asked<'a>),
+    Asked(QuestionScreen<'a>),
     /// The watch over the first layer.
-    Watch(Watch<'a>),
+    Watch(WatchScreen<'a>),
 }
 
 /// What a press, a turn or the card does next: the only thing on line 6.

@@ -9,7 +9,7 @@ use super::format;
 use super::layout::{Cell, FACT_BASELINE, FACT_LINES, FACT_PITCH, HELD_X, RULE_Y, Sheet, WIDTH, row};
 use super::model::{Point, Side};
 use super::signs::{MORE_ABOVE, MORE_BELOW};
-use super::text::{self, Body, COLUMNS, Face, Line};
+use super::text::{self, COLUMNS, Face, Line, TextBody};
 use crate::checks::{Level, Signal, Value};
 use crate::records::Language;
 use crate::words::checks::number;
@@ -19,16 +19,16 @@ use crate::words::{Words, words};
 #[must_use]
 pub fn point_scroll_end(point: &Point<'_>, language: Language) -> u8 {
     let lines = text::wrap(&wording(point, words(language)), COLUMNS).count();
-    u8::try_from(lines.saturating_sub(Page::of(point.signal).lines)).unwrap_or(u8::MAX)
+    u8::try_from(lines.saturating_sub(PointPage::of(point.signal).lines)).unwrap_or(u8::MAX)
 }
 
 /// Where the wording stands.
-struct Page {
+struct PointPage {
     baseline: i32,
     lines: usize,
 }
 
-impl Page {
+impl PointPage {
     /// A word for injury takes a line of its own.
     const fn of(signal: Signal) -> Self {
         match signal {
@@ -38,7 +38,7 @@ impl Page {
     }
 }
 
-fn wording(point: &Point<'_>, words: &Words) -> Body {
+fn wording(point: &Point<'_>, words: &Words) -> TextBody {
     let wording = match point.side {
         Side::What => point.what,
         Side::Remedy => point.remedy,
@@ -85,7 +85,7 @@ pub(super) fn draw<D: DrawTarget<Color = BinaryColor>>(
         sheet.signal(RULE_Y + 1, screen.signal, "")?;
     }
 
-    let page = Page::of(screen.signal);
+    let page = PointPage::of(screen.signal);
     let ready = wording(screen, words);
     let end = text::wrap(&ready, COLUMNS).count().saturating_sub(page.lines);
     let skipped = usize::from(screen.scroll).min(end);

@@ -9,10 +9,10 @@ use embedded_graphics::prelude::{DrawTarget, Point, Size};
 use embedded_graphics::primitives::Rectangle;
 
 use super::format::{self, Round, UNKNOWN, put};
-use super::layout::{Cell, Row, Sheet, WIDTH, row};
-use super::run_model::{Asked, End, Item, Run};
+use super::layout::{Cell, CellRow, Sheet, WIDTH, row};
+use super::run_model::{End, Item, QuestionScreen, RunScreen};
 use super::signs::{ACT, MORE_ABOVE, MORE_BELOW};
-use super::text::{self, Body, COLUMNS, Face, Line};
+use super::text::{self, COLUMNS, Face, Line, TextBody};
 use crate::checks::{Signal, Value};
 use crate::words::Words;
 use crate::words::checks::number;
@@ -33,7 +33,7 @@ const ANSWER_X: i32 = 12;
 const BY_THE_SECOND: u32 = 600;
 
 pub(super) fn draw<D: DrawTarget<Color = BinaryColor>>(
-    screen: &Run<'_>,
+    screen: &RunScreen<'_>,
     sheet: &mut Sheet<'_, D>,
 ) -> Result<(), D::Error> {
     let row = sheet.words.run.page(screen.page);
@@ -41,7 +41,7 @@ pub(super) fn draw<D: DrawTarget<Color = BinaryColor>>(
 }
 
 pub(super) fn draw_asked<D: DrawTarget<Color = BinaryColor>>(
-    screen: &Asked<'_>,
+    screen: &QuestionScreen<'_>,
     sheet: &mut Sheet<'_, D>,
 ) -> Result<(), D::Error> {
     let row = sheet.words.run.question(screen.question);
@@ -55,7 +55,7 @@ struct Items<'a> {
 }
 
 impl Items<'_> {
-    fn fill(&self, text: &str) -> Body {
+    fn fill(&self, text: &str) -> TextBody {
         format::fill(text, &|place, out| {
             let item = self.items.get(place).unwrap_or(&Item::Unknown);
             write_item(out, item, self.words);
@@ -69,7 +69,7 @@ impl Items<'_> {
         self.items.get(place as usize)
     }
 
-    fn cells(&self, text: &str, left: Face, right: Face) -> Row {
+    fn cells(&self, text: &str, left: Face, right: Face) -> CellRow {
         let (before, after) = text.split_once('~').unwrap_or((text, ""));
         row([Cell::left(left, &self.fill(before)), Cell::right(right, &self.fill(after))])
     }
@@ -88,7 +88,7 @@ impl Items<'_> {
 fn draw_row<D: DrawTarget<Color = BinaryColor>>(
     of: &'static str,
     items: &[Item<'_>],
-    asked: Option<&Asked<'_>>,
+    asked: Option<&QuestionScreen<'_>>,
     sheet: &mut Sheet<'_, D>,
 ) -> Result<(), D::Error> {
     let items = Items { items, words: sheet.words };
@@ -97,7 +97,7 @@ fn draw_row<D: DrawTarget<Color = BinaryColor>>(
     let (word, name) = title.split_once('~').unwrap_or((title, ""));
     // What is not known there is not missed there.
     let is_known = items.alone(name).is_some_and(|item| !matches!(item, Item::Unknown));
-    let name = if name.starts_with('{') && !is_known { Body::new() } else { items.fill(name) };
+    let name = if name.starts_with('{') && !is_known { TextBody::new() } else { items.fill(name) };
     let last_chance = asked.is_some_and(|asked| asked.last_chance);
     let word = if last_chance { sheet.words.run.last_chance } else { word };
     match word.strip_prefix('*') {
@@ -207,7 +207,7 @@ fn bar<D: DrawTarget<Color = BinaryColor>>(
 
 /// As many answers as there is room for, the one on the knob among them.
 fn draw_answers<D: DrawTarget<Color = BinaryColor>>(
-    asked: &Asked<'_>,
+    asked: &QuestionScreen<'_>,
     (y, pitch): (i32, i32),
     sheet: &mut Sheet<'_, D>,
 ) -> Result<(), D::Error> {

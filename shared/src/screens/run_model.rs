@@ -97,7 +97,7 @@ pub enum Item<'a> {
 /// A screen of a run that is not a question.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub struct Run<'a> {
+pub struct RunScreen<'a> {
     /// Which.
     pub page: RunPage,
     /// What is put into it, in the order that [`RunPage`] states; one that is missing is shown as not known.
@@ -107,7 +107,7 @@ pub struct Run<'a> {
 /// A question.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub struct Asked<'a> {
+pub struct QuestionScreen<'a> {
     /// Which.
     pub question: Question,
     /// Shifts the answers of killers, see [`Question::answer`].
@@ -125,7 +125,7 @@ pub struct Asked<'a> {
 /// The watch over the first layer.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub struct Watch<'a> {
+pub struct WatchScreen<'a> {
     /// The job's name.
     pub name: &'a str,
     /// The first layer's beads on the plate.

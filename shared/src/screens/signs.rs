@@ -8,13 +8,13 @@ use super::letters::{ABOUT, CUT, DIFFERS};
 
 /// A sign: rows from top to bottom, the lowest `width` bits of each, most significant left.
 #[derive(Debug)]
-pub(super) struct Sign {
+pub(super) struct DrawnSign {
     /// Pixels across.
     pub(super) width: u8,
     rows: &'static [u32],
 }
 
-impl Sign {
+impl DrawnSign {
     /// Pixels down.
     pub(super) const fn height(&self) -> i32 {
         self.rows.len() as i32
@@ -39,14 +39,15 @@ impl Sign {
 
 /// The sign drawn for a character that the faces lack, standing on the foot of the capitals; `large` for the
 /// large face.
-pub(super) const fn of(c: char, large: bool) -> Option<&'static Sign> {
+pub(super) const fn of(c: char, large: bool) -> Option<&'static DrawnSign> {
     match (c, large) {
-        (CUT, _) => Some(&Sign { width: 5, rows: &[0b10101] }),
-        (ABOUT, _) => Some(&Sign { width: 5, rows: &[0b01001, 0b10110, 0, 0b01001, 0b10110, 0] }),
-        (DIFFERS, false) => {
-            Some(&Sign { width: 5, rows: &[0b00001, 0b00010, 0b11111, 0b00100, 0b11111, 0b01000, 0b10000] })
-        }
-        (DIFFERS, true) => Some(&Sign {
+        (CUT, _) => Some(&DrawnSign { width: 5, rows: &[0b10101] }),
+        (ABOUT, _) => Some(&DrawnSign { width: 5, rows: &[0b01001, 0b10110, 0, 0b01001, 0b10110, 0] }),
+        (DIFFERS, false) => Some(&DrawnSign {
+            width: 5,
+            rows: &[0b00001, 0b00010, 0b11111, 0b00100, 0b11111, 0b01000, 0b10000],
+        }),
+        (DIFFERS, true) => Some(&DrawnSign {
             width: 7,
             rows: &[
                 0b0000011, 0b0000110, 0b1111111, 0b1111111, 0b0011000, 0b0011000, 0b1111111, 0b1111111,
@@ -58,7 +59,7 @@ pub(super) const fn of(c: char, large: bool) -> Option<&'static Sign> {
 }
 
 /// Hot surface, after ISO 7010 W017: a triangle with three wavy lines that rise from a horizontal line.
-pub(super) const HOT_SURFACE: Sign = Sign {
+pub(super) const HOT_SURFACE: DrawnSign = DrawnSign {
     width: 19,
     rows: &[
         0b0000000001000000000,
@@ -77,7 +78,7 @@ pub(super) const HOT_SURFACE: Sign = Sign {
 
 /// Injury, after ISO 7010 W001: a triangle with an exclamation mark. Stands before CAUTION and WARNING, as
 /// ANSI Z535.4 asks, and before nothing else.
-pub(super) const ALERT: Sign = Sign {
+pub(super) const ALERT: DrawnSign = DrawnSign {
     width: 13,
     rows: &[
         0b0000001000000,
@@ -95,16 +96,18 @@ pub(super) const ALERT: Sign = Sign {
 };
 
 /// More text below.
-pub(super) const MORE_BELOW: Sign = Sign { width: 7, rows: &[0b1111111, 0b0111110, 0b0011100, 0b0001000] };
+pub(super) const MORE_BELOW: DrawnSign =
+    DrawnSign { width: 7, rows: &[0b1111111, 0b0111110, 0b0011100, 0b0001000] };
 /// More text above.
-pub(super) const MORE_ABOVE: Sign = Sign { width: 7, rows: &[0b0001000, 0b0011100, 0b0111110, 0b1111111] };
+pub(super) const MORE_ABOVE: DrawnSign =
+    DrawnSign { width: 7, rows: &[0b0001000, 0b0011100, 0b0111110, 0b1111111] };
 
 /// Stands before the one action.
-pub(super) const ACT: Sign =
-    Sign { width: 4, rows: &[0b1000, 0b1100, 0b1110, 0b1111, 0b1110, 0b1100, 0b1000] };
+pub(super) const ACT: DrawnSign =
+    DrawnSign { width: 4, rows: &[0b1000, 0b1100, 0b1110, 0b1111, 0b1110, 0b1100, 0b1000] };
 
 /// Barrier tape, beside the word of a closed gate.
-pub(super) const BARRIER: Sign = Sign {
+pub(super) const BARRIER: DrawnSign = DrawnSign {
     width: 9,
     rows: &[
         0b001110011,
@@ -121,6 +124,8 @@ pub(super) const BARRIER: Sign = Sign {
 };
 
 /// A place on the ticket that is not punched yet.
-pub(super) const BLANK_PUNCH: Sign = Sign { width: 5, rows: &[0b01110, 0b10001, 0b10001, 0b10001, 0b01110] };
+pub(super) const BLANK_PUNCH: DrawnSign =
+    DrawnSign { width: 5, rows: &[0b01110, 0b10001, 0b10001, 0b10001, 0b01110] };
 /// A punched place.
-pub(super) const PUNCHED: Sign = Sign { width: 5, rows: &[0b01110, 0b11111, 0b11111, 0b11111, 0b01110] };
+pub(super) const PUNCHED: DrawnSign =
+    DrawnSign { width: 5, rows: &[0b01110, 0b11111, 0b11111, 0b11111, 0b01110] };

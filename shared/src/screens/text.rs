@@ -19,7 +19,7 @@ pub(super) const COLUMNS: usize = 21;
 /// A text that is ready to be drawn: only characters that the faces or our own signs have.
 pub(super) type Line = String<96>;
 /// A text of several lines, likewise.
-pub(super) type Body = String<384>;
+pub(super) type TextBody = String<384>;
 
 /// The three faces. Each costs its bitmap in flash: 960, 1,440 and 2,352 bytes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -78,8 +78,8 @@ pub(super) fn line(text: &str) -> Line {
 }
 
 /// `text` as it will be drawn on several lines.
-pub(super) fn body(text: &str) -> Body {
-    let mut out = Body::new();
+pub(super) fn body(text: &str) -> TextBody {
+    let mut out = TextBody::new();
     for c in letters::printable(text) {
         if out.push(c).is_err() {
             // The mark takes three bytes, and a character at least one.

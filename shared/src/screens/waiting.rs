@@ -7,7 +7,7 @@ use core::fmt::Write;
 
 use super::figures::Figure;
 use super::format::{self, Round, UNKNOWN};
-use super::layout::{ALWAYS, Align, Cell, Row, Sheet, row};
+use super::layout::{ALWAYS, Align, Cell, CellRow, Sheet, row};
 use super::model::{Action, Closing, LoadedSpool, Outcome, Waiting};
 use super::text::{Face, Line};
 use crate::words::Words;
@@ -55,7 +55,7 @@ fn draw_spool<D: DrawTarget<Color = BinaryColor>>(
     )
 }
 
-fn closing_and_last(screen: &Waiting<'_>, words: &Words) -> Row {
+fn closing_and_last(screen: &Waiting<'_>, words: &Words) -> CellRow {
     let mut clock = Line::new();
     let mut day = Line::new();
     let label = match &screen.closing {

@@ -10,7 +10,7 @@ use super::format;
 use super::layout::{Cell, Sheet, WIDTH, row};
 use super::letters::ABOUT;
 use super::run::countdown;
-use super::run_model::Watch;
+use super::run_model::WatchScreen;
 use super::text::{Face, Line};
 use crate::survey::{FOOTPRINT_CELLS, Laid};
 
@@ -28,7 +28,7 @@ const UNDER_WAY: u16 = 12;
 const DONE: u16 = 16;
 
 pub(super) fn draw<D: DrawTarget<Color = BinaryColor>>(
-    screen: &Watch<'_>,
+    screen: &WatchScreen<'_>,
     sheet: &mut Sheet<'_, D>,
 ) -> Result<(), D::Error> {
     let words = &sheet.words.run;
@@ -57,7 +57,7 @@ pub(super) fn draw<D: DrawTarget<Color = BinaryColor>>(
 
 /// The plate's outline and the beads in it.
 fn picture<D: DrawTarget<Color = BinaryColor>>(
-    screen: &Watch<'_>,
+    screen: &WatchScreen<'_>,
     sheet: &mut Sheet<'_, D>,
 ) -> Result<(), D::Error> {
     let side = |um: i64| {
@@ -67,20 +67,20 @@ fn picture<D: DrawTarget<Color = BinaryColor>>(
     let [across, deep] = screen.plate_um.map(side);
     let left = WIDTH - across - 2;
     let top = FOOT - deep - 1;
-    let plate = Plate { across: across + 2, deep: deep + 2, round: screen.round };
+    let plate = DrawnPlate { across: across + 2, deep: deep + 2, round: screen.round };
     let pixels = (0..plate.deep).flat_map(|y| (0..plate.across).map(move |x| (x, y)));
     let lit = pixels.filter(|&(x, y)| plate.is_edge(x, y) || bead(screen, x - 1, deep - y));
     sheet.target.draw_iter(lit.map(|(x, y)| Pixel(Point::new(left + x, top + y), BinaryColor::On)))
 }
 
 /// The plate in pixels, its outline included.
-struct Plate {
+struct DrawnPlate {
     across: i32,
     deep: i32,
     round: bool,
 }
 
-impl Plate {
+impl DrawnPlate {
     fn holds(&self, x: i32, y: i32) -> bool {
         let within = x >= 0 && y >= 0 && x < self.across && y < self.deep;
         if !self.round {
@@ -100,7 +100,7 @@ impl Plate {
 ///
 /// Beads to come are dotted, those of the step that is under way denser, laid ones solid. Where the picture does not know
 /// the order of the beads, the layer gets denser all over as it grows, rather than say of a place that it is done.
-fn bead(screen: &Watch<'_>, x: i32, y: i32) -> bool {
+fn bead(screen: &WatchScreen<'_>, x: i32, y: i32) -> bool {
     let (Ok(x), Ok(y)) = (usize::try_from(x), usize::try_from(y)) else { return false };
     let (picture, done) = (screen.picture, screen.done_permille.min(1000));
     let purge = picture.purge_at(x, y);
@@ -128,8 +128,8 @@ mod tests {
     use crate::survey::Footprint;
     use crate::words::run::Term;
 
-    fn watch(picture: &Footprint, purged: bool, done_permille: u16) -> Watch<'_> {
-        Watch {
+    fn watch(picture: &Footprint, purged: bool, done_permille: u16) -> WatchScreen<'_> {
+        WatchScreen {
             name: "",
             picture,
             plate_um: [48_000, 48_000],

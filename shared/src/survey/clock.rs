@@ -9,15 +9,15 @@
 use super::bounds::{ClockLimits, LimitsInForce};
 use super::corner::{axis_step, deviation};
 use super::fixed_point::{Divisor, MOST_LENGTH_NM, root, square};
-use super::profile::{EndSpeed, Span, settle};
+use super::profile::{EndSpeed, MoveSpan, settle};
 use super::ring::Ring;
-use super::stretch::{Class, Settled, Stretch};
+use super::stretch::{Class, SettledMove, Stretch};
 use crate::records::Corner;
 
 /// A move that waits for the moves behind it.
 #[derive(Clone, Copy, Debug, Default)]
-struct Waiting<T> {
-    span: Span,
+struct WaitingMove<T> {
+    span: MoveSpan,
     tag: T,
 }
 
@@ -90,7 +90,7 @@ struct Behind {
 ///     radius_nm: None,
 /// };
 /// let mut total_ns = 0;
-/// let mut add = |(): &(), settled: holdpoint_shared::survey::Settled| total_ns += settled.duration_ns;
+/// let mut add = |(): &(), settled: holdpoint_shared::survey::SettledMove| total_ns += settled.duration_ns;
 /// clock.push(&hundred_mm, (), &mut add);
 /// clock.stop(&mut add);
 /// // 100 mm at 100 mm/s and 1000 mm/s²: 1.1 s.
@@ -100,7 +100,7 @@ struct Behind {
 pub struct Clock<T: Copy + Default, const N: usize> {
     limits: LimitsInForce,
     look_ahead: usize,
-    moves: Ring<Waiting<T>, N>,
+    moves: Ring<WaitingMove<T>, N>,
     /// Corners inside the buffer, each lower than all behind it (by key); the first one's number is above `number`.
     corners: Ring<CornerAhead, N>,
     /// Number of the first move in the buffer.
@@ -146,7 +146,7 @@ impl<T: Copy + Default, const N: usize> Clock<T, N> {
     ///
     /// Limits apply as they are in force now. Nothing is refused: a length or a feed of 0 counts as 1 nm or 1 nm/s.
     #[cfg_attr(target_pointer_width = "64", inline(always))]
-    pub fn push(&mut self, stretch: &Stretch, tag: T, out: &mut impl FnMut(&T, Settled)) {
+    pub fn push(&mut self, stretch: &Stretch, tag: T, out: &mut impl FnMut(&T, SettledMove)) {
         if self.moves.len() >= self.look_ahead {
             self.settle_first(out);
         }
@@ -176,13 +176,15 @@ impl<T: Copy + Default, const N: usize> Clock<T, N> {
             accel_um_s2: acceleration.accel_um_s2,
         });
         // Never full: the first move left above if it was.
-        self.moves
-            .push_back(Waiting { span: Span { length_nm, reach, cap, inverse: acceleration.inverse }, tag });
+        self.moves.push_back(WaitingMove {
+            span: MoveSpan { length_nm, reach, cap, inverse: acceleration.inverse },
+            tag,
+        });
     }
 
     /// The machine comes to rest after the last move (a dwell, a heat wait, homing, probing, the end): all moves
     /// leave the buffer, and the next one starts from rest.
-    pub fn stop(&mut self, out: &mut impl FnMut(&T, Settled)) {
+    pub fn stop(&mut self, out: &mut impl FnMut(&T, SettledMove)) {
         while !self.moves.is_empty() {
             self.settle_first(out);
         }
@@ -210,9 +212,9 @@ impl<T: Copy + Default, const N: usize> Clock<T, N> {
 
     /// Lets the first move leave the buffer.
     #[inline]
-    fn settle_first(&mut self, out: &mut impl FnMut(&T, Settled)) {
+    fn settle_first(&mut self, out: &mut impl FnMut(&T, SettledMove)) {
         // Looked at in place: a copy of it costs a small board more than what is done with it here.
-        let Some(Waiting { span, tag }) = self.moves.front() else { return };
+        let Some(WaitingMove { span, tag }) = self.moves.front() else { return };
         let [start, end] = self.sums;
         let here = start.wrapping_add(span.reach);
         self.number = self.number.wrapping_add(1);

@@ -32,9 +32,9 @@ fn line(direction: [i32; 4], mm: u64, mm_s: u32) -> Stretch {
     }
 }
 
-fn run(clock: &mut Clock<usize, 8>, moves: &[Stretch]) -> Vec<Settled> {
+fn run(clock: &mut Clock<usize, 8>, moves: &[Stretch]) -> Vec<SettledMove> {
     let mut settled = Vec::new();
-    let mut out = |&tag: &usize, each: Settled| {
+    let mut out = |&tag: &usize, each: SettledMove| {
         assert_eq!(tag, settled.len(), "moves come back in order");
         settled.push(each);
     };
@@ -89,7 +89,7 @@ fn the_buffer_ends_in_a_stop() {
 fn a_stop_is_a_stop() {
     let mut clock = Clock::<(), 8>::new(&limits(STEPS, 8));
     let mut total = 0;
-    let mut out = |(): &(), settled: Settled| total += settled.duration_ns;
+    let mut out = |(): &(), settled: SettledMove| total += settled.duration_ns;
     for _ in 0..2 {
         clock.push(&line(X, 100, 100), (), &mut out);
         clock.stop(&mut out);
@@ -123,7 +123,7 @@ fn an_arc_bounds_its_speed() {
 fn a_file_can_only_lower_limits() {
     let moves = [line(X, 100, 100), line(Y, 100, 100)];
     let mut clock = Clock::new(&limits(STEPS, 8));
-    let sum = |settled: Vec<Settled>| settled.iter().map(|each| each.duration_ns).sum::<u64>();
+    let sum = |settled: Vec<SettledMove>| settled.iter().map(|each| each.duration_ns).sum::<u64>();
     clock.limits_mut().lower_speeds([Some(50_000), None, None, None]);
     clock.limits_mut().lower_accels([None, Some(500_000), None, None]);
     clock.limits_mut().lower_steps([Some(0), Some(99_000), None, None]);

@@ -3,7 +3,7 @@
 use crate::limits::TOOLS;
 use crate::motion::{Applied, Axes, LimitWords, PauseKind, UnreadKind, Wait};
 
-use super::heat_use::{Asked, Place};
+use super::heat_use::{HeatWord, Place};
 use super::measure::{MS_NS, Measure};
 use super::notes::Noted;
 use super::stretch::Class;
@@ -19,7 +19,7 @@ impl Measure {
             Applied::Probe => self.probe(),
             Applied::Dwell(ms) => self.dwell(ms),
             Applied::Heat { heater, tool, target, wait } => {
-                self.heat_word(Asked { heater, tool, target, wait });
+                self.heat_word(HeatWord { heater, tool, target, wait });
             }
             Applied::Fan(permille) => self.heat.set_fan(permille, self.bead_path_nm),
             Applied::Pause(kind) => self.pause(kind),
@@ -99,8 +99,8 @@ impl Measure {
         }
     }
 
-    fn heat_word(&mut self, asked: Asked) {
-        let Asked { heater, target, wait, .. } = asked;
+    fn heat_word(&mut self, asked: HeatWord) {
+        let HeatWord { heater, target, wait, .. } = asked;
         if wait != Wait::No {
             self.stop();
         }

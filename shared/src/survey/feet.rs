@@ -15,7 +15,7 @@ const PIECES: usize = 24;
 /// A piece of a first layer: one of its cells, its area, mm², and the narrower side of what is laid upon it,
 /// half cells.
 #[derive(Clone, Copy, Debug)]
-struct Piece {
+struct FootPiece {
     cell: u16,
     area_mm2: u16,
     half_cells: u8,
@@ -24,7 +24,7 @@ struct Piece {
 /// The first layers' pieces.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Feet {
-    pieces: Vec<Piece, PIECES>,
+    pieces: Vec<FootPiece, PIECES>,
     /// More than are kept.
     too_many: bool,
     /// Area of all of them, mm².
@@ -66,7 +66,7 @@ impl Feet {
             self.whole_mm2 = self.whole_mm2.saturating_add(u32::try_from(area_mm2).unwrap_or(u32::MAX));
             let area_mm2 = u16::try_from(area_mm2).unwrap_or(u16::MAX);
             if let Some(cell) = piece.cells().next() {
-                self.too_many |= self.pieces.push(Piece { cell, area_mm2, half_cells: 0 }).is_err();
+                self.too_many |= self.pieces.push(FootPiece { cell, area_mm2, half_cells: 0 }).is_err();
             }
         }
         cells.end_first();

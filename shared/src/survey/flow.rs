@@ -1,7 +1,7 @@
 //! Plastic a second: peak and mean over half a second.
 
 use super::fixed_point::quotient;
-use super::stretch::Settled;
+use super::stretch::SettledMove;
 use super::values::Flow;
 use crate::units::{mul_div, times, wide_div};
 
@@ -18,14 +18,14 @@ const RAMP_PIECES: u64 = 16;
 
 /// So much filament evenly over a time.
 #[derive(Clone, Copy, Debug, Default)]
-struct Piece {
+struct FlowPiece {
     ns: u32,
     nm: u32,
     /// Filament a time, nm/ns in Q32: up to a metre a second. Divided once, since a piece is asked for its parts often.
     rate_q32: u32,
 }
 
-impl Piece {
+impl FlowPiece {
     fn new(ns: u32, nm: u32) -> Self {
         let rate_q32 = if nm < ns { quotient(u64::from(nm) << 32, ns) } else { u32::MAX };
         Self { ns, nm, rate_q32 }
@@ -45,7 +45,7 @@ impl Piece {
 #[derive(Clone, Debug)]
 pub(super) struct FlowGauge {
     /// Pieces that the window reaches, a ring, the first one at `first`.
-    pieces: [Piece; PIECES],
+    pieces: [FlowPiece; PIECES],
     first: usize,
     count: usize,
     /// Time of the first piece that the window has left behind, and of all of them, ns.
@@ -69,7 +69,7 @@ pub(super) struct FlowGauge {
 impl Default for FlowGauge {
     fn default() -> Self {
         Self {
-            pieces: [Piece { ns: 0, nm: 0, rate_q32: 0 }; PIECES],
+            pieces: [FlowPiece { ns: 0, nm: 0, rate_q32: 0 }; PIECES],
             first: 0,
             count: 0,
             gone_ns: 0,
@@ -104,7 +104,7 @@ impl FlowGauge {
 
     /// A move with the filament of its bead, which goes as the move speeds up and slows down.
     #[inline]
-    pub(super) fn lay(&mut self, settled: Settled, laid_nm: u32, line: u32) {
+    pub(super) fn lay(&mut self, settled: SettledMove, laid_nm: u32, line: u32) {
         let entry_nm_s = core::mem::replace(&mut self.entry_nm_s, settled.exit_nm_s);
         if laid_nm == 0 || settled.ramp_ns < RAMP_NS {
             self.add(settled.duration_ns, laid_nm.into(), line);
@@ -115,8 +115,8 @@ impl FlowGauge {
 
     /// A move with long ramps, in pieces.
     #[inline(never)]
-    fn ramps(&mut self, settled: Settled, entry_nm_s: u32, laid_nm: u32, line: u32) {
-        let Settled { duration_ns, ramp_ns, peak_nm_s, exit_nm_s } = settled;
+    fn ramps(&mut self, settled: SettledMove, entry_nm_s: u32, laid_nm: u32, line: u32) {
+        let SettledMove { duration_ns, ramp_ns, peak_nm_s, exit_nm_s } = settled;
         let (up, down) = (peak_nm_s.saturating_sub(entry_nm_s), peak_nm_s.saturating_sub(exit_nm_s));
         // One acceleration: the times are as the speeds gained and lost.
         let rise_ns = portion(ramp_ns, up.into(), u64::from(up) + u64::from(down));
@@ -178,11 +178,11 @@ impl FlowGauge {
             ns = LONG_NS;
         }
         let [ns, nm] = [ns, nm].map(|value| u32::try_from(value).unwrap_or(u32::MAX));
-        self.pass(Piece::new(ns, nm), line);
+        self.pass(FlowPiece::new(ns, nm), line);
     }
 
     /// The window's front end passes a piece, its back end what lies half a second behind.
-    fn pass(&mut self, piece: Piece, line: u32) {
+    fn pass(&mut self, piece: FlowPiece, line: u32) {
         let filled = self.span_ns - u64::from(self.gone_ns);
         let room = u64::from(WINDOW_NS).saturating_sub(filled);
         let mut left = piece.ns.saturating_sub(u32::try_from(room).unwrap_or(u32::MAX));
@@ -198,11 +198,11 @@ impl FlowGauge {
         self.note(self.held_nm - behind.min(self.held_nm), line);
     }
 
-    fn back(&self) -> Option<Piece> {
+    fn back(&self) -> Option<FlowPiece> {
         self.pieces.get(self.first).copied().filter(|_| self.count > 0)
     }
 
-    fn drop_back(&mut self, back: Piece) {
+    fn drop_back(&mut self, back: FlowPiece) {
         self.first = (self.first + 1) % PIECES;
         self.count -= 1;
         self.gone_ns = 0;
@@ -210,7 +210,7 @@ impl FlowGauge {
         self.held_nm -= u64::from(back.nm);
     }
 
-    fn push(&mut self, piece: Piece) {
+    fn push(&mut self, piece: FlowPiece) {
         // Never full, as the pieces' least length has it.
         if self.count >= PIECES
             && let Some(back) = self.back()
@@ -319,7 +319,7 @@ mod tests {
     #[test]
     fn a_long_ramp_has_its_flow_at_the_top() {
         let mut gauge = FlowGauge::default();
-        let settled = Settled {
+        let settled = SettledMove {
             duration_ns: 1_600_000_000,
             ramp_ns: 1_600_000_000,
             peak_nm_s: 80_000_000,

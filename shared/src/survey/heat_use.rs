@@ -52,7 +52,7 @@ pub(super) struct HeatWatch {
 
 /// A heater's word: whose, the target in 10⁻⁶ °C, and whether it waits.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Asked {
+pub(super) struct HeatWord {
     pub(super) heater: Heater,
     pub(super) tool: u8,
     pub(super) target: Option<i64>,
@@ -130,12 +130,12 @@ impl HeatWatch {
     /// A heater's word; gives the time that it waits, ns, and whether that is known.
     pub(super) fn word(
         &mut self,
-        asked: Asked,
+        asked: HeatWord,
         place: Place,
         forward_nm: i64,
         use_of: &mut HeaterUse,
     ) -> (u64, bool) {
-        let Asked { heater, tool, target, wait } = asked;
+        let HeatWord { heater, tool, target, wait } = asked;
         // A bed that was never asked for heat waits for none: such a wait ends at once.
         let [_, bed_highest, _] = use_of.highest;
         let cold_bed = heater == Heater::Bed && wait == Wait::Heat && target == Some(0) && bed_highest.0 <= 0;
@@ -198,8 +198,8 @@ impl HeatWatch {
         (ns, known)
     }
 
-    fn note_step(&mut self, asked: Asked, celsius: i16, place: Place, use_of: &mut HeaterUse) {
-        let Asked { heater, tool, wait, .. } = asked;
+    fn note_step(&mut self, asked: HeatWord, celsius: i16, place: Place, use_of: &mut HeaterUse) {
+        let HeatWord { heater, tool, wait, .. } = asked;
         use_of.step_count = use_of.step_count.saturating_add(1);
         let step = HeatStep {
             heater,

@@ -13,7 +13,7 @@ use super::flat::um;
 use super::path::Path;
 use super::planes::Planes;
 use super::spiral::Spiral;
-use super::strip::{Group, Strip};
+use super::strip::{Strip, StripGroup};
 use super::values::{Bounds, Layers, Part, Parts, Plane};
 
 /// Planes nearer to each other than this are one, µm: a bed's unevenness put into the file, or rounding. Chosen here: less
@@ -227,7 +227,7 @@ impl LayerFinder {
         strip.works().for_each(|group| self.take_in_group(group));
     }
 
-    fn take_in_group(&mut self, group: &Group) {
+    fn take_in_group(&mut self, group: &StripGroup) {
         if group.bounds.is_empty() {
             return;
         }

@@ -50,6 +50,6 @@ mod wording;
 pub use bounds::{ClockLimits, LimitsInForce};
 pub use clock::Clock;
 pub(crate) use crc32::Crc32;
-pub use stretch::{Class, Settled, Stretch};
+pub use stretch::{Class, SettledMove, Stretch};
 pub use surveyor::Surveyor;
 pub use values::*;

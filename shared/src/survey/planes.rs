@@ -6,14 +6,14 @@ use crate::limits::PLANE_RUNS;
 
 /// Evenly spaced planes, µm.
 #[derive(Clone, Copy, Debug)]
-struct Run {
+struct EvenPlanes {
     first: i32,
     last: i32,
     /// 0 while there is one plane only.
     step: i32,
 }
 
-impl Run {
+impl EvenPlanes {
     const fn holds(&self, z_um: i32) -> bool {
         if z_um == self.first {
             return true;
@@ -27,7 +27,7 @@ impl Run {
 /// Planes to the micrometre. Layers of one height take one run, however many they are.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Planes {
-    runs: Vec<Run, PLANE_RUNS>,
+    runs: Vec<EvenPlanes, PLANE_RUNS>,
     /// The run that grew last.
     latest: usize,
     count: u32,
@@ -85,7 +85,7 @@ impl Planes {
                 return;
             }
         }
-        if self.runs.push(Run { first: z_um, last: z_um, step: 0 }).is_ok() {
+        if self.runs.push(EvenPlanes { first: z_um, last: z_um, step: 0 }).is_ok() {
             self.latest = self.runs.len() - 1;
         } else {
             self.overflowed = true;

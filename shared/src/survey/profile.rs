@@ -1,11 +1,11 @@
 //! The closed-form time of one move between two known speeds: a trapezoid or a triangle.
 
 use super::fixed_point::{Divisor, INVERSE_SHIFT, root, square};
-use super::stretch::Settled;
+use super::stretch::SettledMove;
 
 /// What a move needs for its profile.
 #[derive(Clone, Copy, Debug, Default)]
-pub(super) struct Span {
+pub(super) struct MoveSpan {
     /// Path length, nm.
     pub(super) length_nm: u64,
     /// 2·a·d as a square, at most twice the square of `cap`.
@@ -34,7 +34,7 @@ const NS: u64 = 1_000_000_000;
 /// Textbook kinematics: the peak's square is (v₀²+v₁²)/2 + a·d, at most the cap's. With the cap reached
 /// T = (d + ((v−v₀)² + (v−v₁)²) / 2a) / v, in which no two large numbers cancel; else T = ((v−v₀) + (v−v₁)) / a.
 #[cfg_attr(target_pointer_width = "64", inline(always))]
-pub(super) fn settle(span: &Span, from: EndSpeed, to: EndSpeed, divisor: &mut Divisor) -> Settled {
+pub(super) fn settle(span: &MoveSpan, from: EndSpeed, to: EndSpeed, divisor: &mut Divisor) -> SettledMove {
     let peak_square = (from.square + to.square + span.reach) >> 1;
     if square(span.cap) <= peak_square {
         if divisor.speed() != span.cap {
@@ -45,7 +45,7 @@ pub(super) fn settle(span: &Span, from: EndSpeed, to: EndSpeed, divisor: &mut Di
         let [up, down] = [peak_nm_s.saturating_sub(from.speed), peak_nm_s.saturating_sub(to.speed)];
         let duration_ns = cruise_ns(span, up, down, divisor);
         let ramp_ns = if up | down == 0 { 0 } else { ramps_ns(span, up, down) };
-        Settled { duration_ns, ramp_ns, peak_nm_s, exit_nm_s: to.speed }
+        SettledMove { duration_ns, ramp_ns, peak_nm_s, exit_nm_s: to.speed }
     } else {
         let peak = if peak_square == to.square {
             to.speed
@@ -55,13 +55,13 @@ pub(super) fn settle(span: &Span, from: EndSpeed, to: EndSpeed, divisor: &mut Di
             root(peak_square)
         };
         let ramp_ns = ramps_ns(span, peak.saturating_sub(from.speed), peak.saturating_sub(to.speed));
-        Settled { duration_ns: ramp_ns, ramp_ns, peak_nm_s: peak, exit_nm_s: to.speed }
+        SettledMove { duration_ns: ramp_ns, ramp_ns, peak_nm_s: peak, exit_nm_s: to.speed }
     }
 }
 
 /// Time of speeding up and slowing down by so many nm/s, ns.
 #[inline(always)]
-fn ramps_ns(span: &Span, up: u32, down: u32) -> u64 {
+fn ramps_ns(span: &MoveSpan, up: u32, down: u32) -> u64 {
     let inverse = u64::from(span.inverse);
     let (up, down) = (u64::from(up) * inverse, u64::from(down) * inverse);
     // Each is below 2⁶⁴; their sum is halved before it could pass that.
@@ -72,7 +72,7 @@ fn ramps_ns(span: &Span, up: u32, down: u32) -> u64 {
 
 /// Time of a move that comes to its highest speed, which is by so many nm/s above those at its ends, ns.
 #[inline(always)]
-fn cruise_ns(span: &Span, up: u32, down: u32, divisor: &Divisor) -> u64 {
+fn cruise_ns(span: &MoveSpan, up: u32, down: u32, divisor: &Divisor) -> u64 {
     let pieces = span.length_nm >> PIECE_SHIFT;
     let rest = span.length_nm & ((1 << PIECE_SHIFT) - 1);
     let mut number = rest * NS;
@@ -99,7 +99,7 @@ mod tests {
     use super::*;
 
     /// Length mm, cap mm/s, acceleration mm/s², end speeds mm/s.
-    fn timed(length: f64, cap: f64, accel: f64, ends: [f64; 2]) -> Settled {
+    fn timed(length: f64, cap: f64, accel: f64, ends: [f64; 2]) -> SettledMove {
         let cap = (cap * 1e6).round() as u32;
         let length_nm = (length * 1e6).round() as u64;
         let acceleration = Acceleration::new((accel * 1e3).round() as u32);
@@ -108,10 +108,15 @@ mod tests {
             let speed = (speed * 1e6).round() as u32;
             EndSpeed { speed, square: square(speed) }
         });
-        settle(&Span { length_nm, reach, cap, inverse: acceleration.inverse }, from, to, &mut Divisor::new(1))
+        settle(
+            &MoveSpan { length_nm, reach, cap, inverse: acceleration.inverse },
+            from,
+            to,
+            &mut Divisor::new(1),
+        )
     }
 
-    fn seconds(settled: Settled) -> f64 {
+    fn seconds(settled: SettledMove) -> f64 {
         settled.duration_ns as f64 * 1e-9
     }
 

@@ -40,7 +40,7 @@ pub(super) struct At {
 
 /// A run of beads over nothing.
 #[derive(Clone, Copy, Debug, Default)]
-pub(super) struct Run {
+pub(super) struct AirRun {
     pub(super) path_nm: u64,
     pub(super) heading: [i32; 2],
     pub(super) loose: bool,
@@ -75,7 +75,7 @@ pub(super) struct Relief {
     pub(super) cells: Cells,
     pub(super) feet: Feet,
     pub(super) at: At,
-    pub(super) run: Run,
+    pub(super) run: AirRun,
     pub(super) layer: Layer,
     /// Layers that ended, up to those that show the pieces, and the top of the first.
     pub(super) ended: u8,
@@ -138,7 +138,7 @@ impl Relief {
         self.feet.clear();
         (self.ended, self.first_top) = (0, 0);
         (self.over_nl, self.most_room_nl) = (0, 0);
-        (self.at, self.run, self.layer) = (At::default(), Run::default(), Layer::default());
+        (self.at, self.run, self.layer) = (At::default(), AirRun::default(), Layer::default());
     }
 
     /// A move in X, Y or Z that lays nothing.
@@ -309,7 +309,7 @@ impl Relief {
         } else {
             let run = &mut self.run;
             if run.path_nm == 0 {
-                *run = Run {
+                *run = AirRun {
                     path_nm: 0,
                     heading: laying.heading,
                     loose: !laying.chained,
@@ -365,7 +365,7 @@ fn first_two([x, y, ..]: [i32; 4]) -> [i32; 2] {
     [x, y]
 }
 
-impl Run {
+impl AirRun {
     /// Goes on in this heading.
     fn bends_to(&mut self, [x, y]: [i32; 2]) {
         let [x0, y0] = self.heading;

@@ -4,7 +4,7 @@ use super::corner::FILAMENT_SHIFT;
 use super::flow::FlowGauge;
 use super::notes::{Note, Noted, Notes, Thing};
 use super::steps::StepTimes;
-use super::stretch::Settled;
+use super::stretch::SettledMove;
 use super::strip::PATCHES;
 use super::values::{LayerPoint, Layers, Mark, MarkKind, Named, Survey};
 use crate::units::mul_div;
@@ -59,15 +59,15 @@ impl Tag {
 
 /// Begin, end and time over beads of a group, ns.
 #[derive(Clone, Copy, Debug, Default)]
-pub(super) struct Span {
+pub(super) struct BeadSpan {
     pub(super) start_ns: Option<u64>,
     pub(super) end_ns: u64,
     pub(super) laying_ns: u64,
     pub(super) peak_nm_s: u32,
 }
 
-impl Span {
-    fn add(&mut self, start_ns: u64, settled: Settled) {
+impl BeadSpan {
+    fn add(&mut self, start_ns: u64, settled: SettledMove) {
         self.start_ns.get_or_insert(start_ns);
         self.end_ns = start_ns.saturating_add(settled.duration_ns);
         self.laying_ns = self.laying_ns.saturating_add(settled.duration_ns);
@@ -109,11 +109,11 @@ pub(super) struct Settling {
     /// Time of laying them, ns.
     pub(super) laying_ns: u64,
     /// Beads of the first layer's patches, and of the rest.
-    patches: [Span; PATCHES + 1],
+    patches: [BeadSpan; PATCHES + 1],
     /// Beads that may be the second layer's.
-    pending: Span,
+    pending: BeadSpan,
     /// A strip on another plane.
-    other: Span,
+    other: BeadSpan,
     /// When a layer perhaps began, and the filament laid before, nm.
     perhaps: (Moment, u64),
     /// When each step of the first layer's order begins.
@@ -145,9 +145,9 @@ impl Settling {
             flow: FlowGauge::default(),
             laid_nm: 0,
             laying_ns: 0,
-            patches: [Span::default(); PATCHES + 1],
-            pending: Span::default(),
-            other: Span::default(),
+            patches: [BeadSpan::default(); PATCHES + 1],
+            pending: BeadSpan::default(),
+            other: BeadSpan::default(),
             perhaps: (Moment { at_ns: 0, line: 0 }, 0),
             steps: Default::default(),
             passes: 0,
@@ -203,7 +203,7 @@ impl Settling {
 
     /// A move settled.
     #[inline]
-    pub(super) fn settled(&mut self, tag: &Tag, settled: Settled, survey: &mut Survey) {
+    pub(super) fn settled(&mut self, tag: &Tag, settled: SettledMove, survey: &mut Survey) {
         let start_ns = self.now_ns;
         if tag.flags & !(BEAD | FEEDS) != 0 {
             self.notable(tag, settled, start_ns, survey);
@@ -289,7 +289,7 @@ impl Settling {
         }
     }
 
-    fn notable(&mut self, tag: &Tag, settled: Settled, start_ns: u64, survey: &mut Survey) {
+    fn notable(&mut self, tag: &Tag, settled: SettledMove, start_ns: u64, survey: &mut Survey) {
         let begin = Moment { at_ns: start_ns, line: tag.line };
         if tag.flags & FIRST_AGAIN != 0 {
             // All before was the strip.
@@ -306,7 +306,7 @@ impl Settling {
             let (from, laid_nm) = if as_pending { self.perhaps } else { (begin, self.laid_nm) };
             self.begin_pass(from, laid_nm, tag.z_um, survey);
             if as_pending {
-                self.pending = Span::default();
+                self.pending = BeadSpan::default();
             }
         }
         if tag.flags & PERHAPS != 0 {
@@ -353,13 +353,13 @@ impl Settling {
     pub(super) fn end_pending(&mut self, z_um: i32, survey: &mut Survey) {
         let (begin, laid_nm) = self.perhaps;
         self.begin_pass(begin, laid_nm, z_um, survey);
-        self.pending = Span::default();
+        self.pending = BeadSpan::default();
     }
 
     /// The purge strip, which the first patches are, and the first layer.
-    pub(super) fn strip_and_first(&mut self, strips: usize) -> (Span, Span) {
+    pub(super) fn strip_and_first(&mut self, strips: usize) -> (BeadSpan, BeadSpan) {
         self.not_pending();
-        let (mut strip, mut first) = (self.other, Span::default());
+        let (mut strip, mut first) = (self.other, BeadSpan::default());
         for (at, patch) in self.patches.iter().enumerate() {
             if at < strips { strip.merge(patch) } else { first.merge(patch) }
         }

@@ -13,7 +13,7 @@ const NEAR_UM: i64 = 800;
 
 /// Where a turn may be full.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Place {
+pub(super) struct TurnPlace {
     /// Square of the distance from the turn's begin, µm².
     pub(super) distance: i64,
     pub(super) point: [i64; 2],
@@ -33,7 +33,7 @@ pub(super) struct Spiral {
     pub(super) quarters: i32,
     pub(super) heading: [i64; 2],
     /// The nearest place so far at which the turn may be full.
-    pub(super) full: Option<Place>,
+    pub(super) full: Option<TurnPlace>,
     /// Whether the turn counts as a layer already.
     pub(super) counts: bool,
     /// Turns that were full, and the last one's rise, nm.
@@ -93,9 +93,9 @@ impl Spiral {
     }
 
     /// The place at which the turn was full, if it was before or at the begin of a bead that begins so.
-    pub(super) fn is_full(&mut self, step: &Move, enter: [i64; 2]) -> Option<Place> {
+    pub(super) fn is_full(&mut self, step: &Move, enter: [i64; 2]) -> Option<TurnPlace> {
         let ([x0, y0, z0], [..]) = (step.from, step.to);
-        let here = Place { distance: 0, point: [x0, y0], z: z0, heading: enter, quarters: self.quarters };
+        let here = TurnPlace { distance: 0, point: [x0, y0], z: z0, heading: enter, quarters: self.quarters };
         // Two turns of the heading: the begin was passed unseen.
         if self.quarters.abs() >= 8 {
             return Some(self.full.take().unwrap_or(here));
@@ -115,7 +115,7 @@ impl Spiral {
 
     /// Where a bead is nearest to the turn's begin, and whether that is the bead's own begin; `None` = it is not near, or
     /// not a full turn on.
-    pub(super) fn nearest(&self, step: &Move, here: Place) -> Option<(Place, bool)> {
+    pub(super) fn nearest(&self, step: &Move, here: TurnPlace) -> Option<(TurnPlace, bool)> {
         if !(3..=5).contains(&self.quarters.abs()) || dot(self.start, here.heading) <= 0 {
             return None;
         }
@@ -140,7 +140,7 @@ impl Spiral {
         };
         let (sx, sy) = (share(x1.saturating_sub(x0)), share(y1.saturating_sub(y0)));
         let distance = square(px - sx / 1000, py - sy / 1000);
-        let place = Place {
+        let place = TurnPlace {
             distance,
             point: [x0.saturating_add(sx), y0.saturating_add(sy)],
             z: z0.saturating_add(share(z1.saturating_sub(z0))),

@@ -40,7 +40,7 @@ pub struct Stretch {
 /// How a move turned out once the moves after it were known.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub struct Settled {
+pub struct SettledMove {
     /// Time from its start to its end, ns.
     pub duration_ns: u64,
     /// Part of it below the highest speed, ns.

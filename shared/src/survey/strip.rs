@@ -47,14 +47,14 @@ pub(super) const REST: u8 = PATCHES as u8;
 
 /// Beads that belong together.
 #[derive(Clone, Copy, Debug, Default)]
-pub(super) struct Group {
+pub(super) struct StripGroup {
     pub(super) bounds: Bounds,
     pub(super) filament_nm: i64,
     pub(super) path_nm: u64,
     pub(super) line: u32,
 }
 
-impl Group {
+impl StripGroup {
     fn add(&mut self, step: &Move, path_nm: u64, line: u32) {
         if self.bounds.is_empty() {
             self.line = line;
@@ -83,7 +83,7 @@ const FLATS: usize = 8;
 /// A patch of the first layer.
 #[derive(Clone, Debug, Default)]
 struct Patch {
-    group: Group,
+    group: StripGroup,
     whole: Flat,
     flats: Vec<Flat, FLATS>,
     /// The first patch that it is one piece with.
@@ -128,11 +128,11 @@ pub(super) struct Strip {
     current: u8,
     /// Where the newest patch begins, and the heading there.
     begun: [[i64; 2]; 2],
-    rest: Group,
+    rest: StripGroup,
     /// Beads that begin the second layer if a spiral comes of them.
-    pending: Group,
+    pending: StripGroup,
     /// A strip on another plane than the first layer.
-    other: Group,
+    other: StripGroup,
     /// A second layer began.
     closed: bool,
     /// Filament of all beads, which gives the picture its order.
@@ -149,7 +149,7 @@ impl Strip {
         self.other.merge(&rest);
         self.other.merge(&pending);
         self.patches.clear();
-        (self.rest, self.pending) = (Group::default(), Group::default());
+        (self.rest, self.pending) = (StripGroup::default(), StripGroup::default());
         picture.all_is_purge();
         self.steps = Default::default();
     }
@@ -283,7 +283,7 @@ impl Strip {
     /// The second layer begins, from the beads that were pending or anew.
     pub(super) fn close(&mut self, from_pending: bool) {
         if from_pending {
-            self.pending = Group::default();
+            self.pending = StripGroup::default();
         }
         self.not_pending();
         self.closed = true;
@@ -316,7 +316,7 @@ impl Strip {
     }
 
     /// Patches that are known to be the first layer's, each with its beads.
-    pub(super) fn works(&self) -> impl Iterator<Item = &Group> {
+    pub(super) fn works(&self) -> impl Iterator<Item = &StripGroup> {
         let strips = self.strips();
         (0..)
             .zip(&self.patches)
@@ -325,7 +325,7 @@ impl Strip {
     }
 
     /// Ends the job: the strip and the first layer, and how many patches are the strip.
-    pub(super) fn finish(&mut self, picture: &mut Footprint) -> (Group, Group, usize) {
+    pub(super) fn finish(&mut self, picture: &mut Footprint) -> (StripGroup, StripGroup, usize) {
         self.not_pending();
         let count = self.strips();
         let (mut strip, mut first) = (self.other, self.rest);

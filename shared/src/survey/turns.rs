@@ -6,7 +6,7 @@ use super::flat::um;
 use super::layers::{Begins, LayerFinder};
 use super::path::Path;
 use super::planes::Planes;
-use super::spiral::{Place, Spiral, headings};
+use super::spiral::{Spiral, TurnPlace, headings};
 use super::strip::Strip;
 use super::values::Parts;
 
@@ -159,7 +159,7 @@ impl LayerFinder {
     }
 
     /// A turn is full, at a place; the next one begins.
-    fn full(&mut self, spiral: &mut Spiral, place: &Place, line: u32, begins: &mut Begins) {
+    fn full(&mut self, spiral: &mut Spiral, place: &TurnPlace, line: u32, begins: &mut Begins) {
         if spiral.counts || self.is_above(place.z) {
             self.count_turn(spiral, place.z, line, begins);
         }

@@ -10,7 +10,7 @@ pub(super) const HELD_BYTES: usize = LINE_BYTES + 2;
 
 /// What the next byte belongs to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Part {
+enum Region {
     Words,
     /// A comment in brackets.
     Brackets,
@@ -23,7 +23,7 @@ enum Part {
 /// How a long line goes on.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Long {
-    part: Part,
+    part: Region,
     /// Whether the line's check was met: it covers what comes before it.
     checked: bool,
     dropped: u8,
@@ -36,12 +36,12 @@ impl Long {
     /// Of a line whose first bytes are held and whose words were read so far. The held bytes lose their comments, and
     /// their number is what is left of them.
     pub(super) fn new(held: &mut [u8; HELD_BYTES], len: &mut usize, words: &Words) -> Self {
-        let mut long = Self { part: Part::Words, checked: false, dropped: 0, code: false, last: [b' '; 2] };
+        let mut long = Self { part: Region::Words, checked: false, dropped: 0, code: false, last: [b' '; 2] };
         let is_text = words.marks().identifier.is_some() || words.m().iter().any(|code| takes_text(*code));
         let all = core::mem::take(len);
         if is_text {
             // Text is cut; its marks are letters like others.
-            (long.part, *len) = (Part::Cut, all);
+            (long.part, *len) = (Region::Cut, all);
         }
         for at in 0..all {
             let byte = held.get(at).copied().unwrap_or_default();
@@ -69,7 +69,7 @@ impl Long {
 
     /// Whether words were cut off, or text.
     pub(super) fn is_cut(&self) -> bool {
-        self.part == Part::Cut
+        self.part == Region::Cut
     }
 
     /// The next byte of the line.
@@ -79,25 +79,25 @@ impl Long {
         self.last = [last, byte];
         let mut keep = true;
         match (self.part, byte) {
-            (Part::Words, b';') => {
-                self.part = Part::Rest;
+            (Region::Words, b';') => {
+                self.part = Region::Rest;
             }
-            (Part::Words, b'(') => {
+            (Region::Words, b'(') => {
                 // Beyond the limit one pair of brackets is enough for all that come.
                 if *len > LINE_BYTES {
                     *len = LINE_BYTES;
                     self.dropped ^= if self.checked { 0 } else { b'(' ^ b')' };
                 }
-                self.part = Part::Brackets;
+                self.part = Region::Brackets;
             }
-            (Part::Words, b' ' | b'\t') => keep = *len < LINE_BYTES,
-            (Part::Words, _) if *len >= LINE_BYTES => self.part = Part::Cut,
-            (Part::Words, _) => self.checked |= byte == b'*',
-            (Part::Brackets, b')') => self.part = Part::Words,
-            (Part::Brackets, _) => keep = false,
-            (Part::Rest | Part::Cut, _) => return,
+            (Region::Words, b' ' | b'\t') => keep = *len < LINE_BYTES,
+            (Region::Words, _) if *len >= LINE_BYTES => self.part = Region::Cut,
+            (Region::Words, _) => self.checked |= byte == b'*',
+            (Region::Brackets, b')') => self.part = Region::Words,
+            (Region::Brackets, _) => keep = false,
+            (Region::Rest | Region::Cut, _) => return,
         }
-        if keep && self.part != Part::Cut {
+        if keep && self.part != Region::Cut {
             if let Some(place) = held.get_mut(*len) {
                 *place = byte;
                 *len += 1;

@@ -1,4 +1,4 @@
-//! A machine that is not there: hot end, bed and air as they would warm, sag, cool and fail, with the probes that a
+//! A simulated machine: hot end, bed and air as they would warm, sag, cool and fail, with the probes that a
 //! board would read.
 //!
 //! It is the world and not the device's idea of it: it shares no line with the core's heat model. Energy is balanced

@@ -1,4 +1,4 @@
-//! Many screens on one picture, each with its number, name and clock below it in the device's own small face.
+//! Many screens on one picture, each with its number, clock and name below it in the device's own small face.
 
 use std::io::{Seek, Write};
 
@@ -19,9 +19,11 @@ use crate::script::Snap;
 /// Screens in a row.
 const COLUMNS: usize = 5;
 
-/// Blank round each screen, and the label's height below it, pixels of the screen.
+/// Blank round each screen, and the height of the label's two rows below it, pixels of the screen.
 const GAP: usize = 6;
-const LABEL: usize = 12;
+const LABEL: usize = 20;
+/// Height of a row of the label.
+const ROW: i32 = 9;
 
 /// Picture pixels for each pixel of a screen.
 const SCALE: u32 = 2;
@@ -62,12 +64,12 @@ fn draw(
     });
     let Ok(()) = display.draw_iter(pixels.map(|(x, y)| Pixel(at(x, y), BinaryColor::On)));
     let columns = Frame::WIDTH / 5;
-    let number = format!("{number} ");
-    let room = columns.saturating_sub(number.len() + snap.clock.len() + 1);
-    let name: String = snap.name.chars().take(room).collect();
+    let name: String = snap.name.chars().take(columns).collect();
     let style = MonoTextStyle::new(&FONT_5X8, BinaryColor::On);
     let below = at(1, high + 2);
-    let Ok(_) = Text::with_baseline(&format!("{number}{name}"), below, style, Baseline::Top).draw(display);
+    let Ok(_) = Text::with_baseline(&number.to_string(), below, style, Baseline::Top).draw(display);
+    let second = below + Point::new(0, ROW);
+    let Ok(_) = Text::with_baseline(&name, second, style, Baseline::Top).draw(display);
     let right = below + Point::new(((columns - snap.clock.len()) * 5) as i32, 0);
     let Ok(_) = Text::with_baseline(&snap.clock, right, style, Baseline::Top).draw(display);
 }

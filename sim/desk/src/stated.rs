@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use holdpoint_shared::checks::{Fact, JobFacts, LAYER_TOLERANCE_UM, TEMPERATURE_TOLERANCE_K};
+use holdpoint_shared::checks::{FactKind, JobFacts, LAYER_TOLERANCE_UM, TEMPERATURE_TOLERANCE_K};
 use holdpoint_shared::header::{Hints, JobHeader, Source, Stated};
 use holdpoint_shared::records::Grade;
 use holdpoint_shared::survey::Survey;
@@ -111,7 +111,7 @@ pub fn rows(stated: Option<&JobHeader>, hints: &Hints, survey: &Survey, filament
             row($key, $words, values, $differs);
         )*};
     }
-    let apart = |fact: Fact| differing.contains(&fact);
+    let apart = |fact: FactKind| differing.contains(&fact);
     let um = |value: u32| Amount::Micrometres(value.into());
     let degrees = |value: Celsius| Amount::Celsius(value.0);
     let milligrams = |value: Milligrams| Amount::Milligrams(value.0);
@@ -123,22 +123,22 @@ pub fn rows(stated: Option<&JobHeader>, hints: &Hints, survey: &Survey, filament
     let bed_first = [header.bed_first_c, comment.bed_first_c, moves.bed_first_c];
     let layer_first = [header.first_layer_um, comment.first_layer_um, moves.first_layer_um];
     texts! {
-        material "material" "material" Some(Fact::Material);
-        colour "colour" "colour" None::<Fact>;
+        material "material" "material" Some(FactKind::Material);
+        colour "colour" "colour" None::<FactKind>;
     }
     numbers! {
-        diameter_um "diameter_um" "filament diameter" um, None, apart(Fact::Diameter);
-        bore_um "bore_um" "nozzle bore" um, None, apart(Fact::Bore);
-        nozzle_c "nozzle_c" "nozzle" degrees, moves.nozzle_c, apart(Fact::Nozzle);
+        diameter_um "diameter_um" "filament diameter" um, None, apart(FactKind::Diameter);
+        bore_um "bore_um" "nozzle bore" um, None, apart(FactKind::Bore);
+        nozzle_c "nozzle_c" "nozzle" degrees, moves.nozzle_c, apart(FactKind::Nozzle);
         nozzle_first_c "nozzle_first_c" "nozzle, first layer" degrees, moves.nozzle_first_c, warmer(nozzle_first);
-        bed_c "bed_c" "bed" degrees, moves.bed_c, apart(Fact::Bed);
+        bed_c "bed_c" "bed" degrees, moves.bed_c, apart(FactKind::Bed);
         bed_first_c "bed_first_c" "bed, first layer" degrees, moves.bed_first_c, warmer(bed_first);
         length "length_um" "filament used" |value: Micrometres| Amount::Micrometres(value.0),
-            moves.length, apart(Fact::Length);
+            moves.length, apart(FactKind::Length);
         mass "mass_mg" "the same as a mass" milligrams, mass, false;
         time "time_s" "printing time" |value: Seconds| Amount::Seconds(value.0),
-            moves.time, apart(Fact::Time);
-        layer_um "layer_um" "layer height" um, moves.layer_um, apart(Fact::Layer);
+            moves.time, apart(FactKind::Time);
+        layer_um "layer_um" "layer height" um, moves.layer_um, apart(FactKind::Layer);
         first_layer_um "first_layer_um" "first layer height" um, moves.first_layer_um, thicker(layer_first);
         body_bytes "body_bytes" "bytes after the header" Amount::Bytes, body(reading.body_bytes),
             header.body_bytes.is_some_and(|bytes| bytes != reading.body_bytes);
@@ -147,10 +147,10 @@ pub fn rows(stated: Option<&JobHeader>, hints: &Hints, survey: &Survey, filament
     let other = header.body_crc32.is_some_and(|crc| crc != reading.body_crc32);
     row("body_crc32", "their CRC-32", crc.map(|crc| crc.map(Amount::Crc32)), other);
     texts! {
-        machine "machine" "made for machine" None::<Fact>;
-        part "part" "part" None::<Fact>;
-        author "author" "author" None::<Fact>;
-        made "made" "made" None::<Fact>;
+        machine "machine" "made for machine" None::<FactKind>;
+        part "part" "part" None::<FactKind>;
+        author "author" "author" None::<FactKind>;
+        made "made" "made" None::<FactKind>;
     }
     rows
 }
@@ -175,7 +175,7 @@ fn moves(survey: &Survey) -> JobHeader {
 }
 
 /// The facts that any two sources state differently: the core compares them two by two.
-fn differing(header: Option<&JobHeader>, hints: &Hints, survey: &Survey) -> Vec<Fact> {
+fn differing(header: Option<&JobHeader>, hints: &Hints, survey: &Survey) -> Vec<FactKind> {
     let pairs = [
         JobFacts::merge(header, None, Some(survey)),
         JobFacts::merge(None, Some(hints), Some(survey)),

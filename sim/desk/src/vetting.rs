@@ -8,7 +8,7 @@ use holdpoint_shared::header::{HeaderError, HeaderOutcome, Source as FactSource}
 use holdpoint_shared::media::{Entry, JobFiles, MediaError};
 use holdpoint_shared::records::{Grade, Language};
 use holdpoint_shared::time::{Instant, WallClock};
-use holdpoint_shared::words::checks::{Part, write_wording};
+use holdpoint_shared::words::checks::{WordingPart, write_wording};
 use holdpoint_shared::words::words;
 
 use crate::report::{
@@ -149,7 +149,7 @@ fn point(finding: &Finding, language: Language, settled: Option<&Settlement>) ->
         level: finding.level.word(),
         signal: finding.signal,
         settled: settled.and_then(|settled| settled.day),
-        what: text(Part::Sentence),
-        remedy: text(Part::Remedy),
+        what: text(WordingPart::Sentence),
+        remedy: text(WordingPart::Remedy),
     }
 }

@@ -1,5 +1,5 @@
-//! A whole machine in a world that is not there: the device with its card and its flash, a printer with heaters, the
-//! probes between the two, a clock that goes as fast as it is told to, and hands that do what a person does.
+//! A whole simulated machine: the device with its card and its flash, a printer with heaters, the
+//! probes between the two, a clock that runs at any speed, and hands that do what a person does.
 //!
 //! It adds time, heat and hands, and no rule: what is shown, asked and written comes from the core alone. The same
 //! calls give the same run.

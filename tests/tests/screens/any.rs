@@ -6,9 +6,9 @@ use holdpoint_shared::header::HeaderErrorKind;
 use holdpoint_shared::json::{Expected, JsonFault};
 use holdpoint_shared::phase::OutOfUse;
 use holdpoint_shared::screens::{
-    Action, Agreement, Asked, Clock, Closing, Confirmation, Day, End, Figure, HeaderBroken, Item, JobRow,
-    Jobs, LoadedSpool, NoJobs, Outcome, PlateHeat, Point, Reading, RecordRefused, Run, ScreenModel, Side,
-    Vetting, Waiting, Watch,
+    Action, Agreement, Clock, Closing, Confirmation, Day, End, Figure, HeaderBroken, Item, JobRow, Jobs,
+    LoadedSpool, NoJobs, Outcome, PlateHeat, Point, QuestionScreen, Reading, RecordRefused, RunScreen,
+    ScreenModel, Side, Vetting, Waiting, WatchScreen,
 };
 use holdpoint_shared::survey::Footprint;
 use holdpoint_shared::units::{Celsius, Micrometres, Milligrams, Seconds};
@@ -238,12 +238,12 @@ impl Content {
 
     fn run(&self, show: &mut impl FnMut(&ScreenModel<'_>)) {
         for &page in RunPage::ALL {
-            show(&ScreenModel::Run(Run { page, items: &self.items(of_page(page)) }));
+            show(&ScreenModel::Run(RunScreen { page, items: &self.items(of_page(page)) }));
         }
         let question = self.one(&questions());
         let items = self.items(of_question(question));
         let place = self.maybe(self.small[0] as u8);
-        show(&ScreenModel::Asked(Asked {
+        show(&ScreenModel::Asked(QuestionScreen {
             question,
             order: self.pick,
             place,
@@ -255,7 +255,7 @@ impl Content {
         picture.begins.iter_mut().zip(self.small).for_each(|(begin, any)| *begin = any);
         picture.layer.iter_mut().zip(self.texts[0].bytes().cycle()).for_each(|(row, byte)| row[3] = byte);
         picture.purge.iter_mut().zip(self.texts[1].bytes().cycle()).for_each(|(row, byte)| row[0] = byte);
-        show(&ScreenModel::Watch(Watch {
+        show(&ScreenModel::Watch(WatchScreen {
             name: &self.texts[0],
             picture: &picture,
             plate_um: [self.big[0], self.big[1]],

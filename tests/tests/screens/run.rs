@@ -2,7 +2,9 @@
 
 use holdpoint_shared::phase::{Hand, Question};
 use holdpoint_shared::records::Language;
-use holdpoint_shared::screens::{Asked, Figure, Item, PlateHeat, Run, ScreenModel, Watch};
+use holdpoint_shared::screens::{
+    Figure, Item, PlateHeat, QuestionScreen, RunScreen, ScreenModel, WatchScreen,
+};
 use holdpoint_shared::survey::Footprint;
 use holdpoint_shared::units::{Celsius, Seconds};
 use holdpoint_shared::words::run::{RunPage, Term};
@@ -30,18 +32,18 @@ fn name_of(value: &impl std::fmt::Debug) -> String {
 fn pages(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
     for &page in RunPage::ALL {
         let items = usual_items(of_page(page));
-        show(&format!("run_{}", name_of(&page)), &ScreenModel::Run(Run { page, items: &items }));
+        show(&format!("run_{}", name_of(&page)), &ScreenModel::Run(RunScreen { page, items: &items }));
     }
-    let unknown = Run { page: RunPage::Cooling, items: &[Item::Text("BRACKET_V3")] };
+    let unknown = RunScreen { page: RunPage::Cooling, items: &[Item::Text("BRACKET_V3")] };
     show("run_cooling_unknown", &ScreenModel::Run(unknown));
     let mut items = usual_items(of_page(RunPage::Running));
     items[4] = Item::Plate(PlateHeat::BelowLimit(Figure::known(Celsius(38))));
-    show("run_running_cool", &ScreenModel::Run(Run { page: RunPage::Running, items: &items }));
+    show("run_running_cool", &ScreenModel::Run(RunScreen { page: RunPage::Running, items: &items }));
     items[4] = Item::Plate(PlateHeat::NoReading);
-    show("run_running_no_probe", &ScreenModel::Run(Run { page: RunPage::Running, items: &items }));
+    show("run_running_no_probe", &ScreenModel::Run(RunScreen { page: RunPage::Running, items: &items }));
     for percent in [0, 1, 100] {
         let items = [Item::Text("BRACKET_V3"), Item::Percent(percent), Item::Count(5)];
-        let screen = Run { page: RunPage::Release, items: &items };
+        let screen = RunScreen { page: RunPage::Release, items: &items };
         show(&format!("run_release_{percent}"), &ScreenModel::Run(screen));
     }
 }
@@ -50,17 +52,23 @@ fn asked(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
     for question in questions() {
         let items = usual_items(of_question(question));
         let name = format!("ask_{}", name_of(&question));
-        let screen =
-            Asked { question, order: 0, place: None, too_quick: false, last_chance: false, items: &items };
+        let screen = QuestionScreen {
+            question,
+            order: 0,
+            place: None,
+            too_quick: false,
+            last_chance: false,
+            items: &items,
+        };
         show(&name, &ScreenModel::Asked(screen));
         if !question.answers().is_empty() {
             show(
                 &format!("{name}_picked"),
-                &ScreenModel::Asked(Asked { place: Some(1), order: 1, ..screen }),
+                &ScreenModel::Asked(QuestionScreen { place: Some(1), order: 1, ..screen }),
             );
         }
     }
-    let reason = Asked {
+    let reason = QuestionScreen {
         question: Question::Reason,
         order: 0,
         place: Some(5),
@@ -69,14 +77,15 @@ fn asked(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
         items: &[],
     };
     show("ask_reason_middle", &ScreenModel::Asked(reason));
-    show("ask_reason_end", &ScreenModel::Asked(Asked { place: Some(u8::MAX), ..reason }));
+    show("ask_reason_end", &ScreenModel::Asked(QuestionScreen { place: Some(u8::MAX), ..reason }));
     let items = [Item::Of(1, 5), Item::Mark(None)];
-    let sticker = Asked { question: Question::Hand(Hand::Sticker), place: None, items: &items, ..reason };
+    let sticker =
+        QuestionScreen { question: Question::Hand(Hand::Sticker), place: None, items: &items, ..reason };
     show("ask_sticker_blank", &ScreenModel::Asked(sticker));
     let items = [Item::Of(3, 5)];
-    let pins = Asked { question: Question::Hand(Hand::Pins), place: None, items: &items, ..reason };
-    show("ask_pins_too_quick", &ScreenModel::Asked(Asked { too_quick: true, ..pins }));
-    show("ask_pins_last_chance", &ScreenModel::Asked(Asked { last_chance: true, ..pins }));
+    let pins = QuestionScreen { question: Question::Hand(Hand::Pins), place: None, items: &items, ..reason };
+    show("ask_pins_too_quick", &ScreenModel::Asked(QuestionScreen { too_quick: true, ..pins }));
+    show("ask_pins_last_chance", &ScreenModel::Asked(QuestionScreen { last_chance: true, ..pins }));
 }
 
 /// An L of beads with a skirt round it, and a purge strip along the front: the skirt first, then the walls, then the
@@ -108,7 +117,7 @@ fn picture() -> Footprint {
 
 fn watches(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
     let picture = picture();
-    let usual = Watch {
+    let usual = WatchScreen {
         name: "BRACKET_V3",
         picture: &picture,
         plate_um: [250_000, 210_000],
@@ -119,11 +128,11 @@ fn watches(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
         now: Term::Walls,
         next: Some(Term::SecondLayer),
     };
-    let mut show = |name: &str, screen: Watch<'_>| show(name, &ScreenModel::Watch(screen));
+    let mut show = |name: &str, screen: WatchScreen<'_>| show(name, &ScreenModel::Watch(screen));
     show("watch", usual);
     show(
         "watch_homing",
-        Watch {
+        WatchScreen {
             purged: false,
             done_permille: 0,
             stay: Some(Figure::estimated(Seconds(900))),
@@ -134,19 +143,19 @@ fn watches(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
     );
     show(
         "watch_purge",
-        Watch { purged: false, done_permille: 0, now: Term::Purge, next: Some(Term::Skirt), ..usual },
+        WatchScreen { purged: false, done_permille: 0, now: Term::Purge, next: Some(Term::Skirt), ..usual },
     );
     show(
         "watch_done",
-        Watch { done_permille: 1000, next: None, stay: Some(Figure::known(Seconds(20))), ..usual },
+        WatchScreen { done_permille: 1000, next: None, stay: Some(Figure::known(Seconds(20))), ..usual },
     );
     let unordered = Footprint { known: 0, ..picture };
-    show("watch_no_order", Watch { picture: &unordered, ..usual });
-    show("watch_round", Watch { round: true, plate_um: [250_000; 2], ..usual });
-    show("watch_unknown", Watch { stay: None, next: None, plate_um: [0, i64::MAX], ..usual });
+    show("watch_no_order", WatchScreen { picture: &unordered, ..usual });
+    show("watch_round", WatchScreen { round: true, plate_um: [250_000; 2], ..usual });
+    show("watch_unknown", WatchScreen { stay: None, next: None, plate_um: [0, i64::MAX], ..usual });
     show(
         "watch_worst",
-        Watch {
+        WatchScreen {
             name: "Gehäuse_für_Fußschalter_Mœbius_ęß_v12_endgültig_2.gco",
             done_permille: u16::MAX,
             stay: Some(Figure::estimated(Seconds(u32::MAX))),
@@ -168,12 +177,15 @@ pub(crate) fn each(mut show: impl FnMut(&str, &ScreenModel<'_>)) {
 pub(crate) fn each_longest(language: Language, mut show: impl FnMut(&str, &ScreenModel<'_>)) {
     for &page in RunPage::ALL {
         let items = longest_items(of_page(page), language);
-        show(&format!("longest_run_{}", name_of(&page)), &ScreenModel::Run(Run { page, items: &items }));
+        show(
+            &format!("longest_run_{}", name_of(&page)),
+            &ScreenModel::Run(RunScreen { page, items: &items }),
+        );
     }
     for question in questions() {
         let items = longest_items(of_question(question), language);
         for place in 0..question.answers().len().max(1) {
-            let screen = Asked {
+            let screen = QuestionScreen {
                 question,
                 order: 1,
                 place: Some(place as u8),

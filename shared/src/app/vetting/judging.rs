@@ -3,14 +3,14 @@
 use crate::checks::{Answers, CheckInput, FileFacts, check_into, outlook};
 use crate::header::HeaderOutcome;
 
-use super::{Stage, Vetting};
+use super::{Vetting, VettingStage};
 use crate::app::setup::{Now, Setup};
 
 impl Vetting {
     /// Checks what is known.
     pub(in crate::app) fn judge(&mut self, setup: &Setup, now: Now) {
         let recalled = self.is_recalled();
-        let survey = (self.stage == Stage::Done { surveyed: true }).then(|| self.surveyor.so_far());
+        let survey = (self.stage == VettingStage::Done { surveyed: true }).then(|| self.surveyor.so_far());
         let report = &mut self.report;
         report.unseen = None;
         let (header, header_error) = match &report.header {

@@ -33,7 +33,7 @@ pub enum Depth {
 
 /// Where a vetting stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Stage {
+enum VettingStage {
     /// No job was given yet.
     Idle,
     /// The card's other names are looked through.
@@ -66,7 +66,7 @@ enum Stage {
 pub struct Vetting {
     entry: Entry,
     depth: Depth,
-    stage: Stage,
+    stage: VettingStage,
     /// The file's head while its header is looked for, then the buffer that moves are read into.
     window: [u8; HEADER_WINDOW_BYTES],
     hints: HintReader,
@@ -100,7 +100,7 @@ impl Vetting {
         Self {
             entry: Entry::default(),
             depth: Depth::Ends,
-            stage: Stage::Idle,
+            stage: VettingStage::Idle,
             window: [0; HEADER_WINDOW_BYTES],
             hints: HintReader::new(&[]),
             siblings: Siblings::new(),
@@ -122,8 +122,8 @@ impl Vetting {
         self.depth = depth;
         self.picture_kept = false;
         self.stage = match depth {
-            Depth::Ends => Stage::Open,
-            Depth::Whole => Stage::Siblings,
+            Depth::Ends => VettingStage::Open,
+            Depth::Whole => VettingStage::Siblings,
         };
         self.siblings = Siblings::new();
         self.report.clear();
@@ -144,20 +144,20 @@ impl Vetting {
         let entry = core::mem::take(&mut self.entry);
         self.start(&entry, Depth::Whole);
         // Nobody asks about the card's other jobs now.
-        self.stage = Stage::Open;
+        self.stage = VettingStage::Open;
         self.recall.forget();
     }
 
     /// Forgets the job.
     pub fn stop(&mut self) {
-        self.stage = Stage::Idle;
+        self.stage = VettingStage::Idle;
         self.picture_kept = false;
     }
 
     /// Whether no job was given.
     #[must_use]
     pub fn is_idle(&self) -> bool {
-        self.stage == Stage::Idle
+        self.stage == VettingStage::Idle
     }
 
     /// The job.
@@ -175,13 +175,13 @@ impl Vetting {
     /// Whether nothing is left to be read.
     #[must_use]
     pub fn is_done(&self) -> bool {
-        matches!(self.stage, Stage::Done { .. })
+        matches!(self.stage, VettingStage::Done { .. })
     }
 
     /// What the moves say; `None` until all of them were read.
     #[must_use]
     pub fn survey(&self) -> Option<&Survey> {
-        (self.stage == Stage::Done { surveyed: true }).then(|| self.surveyor.so_far())
+        (self.stage == VettingStage::Done { surveyed: true }).then(|| self.surveyor.so_far())
     }
 
     /// Whether the survey is that of an earlier insertion: the file was known again by its ends and by samples.
@@ -250,18 +250,21 @@ impl Vetting {
                 self.report.fault = Some(error);
                 match self.stage {
                     _ if error.fault != MediaFault::ChainBroken || self.depth == Depth::Ends => {}
-                    Stage::Survey => self.report.chain_bytes = Some(self.surveyed_bytes),
+                    VettingStage::Survey => self.report.chain_bytes = Some(self.surveyed_bytes),
                     // How much of it can be read tells where it was cut. A fault has closed the file.
-                    Stage::Head { .. } | Stage::Comments { .. } | Stage::Compare => {
+                    VettingStage::Head { .. } | VettingStage::Comments { .. } | VettingStage::Compare => {
                         self.report.hints = self.hints.finish();
                         if card.open(self.entry.place).is_ok() && self.begin_survey(card, setup, now).is_ok()
                         {
                             return Err(nb::Error::WouldBlock);
                         }
                     }
-                    Stage::Idle | Stage::Siblings | Stage::Open | Stage::Done { .. } => {}
+                    VettingStage::Idle
+                    | VettingStage::Siblings
+                    | VettingStage::Open
+                    | VettingStage::Done { .. } => {}
                 }
-                self.stage = Stage::Done { surveyed: false };
+                self.stage = VettingStage::Done { surveyed: false };
                 self.judge(setup, now);
                 Ok(())
             }
@@ -271,29 +274,29 @@ impl Vetting {
 
     fn advance<F: JobFiles>(&mut self, card: &mut F, setup: &Setup, now: Now) -> nb::Result<(), MediaError> {
         match self.stage {
-            Stage::Siblings => {
+            VettingStage::Siblings => {
                 let found = self.siblings.poll(card, &self.entry, &setup.machine)?;
                 self.report.newer = found.newer;
                 self.report.twin = found.twin;
                 self.census = Some(found.census);
-                self.stage = Stage::Open;
+                self.stage = VettingStage::Open;
             }
-            Stage::Open => {
+            VettingStage::Open => {
                 card.open(self.entry.place)?;
                 self.hints = HintReader::new(&setup.room.hint_words);
-                self.stage = Stage::Head { filled: 0 };
+                self.stage = VettingStage::Head { filled: 0 };
             }
-            Stage::Head { filled } => self.fill_head(card, filled)?,
-            Stage::Comments { left, tail } => return self.read_comments(card, setup, now, left, tail),
-            Stage::Compare => return self.compare(card, setup, now),
-            Stage::Survey => {
+            VettingStage::Head { filled } => self.fill_head(card, filled)?,
+            VettingStage::Comments { left, tail } => return self.read_comments(card, setup, now, left, tail),
+            VettingStage::Compare => return self.compare(card, setup, now),
+            VettingStage::Survey => {
                 let read = card.poll_read(&mut self.window)?;
                 if read == 0 {
                     self.surveyor.close();
                     // A card that reads differently is surveyed each time, to be told of each time.
                     let of = self.fingerprint(setup).filter(|_| !self.reread.differs());
                     self.recall.complete(of, now.wall);
-                    self.stage = Stage::Done { surveyed: true };
+                    self.stage = VettingStage::Done { surveyed: true };
                     self.judge(setup, now);
                     return Ok(());
                 }
@@ -303,7 +306,7 @@ impl Vetting {
                 self.recall.feed(self.surveyed_bytes, bytes);
                 self.surveyed_bytes = self.surveyed_bytes.saturating_add(read as u64);
             }
-            Stage::Idle | Stage::Done { .. } => return Ok(()),
+            VettingStage::Idle | VettingStage::Done { .. } => return Ok(()),
         }
         Err(nb::Error::WouldBlock)
     }
@@ -316,12 +319,12 @@ impl Vetting {
         let bytes = free.get(..read).unwrap_or_default();
         self.hints.feed(bytes);
         self.reread.feed_first(bytes);
-        self.stage = Stage::Head { filled: filled.saturating_add(read) };
+        self.stage = VettingStage::Head { filled: filled.saturating_add(read) };
         if read == 0 {
             let file_ends = filled < HEADER_WINDOW_BYTES;
             self.report.header = read_header(self.window.get(..filled).unwrap_or_default(), file_ends);
             let left = if file_ends { 0 } else { HINT_WINDOW_BYTES - HEADER_WINDOW_BYTES };
-            self.stage = Stage::Comments { left, tail: false };
+            self.stage = VettingStage::Comments { left, tail: false };
         }
         Ok(())
     }
@@ -341,7 +344,7 @@ impl Vetting {
         self.hints.feed(bytes);
         self.reread.feed_first(bytes);
         let left = left.saturating_sub(read);
-        self.stage = Stage::Comments { left, tail };
+        self.stage = VettingStage::Comments { left, tail };
         if read > 0 && left > 0 {
             return Err(nb::Error::WouldBlock);
         }
@@ -353,17 +356,17 @@ impl Vetting {
                 card.seek(from)?;
                 self.hints.start_tail();
             }
-            self.stage = Stage::Comments { left: HINT_WINDOW_BYTES, tail: true };
+            self.stage = VettingStage::Comments { left: HINT_WINDOW_BYTES, tail: true };
             return Err(nb::Error::WouldBlock);
         }
         self.report.hints = self.hints.finish();
         if self.depth == Depth::Ends {
-            self.stage = Stage::Done { surveyed: false };
+            self.stage = VettingStage::Done { surveyed: false };
             self.judge(setup, now);
             return Ok(());
         }
         if self.recall.may_be(self.fingerprint(setup)) {
-            self.stage = Stage::Compare;
+            self.stage = VettingStage::Compare;
         } else {
             self.begin_survey(card, setup, now)?;
         }
@@ -375,7 +378,7 @@ impl Vetting {
         card.seek(0)?;
         self.surveyor.restart(&setup.machine);
         self.recall.begin(self.entry.size_bytes);
-        self.stage = Stage::Survey;
+        self.stage = VettingStage::Survey;
         self.survey_began = Some(now.instant);
         Ok(())
     }
@@ -397,7 +400,7 @@ impl Vetting {
             }
         } else if self.recall.is_same() {
             self.recalled = true;
-            self.stage = Stage::Done { surveyed: true };
+            self.stage = VettingStage::Done { surveyed: true };
             self.judge(setup, now);
             return Ok(());
         }

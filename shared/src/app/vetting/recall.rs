@@ -40,16 +40,16 @@ pub(super) struct Fingerprint {
 impl Fingerprint {
     /// `None` for a file without a saved time: too little would tell it from another.
     pub(super) fn of(entry: &Entry, ends: u32, machine: &Machine) -> Option<Self> {
-        let mut sheet = Sheet(Crc32::new());
+        let mut sheet = RecalledSheet(Crc32::new());
         machine.hash(&mut sheet);
         Some(Self { size_bytes: entry.size_bytes, saved: entry.saved?, ends, machine: sheet.0.value() })
     }
 }
 
 /// A sheet's values, summed.
-struct Sheet(Crc32);
+struct RecalledSheet(Crc32);
 
-impl Hasher for Sheet {
+impl Hasher for RecalledSheet {
     fn write(&mut self, bytes: &[u8]) {
         self.0.update(bytes);
     }

@@ -9,7 +9,7 @@ use crate::records::Machine;
 
 /// What was found.
 #[derive(Clone, Debug, Default)]
-pub(super) struct Found {
+pub(super) struct FoundSibling {
     pub(super) newer: Option<String<NAME_BYTES>>,
     pub(super) twin: Option<String<NAME_BYTES>>,
     pub(super) census: Census,
@@ -40,7 +40,7 @@ impl Siblings {
         card: &mut F,
         job: &Entry,
         machine: &Machine,
-    ) -> nb::Result<Found, MediaError> {
+    ) -> nb::Result<FoundSibling, MediaError> {
         let shown = machine.name_max.unwrap_or(SHOWN_CHARACTERS);
         if !self.begun {
             self.begun = true;
@@ -56,7 +56,7 @@ impl Siblings {
         let find = |wanted: &dyn Fn(&Entry) -> bool| {
             self.page.entries.iter().find(|other| wanted(other)).map(|other| other.name.clone())
         };
-        Ok(Found {
+        Ok(FoundSibling {
             newer: find(&|other| other.saved > job.saved && is_same_stem(&other.name, &job.name)),
             twin: find(&|other| looks_alike(&other.name, &job.name, shown.into())),
             census: self.page.census,

@@ -1,7 +1,7 @@
 //! Run, heat and notices → the model of the screen, from the walk-round to the close-out.
 
-use crate::phase::{Asked, LookAt, Part, Phase, Question, Stage};
-use crate::screens::{self, Item, Run, ScreenModel, Watch};
+use crate::phase::{Asked, LookAt, Phase, Question, Stage, StartStep};
+use crate::screens::{self, Item, RunScreen, ScreenModel, WatchScreen};
 use crate::survey::Footprint;
 use crate::words::run::{RunPage, Term};
 
@@ -25,10 +25,10 @@ pub(super) fn with_run<R>(app: &App, now: Now, draw: impl FnOnce(&ScreenModel<'_
     let mut items = [Item::Unknown; 7];
     match scene.screen() {
         Screen::Page(page) => scene.fill(page, &mut items, (&mut mark, &mut second), |items| {
-            draw(&ScreenModel::Run(Run { page, items }))
+            draw(&ScreenModel::Run(RunScreen { page, items }))
         }),
         Screen::Question(asked) => scene.fill_question(asked, &mut mark, |items| {
-            draw(&ScreenModel::Asked(screens::Asked {
+            draw(&ScreenModel::Asked(screens::QuestionScreen {
                 question: asked.question,
                 order: asked.order,
                 place: asked.place,
@@ -112,10 +112,11 @@ impl<'a> Scene<'a> {
             Stage::WarmUp if view.countdown_s.is_some_and(|left| left <= STRING_S) => RunPage::WarmUpString,
             Stage::WarmUp => RunPage::WarmUp,
             Stage::FirstLayer => match view.now {
-                Some(Part::Homing) => RunPage::Homing,
-                Some(Part::Probing) => RunPage::Probing,
-                Some(Part::Purge) => RunPage::PurgeLine,
-                Some(Part::Skirt | Part::Walls | Part::Infill | Part::SecondLayer) | None => {
+                Some(StartStep::Homing) => RunPage::Homing,
+                Some(StartStep::Probing) => RunPage::Probing,
+                Some(StartStep::Purge) => RunPage::PurgeLine,
+                Some(StartStep::Skirt | StartStep::Walls | StartStep::Infill | StartStep::SecondLayer)
+                | None => {
                     return match self.app.vetting.picture() {
                         Some(picture) => Screen::Watch(picture),
                         // Vetted before a power cut, and the picture was not kept: the watch is.
@@ -175,10 +176,10 @@ impl<'a> Scene<'a> {
         self.app.thermal.plate().0 <= self.lift()
     }
 
-    fn watch(&self, picture: &'a Footprint) -> Watch<'a> {
+    fn watch(&self, picture: &'a Footprint) -> WatchScreen<'a> {
         let machine = &self.app.setup.machine;
-        let laid = |part: Part| part == Part::Purge;
-        Watch {
+        let laid = |part: StartStep| part == StartStep::Purge;
+        WatchScreen {
             name: self.name(),
             picture,
             plate_um: machine.bed_um,
@@ -194,10 +195,10 @@ impl<'a> Scene<'a> {
     /// How much of the first layer's time is over, permille.
     fn first_layer_done(&self) -> u16 {
         let plan = self.app.phase.plan();
-        let begin = |part: Part| plan.marks.iter().find(|mark| mark.part == part).map(|mark| mark.at_s);
-        let Some(from) = begin(Part::Walls) else { return 1000 };
+        let begin = |part: StartStep| plan.marks.iter().find(|mark| mark.part == part).map(|mark| mark.at_s);
+        let Some(from) = begin(StartStep::Walls) else { return 1000 };
         // A job of one layer ends with it.
-        let whole = begin(Part::SecondLayer).unwrap_or(plan.end_s).saturating_sub(from).max(1);
+        let whole = begin(StartStep::SecondLayer).unwrap_or(plan.end_s).saturating_sub(from).max(1);
         let done = self.view.job_s.saturating_sub(from).min(whole);
         u16::try_from(done.saturating_mul(1000) / whole).unwrap_or(1000)
     }

@@ -1,7 +1,7 @@
 //! 6: the file is not what its header or comments say.
 
 use super::{blank_gap, cut_short};
-use crate::checks::facts::Fact;
+use crate::checks::facts::FactKind;
 use crate::checks::machine::{feed_mode, inches};
 use crate::checks::prelude::*;
 
@@ -31,19 +31,19 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
     let unworded = inches::unworded(input);
     for disagreement in &input.facts.disagreements {
         match disagreement.fact {
-            Fact::Length if mixed_up || unworded => continue,
-            Fact::Layer if unworded => continue,
+            FactKind::Length if mixed_up || unworded => continue,
+            FactKind::Layer if unworded => continue,
             _ => {}
         }
         let (wording, level) = match disagreement.fact {
-            Fact::Length => (0, Level::Look),
-            Fact::Time => (1, Level::Note),
-            Fact::Layer => (2, Level::Look),
-            Fact::Nozzle => (3, Level::Look),
-            Fact::Bed => (4, Level::Look),
-            Fact::Material => (5, Level::Look),
-            Fact::Diameter => (6, Level::Look),
-            Fact::Bore => (7, Level::Look),
+            FactKind::Length => (0, Level::Look),
+            FactKind::Time => (1, Level::Note),
+            FactKind::Layer => (2, Level::Look),
+            FactKind::Nozzle => (3, Level::Look),
+            FactKind::Bed => (4, Level::Look),
+            FactKind::Material => (5, Level::Look),
+            FactKind::Diameter => (6, Level::Look),
+            FactKind::Bore => (7, Level::Look),
         };
         let values = [disagreement.used.value.clone(), disagreement.other.value.clone()];
         findings.push(wording, level, Signal::None, values);

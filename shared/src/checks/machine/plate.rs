@@ -9,7 +9,7 @@ pub(crate) const EDGE_UM: i64 = 10;
 
 /// A side of the plate, in the order of the wordings.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Side {
+pub(crate) enum PlateSide {
     Left,
     Right,
     Front,
@@ -18,7 +18,7 @@ pub(crate) enum Side {
     Rim,
 }
 
-impl Side {
+impl PlateSide {
     /// The wording that names it.
     pub(crate) const fn wording(self) -> u8 {
         match self {
@@ -32,7 +32,7 @@ impl Side {
 }
 
 /// How far over which side.
-pub(crate) type Over = (Side, Micrometres);
+pub(crate) type Over = (PlateSide, Micrometres);
 
 /// Usable range of X and Y, µm: least and most of each.
 fn range(machine: &Machine) -> [(i64, i64); 2] {
@@ -48,15 +48,15 @@ pub(crate) fn over(machine: &Machine, bounds: &Bounds) -> Option<Over> {
     let [x0, y0, _] = bounds.min_nm.map(|nm| nm.div_euclid(1000));
     let [x1, y1, _] = bounds.max_nm.map(|nm| nm.saturating_add(999).div_euclid(1000));
     let sides = [
-        (Side::Left, left.saturating_sub(x0)),
-        (Side::Right, x1.saturating_sub(right)),
-        (Side::Front, front.saturating_sub(y0)),
-        (Side::Back, y1.saturating_sub(back)),
+        (PlateSide::Left, left.saturating_sub(x0)),
+        (PlateSide::Right, x1.saturating_sub(right)),
+        (PlateSide::Front, front.saturating_sub(y0)),
+        (PlateSide::Back, y1.saturating_sub(back)),
     ];
     furthest(sides.into_iter())
 }
 
-fn furthest(sides: impl Iterator<Item = (Side, i64)>) -> Option<Over> {
+fn furthest(sides: impl Iterator<Item = (PlateSide, i64)>) -> Option<Over> {
     let (side, over) = sides.max_by_key(|(_, over)| *over)?;
     (over > EDGE_UM).then_some((side, Micrometres(over)))
 }
@@ -65,7 +65,7 @@ fn furthest(sides: impl Iterator<Item = (Side, i64)>) -> Option<Over> {
 pub(crate) fn over_rim(machine: &Machine, farthest_nm: u64) -> Option<Over> {
     let [diameter, _] = machine.bed_um;
     let farthest = i64::try_from(farthest_nm / 1000).unwrap_or(i64::MAX);
-    furthest([(Side::Rim, farthest.saturating_sub(diameter / 2))].into_iter())
+    furthest([(PlateSide::Rim, farthest.saturating_sub(diameter / 2))].into_iter())
 }
 
 /// Where the work itself is laid: the parts' boxes with the first layer's, the purge strip left out. Where the
@@ -101,13 +101,13 @@ mod tests {
     fn each_side_to_a_hundredth() {
         let corner = machine(false);
         assert_eq!(over(&corner, &bounds(-10, 200_010, -10, 100_010)), None);
-        assert_eq!(over(&corner, &bounds(-11, 0, 0, 0)), Some((Side::Left, Micrometres(11))));
-        assert_eq!(over(&corner, &bounds(0, 214_000, 0, 0)), Some((Side::Right, Micrometres(14_000))));
-        assert_eq!(over(&corner, &bounds(0, 0, -11, 0)), Some((Side::Front, Micrometres(11))));
-        assert_eq!(over(&corner, &bounds(0, 0, 0, 100_011)), Some((Side::Back, Micrometres(11))));
+        assert_eq!(over(&corner, &bounds(-11, 0, 0, 0)), Some((PlateSide::Left, Micrometres(11))));
+        assert_eq!(over(&corner, &bounds(0, 214_000, 0, 0)), Some((PlateSide::Right, Micrometres(14_000))));
+        assert_eq!(over(&corner, &bounds(0, 0, -11, 0)), Some((PlateSide::Front, Micrometres(11))));
+        assert_eq!(over(&corner, &bounds(0, 0, 0, 100_011)), Some((PlateSide::Back, Micrometres(11))));
         let centre = machine(true);
         assert_eq!(over(&centre, &bounds(-100_000, 100_000, -50_000, 50_000)), None);
-        assert_eq!(over(&centre, &bounds(0, 100_011, 0, 0)), Some((Side::Right, Micrometres(11))));
+        assert_eq!(over(&centre, &bounds(0, 100_011, 0, 0)), Some((PlateSide::Right, Micrometres(11))));
         assert_eq!(over(&centre, &Bounds::default()), None);
     }
 
@@ -116,6 +116,6 @@ mod tests {
         let round =
             Machine { bed_um: [200_000, 200_000], round: true, origin_centre: true, ..Machine::default() };
         assert_eq!(over_rim(&round, 100_010_999), None);
-        assert_eq!(over_rim(&round, 100_011_000), Some((Side::Rim, Micrometres(11))));
+        assert_eq!(over_rim(&round, 100_011_000), Some((PlateSide::Rim, Micrometres(11))));
     }
 }

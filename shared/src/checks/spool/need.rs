@@ -43,14 +43,14 @@ pub(crate) struct Need {
 
 /// What is left on the spool, give or take.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) struct Left {
+pub(crate) struct SpoolLeft {
     /// The book's figure.
     pub(crate) mass: Milligrams,
     /// Give or take.
     pub(crate) error: Milligrams,
 }
 
-impl Left {
+impl SpoolLeft {
     /// The least that may be left.
     pub(crate) fn least(self) -> Milligrams {
         Milligrams(self.mass.0.saturating_sub(self.error.0).max(0))
@@ -93,7 +93,7 @@ pub(crate) fn need(input: &CheckInput<'_>) -> Option<Need> {
 }
 
 /// What is left, `None` where the ticket does not say.
-pub(crate) fn left(input: &CheckInput<'_>, need: &Need) -> Option<Left> {
+pub(crate) fn left(input: &CheckInput<'_>, need: &Need) -> Option<SpoolLeft> {
     let spool = input.spool?;
     let mass = spool.left?;
     let used = input.history.used_since_weighing.map_or(0, |used| used.0);
@@ -106,7 +106,7 @@ pub(crate) fn left(input: &CheckInput<'_>, need: &Need) -> Option<Left> {
     let square = |part: &i64| part.unsigned_abs().saturating_pow(2);
     let sum = parts.iter().map(square).fold(0_u64, u64::saturating_add);
     let error = i64::try_from(sum.isqrt()).unwrap_or(i64::MAX);
-    Some(Left { mass, error: Milligrams(error) })
+    Some(SpoolLeft { mass, error: Milligrams(error) })
 }
 
 fn guess_percent(input: &CheckInput<'_>) -> u64 {

@@ -1,10 +1,10 @@
 //! G words.
 
-use super::row::{Row, When, g, letters};
+use super::row::{When, WordRow, g, letters};
 use crate::motion::command::Known::*;
 
 #[rustfmt::skip] // A word a row.
-pub(super) const ROWS: &[Row] = &[
+pub(super) const ROWS: &[WordRow] = &[
     g(0, Line, "straight travel").ngc("3.5.1"),
     g(10, Line, "straight move").ngc("3.5.2"),
     g(20, ArcClockwise, "arc, clockwise").ngc("3.5.3"),

@@ -1,11 +1,11 @@
 //! M words from 300 on.
 
-use super::row::{Row, When, letters, m, m_tenths};
+use super::row::{When, WordRow, letters, m, m_tenths};
 use crate::motion::PauseKind;
 use crate::motion::command::Known::*;
 
 #[rustfmt::skip] // A word a row.
-pub(super) const ROWS: &[Row] = &[
+pub(super) const ROWS: &[WordRow] = &[
     m(300, Tuning, "beeps"),
     m(301, Stores, "tuning of the nozzle's heater").when(When::Any),
     m(301, Report, "reports a heater's tuning"),

@@ -1,11 +1,11 @@
 //! M words below 300.
 
-use super::row::{Row, When, letters, m};
+use super::row::{When, WordRow, letters, m};
 use crate::motion::command::Known::*;
 use crate::motion::{Heater, PauseKind};
 
 #[rustfmt::skip] // A word a row.
-pub(super) const ROWS: &[Row] = &[
+pub(super) const ROWS: &[WordRow] = &[
     m(0, Stop, "stops for a person; with a time, waits").ngc("3.6.1"),
     m(1, Stop, "stops for a person; with a time, waits").ngc("3.6.1"),
     m(2, End, "ends the job").ngc("3.6.1"),

@@ -13,9 +13,9 @@ use crate::text::Words;
 
 use super::command::Known;
 use row::M;
-pub use row::{Row, Source, When};
+pub use row::{Source, When, WordRow};
 
-const PARTS: [&[Row]; 3] = [g::ROWS, low::ROWS, high::ROWS];
+const PARTS: [&[WordRow]; 3] = [g::ROWS, low::ROWS, high::ROWS];
 const ROWS: usize = g::ROWS.len() + low::ROWS.len() + high::ROWS.len();
 
 /// The rows without their words: all that a machine's board carries.
@@ -26,7 +26,7 @@ static LOOKUP: [(u16, When, Known); ROWS] = {
     while part < PARTS.len() {
         let mut row = 0;
         while row < PARTS[part].len() {
-            let Row { key, when, known, .. } = PARTS[part][row];
+            let WordRow { key, when, known, .. } = PARTS[part][row];
             assert!(at == 0 || lookup[at - 1].0 <= key, "rows are in the order of their words");
             lookup[at] = (key, when, known);
             (at, row) = (at + 1, row + 1);
@@ -37,7 +37,7 @@ static LOOKUP: [(u16, When, Known); ROWS] = {
 };
 
 /// All rows, by letter and number, for a list.
-pub fn rows() -> impl Iterator<Item = &'static Row> {
+pub fn rows() -> impl Iterator<Item = &'static WordRow> {
     PARTS.into_iter().flatten()
 }
 

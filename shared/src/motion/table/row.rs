@@ -35,7 +35,7 @@ pub enum Source {
 
 /// One row.
 #[derive(Clone, Copy, Debug)]
-pub struct Row {
+pub struct WordRow {
     pub(super) key: u16,
     /// When it counts.
     pub when: When,
@@ -47,7 +47,7 @@ pub struct Row {
     pub source: Source,
 }
 
-impl Row {
+impl WordRow {
     /// The word's letter.
     #[must_use]
     pub const fn letter(&self) -> u8 {
@@ -87,18 +87,18 @@ pub(super) const fn letters<const N: usize>(letters: [u8; N]) -> When {
 }
 
 /// A G word by its number in tenths.
-pub(super) const fn g(tenths: u16, known: Known, what: &'static str) -> Row {
-    Row { key: tenths, when: When::Always, known, what, source: Source::Practice }
+pub(super) const fn g(tenths: u16, known: Known, what: &'static str) -> WordRow {
+    WordRow { key: tenths, when: When::Always, known, what, source: Source::Practice }
 }
 
 /// An M word.
-pub(super) const fn m(number: u16, known: Known, what: &'static str) -> Row {
-    Row { key: M | (number * 10), when: When::Always, known, what, source: Source::Practice }
+pub(super) const fn m(number: u16, known: Known, what: &'static str) -> WordRow {
+    WordRow { key: M | (number * 10), when: When::Always, known, what, source: Source::Practice }
 }
 
 /// An M word by its number in tenths.
-pub(super) const fn m_tenths(tenths: u16, known: Known, what: &'static str) -> Row {
-    Row { key: M | tenths, when: When::Always, known, what, source: Source::Practice }
+pub(super) const fn m_tenths(tenths: u16, known: Known, what: &'static str) -> WordRow {
+    WordRow { key: M | tenths, when: When::Always, known, what, source: Source::Practice }
 }
 
 impl When {

@@ -1,10 +1,10 @@
 //! Which values each wording names, in their order. One table for all languages, and the tests hold the checks to it.
 
-use super::wording::Kind::{self, *};
+use super::wording::ValueKind::{self, *};
 
 /// Check, wording, kinds of its values.
 #[rustfmt::skip] // A wording a row.
-pub(super) const KINDS: &[(u8, u8, &[Kind])] = &[
+pub(super) const KINDS: &[(u8, u8, &[ValueKind])] = &[
     (1, 0, &[Percent]),
     (1, 1, &[Percent]),
     (1, 2, &[]),

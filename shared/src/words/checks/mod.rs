@@ -15,13 +15,13 @@ use core::fmt::{self, Write as _};
 use crate::checks::Finding;
 use crate::records::Language;
 
-pub use wording::{Kind, Shown, TEXT_BYTES, Text};
+pub use wording::{Shown, TEXT_BYTES, Text, ValueKind};
 
 use packed::{Tables, Texts};
 
 /// Which text of a wording.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Part {
+pub enum WordingPart {
     /// The facts, for the display.
     What,
     /// The remedy, for display and desk.
@@ -68,7 +68,7 @@ pub fn more(check: u8, wording: u8, language: Language) -> &'static str {
 
 /// The kinds of a wording's values; `None` = there is no such wording.
 #[must_use]
-pub fn kinds(check: u8, wording: u8) -> Option<&'static [Kind]> {
+pub fn kinds(check: u8, wording: u8) -> Option<&'static [ValueKind]> {
     kinds::KINDS.iter().find(|row| (row.0, row.1) == (check, wording)).map(|row| row.2)
 }
 
@@ -79,16 +79,16 @@ pub fn kinds(check: u8, wording: u8) -> Option<&'static [Kind]> {
 pub fn write_wording(
     finding: &Finding,
     language: Language,
-    part: Part,
+    part: WordingPart,
     out: &mut impl fmt::Write,
 ) -> fmt::Result {
     let Some(row) = wording(finding.check, finding.wording, language) else {
         return write!(out, "{}.{}", finding.check, finding.wording);
     };
     match part {
-        Part::What => fill(&row.what, finding, language, out),
-        Part::Remedy => fill(&row.remedy, finding, language, out),
-        Part::Sentence => {
+        WordingPart::What => fill(&row.what, finding, language, out),
+        WordingPart::Remedy => fill(&row.remedy, finding, language, out),
+        WordingPart::Sentence => {
             let more = more(finding.check, finding.wording, language);
             let mut out = Ended { out, last: None };
             fill(&row.what, finding, language, &mut out)?;
@@ -107,9 +107,9 @@ pub fn write_wording(
 }
 
 /// Whether a name from outside stands last: a stop after it would be read as a part of it.
-fn ends_with_name(text: &str, kinds: &[Kind]) -> bool {
+fn ends_with_name(text: &str, kinds: &[ValueKind]) -> bool {
     let place = text.strip_suffix('}').and_then(|text| text.rsplit_once('{'));
-    place.and_then(|(_, place)| kinds.get(place.parse::<usize>().ok()?)) == Some(&Kind::Name)
+    place.and_then(|(_, place)| kinds.get(place.parse::<usize>().ok()?)) == Some(&ValueKind::Name)
 }
 
 /// A writer that knows how its text ends.

@@ -9,7 +9,7 @@ const PARTS: usize = 160;
 
 /// Where a wording's texts stand.
 #[derive(Clone, Copy, Debug)]
-struct Row {
+struct PackedRow {
     check: u8,
     wording: u8,
     what_bytes: u8,
@@ -21,9 +21,9 @@ struct Row {
 /// A language's texts.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Texts {
-    rows: &'static [Row],
+    rows: &'static [PackedRow],
     bytes: &'static [u8],
-    parts: &'static Parts,
+    parts: &'static PackedParts,
 }
 
 impl Texts {
@@ -46,14 +46,14 @@ impl Texts {
 
 /// The common parts of a language's words, the halves of each.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Parts {
+pub(super) struct PackedParts {
     /// A letter, or a part that stands before.
     halves: [[u8; 2]; PARTS],
     /// The first so many are single letters beyond ASCII, as UTF-8's two bytes.
     letters: usize,
 }
 
-impl Parts {
+impl PackedParts {
     /// The halves of a language's parts: its letters beyond ASCII, then parts that two before them, or ASCII letters,
     /// put together make. It does not compile where one is not.
     #[expect(clippy::indexing_slicing, reason = "evaluated when built, where a wrong index is an error")]
@@ -160,7 +160,7 @@ pub(super) const fn rows(tables: &Tables) -> usize {
 
 /// Rows and texts while they are packed, when the program is built.
 pub(super) struct Packed<const ROWS: usize, const BYTES: usize> {
-    rows: [Row; ROWS],
+    rows: [PackedRow; ROWS],
     bytes: [u8; BYTES],
     pub(super) filled: usize,
 }
@@ -169,7 +169,7 @@ impl<const ROWS: usize, const BYTES: usize> Packed<ROWS, BYTES> {
     /// Packs the tables; it does not compile where a text is too long or they do not fit in `BYTES`.
     #[expect(clippy::indexing_slicing, reason = "evaluated when built, where a wrong index is an error")]
     pub(super) const fn of(tables: &Tables, parts: &[&str]) -> Self {
-        let none = Row { check: 0, wording: 0, what_bytes: 0, remedy_bytes: 0, what: 0, remedy: 0 };
+        let none = PackedRow { check: 0, wording: 0, what_bytes: 0, remedy_bytes: 0, what: 0, remedy: 0 };
         let mut packed = Self { rows: [none; ROWS], bytes: [0; BYTES], filled: 0 };
         let by_letter = ByLetter::of(parts);
         let (mut table, mut row) = (0, 0);
@@ -180,7 +180,7 @@ impl<const ROWS: usize, const BYTES: usize> Packed<ROWS, BYTES> {
                 at += 1;
                 let (what, what_bytes) = packed.put(row, what.as_bytes(), parts, &by_letter);
                 let (remedy, remedy_bytes) = packed.put(row, remedy.as_bytes(), parts, &by_letter);
-                packed.rows[row] = Row { check, wording, what_bytes, remedy_bytes, what, remedy };
+                packed.rows[row] = PackedRow { check, wording, what_bytes, remedy_bytes, what, remedy };
                 row += 1;
             }
             table += 1;
@@ -213,7 +213,7 @@ impl<const ROWS: usize, const BYTES: usize> Packed<ROWS, BYTES> {
         let (text, _) = packed.split_at(filled);
         let mut row = 0;
         while row < rows {
-            let Row { remedy, remedy_bytes, .. } = self.rows[row];
+            let PackedRow { remedy, remedy_bytes, .. } = self.rows[row];
             if remedy_bytes as usize == filled && starts_with(&self.bytes, remedy as usize, text) {
                 return (remedy, remedy_bytes);
             }
@@ -231,7 +231,7 @@ impl<const ROWS: usize, const BYTES: usize> Packed<ROWS, BYTES> {
     }
 
     /// What a device looks up.
-    pub(super) const fn texts(&'static self, parts: &'static Parts) -> Texts {
+    pub(super) const fn texts(&'static self, parts: &'static PackedParts) -> Texts {
         Texts { rows: &self.rows, bytes: &self.bytes, parts }
     }
 }
@@ -260,12 +260,12 @@ impl ByLetter {
 /// Packs a language's tables when the program is built.
 macro_rules! texts {
     ($tables:expr, $parts:expr) => {{
-        use $crate::words::checks::packed::{Packed, Parts, rows};
+        use $crate::words::checks::packed::{Packed, PackedParts, rows};
         const ROWS: usize = rows(&$tables);
         /// More than the texts take: nothing of it is in the program but what they fill.
         const MOST: usize = 1 << 14;
         const LOOSE: Packed<ROWS, MOST> = Packed::of(&$tables, &$parts);
-        static PARTS: Parts = Parts::of(&$parts);
+        static PARTS: PackedParts = PackedParts::of(&$parts);
         static PACKED: Packed<ROWS, { LOOSE.filled }> = Packed::of(&$tables, &$parts);
         PACKED.texts(&PARTS)
     }};

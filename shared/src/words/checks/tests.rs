@@ -39,23 +39,23 @@ const INJURY: [(u8, u8); 17] = [
 ];
 
 /// The longest that a value of a kind becomes.
-fn longest(kind: Kind) -> Value {
+fn longest(kind: ValueKind) -> Value {
     match kind {
         // A blend with a filler and its share.
-        Kind::Mark => Value::text("PC+ABS-GF20"),
-        Kind::Name => Value::name("A_NAME_THAT_FILLS_LINES.GCO"),
-        Kind::Celsius => Celsius(320).into(),
-        Kind::Length => Micrometres(-9_990).into(),
-        Kind::Mass => Milligrams(9_999_000).into(),
-        Kind::Span => Seconds(99 * 3600 + 59 * 60).into(),
-        Kind::Clock => {
+        ValueKind::Mark => Value::text("PC+ABS-GF20"),
+        ValueKind::Name => Value::name("A_NAME_THAT_FILLS_LINES.GCO"),
+        ValueKind::Celsius => Celsius(320).into(),
+        ValueKind::Length => Micrometres(-9_990).into(),
+        ValueKind::Mass => Milligrams(9_999_000).into(),
+        ValueKind::Span => Seconds(99 * 3600 + 59 * 60).into(),
+        ValueKind::Clock => {
             chrono::NaiveDate::from_ymd_opt(2026, 11, 25).unwrap().and_hms_opt(23, 59, 0).unwrap().into()
         }
-        Kind::Percent => Value::Percent(100),
+        ValueKind::Percent => Value::Percent(100),
         // Seven digits: a file of ten million lines.
-        Kind::Count => Value::Count(9_999_999),
-        Kind::Speed => Value::Speed(999_000),
-        Kind::Flow => Value::Flow(99_900),
+        ValueKind::Count => Value::Count(9_999_999),
+        ValueKind::Speed => Value::Speed(999_000),
+        ValueKind::Flow => Value::Flow(99_900),
     }
 }
 
@@ -103,7 +103,7 @@ fn every_wording_fits_the_display_with_its_longest_values() {
     for (check, number) in all() {
         let lines = if INJURY.contains(&(check, number)) { LINES_BESIDE_SIGNAL } else { LINES };
         for language in LANGUAGES {
-            for part in [Part::What, Part::Remedy] {
+            for part in [WordingPart::What, WordingPart::Remedy] {
                 let mut text = String::new();
                 write_wording(&finding(check, number), language, part, &mut text).unwrap();
                 let broken = wrapped(&text);
@@ -200,15 +200,21 @@ fn a_finding_in_both_languages() {
         write_wording(&finding, language, part, &mut out).unwrap();
         out
     };
-    assert_eq!(said(Language::English, Part::What), "File needs PLA, spool PETG will not melt at 205°C.");
     assert_eq!(
-        said(Language::English, Part::Sentence),
+        said(Language::English, WordingPart::What),
+        "File needs PLA, spool PETG will not melt at 205°C."
+    );
+    assert_eq!(
+        said(Language::English, WordingPart::Sentence),
         "File needs PLA, spool PETG will not melt at 205°C. PETG needs at least 220°C: it would not melt and would jam."
     );
-    assert_eq!(said(Language::German, Part::What), "Datei braucht PLA, Spule PETG schmilzt nicht bei 205°C.");
+    assert_eq!(
+        said(Language::German, WordingPart::What),
+        "Datei braucht PLA, Spule PETG schmilzt nicht bei 205°C."
+    );
     let unknown = Finding { check: 250, wording: 3, ..finding };
     let mut out = String::new();
-    write_wording(&unknown, Language::English, Part::What, &mut out).unwrap();
+    write_wording(&unknown, Language::English, WordingPart::What, &mut out).unwrap();
     assert_eq!(out, "250.3");
 }
 
@@ -217,7 +223,7 @@ fn sentences_of_a_desk_never_run_together() {
     let said = |check, wording, values, language| {
         let finding = Finding { check, wording, level: Level::Look, signal: Signal::None, values };
         let mut out = String::new();
-        write_wording(&finding, language, Part::Sentence, &mut out).unwrap();
+        write_wording(&finding, language, WordingPart::Sentence, &mut out).unwrap();
         out
     };
     let plate = [Value::text("PETG"), Value::text("P2"), Value::None, Value::None];

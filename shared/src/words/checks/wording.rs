@@ -46,7 +46,7 @@ pub(super) const fn w(
 /// What a value of a wording is: decides its unit and how wide it may become.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[allow(missing_docs, reason = "named as the values of `Value`; Mark and Name are its texts")]
-pub enum Kind {
+pub enum ValueKind {
     /// A material's mark, such as PA6-CF15.
     Mark,
     /// A name from outside, cut to one line.

@@ -1,7 +1,7 @@
 //! Which screens a run has besides its questions, and the terms that are put into them.
 
 use crate::phase::{
-    Answer, FirstLayer, LookAt, Part, PartOff, PlateBack, Running, Seen, Shown, StillRunning, Strip,
+    Answer, FirstLayer, LookAt, PartOff, PlateBack, Running, Seen, Shown, StartStep, StillRunning, Strip,
 };
 
 /// An enum with the list of its values.
@@ -356,16 +356,16 @@ impl RunPage {
     }
 }
 
-impl From<Part> for Term {
-    fn from(part: Part) -> Self {
+impl From<StartStep> for Term {
+    fn from(part: StartStep) -> Self {
         match part {
-            Part::Homing => Self::Homing,
-            Part::Probing => Self::Probing,
-            Part::Purge => Self::Purge,
-            Part::Skirt => Self::Skirt,
-            Part::Walls => Self::Walls,
-            Part::Infill => Self::Infill,
-            Part::SecondLayer => Self::SecondLayer,
+            StartStep::Homing => Self::Homing,
+            StartStep::Probing => Self::Probing,
+            StartStep::Purge => Self::Purge,
+            StartStep::Skirt => Self::Skirt,
+            StartStep::Walls => Self::Walls,
+            StartStep::Infill => Self::Infill,
+            StartStep::SecondLayer => Self::SecondLayer,
         }
     }
 }

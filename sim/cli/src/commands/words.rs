@@ -5,7 +5,7 @@ use std::process::ExitCode;
 
 use anyhow::Result;
 use clap::Args;
-use holdpoint_shared::motion::{Row, Source, When, WordClass, rows};
+use holdpoint_shared::motion::{Source, When, WordClass, WordRow, rows};
 
 /// What `words` takes.
 #[derive(Debug, Args)]
@@ -43,7 +43,7 @@ pub fn run(args: &WordsArgs) -> Result<ExitCode> {
     Ok(ExitCode::SUCCESS)
 }
 
-fn name(row: &Row) -> String {
+fn name(row: &WordRow) -> String {
     let (letter, tenths) = (char::from(row.letter()), row.tenths());
     if tenths % 10 == 0 {
         format!("{letter}{}", tenths / 10)

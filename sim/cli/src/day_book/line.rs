@@ -126,7 +126,7 @@ impl Entry {
     }
 }
 
-/// By the start that it is of. The time stands beside the number, since a device that lost its memory counts anew.
+/// By its start. The time comes with the number, since a device that lost its memory counts anew.
 impl Sorted for Entry {
     fn order(&self, other: &Self) -> Ordering {
         let key = |entry: &Self| (entry.rec, entry.started);

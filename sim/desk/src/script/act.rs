@@ -3,7 +3,7 @@
 use anyhow::{Result, bail, ensure};
 use holdpoint_shared::app::Event;
 use holdpoint_shared::phase::{Gate, Phase, Question};
-use holdpoint_shared::screens::{Item, Run, ScreenModel};
+use holdpoint_shared::screens::{Item, RunScreen, ScreenModel};
 use holdpoint_shared::words::run::{RunPage, Term};
 
 use super::parse::{Hand, Step};
@@ -202,7 +202,8 @@ const ANOTHER: &str = "Another";
 /// The sign on the knob while a code is put in.
 fn sign(world: &World) -> Option<String> {
     world.model(|model| {
-        let ScreenModel::Run(Run { page: RunPage::CodeEntry, items: [Item::Text(text), ..] }) = model else {
+        let ScreenModel::Run(RunScreen { page: RunPage::CodeEntry, items: [Item::Text(text), ..] }) = model
+        else {
             return None;
         };
         Some(text.split_once('[')?.1.trim_end_matches(']').to_owned())
