@@ -15,7 +15,8 @@ pub(crate) const CHECK: Check = Check {
     group: Group::File,
     levels: &[Level::Note, Level::Hold],
     rule: "a word that brings stored or stated offsets of home, probe, tool or work into force, or turns, scales or skews, \
-           or between beads calls the place by numbers that differ by more than 0.1 mm (G92): HOLD; baby steps of more than 0.1 mm in all: HOLD, less: NOTE",
+           or between beads calls the place by numbers that differ by more than 0.1 mm (G92): HOLD; baby steps of more \
+           than 0.1 mm in all: HOLD, less: NOTE",
     source: "RS274/NGC: G10 L, G43, G55 to G59, G92, G92.3; common practice; 0.1 mm: judgement",
     live: Live::Moves,
     needs: Needs::Nothing,

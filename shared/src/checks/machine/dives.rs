@@ -1,12 +1,11 @@
 //! 23: the head dives into the part.
 
+use super::mid_air::THICKEST_PERCENT;
 use crate::checks::prelude::*;
 use crate::survey::DEPTH_BAND_NM;
 
 /// Path below the top that is still borne, µm (judgement: a corner that a cell of the map rounds).
 const BORNE_PATH_UM: u32 = 500;
-/// Share of the bore that a layer may have, percent (common practice: at most 80).
-const THICKEST_PERCENT: u32 = 80;
 /// The most that a sloping skin is granted, µm (judgement).
 const MOST_SLOPE_UM: u32 = 500;
 
@@ -15,8 +14,8 @@ pub(crate) const CHECK: Check = Check {
     id: "dives into the part",
     group: Group::Machine,
     levels: &[Level::Hold],
-    rule: "more than 0.5 mm of path, travel or bead, through plastic that is higher by more than the thickest layer (and, of a sloping \
-           skin, by more than it rises across a cell of the height map)",
+    rule: "more than 0.5 mm of path, travel or bead, through plastic that is higher by more than the thickest layer \
+           (and, of a sloping skin, by more than it rises across a cell of the height map)",
     source: "judgement of the room's lead",
     live: Live::Moves,
     needs: Needs::Nothing,

@@ -6,7 +6,7 @@ use crate::survey::LayerPath;
 use crate::units::Micrometres;
 
 /// Share of the bore that a layer may have, percent (common practice: at most 80).
-const THICKEST_PERCENT: u32 = 80;
+pub(super) const THICKEST_PERCENT: u32 = 80;
 /// And this much more, µm (judgement).
 const SLACK_UM: u32 = 100;
 /// Path of a layer in the air that is still borne, µm: small overhangs droop and are printed over (judgement).
@@ -22,7 +22,8 @@ pub(crate) const CHECK: Check = Check {
     id: "printed in mid-air",
     group: Group::Machine,
     levels: &[Level::Hold],
-    rule: "first layer above 0.8 of the bore + 0.1 mm; or more than 12 mm and 10 % of a layer's path, or 45 mm in one run, over nothing, bridges apart",
+    rule: "first layer above 0.8 of the bore + 0.1 mm; or more than 12 mm and 10 % of a layer's path, or 45 mm in \
+           one run, over nothing, bridges apart",
     source: "common practice: a layer has at most 80 % of the bore; the others: judgement",
     live: Live::Moves,
     needs: Needs::Nothing,
