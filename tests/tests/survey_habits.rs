@@ -158,3 +158,22 @@ fn repeated_and_reset_feed_is_told_apart() {
     // After each of the two resets one word; then the same again, one rise, one fall.
     assert_eq!((feed.met.count, feed.after_reset, feed.rises, feed.falls), (5, 2, 1, 1));
 }
+
+/// Another name for the place matters where beads follow it: not before the first one, and not after the last.
+#[test]
+fn a_place_called_anew_counts_between_beads_only() {
+    let beads = "G1 X30 E1 F1800\nG1 Y30 E1\n";
+    let of = |between: &str, after: &str| {
+        let text = format!(
+            "G28\nG90\nM83\nG92 X7\nG92 X0\nG1 Z0.2\n{beads}{between}G1 X10 E1\nG1 Y10 E1\n{after}M104 S0\nM84\n"
+        );
+        let renamed = survey(&text).reading.renamed;
+        (renamed.nm, renamed.line)
+    };
+    assert_eq!(of("", ""), (0, 0));
+    assert_eq!(of("", "G92 Z0\nG92 X400\n"), (0, 0));
+    // From X 30 and Z 0.2.
+    assert_eq!(of("G92 X30.05\n", "G92 Z50\n"), (50_000, 9));
+    assert_eq!(of("G92 Z0\n", "G92 Z50\n"), (200_000, 9));
+    assert_eq!(of("G92 Z0\nG92 X29\n", ""), (1_000_000, 10));
+}

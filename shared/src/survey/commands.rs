@@ -7,7 +7,7 @@ use super::heat_use::{HeatWord, Place};
 use super::measure::{MS_NS, Measure};
 use super::notes::Noted;
 use super::stretch::Class;
-use super::values::{Heater, MarkKind, Pause};
+use super::values::{Heater, MarkKind, Pause, Renamed};
 
 impl Measure {
     /// What a line came to, besides moves.
@@ -77,9 +77,10 @@ impl Measure {
             }
             // Before anything is laid, that sets up the machine.
             Applied::Renamed { nm } if self.survey.tail.last_bead_line != 0 => {
-                let reading = &mut self.survey.reading;
-                reading.renamed_nm = reading.renamed_nm.max(nm);
-                reading.renamed.add(line);
+                self.confirm_renamed();
+                if nm > self.renamed.nm {
+                    self.renamed = Renamed { nm, line };
+                }
             }
             Applied::Renamed { .. } => {}
             Applied::Malformed => {
@@ -95,6 +96,17 @@ impl Measure {
                 let unread = &mut self.survey.reading.unread;
                 unread.met.add(line);
                 unread.first.get_or_insert(why);
+            }
+        }
+    }
+
+    /// Another name for the place counts once a bead came after it: at the end it changes nothing.
+    pub(super) fn confirm_renamed(&mut self) {
+        if self.survey.tail.last_bead_line > self.renamed.line {
+            let last = core::mem::take(&mut self.renamed);
+            let kept = &mut self.survey.reading.renamed;
+            if last.nm > kept.nm {
+                *kept = last;
             }
         }
     }

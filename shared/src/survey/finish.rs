@@ -91,6 +91,7 @@ impl Measure {
     }
 
     fn tail(&mut self, position: [i64; 3]) {
+        self.confirm_renamed();
         let since = self.since_bead;
         let tail = &mut self.survey.tail;
         let laid = tail.last_bead_line != 0;

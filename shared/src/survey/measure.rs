@@ -23,7 +23,7 @@ use super::remarks::Remarks;
 use super::settle::{Settling, Tag};
 use super::smoothing::Smoothing;
 use super::strip::Strip;
-use super::values::{BlankRun, MarkKind, Pull, Survey};
+use super::values::{BlankRun, MarkKind, Pull, Renamed, Survey};
 
 /// Nanoseconds of a second and of a millisecond.
 const SECOND_NS: u64 = 1_000_000_000;
@@ -88,6 +88,8 @@ pub(super) struct Measure {
     pub(super) highest_feed_nm_s: u32,
     pub(super) last_bead_z: i64,
     pub(super) since_bead: SinceBead,
+    /// The last of the kind after which no bead has come.
+    pub(super) renamed: Renamed,
     /// Whether the line's words could all be read.
     pub(super) readable: bool,
     run: BlankRun,
@@ -133,6 +135,7 @@ impl Measure {
             highest_feed_nm_s: 0,
             last_bead_z: 0,
             since_bead: SinceBead::default(),
+            renamed: Renamed::default(),
             readable: true,
             run: BlankRun::default(),
             remarks: Default::default(),
@@ -177,6 +180,7 @@ impl Measure {
             highest_feed_nm_s,
             last_bead_z,
             since_bead,
+            renamed,
             readable,
             run,
             remarks,
@@ -210,6 +214,7 @@ impl Measure {
         (*lost, *lost_line) = (Axes::NONE, 0);
         *last_e_alone = false;
         *since_bead = SinceBead::default();
+        *renamed = Renamed::default();
         *run = BlankRun::default();
         *remarks = Default::default();
     }

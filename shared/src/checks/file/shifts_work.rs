@@ -25,14 +25,13 @@ pub(crate) const CHECK: Check = Check {
 };
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {
-    let Some(survey) = input.survey else { return };
-    let reading = &survey.reading;
+    let Some(reading) = input.survey.map(|survey| &survey.reading) else { return };
     let first = &reading.shifts;
     if first.met.any() {
         let values = Value::named(first);
         findings.push(0, Level::Hold, Signal::Notice, values);
-    } else if reading.renamed_nm > RENAMED_NM && reading.renamed.first_line < survey.tail.last_bead_line {
-        let values = [Value::name("G92"), Value::Count(reading.renamed.first_line)];
+    } else if reading.renamed.nm > RENAMED_NM {
+        let values = [Value::name("G92"), Value::Count(reading.renamed.line)];
         findings.push(0, Level::Hold, Signal::Notice, values);
     }
     let nm = reading.baby_step_nm;
@@ -51,7 +50,7 @@ fn run(input: &CheckInput<'_>, findings: &mut Findings) {
 mod tests {
     use super::*;
     use crate::checks::bench::{Bench, HOLD, NOTE};
-    use crate::survey::Tally;
+    use crate::survey::Renamed;
 
     #[test]
     fn one_such_word_holds() {
@@ -61,18 +60,10 @@ mod tests {
 
     #[test]
     fn another_place_between_beads_holds() {
-        let of = |line, nm| {
-            Bench::surveyed(|survey| {
-                survey.tail.last_bead_line = 100;
-                (survey.reading.renamed, survey.reading.renamed_nm) =
-                    (Tally { count: 1, first_line: line }, nm);
-            })
-            .levels(&CHECK)
-        };
-        assert_eq!(of(99, RENAMED_NM + 1), [(HOLD, 0)]);
-        assert!(of(99, RENAMED_NM).is_empty());
-        // After the last bead it changes nothing.
-        assert!(of(101, 5_000_000).is_empty());
+        let of =
+            |nm| Bench::surveyed(|survey| survey.reading.renamed = Renamed { nm, line: 99 }).levels(&CHECK);
+        assert_eq!(of(RENAMED_NM + 1), [(HOLD, 0)]);
+        assert!(of(RENAMED_NM).is_empty());
     }
 
     #[test]

@@ -20,7 +20,7 @@ pub use matter::{
     BEAD_BANDS, BEADS_PER_OCTAVE, Beads, Breaks, FAR_NM, Factored, Filament, Flow, Idle, Pull, ToolUse,
 };
 pub use motion::{FeedMode, MotionFacts, PositionUse};
-pub use reading::{BlankRun, Checksums, NameTally, Reading, Tally, Unread};
+pub use reading::{BlankRun, Checksums, NameTally, Reading, Renamed, Tally, Unread};
 pub use relief::{DEPTH_BAND_NM, DEPTH_BANDS, FEET, Foot, LayerPath, Piled, ReliefFacts};
 pub use run::{Mark, MarkKind, Named, NamedThings, Pause, Tail, TimeUse};
 pub use shape::{Bounds, FirstLayer, LayerPoint, Layers, Part, Parts, Plane, PurgeStrip};

@@ -5,6 +5,16 @@ use heapless::{String, Vec};
 use crate::limits::{UNKNOWN_NAMES, WORD_NAME_BYTES};
 use crate::motion::{UnreadKind, WordClass};
 
+/// A line that calls the place by other numbers (G92).
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Renamed {
+    /// What it changed an axis by, the most of them, nm; 0 = there is none.
+    pub nm: u64,
+    /// Its number.
+    pub line: u32,
+}
+
 /// How often something was met, and where first.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
@@ -134,10 +144,8 @@ pub struct Reading {
     pub baby_steps: Tally,
     /// The farthest that baby steps shifted the work along an axis, nm.
     pub baby_step_nm: u64,
-    /// Lines after the first bead that call the place by other numbers (G92).
-    pub renamed: Tally,
-    /// The most that such a line changed an axis by, nm.
-    pub renamed_nm: u64,
+    /// Between beads the place was called by other numbers (G92): the line that changed an axis most.
+    pub renamed: Renamed,
     /// Lines understood as words that gave no move.
     pub unread: Unread,
     /// Line checks.

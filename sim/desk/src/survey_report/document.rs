@@ -83,8 +83,8 @@ pub fn document(surveyed: &Surveyed<'_>) -> Value {
             "shifts": name(&survey.reading.shifts),
             "baby_steps": tally(survey.reading.baby_steps),
             "baby_step_nm": survey.reading.baby_step_nm,
-            "renamed": tally(survey.reading.renamed),
-            "renamed_nm": survey.reading.renamed_nm,
+            "renamed_nm": survey.reading.renamed.nm,
+            "renamed_line": survey.reading.renamed.line,
         },
         "not_read": not_read(&survey.reading),
     })
