@@ -20,7 +20,7 @@ const OVERDUE_S: u32 = 1200;
 const UNWATCHED_S: u32 = 500;
 /// A plate that was lifted is missed after so long, seconds (S16).
 const CHASE_S: u32 = 600;
-/// Leave to go is shown for so long after the watch, seconds (judgement): whoever was told has gone by then.
+/// Leave to go is shown for so long after the watch, seconds (judgement): the person has gone by then.
 const LEAVING_S: u32 = 600;
 /// A question that a passer-by opened goes away after so long, ms (judgement).
 const LAPSE_MS: u64 = 60_000;

@@ -12,7 +12,7 @@ use crate::setup::Records;
 use crate::shown::Shown;
 
 /// Bytes read at once: enough that the system's calls cost nothing, and no more for a file of any size.
-const CHUNK_BYTES: usize = 64 * 1024;
+pub(crate) const CHUNK_BYTES: usize = 64 * 1024;
 
 /// All that a job file says of itself.
 #[derive(Debug)]
@@ -105,7 +105,8 @@ impl JobFile {
     }
 }
 
-fn read_some(from: &mut impl Read, chunk: &mut [u8]) -> io::Result<usize> {
+/// What is there next, up to a chunk; nothing at the end.
+pub(crate) fn read_some(from: &mut impl Read, chunk: &mut [u8]) -> io::Result<usize> {
     loop {
         match from.read(chunk) {
             Err(error) if error.kind() == io::ErrorKind::Interrupted => {}

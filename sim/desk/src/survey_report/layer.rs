@@ -7,8 +7,7 @@ use holdpoint_shared::records::Machine;
 use holdpoint_shared::survey::Surveyor;
 use holdpoint_shared::text::{LineAt, LineSink, Lines, Odd, Words};
 
-/// Bytes read at once.
-const CHUNK_BYTES: usize = 64 * 1024;
+use crate::job_file::{CHUNK_BYTES, read_some};
 
 /// An arc is drawn in steps of at most so much, radians: 3°, which no eye sees.
 const ARC_STEP: f64 = 0.052;
@@ -58,14 +57,8 @@ impl LayerBeads {
         };
         let mut chunk = vec![0; CHUNK_BYTES];
         loop {
-            let read = match from.read(&mut chunk) {
-                Err(error) if error.kind() == io::ErrorKind::Interrupted => continue,
-                read => read?,
-            };
-            let bytes = chunk.get(..read).unwrap_or_default();
-            if bytes.is_empty() {
-                break;
-            }
+            let read = read_some(from, &mut chunk)?;
+            let Some(bytes) = chunk.get(..read).filter(|bytes| !bytes.is_empty()) else { break };
             for line in bytes.split_inclusive(|byte| matches!(byte, b'\n' | b'\r')) {
                 surveyor.feed(line);
                 reader.collector.layer = surveyor.layer();
