@@ -16,6 +16,7 @@ pub mod job_input;
 pub mod lock;
 pub mod output;
 pub mod parallel;
+mod picture;
 pub mod progress;
 pub mod reader;
 pub mod say;

@@ -26,7 +26,11 @@ fn cards() -> &'static [Vec<u8>] {
             FileSpec::new("HOLDPT/DAYBOOK.CSV", "a,b\r\n1,2\r\n", 9, 0),
         ];
         // FAT32 cards have 34 MB at the least: too much to be copied each time.
-        KINDS.into_iter().map(|kind| card(kind, Table::None, &files)).filter(|card| card.len() <= BYTES).collect()
+        KINDS
+            .into_iter()
+            .map(|kind| card(kind, Table::None, &files))
+            .filter(|card| card.len() <= BYTES)
+            .collect()
     })
 }
 

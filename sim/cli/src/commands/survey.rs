@@ -12,9 +12,7 @@ use holdpoint_desk::job_file::{JobFile, machine_words};
 use holdpoint_desk::setup::Records;
 use holdpoint_desk::shown::Shown;
 use holdpoint_desk::stated;
-use holdpoint_desk::survey_report::{
-    LayerBeads, PictureForm, SCHEMA, Surveyed, document, write_picture, write_text,
-};
+use holdpoint_desk::survey_report::{LayerBeads, SCHEMA, Surveyed, document, svg_picture, write_text};
 use holdpoint_desk::verdict::EXIT_INPUT;
 use holdpoint_shared::records::Machine;
 use serde_json::{Value, json};
@@ -23,6 +21,7 @@ use crate::args::Settings;
 use crate::clock::local_time;
 use crate::job_input::{STANDARD_INPUT, open, records_for};
 use crate::output::{Form, Inputs};
+use crate::picture::PictureForm;
 use crate::progress::Progress;
 use crate::say::say_error;
 use crate::usage::usage;
@@ -187,7 +186,8 @@ fn survey(
             PictureForm::Png => Form::Png,
             PictureForm::Svg => Form::Svg,
         };
-        inputs.write(path, kind, |file| write_picture(&surveyed, &beads, form, file))?;
+        let picture = svg_picture(&surveyed, &beads);
+        inputs.write(path, kind, |file| form.write(&picture, file))?;
     }
     if as_document {
         return Ok(Output::Document(document(&surveyed)));

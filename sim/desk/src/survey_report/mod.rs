@@ -12,7 +12,7 @@ mod text;
 
 pub use document::{SCHEMA, document};
 pub use layer::{Bead, LayerBeads};
-pub use picture::{PictureForm, write_picture};
+pub use picture::svg_picture;
 pub use text::write_text;
 
 use holdpoint_shared::records::Machine;

@@ -1,10 +1,5 @@
 //! The survey as a picture: the beads of a layer, to scale, and the time of each layer.
 
-use std::io::Write;
-use std::path::Path;
-
-use anyhow::Result;
-
 use super::layer::{Bead, LayerBeads};
 use super::scene::{Anchor, CHAR_WIDTH, Colour, Scene, Shape};
 use super::{LayerTime, Surveyed, layer_times, svg};
@@ -31,41 +26,10 @@ const SHADES: f64 = 12.0;
 /// The picture shows at least so much, mm.
 const LEAST_WINDOW_MM: f64 = 10.0;
 
-/// A picture's file format.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum PictureForm {
-    /// Pixels.
-    Png,
-    /// Shapes and texts.
-    Svg,
-}
-
-impl PictureForm {
-    /// The form that a file's ending asks for.
-    #[must_use]
-    pub fn of(path: &Path) -> Option<Self> {
-        let ending = path.extension()?.to_str()?;
-        [("png", Self::Png), ("svg", Self::Svg)]
-            .into_iter()
-            .find_map(|(known, form)| ending.eq_ignore_ascii_case(known).then_some(form))
-    }
-}
-
-/// Writes the picture.
-///
-/// # Errors
-/// When it cannot be written.
-pub fn write_picture(
-    surveyed: &Surveyed<'_>,
-    layer: &LayerBeads,
-    form: PictureForm,
-    out: &mut impl Write,
-) -> Result<()> {
-    let document = svg::document(&scene(surveyed, layer));
-    match form {
-        PictureForm::Png => svg::write_png(out, &document),
-        PictureForm::Svg => Ok(out.write_all(document.as_bytes())?),
-    }
+/// The picture as an SVG document.
+#[must_use]
+pub fn svg_picture(surveyed: &Surveyed<'_>, layer: &LayerBeads) -> String {
+    svg::document(&scene(surveyed, layer))
 }
 
 fn scene(surveyed: &Surveyed<'_>, layer: &LayerBeads) -> Scene {
@@ -347,13 +311,5 @@ mod tests {
         // The shades of three beads differ: each is a line of its own.
         assert_eq!(strokes.iter().map(|(points, _)| *points).collect::<Vec<_>>(), [2, 2, 2]);
         assert!(strokes.iter().all(|(_, width)| (width - 0.5 * window.scale()).abs() < 1e-9));
-    }
-
-    #[test]
-    fn the_ending_tells_the_form() {
-        assert_eq!(PictureForm::of(Path::new("a/b.PNG")), Some(PictureForm::Png));
-        assert_eq!(PictureForm::of(Path::new("b.svg")), Some(PictureForm::Svg));
-        assert_eq!(PictureForm::of(Path::new("b.jpg")), None);
-        assert_eq!(PictureForm::of(Path::new("png")), None);
     }
 }

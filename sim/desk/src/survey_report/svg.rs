@@ -1,10 +1,5 @@
-//! A drawing as SVG, and that as PNG.
+//! A drawing as SVG.
 
-use std::io::Write;
-use std::sync::Arc;
-
-use anyhow::{Context as _, Result};
-use resvg::{render, tiny_skia, usvg};
 use svg::Document;
 use svg::node::element::{Circle, Line, Polyline, Rectangle, Text};
 
@@ -64,22 +59,6 @@ pub(super) fn document(scene: &Scene) -> String {
     format!("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n{document}\n")
 }
 
-/// Writes the document as PNG, a pixel a unit, with a face of its own: nothing of the system is asked for.
-///
-/// # Errors
-/// When it cannot be drawn or written.
-pub(super) fn write_png(out: &mut impl Write, document: &str) -> Result<()> {
-    let mut options = usvg::Options::default();
-    Arc::make_mut(&mut options.fontdb).load_font_data(dejavu::sans_mono::regular().to_vec());
-    let tree = usvg::Tree::from_str(document, &options)?;
-    let size = tree.size().to_int_size();
-    let mut picture =
-        tiny_skia::Pixmap::new(size.width(), size.height()).context("a picture without size")?;
-    render(&tree, tiny_skia::Transform::identity(), &mut picture.as_mut());
-    out.write_all(&picture.encode_png()?)?;
-    Ok(())
-}
-
 fn rectangle([x, y]: [i32; 2], [width, height]: [u32; 2]) -> Rectangle {
     Rectangle::new().set("x", x).set("y", y).set("width", width).set("height", height)
 }
@@ -98,10 +77,5 @@ mod tests {
         let shapes = vec![Shape::Text { x: 1, y: 20, anchor: Anchor::Start, text, fill: [0; 3] }];
         let document = document(&Scene { width: 90, height: 30, shapes });
         assert!(document.contains("a&lt;b&gt;&amp;c"), "{document}");
-        let mut png = Vec::new();
-        write_png(&mut png, &document).expect("it draws");
-        let picture = image::load_from_memory(&png).expect("a PNG").to_luma8();
-        assert_eq!(picture.dimensions(), (90, 30));
-        assert!(picture.pixels().any(|pixel| pixel.0[0] < 90), "the text is drawn");
     }
 }
