@@ -22,6 +22,9 @@ const SLOT_MS: u64 = 250;
 const KNOB_MS: u64 = 10;
 /// Between two drawings when nothing was pressed: progress and clock move no faster.
 const SCREEN_MS: u64 = 100;
+/// And while a card is read, where nothing moves but a bar: a drawing takes the time of some twenty blocks (measured on the
+/// emulated chip).
+const READING_SCREEN_MS: u64 = 500;
 /// Between two readings of the probes: a heated part changes by less than half a kelvin meanwhile.
 const PROBE_MS: u64 = 250;
 
@@ -180,6 +183,7 @@ impl<B: Board> Device<'_, B> {
         mut card: Option<&mut F>,
         wanted: Change,
     ) {
+        let mut was = Progress::Idle;
         loop {
             let now = self.now();
             if self.next.slot <= now.instant {
@@ -196,10 +200,13 @@ impl<B: Board> Device<'_, B> {
             let progress = self.app.step(now, card.as_deref_mut(), self.ledger.as_mut());
             self.set_outputs();
             self.log_phase();
-            if self.next.screen <= now.instant {
-                self.next.screen = now.instant.after_ms(SCREEN_MS);
+            let is_read = was == Progress::Working && progress == Progress::Idle;
+            if self.next.screen <= now.instant || is_read {
+                let rest_ms = if progress == Progress::Working { READING_SCREEN_MS } else { SCREEN_MS };
+                self.next.screen = now.instant.after_ms(rest_ms);
                 self.draw();
             }
+            was = progress;
             if progress == Progress::Idle {
                 self.board.sleep();
             }

@@ -138,13 +138,15 @@ impl FlowGauge {
                 let step = portion(from.abs_diff(to).into(), part, parts);
                 if to > from { u64::from(from) + step } else { u64::from(from) - step }
             };
-            for part in 0..parts {
-                // From one edge to the next, so that no time is lost.
-                let [begin, end] = [part, part + 1].map(|edge| portion(ns, edge, parts));
-                let speed = at(part).midpoint(at(part + 1)).max(1);
+            // From one edge to the next, so that no time is lost.
+            let (mut begin, mut before) = (0, at(0));
+            for edge in 1..=parts {
+                let (end, after) = (portion(ns, edge, parts), at(edge));
+                let speed = before.midpoint(after).max(1);
                 let share = portion(laid_nm.into(), way(end - begin, speed), whole).min(left_nm);
                 left_nm -= share;
                 self.add(end - begin, share, line);
+                (begin, before) = (end, after);
             }
         }
         self.add(0, left_nm, line);

@@ -55,6 +55,23 @@ pub(super) const ALL: u8 = 0b1111;
 pub(super) const RIGHT: u8 = 0b1010;
 pub(super) const UPPER: u8 = 0b1100;
 
+/// A piece of a line: its number from 1 on of so many of one length.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Piece {
+    pub(super) number: u32,
+    pub(super) count: u32,
+    pub(super) length_nm: u64,
+}
+
+/// A length cut into so many equal parts.
+const fn part_of(length_nm: u64, count: u32) -> u64 {
+    if length_nm <= u32::MAX as u64 {
+        (length_nm as u32 / count) as u64
+    } else {
+        length_nm / count as u64
+    }
+}
+
 /// Places to cells.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Grid {
@@ -87,10 +104,15 @@ impl Grid {
         self.of_steps((x >> STEP_BITS) as u32, (y >> STEP_BITS) as u32)
     }
 
-    /// Gives the quarters of a line, two samples a cell at the least: the quarter, the sample's number, and how many
-    /// there are. The begin of the line is no sample of it.
+    /// Gives the quarters of a line, two samples a cell at the least. The begin of the line is no sample of it.
     #[inline(never)]
-    pub(super) fn line(self, from: [i64; 2], to: [i64; 2], each: &mut impl FnMut(Spot, u32, u32)) {
+    pub(super) fn line(
+        self,
+        from: [i64; 2],
+        to: [i64; 2],
+        length_nm: u64,
+        each: &mut impl FnMut(Spot, Piece),
+    ) {
         let ([x0, y0], [x1, y1]) = (from, to);
         let (dx, dy) = ((x1 - x0) >> STEP_BITS, (y1 - y0) >> STEP_BITS);
         if dx.abs() > FARTHEST || dy.abs() > FARTHEST {
@@ -101,14 +123,16 @@ impl Grid {
         let longer = dx.abs().max(dy.abs());
         if longer < half {
             // Most lines of a curve: one sample, and no division.
-            return each(self.spot(to), 1, 1);
+            return each(self.spot(to), Piece { number: 1, count: 1, length_nm });
         }
         let count = (longer / half + 1).min(MOST_SAMPLES);
         // Q8, so that the steps of a long line end where it does.
         let (step_x, step_y) = ((dx << 8) / count, (dy << 8) / count);
         let (begin_x, begin_y) = ((x0 >> STEP_BITS) as u32, (y0 >> STEP_BITS) as u32);
         let (mut gone_x, mut gone_y) = (0_i32, 0_i32);
+        let mut piece = Piece { number: 0, count: count as u32, length_nm: part_of(length_nm, count as u32) };
         for number in 1..=count {
+            piece.number = number as u32;
             (gone_x, gone_y) = (gone_x + step_x, gone_y + step_y);
             let at = |begin: u32, gone: i32| begin.wrapping_add((gone >> 8) as u32);
             let spot = if number == count {
@@ -116,7 +140,7 @@ impl Grid {
             } else {
                 self.of_steps(at(begin_x, gone_x), at(begin_y, gone_y))
             };
-            each(spot, number as u32, count as u32);
+            each(spot, piece);
         }
     }
 }
@@ -144,7 +168,7 @@ mod tests {
         let grid = Grid::new([240_000, 240_000]);
         let cells = |from: [i64; 2], to: [i64; 2]| {
             let mut cells = Vec::new();
-            grid.line(from.map(|mm| mm * MM), to.map(|mm| mm * MM), &mut |spot, _, _| {
+            grid.line(from.map(|mm| mm * MM), to.map(|mm| mm * MM), 0, &mut |spot, _| {
                 cells.push(spot.cell());
             });
             cells.dedup();

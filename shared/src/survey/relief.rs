@@ -16,7 +16,7 @@ use super::again::Again;
 use super::cells::{Cells, Lies, UNIT_BITS, units};
 use super::chords::chords;
 use super::feet::Feet;
-use super::grid::{Grid, Spot};
+use super::grid::{Grid, Piece, Spot};
 use super::path::Path;
 use super::values::{DEPTH_BANDS, ReliefFacts};
 
@@ -177,11 +177,11 @@ impl Relief {
         let rise = z1 - z0;
         let mut line_to = |from: [i64; 2], to: [i64; 2], length_nm: u64, z: [i64; 2]| {
             let [from_z, rise] = z;
-            self.grid.line(from, to, &mut |spot, number, count| {
+            self.grid.line(from, to, length_nm, &mut |spot, Piece { number, count, length_nm }| {
                 // The higher end of the sample.
                 let share = if rise < 0 { number - 1 } else { number };
                 let at = from_z + rise / i64::from(count) * i64::from(share);
-                sample(spot, at, length_nm / u64::from(count));
+                sample(spot, at, length_nm);
             });
         };
         match &step.arc {
@@ -272,16 +272,17 @@ impl Relief {
             facts.slope(rise, path.plane_nm, grid.cell_um);
         }
         match &step.arc {
-            None => grid.line([x0, y0], [x1, y1], &mut |spot, number, count| {
-                let at = if rise == 0 { z1 } else { z0 + rise / i64::from(count) * i64::from(number) };
-                self.sample(spot, at, share(path.plane_nm, count), &laying, facts);
-            }),
+            None => {
+                grid.line([x0, y0], [x1, y1], path.plane_nm, &mut |spot, Piece { number, count, length_nm }| {
+                    let at = if rise == 0 { z1 } else { z0 + rise / i64::from(count) * i64::from(number) };
+                    self.sample(spot, at, length_nm, &laying, facts);
+                });
+            }
             Some(arc) => {
                 chords(arc, &mut |from, to| {
                     let ([x0, y0], [x1, y1]) = (from, to);
-                    let length_nm = hypot2(x1 - x0, y1 - y0);
-                    grid.line(from, to, &mut |spot, _, count| {
-                        self.sample(spot, z1, share(length_nm, count), &laying, facts);
+                    grid.line(from, to, hypot2(x1 - x0, y1 - y0), &mut |spot, piece| {
+                        self.sample(spot, z1, piece.length_nm, &laying, facts);
                     });
                 });
                 self.run.bends_to(first_two(path.stretch.exit));
@@ -342,17 +343,6 @@ impl Relief {
     /// A row lies so much higher or lower than the one beside it: the skin slopes across its rows.
     pub(super) fn row_aside(&self, rise_um: u32, facts: &mut ReliefFacts) {
         facts.slope(i64::from(rise_um) * 1000, u64::from(self.bore_um) * 1000, self.grid.cell_um);
-    }
-}
-
-/// A length cut into so many equal parts. Most lines are one part or two, which take no division.
-#[inline]
-fn share(length_nm: u64, count: u32) -> u64 {
-    match (count, u32::try_from(length_nm)) {
-        (1, _) => length_nm,
-        (2, _) => length_nm >> 1,
-        (count, Ok(length_nm)) => (length_nm / count.max(1)).into(),
-        (count, Err(_)) => length_nm / u64::from(count.max(1)),
     }
 }
 

@@ -13,6 +13,8 @@ import { Module } from './module.mjs';
 const elf = readElf(`${TARGET}/thumbv6m-none-eabi/firmware/rp2040`);
 const FILES = 200;
 const JOB_BYTES = 1 << 20;
+/** Enough layers of long lines that their start tells little. */
+const ROWS_BYTES = 1 << 18;
 /** Of the line to the card once it runs fast, Hz (firmware, board two: a tenth of the chip's clock). */
 const LINE_HZ = 12.5e6;
 /** The card counts as read when nothing more is read for so long, ms of the chip's time. */
@@ -30,23 +32,37 @@ const PARTS = {
 };
 const part = (name) => Object.keys(PARTS).find((key) => PARTS[key].test(name)) ?? 'the rest';
 
-/** A job of a size: round walls in moves of 1.5 mm, the usual length of a curve's, layer on layer. */
-function large() {
+/** A job of a size: the ring's start and end, and layer on layer of what `layer` lays. */
+function stacked(bytes, layer) {
   const { text } = ring();
   const [head, tail] = [text.indexOf('G1 Z0.2'), text.lastIndexOf('G1 E-2')];
   let body = '';
-  for (let layer = 1; body.length < JOB_BYTES; layer++) {
-    body += `G1 Z${(0.2 * layer).toFixed(1)} F600\n`;
-    for (let radius = 30; radius > 20; radius -= 0.45) {
-      const steps = Math.round((2 * Math.PI * radius) / 1.5);
-      body += `G0 X${(90 + radius).toFixed(3)} Y90 F6000\nG1 F1500\n`;
-      for (let step = 1; step <= steps; step++) {
-        const [x, y] = [Math.cos, Math.sin].map((of) => (90 + radius * of((2 * Math.PI * step) / steps)).toFixed(3));
-        body += `G1 X${x} Y${y} E0.05613\n`;
-      }
+  for (let number = 1; body.length < bytes; number++) body += `G1 Z${(0.2 * number).toFixed(1)} F600\n${layer()}`;
+  return text.slice(0, head) + body + text.slice(tail);
+}
+
+/** Round walls in moves of 1.5 mm, the usual length of a curve's. */
+function curves() {
+  let body = '';
+  for (let radius = 30; radius > 20; radius -= 0.45) {
+    const steps = Math.round((2 * Math.PI * radius) / 1.5);
+    body += `G0 X${(90 + radius).toFixed(3)} Y90 F6000\nG1 F1500\n`;
+    for (let step = 1; step <= steps; step++) {
+      const [x, y] = [Math.cos, Math.sin].map((of) => (90 + radius * of((2 * Math.PI * step) / steps)).toFixed(3));
+      body += `G1 X${x} Y${y} E0.05613\n`;
     }
   }
-  return text.slice(0, head) + body + text.slice(tail);
+  return body;
+}
+
+/** A square of 60 mm filled with straight lines from side to side. */
+function rows() {
+  let body = 'G0 X60 Y60 F6000\nG1 F1500\n';
+  for (let row = 0; row < 120; row++) {
+    const y = 60 + row / 2;
+    body += `G1 X${row % 2 ? 60 : 120} Y${y.toFixed(3)} E2.2452\nG1 Y${(y + 0.5).toFixed(3)} E0.0187\n`;
+  }
+  return body;
 }
 
 /** Runs until the card rests; what it took. */
@@ -100,13 +116,27 @@ test('lists 200 jobs and gives their first verdicts', (t) => {
   tell(t, `${FILES} jobs, card in to first verdicts`, read(module, false), 'card_in_ms');
 });
 
-test('reads a job of a megabyte to its full verdict', (t) => {
-  const text = large();
+function vetted(text) {
   const { module, card } = started({ 'Large.gcode': text });
   module.slot.insert(card.path);
   read(module, false);
   module.press();
-  const found = read(module, true);
+  return read(module, true);
+}
+
+test('reads a job of a megabyte to its full verdict', (t) => {
+  const text = stacked(JOB_BYTES, curves);
+  const found = vetted(text);
   tell(t, `a job of ${(text.length / 1e6).toFixed(2)} MB, press to full verdict`, found, 'full_verdict_ms');
   t.diagnostic(`scaled to 5 MB: ${((found.allMs * 5e6) / text.length / 1000).toFixed(1)} s`);
+  const all = Object.values(found.shares).reduce((sum, count) => sum + count, 0);
+  const percent = (100 * (found.shares.drawing ?? 0)) / all;
+  assert.ok(percent <= ceiling('drawing_percent'), `drawing takes ${percent} % of the processor's time`);
+});
+
+test('reads long straight lines to their full verdict', (t) => {
+  const text = stacked(ROWS_BYTES, rows);
+  const found = vetted(text);
+  tell(t, `${(text.length / 1e6).toFixed(2)} MB of lines of 60 mm, press to full verdict`, found, 'long_lines_ms');
+  t.diagnostic(`scaled to 1 MB: ${((found.allMs * 1e6) / text.length / 1000).toFixed(1)} s`);
 });
