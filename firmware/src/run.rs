@@ -41,7 +41,7 @@ pub fn run<B: Board, C: CardSlot>(
     board: &mut B,
     slot: &RefCell<C>,
     app: &mut App,
-    ledger: Option<Ledger<B::Flash>>,
+    ledger: Option<&mut Ledger<B::Flash>>,
     fault: Option<Fault>,
 ) -> ! {
     let mut device = Device {
@@ -95,7 +95,7 @@ fn mount<'v, 's, C: CardSlot>(
 struct Device<'b, B: Board> {
     board: &'b mut B,
     app: &'b mut App,
-    ledger: Option<Ledger<B::Flash>>,
+    ledger: Option<&'b mut Ledger<B::Flash>>,
     /// What the gate was last set to.
     gate: Option<Gate>,
     /// What stands before the core's screens.
@@ -197,7 +197,7 @@ impl<B: Board> Device<'_, B> {
                 }
             }
             self.tend(now);
-            let progress = self.app.step(now, card.as_deref_mut(), self.ledger.as_mut());
+            let progress = self.app.step(now, card.as_deref_mut(), self.ledger.as_deref_mut());
             self.set_outputs();
             self.log_phase();
             let is_read = was == Progress::Working && progress == Progress::Idle;

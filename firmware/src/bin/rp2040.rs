@@ -107,28 +107,35 @@ impl Board for Module {
 
 type CardSlot = RefCell<Slot<CardDevice, Timer>>;
 
-/// The slot's block buffer is a static and made apart from `main`, whose stack is never given back.
+// What is large lies in statics, where the sizes report sees it, and is made apart from `main`, whose stack is never
+// given back.
+
 #[inline(never)]
 fn slot(line: CardDevice, timer: Timer) -> Option<&'static mut CardSlot> {
     singleton!(: CardSlot = RefCell::new(Slot::new(line, timer)))
 }
 
+#[inline(never)]
+fn app() -> Option<&'static mut App> {
+    singleton!(: App = App::new(without_records()))
+}
+
 /// The ledger; only flash without a byte of data is begun. What is no ledger stays as it is, for somebody to look at.
 #[inline(never)]
-fn ledger(flash: LedgerFlash) -> Option<Ledger<LedgerFlash>> {
+fn ledger(flash: LedgerFlash) -> Option<&'static mut Ledger<LedgerFlash>> {
     let opened = match Ledger::open(flash) {
         Err(Refused { error: LedgerError::Blank, flash }) => Ledger::format(flash),
         opened => opened,
     };
-    opened.map_err(|refused| defmt::error!("ledger: {}", refused.error)).ok()
+    let ledger = opened.map_err(|refused| defmt::error!("ledger: {}", refused.error)).ok()?;
+    singleton!(: Ledger<LedgerFlash> = ledger)
 }
 
 #[entry]
 fn main() -> ! {
     let Some(parts) = Parts::take() else { defmt::panic!("the board cannot be set up") };
     let Parts { timer, card, display, clock, knob, probes, gate, tone, watchdog, flash, fault } = parts;
-    let Some(slot) = slot(card, timer) else { defmt::panic!("set up twice") };
-    let mut app = App::new(without_records());
+    let (Some(slot), Some(app)) = (slot(card, timer), app()) else { defmt::panic!("set up twice") };
     let (wall, beeper) = ((None, Instant::default()), Beeper::default());
     let mut module = Module { timer, display, clock, wall, knob, probes, gate, beeper, tone, watchdog };
     let mut ledger = ledger(flash);
@@ -144,5 +151,5 @@ fn main() -> ! {
             defmt::error!("ledger: {}", error);
         }
     }
-    run(&mut module, slot, &mut app, ledger, fault)
+    run(&mut module, slot, app, ledger, fault)
 }
