@@ -162,3 +162,12 @@ pub const ROWS_GIVEN_UP: u8 = 4;
 /// Bytes of the first layer's picture, kept from a release to the next. A longer one is refused; a layer of which every
 /// cell comes at another time than the one beside it takes almost so many, a usual one a tenth.
 pub const PICTURE_BYTES: usize = 19 * LEDGER_VALUE_BYTES;
+
+/// As many of these as there is room for: `collect` panics where they are more.
+pub(crate) fn up_to<T, const N: usize>(items: impl IntoIterator<Item = T>) -> heapless::Vec<T, N> {
+    let mut kept = heapless::Vec::new();
+    for item in items.into_iter().take(N) {
+        let _ = kept.push(item);
+    }
+    kept
+}

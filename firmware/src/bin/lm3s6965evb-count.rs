@@ -86,9 +86,14 @@ fn count_reading(clock: Clock, slot: &mut CountedSlot) {
     defmt::info!("count card_read bytes={=u64} instructions={=u64} spi_bytes={=u32}", bytes, count, spi);
 }
 
-/// Counts the survey alone, of a job's first blocks in RAM.
+/// Counts the survey alone, of a job's first blocks in RAM. They lie there only now: the surveyor is made before, on a stack
+/// that has no room for both.
 #[inline(never)]
-fn count_survey(clock: Clock, surveyor: &mut Surveyor, job: &[u8]) {
+fn count_survey(clock: Clock, surveyor: &mut Surveyor, slot: &mut CountedSlot) {
+    let mut job = [0; RAM_BLOCKS * BLOCK_BYTES];
+    if let Err(fault) = slot.read(BlockIndex(0), &mut job) {
+        defmt::panic!("the job's first blocks: {}", fault);
+    }
     surveyor.restart(&Machine::default());
     let count = instructions(clock, || {
         for chunk in job.chunks_exact(BLOCK_BYTES) {
@@ -132,16 +137,12 @@ fn main() -> ! {
     let Some(Ok(parts)) = Parts::take() else { defmt::panic!("the board cannot be set up") };
     let slot = slot(parts.card_line, parts.clock);
     let Some(slot) = slot else { defmt::panic!("set up twice") };
-    let mut job = [0; RAM_BLOCKS * BLOCK_BYTES];
     let mut surveyor = Surveyor::idle();
     if slot.look().is_none() {
         defmt::panic!("no card");
     }
     count_reading(parts.clock, slot);
-    if let Err(fault) = slot.read(BlockIndex(0), &mut job) {
-        defmt::panic!("the job's first blocks: {}", fault);
-    }
-    count_survey(parts.clock, &mut surveyor, &job);
+    count_survey(parts.clock, &mut surveyor, slot);
     count_card_survey(parts.clock, &mut surveyor, slot);
     lm3s6965evb::exit(EXIT_SUCCESS)
 }

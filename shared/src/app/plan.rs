@@ -6,6 +6,7 @@ use crate::checks::{Finding, Level, Opening, Verdict, is_never_silenced, opening
 use crate::heat::{
     BARE_HANDS, ROOM_AIR, milli, release, touch_limit, usual_cool_down_s, usual_warm_up_s, whole,
 };
+use crate::limits::up_to;
 use crate::phase::{
     Ahead, FailReason, LearnedTime, MARKS, Mark, Offer, POINTS, Plan, Point, SPOOL_HOURS, Situation,
     StartStep, Terms, hands_needed, looks, watch_time,
@@ -39,7 +40,7 @@ const SPOOL_MS: u64 = SPOOL_HOURS as u64 * 3_600_000;
 
 /// What the sticker may say, the plain grades first.
 pub(super) fn stickers(setup: &Setup, job: Option<Grade>) -> Vec<Grade, GRADES> {
-    let mut list: Vec<Grade, GRADES> = COMMON.iter().map(|&base| Grade::plain(base)).collect();
+    let mut list: Vec<Grade, GRADES> = up_to(COMMON.iter().map(|&base| Grade::plain(base)));
     let ticket = setup.spool.as_ref().and_then(|spool| Grade::parse(&spool.material));
     for grade in [job, ticket].into_iter().flatten() {
         if place(&list, grade).is_none() {
@@ -166,7 +167,7 @@ fn surveyed(plan: &mut Plan, survey: &Survey, may_lift: bool) {
     let second = layer.second_end_s.map_or(0, |end_s| end_s.saturating_sub(layer.end_s));
     plan.watch = watch_time(lasts, second, 0);
     marks(&mut plan.marks, survey, job_s, [homes, probes]);
-    plan.stops = survey.pauses.iter().map(|pause| job_s(pause.at_s)).take(crate::phase::STOPS).collect();
+    plan.stops = up_to(survey.pauses.iter().map(|pause| job_s(pause.at_s)));
     plan.layers = u16::try_from(survey.layers.passes).unwrap_or(u16::MAX);
     points(plan, survey, job_s);
     let named = |moment: Option<Named>| moment.map(|moment| job_s(moment.at_s));

@@ -4,7 +4,7 @@ use chrono::Days;
 use embedded_storage::nor_flash::NorFlash;
 
 use crate::ledger::{Ledger, MachineState};
-use crate::limits::{LEDGER_EVENTS, RUN_STATE_BYTES};
+use crate::limits::{LEDGER_EVENTS, RUN_STATE_BYTES, up_to};
 use crate::phase::{self, FailReason, Outcome, Phase, Stage};
 use crate::records::Grade;
 use crate::words::run::RunPage;
@@ -26,10 +26,9 @@ impl App {
     fn restore_run<S: NorFlash>(&mut self, now: Now, ledger: &mut Ledger<S>) {
         if let Ok(Some(bytes)) = ledger.learned(TIME_KEY) {
             // Pairs of bytes, least first.
-            self.memory.ratios = bytes
-                .chunks_exact(2)
-                .filter_map(|pair| Some(u16::from_le_bytes(pair.try_into().ok()?)))
-                .collect();
+            let ratios =
+                bytes.chunks_exact(2).filter_map(|pair| Some(u16::from_le_bytes(pair.try_into().ok()?)));
+            self.memory.ratios = up_to(ratios);
         }
         if let Ok(Some(bytes)) = ledger.learned(HEAT_KEY)
             && let Ok(learned) = postcard::from_bytes(bytes)
@@ -71,7 +70,7 @@ impl App {
         let Some(kept) = kept else { return };
         self.daybook.row = kept.row.into_row();
         self.daybook.row_due = kept.row_due;
-        self.daybook.waiting = kept.waiting.into_iter().map(KeptRow::into_row).collect();
+        self.daybook.waiting = up_to(kept.waiting.into_iter().map(KeptRow::into_row));
         // The power went after the ledger had taken it and before the run was saved.
         self.daybook.waiting.retain(|row| !ledger.has_row(row.rec).unwrap_or(false));
         self.daybook.stages_left = kept.stages_left;

@@ -6,7 +6,7 @@ use heapless::Vec;
 use serde::Serialize;
 
 use crate::ledger::{Ledger, LoggedEvent};
-use crate::limits::{LEDGER_VALUE_BYTES, RUN_STATE_BYTES};
+use crate::limits::{LEDGER_VALUE_BYTES, RUN_STATE_BYTES, up_to};
 use crate::phase::{CODES, CloseOut, FailReason, LEARNED_RUNS, Outcome};
 use crate::records::{Filler, Grade};
 use crate::time::WallClock;
@@ -105,8 +105,7 @@ impl App {
             let _ = ratios.remove(0);
         }
         let _ = ratios.push(ratio);
-        let bytes: Vec<u8, { 2 * LEARNED_RUNS }> =
-            ratios.iter().flat_map(|ratio| ratio.to_le_bytes()).collect();
+        let bytes: Vec<u8, { 2 * LEARNED_RUNS }> = up_to(ratios.iter().flat_map(|ratio| ratio.to_le_bytes()));
         if let Some(ledger) = ledger.as_deref_mut() {
             self.notices.flash(ledger.learn(TIME_KEY, &bytes));
         }
@@ -199,7 +198,7 @@ impl App {
             run,
             row: KeptRow::of(&self.daybook.row),
             row_due: self.daybook.row_due,
-            waiting: self.daybook.waiting.iter().map(KeptRow::of).collect(),
+            waiting: up_to(self.daybook.waiting.iter().map(KeptRow::of)),
             stages_left: self.daybook.stages_left.clone(),
         };
         let mut bytes = [0; RUN_STATE_BYTES];

@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 use super::line::{BookLine, SUM_DIGITS};
 use super::text::Into;
 use crate::checks::{Findings, Verdict};
-use crate::limits::{FINDINGS, MATERIAL_BYTES, NAME_BYTES, TAG_BYTES, TEXT_BYTES};
+use crate::limits::{FINDINGS, MATERIAL_BYTES, NAME_BYTES, TAG_BYTES, TEXT_BYTES, up_to};
 use crate::records::OwnerCode;
 use crate::time::WallClock;
 use crate::units::Milligrams;
@@ -166,7 +166,7 @@ impl Row {
     /// Takes the verdict and the numbers of the checks that found something.
     pub fn set_verdict(&mut self, findings: &Findings) {
         self.verdict = Some(findings.verdict());
-        self.findings = findings.iter().map(|finding| finding.check).collect();
+        self.findings = up_to(findings.iter().map(|finding| finding.check));
     }
 
     /// Whether this is a close-out or a refusal: the last row of its start.

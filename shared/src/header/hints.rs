@@ -5,7 +5,7 @@ use heapless::{String, Vec};
 use super::facts::JobHeader;
 use super::hint_key::{self, Fact, KeyWords};
 use super::hint_value;
-use crate::limits::{HINT_WORDS, LINE_BYTES, MATERIAL_BYTES, MATERIALS_BYTES, TAG_BYTES};
+use crate::limits::{HINT_WORDS, LINE_BYTES, MATERIAL_BYTES, MATERIALS_BYTES, TAG_BYTES, up_to};
 use crate::visible::BYTE_ORDER_MARK;
 
 /// What the free comments of a job state.
@@ -94,7 +94,7 @@ impl HintReader {
         Self {
             line: Vec::new(),
             skip: false,
-            hint_words: hint_words.iter().take(HINT_WORDS).cloned().collect(),
+            hint_words: up_to(hint_words.iter().cloned()),
             hints: Hints::default(),
         }
     }
@@ -103,10 +103,9 @@ impl HintReader {
     pub fn feed(&mut self, chunk: &[u8]) {
         let mut rest = chunk;
         while let Some(end) = memchr::memchr2(b'\n', b'\r', rest) {
-            let (line, after) = rest.split_at(end);
-            self.extend(line);
+            self.extend(rest.get(..end).unwrap_or_default());
             self.end_line();
-            rest = after.get(1..).unwrap_or_default();
+            rest = rest.get(end + 1..).unwrap_or_default();
         }
         self.extend(rest);
     }

@@ -108,7 +108,9 @@ impl Body {
 
     /// The share of a distance that is left after a time.
     pub(super) const fn decay(self) -> Decay {
-        Decay { per_ms_q40: LOG2_E_Q40.div_ceil(self.tau_ms as u64) as u32 }
+        // Held above 0 where it is made.
+        let tau_ms = if self.tau_ms == 0 { 1 } else { self.tau_ms as u64 };
+        Decay { per_ms_q40: LOG2_E_Q40.div_ceil(tau_ms) as u32 }
     }
 
     /// Until it has cooled from `from` to `limit` in `air`: t = τ·ln((T−Tₐ)/(T_limit−Tₐ)).

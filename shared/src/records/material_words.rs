@@ -4,6 +4,7 @@ use heapless::Vec;
 
 use super::material::{Filler, Grade};
 use super::material_table::Base;
+use crate::limits::up_to;
 
 /// Words of the fillers: ISO 1043-2 symbols and what the trade says. The bool says that the word alone, with no base,
 /// means filled PLA (common practice, no source).
@@ -194,7 +195,7 @@ impl Grade {
     /// ```
     #[must_use]
     pub fn parse(name: &str) -> Option<Self> {
-        let all: Vec<NameToken<'_>, TOKENS> = tokens(name).take(TOKENS).collect();
+        let all: Vec<NameToken<'_>, TOKENS> = up_to(tokens(name));
         let mut reading = NameReading::default();
         let mut here: &[NameToken<'_>] = &all;
         while let [token, after @ ..] = here {

@@ -15,6 +15,7 @@ use super::run_model::PlateHeat;
 use super::signs::{self, DrawnSign};
 use super::text::{self, COLUMNS, Face, Line};
 use crate::checks::Signal;
+use crate::limits::up_to;
 use crate::words::Words;
 
 /// Pixels across.
@@ -86,7 +87,7 @@ pub(super) type CellRow = Vec<Cell, 6>;
 /// A row of these cells, those without text left out.
 pub(super) fn row<const N: usize>(cells: [Cell; N]) -> CellRow {
     const { assert!(N <= 6, "a row has at most six cells") };
-    cells.into_iter().filter(|cell| !cell.text.is_empty()).collect()
+    up_to(cells.into_iter().filter(|cell| !cell.text.is_empty()))
 }
 
 fn needed(row: &CellRow, gap: i32) -> i32 {
@@ -200,7 +201,7 @@ impl<D: DrawTarget<Color = BinaryColor>> Sheet<'_, D> {
     ) -> Result<(), D::Error> {
         fit(&mut row, to - from);
         let gap = (GAP..=WIDE_GAP).rev().find(|&gap| needed(&row, gap) <= to - from).unwrap_or(GAP);
-        let right: CellRow = row.iter().filter(|cell| cell.align == Align::Right).cloned().collect();
+        let right: CellRow = up_to(row.iter().filter(|cell| cell.align == Align::Right).cloned());
         // A right side that is too long by itself begins at the left edge and is cut.
         let right_from = (to - needed(&right, gap)).max(from);
         let mut left_x = from;

@@ -49,7 +49,7 @@ impl Feet {
     pub(super) fn cover(&mut self, cells: &mut Cells, cell: u16, um2: u32) {
         self.begun_um2 = self.begun_um2.saturating_add(um2);
         if self.begun_um2 >= self.part_um2 {
-            let parts = self.begun_um2 / self.part_um2;
+            let parts = self.begun_um2.checked_div(self.part_um2).unwrap_or(0);
             self.begun_um2 -= parts * self.part_um2;
             cells.fill(cell, parts.min(15) as u8);
         }

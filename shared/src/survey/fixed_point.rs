@@ -79,7 +79,8 @@ const fn quotient_by_halves(number: u64, divisor: u32) -> u32 {
 /// One digit of 16 bits of (`high` · 2¹⁶ + `next`) / `divisor`, whose top bit is set; the rest, then the digit.
 const fn digit(high: u32, next: u32, divisor: u32) -> (u32, u32) {
     let (top, bottom) = (divisor >> 16, divisor & 0xFFFF);
-    let mut digit = high / top;
+    // The divisor's upper half is never 0.
+    let Some(mut digit) = high.checked_div(top) else { return (0, 0) };
     let mut rest = high - digit * top;
     // The guess is at most two too high.
     while digit > 0xFFFF || digit * bottom > (rest << 16 | next) {
@@ -163,7 +164,11 @@ impl Divisor {
         let speed = if speed == 0 { 1 } else { speed };
         let zeros = speed.leading_zeros();
         let normal = (speed << zeros) as u64;
-        let inverse = ((1 << 63) - 1) / normal;
+        // The divisor's highest bit is set: it is not 0.
+        let inverse = match ((1_u64 << 63) - 1).checked_div(normal) {
+            Some(inverse) => inverse,
+            None => 0,
+        };
         let shift = 31 - zeros;
         Self { speed, inverse: inverse as u32, shift, half: (1 << shift) >> 1 }
     }

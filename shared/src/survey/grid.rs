@@ -64,12 +64,13 @@ pub(super) struct Piece {
 }
 
 /// A length cut into so many equal parts.
-const fn part_of(length_nm: u64, count: u32) -> u64 {
-    if length_nm <= u32::MAX as u64 {
-        (length_nm as u32 / count) as u64
-    } else {
-        length_nm / count as u64
-    }
+fn part_of(length_nm: u64, count: u32) -> u64 {
+    // A board divides 32 bits much faster.
+    let part_nm = match u32::try_from(length_nm) {
+        Ok(length_nm) => length_nm.checked_div(count).map(u64::from),
+        Err(_) => length_nm.checked_div(count.into()),
+    };
+    part_nm.unwrap_or(length_nm)
 }
 
 /// Places to cells.

@@ -65,14 +65,14 @@ impl Picture {
 
     /// Half cells that it covers: an edge goes through the middle of its cells on the mean.
     pub(super) fn area_halves(&self) -> u32 {
-        let count = self.0.len();
-        let row = |number: usize| self.0.get(number % count).copied().unwrap_or(0);
+        const COUNT: usize = SIDE as usize;
+        let row = |number: usize| self.0.get(number % COUNT).copied().unwrap_or(0);
         let halves = |at: usize| {
             let own = row(at);
-            let inside = own & row(at + 1) & row(at + count - 1) & own.rotate_left(1) & own.rotate_right(1);
+            let inside = own & row(at + 1) & row(at + COUNT - 1) & own.rotate_left(1) & own.rotate_right(1);
             own.count_ones() + inside.count_ones()
         };
-        (0..count).map(halves).sum()
+        (0..COUNT).map(halves).sum()
     }
 
     /// How many columns and rows it takes.

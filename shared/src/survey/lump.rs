@@ -33,10 +33,12 @@ impl Lump {
 
     fn second(&mut self) {
         let loss_mw = self.mw_per_k * (self.now_mc - AMBIENT_MC) / 1000;
+        // In a second; the capacity is not 0.
+        let rise_mc = |mw: i64| mw.checked_div(self.j_per_k).unwrap_or(0);
         if self.now_mc < self.target_mc {
-            self.now_mc = (self.now_mc + (self.power_mw - loss_mw) / self.j_per_k).min(self.target_mc);
+            self.now_mc = (self.now_mc + rise_mc(self.power_mw - loss_mw)).min(self.target_mc);
         } else if self.now_mc > self.target_mc {
-            self.now_mc = (self.now_mc - loss_mw / self.j_per_k).max(self.target_mc);
+            self.now_mc = (self.now_mc - rise_mc(loss_mw)).max(self.target_mc);
         }
     }
 

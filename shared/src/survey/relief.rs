@@ -180,7 +180,7 @@ impl Relief {
             self.grid.line(from, to, length_nm, &mut |spot, Piece { number, count, length_nm }| {
                 // The higher end of the sample.
                 let share = if rise < 0 { number - 1 } else { number };
-                let at = from_z + rise / i64::from(count) * i64::from(share);
+                let at = from_z + part_of_rise(rise, count) * i64::from(share);
                 sample(spot, at, length_nm);
             });
         };
@@ -273,10 +273,16 @@ impl Relief {
         }
         match &step.arc {
             None => {
-                grid.line([x0, y0], [x1, y1], path.plane_nm, &mut |spot, Piece { number, count, length_nm }| {
-                    let at = if rise == 0 { z1 } else { z0 + rise / i64::from(count) * i64::from(number) };
-                    self.sample(spot, at, length_nm, &laying, facts);
-                });
+                grid.line(
+                    [x0, y0],
+                    [x1, y1],
+                    path.plane_nm,
+                    &mut |spot, Piece { number, count, length_nm }| {
+                        let at =
+                            if rise == 0 { z1 } else { z0 + part_of_rise(rise, count) * i64::from(number) };
+                        self.sample(spot, at, length_nm, &laying, facts);
+                    },
+                );
             }
             Some(arc) => {
                 chords(arc, &mut |from, to| {
@@ -344,6 +350,11 @@ impl Relief {
     pub(super) fn row_aside(&self, rise_um: u32, facts: &mut ReliefFacts) {
         facts.slope(i64::from(rise_um) * 1000, u64::from(self.bore_um) * 1000, self.grid.cell_um);
     }
+}
+
+/// Rise of each of so many pieces, which are one at the least, nm.
+fn part_of_rise(rise_nm: i64, count: u32) -> i64 {
+    rise_nm.checked_div(count.into()).unwrap_or(0)
 }
 
 /// Area that a piece of a bead covers, µm².

@@ -31,6 +31,10 @@ pub struct Timed {
     pub card_in_ms: u64,
     /// Milliseconds from the press to the full verdict of a job of a megabyte.
     pub full_verdict_ms: u64,
+    /// Percent of the processor's time that drawing takes meanwhile.
+    pub drawing_percent: u64,
+    /// Milliseconds from the press to the full verdict of a quarter of a megabyte of long straight lines.
+    pub long_lines_ms: u64,
 }
 
 /// The ceilings of what is measured while a firmware runs.

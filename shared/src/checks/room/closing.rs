@@ -45,8 +45,8 @@ fn wording(input: &CheckInput<'_>, forecast: &Forecast) -> u8 {
 }
 
 fn latest_start(forecast: &Forecast, close: WallClock) -> Option<WallClock> {
-    let run = forecast.latest - forecast.start;
-    close.checked_sub_signed(run + TimeDelta::seconds(forecast.cool_s + CLEARING_S))
+    let after = TimeDelta::try_seconds(forecast.cool_s.saturating_add(CLEARING_S))?;
+    close.checked_sub_signed(forecast.latest.signed_duration_since(forecast.start).checked_add(&after)?)
 }
 
 fn run(input: &CheckInput<'_>, findings: &mut Findings) {

@@ -76,7 +76,11 @@ pub(crate) fn left_alone(room: &Room, start: WallClock, end: WallClock) -> Optio
             u32::from(span.day) == day && (span.from_min.into()..span.to_min.into()).contains(&minute)
         };
         let Some(span) = room.staffed.iter().find(holds) else { return Some(covered) };
-        covered = covered.date().and_time(NaiveTime::MIN) + TimeDelta::minutes(span.to_min.into());
+        let midnight = covered.date().and_time(NaiveTime::MIN);
+        // Past the last day that can be written nobody is there.
+        let end = midnight.checked_add_signed(TimeDelta::minutes(span.to_min.into()));
+        let Some(end) = end else { return Some(covered) };
+        covered = end;
     }
     None
 }
