@@ -1,7 +1,7 @@
 //! Whatever stands in a file and however it is cut into blocks: the survey ends, does not panic, and is the same.
 //!
 //! A few thousand files at each `cargo test`, each from its own number; `HOLDPOINT_CASES=1000000` in the environment asks
-//! for as many (`.ci/fuzz` does, in release). The device reads what strangers wrote, so that this is held by numbers
+//! for as many (`.ci/fuzz` asks for 200,000). The device reads what strangers wrote, so that this is held by numbers
 //! that a person can ask for again, not by chance.
 
 use holdpoint_shared::records::{Corner, Machine};

@@ -177,3 +177,10 @@ fn a_place_called_anew_counts_between_beads_only() {
     assert_eq!(of("G92 Z0\n", "G92 Z50\n"), (200_000, 9));
     assert_eq!(of("G92 Z0\nG92 X29\n", ""), (1_000_000, 10));
 }
+
+/// Beads that would take longer than the clock's type holds, twice: found by `any_bytes` with overflow checks.
+#[test]
+fn time_without_end_stays_at_its_end() {
+    let facts = survey("G28\nG91\nM83\nG1 Z0.2\nG1 X2000000 E1 F0.00001\nG1 X-2000000 E1\nG1 Y2000000 E1\n");
+    assert_eq!(facts.time.total_s, u32::MAX);
+}

@@ -158,8 +158,8 @@ impl FlowGauge {
         if duration_ns >= 2 * PIECE_NS {
             self.close(line);
         }
-        self.open_ns += duration_ns;
-        self.open_nm += filament_nm;
+        self.open_ns = self.open_ns.saturating_add(duration_ns);
+        self.open_nm = self.open_nm.saturating_add(filament_nm);
         if self.open_ns >= PIECE_NS {
             self.close(line);
         }

@@ -214,7 +214,7 @@ impl Settling {
         }
         if tag.flags & BEAD != 0 {
             self.last_bead_ns = Some(self.now_ns());
-            self.laying_ns += settled.duration_ns;
+            self.laying_ns = self.laying_ns.saturating_add(settled.duration_ns);
             let filament_q30 = if tag.flags & STEEP == 0 {
                 u64::from(settled.peak_nm_s) * u64::from(tag.ratio)
             } else {
@@ -223,7 +223,7 @@ impl Settling {
             };
             self.flow.peak(filament_q30, tag.line);
         }
-        self.laid_nm += u64::from(tag.laid_nm);
+        self.laid_nm = self.laid_nm.saturating_add(tag.laid_nm.into());
         self.flow.lay(settled, tag.laid_nm, tag.line);
         if self.notes.count() {
             self.tell_due(survey);
