@@ -1,4 +1,5 @@
-//! How fast a job is surveyed, beside parsers that only parse, in one run on the same generated job of 30 MB.
+//! How fast a job is surveyed, beside parsers that only parse, in one run on the same generated job of 30 MB; then what a
+//! byte costs in jobs of a kilobyte to a gigabyte.
 //!
 //! `cargo bench -p holdpoint-tests`; words after `--` choose lines by a part of their name. Each figure is the best of
 //! seven rounds. Nothing here fails by time.
@@ -8,6 +9,7 @@ use std::time::Instant;
 
 use futures::stream;
 use futures_executor::block_on;
+use holdpoint_shared::records::Machine;
 use holdpoint_shared::survey::Surveyor;
 use holdpoint_shared::text::{LineAt, LineSink, Lines, Odd, Words};
 use holdpoint_tests::generate::{Plan, job, sheet};
@@ -15,6 +17,12 @@ use holdpoint_tests::generate::{Plan, job, sheet};
 const BYTES: usize = 30_000_000;
 const ROUNDS: usize = 7;
 
+/// Sizes of jobs whose cost is compared, bytes: the begin of the job, and the longer ones the job again and again.
+const SIZES: [usize; 7] = [1_000, 10_000, 100_000, 1_000_000, 10_000_000, 100_000_000, 1_000_000_000];
+/// A size is surveyed until so many bytes were read, so that short jobs are timed at all.
+const LEAST_BYTES: usize = 10_000_000;
+
+const WORDS: &str = "words alone, blocks of 512";
 const SURVEY: &str = "whole survey, blocks of 64 KiB";
 const ASYNC_GCODE: &str = "async-gcode, parsing alone";
 const GCODE: &str = "gcode::parse, parsing alone";
@@ -74,7 +82,7 @@ fn main() {
         timed("whole survey, blocks of 512", Box::new(|| survey(512))),
         // As the desktop reads a file.
         timed(SURVEY, Box::new(|| survey(65_536))),
-        timed("words alone, blocks of 512", Box::new(words)),
+        timed(WORDS, Box::new(words)),
         timed(ASYNC_GCODE, Box::new(asynchronous)),
         timed(GCODE, Box::new(|| drop(black_box(gcode::parse(&text))))),
         timed(
@@ -100,9 +108,34 @@ fn main() {
         println!("{:<44}{:>9.0} MB/s", one.name, bytes.len() as f64 / one.best / 1e6);
     }
     let seconds = |name| chosen.iter().find(|one| one.name == name).map(|one| one.best);
-    if let (Some(survey), Some(asynchronous), Some(tree)) =
-        (seconds(SURVEY), seconds(ASYNC_GCODE), seconds(GCODE))
-    {
-        println!("whole survey: {:.2} x async-gcode, {:.2} x gcode", asynchronous / survey, tree / survey);
+    if let Some(survey) = seconds(SURVEY) {
+        for (name, what) in [(WORDS, "words alone"), (ASYNC_GCODE, "async-gcode"), (GCODE, "gcode")] {
+            if let Some(other) = seconds(name) {
+                println!("whole survey: {:.2} x {what}", other / survey);
+            }
+        }
+        print_sizes(bytes, &machine);
+    }
+}
+
+/// What a byte costs by a job's size. Memory is the surveyor's own: it has no heap.
+fn print_sizes(bytes: &[u8], machine: &Machine) {
+    println!("the surveyor takes {} bytes, whatever the job's size", size_of::<Surveyor>());
+    let mut surveyor = Surveyor::new(machine);
+    for size in SIZES {
+        let times = (LEAST_BYTES / size).max(1);
+        let begin = Instant::now();
+        for _ in 0..times {
+            surveyor.restart(machine);
+            let mut left = size;
+            while left > 0 {
+                let part = bytes.get(..left.min(bytes.len())).unwrap_or_default();
+                part.chunks(65_536).for_each(|block| surveyor.feed(block));
+                left -= part.len();
+            }
+            black_box(surveyor.close());
+        }
+        let ns = begin.elapsed().as_secs_f64() * 1e9 / (times * size) as f64;
+        println!("a job of {size:>13} bytes: {ns:.2} ns a byte");
     }
 }
