@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet, VecDeque};
 
 use embedded_storage::nor_flash::NorFlash;
 use holdpoint_shared::ledger::{
-    Balance, GivenUp, Hold, Ledger, LedgerError, LoggedEvent, MachineState, Record, SettledFor,
+    Balance, GivenUp, Ledger, LedgerError, LoggedEvent, MachineHold, MachineState, Record, SettledFor,
 };
 use holdpoint_shared::limits::{
     LEARNED_VALUES, LEDGER_EVENTS, LEDGER_SPOOLS, RECORD_BYTES, ROW_KEPT_BYTES, RUN_STATE_BYTES,
@@ -61,7 +61,7 @@ pub struct Kept {
     /// The machine's state.
     pub machine: MachineState,
     /// Why it is on hold.
-    pub hold: Option<Hold>,
+    pub hold: Option<MachineHold>,
     /// The newest run.
     pub run: u32,
     /// The state of a run.
@@ -208,8 +208,8 @@ fn given_up(number: u32) -> GivenUp {
 }
 
 /// A hold for this reason, each since a time of its own.
-fn held(reason: u8) -> Hold {
-    Hold { reason, since_s: 0x3200_0000 + u32::from(reason) * 0x0001_0101 }
+fn held(reason: u8) -> MachineHold {
+    MachineHold { reason, since_s: 0x3200_0000 + u32::from(reason) * 0x0001_0101 }
 }
 
 /// What the ledger says of all that `like` has. To look for what is not there takes long: [`read_all`] does.

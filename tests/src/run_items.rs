@@ -3,7 +3,7 @@
 use chrono::{NaiveDate, NaiveDateTime};
 use holdpoint_shared::phase::{Hand, OutOfUse, Question};
 use holdpoint_shared::records::Language;
-use holdpoint_shared::screens::{Clock, Day, End, Figure, Item, PlateHeat};
+use holdpoint_shared::screens::{ClockTime, Day, End, Figure, Item, PlateHeat};
 use holdpoint_shared::units::{Celsius, Micrometres, Milligrams, Seconds};
 use holdpoint_shared::words::run::{RunPage, Term};
 
@@ -288,7 +288,7 @@ pub const fn usual(kind: Kind) -> Option<Item<'static>> {
 /// The usual items of a page or question.
 #[must_use]
 pub fn usual_items(kinds: &[Kind]) -> Vec<Item<'static>> {
-    let clock = |hour, minute| Clock { at: at(25, hour, minute), day: Day::Today };
+    let clock = |hour, minute| ClockTime { at: at(25, hour, minute), day: Day::Today };
     kinds
         .iter()
         .enumerate()
@@ -302,7 +302,7 @@ pub fn usual_items(kinds: &[Kind]) -> Vec<Item<'static>> {
 /// The longest items that can be met.
 #[must_use]
 pub fn longest_items(kinds: &[Kind], language: Language) -> Vec<Item<'static>> {
-    let monday = Clock { at: at(30, 23, 50), day: Day::Weekday };
+    let monday = ClockTime { at: at(30, 23, 50), day: Day::Weekday };
     let longest = |kind: &Kind| match *kind {
         JobName => Item::Text("Gehäuse_für_Fußschalter_Mœbius_ęß_v12_endgültig_2.gco"),
         ShortName => Item::Text("WWWWWW~2.GCO"),
@@ -332,7 +332,7 @@ pub fn longest_items(kinds: &[Kind], language: Language) -> Vec<Item<'static>> {
         Bore => Item::Length(Micrometres(1_250)),
         Long => Item::Span(Figure::estimated(Seconds(125 * 3600))),
         Short | Countdown => Item::Countdown(Figure::estimated(Seconds(3540))),
-        Kind::Clock | Today if *kind == Today => Item::Clock(Clock { day: Day::Today, ..monday }),
+        Kind::Clock | Today if *kind == Today => Item::Clock(ClockTime { day: Day::Today, ..monday }),
         Kind::Clock | Today => Item::Clock(monday),
         Kind::End => Item::End(End::Window { from: monday, to: at(30, 23, 59) }),
         Key => Item::Key { entered: 3, figure: 9 },

@@ -14,7 +14,7 @@ use holdpoint_desk::world::{Lead, World};
 use holdpoint_shared::app::Event;
 use holdpoint_shared::phase::Stage;
 use holdpoint_shared::records::Language;
-use holdpoint_shared::screens::{Clock, Day, Figure, Item, PlateHeat, ScreenModel};
+use holdpoint_shared::screens::{ClockTime, Day, Figure, Item, PlateHeat, ScreenModel};
 use holdpoint_shared::units::{Celsius, Seconds};
 use holdpoint_shared::words::run::RunPage;
 use holdpoint_shared::words::{Words, words};
@@ -166,7 +166,7 @@ fn no_screen_of_a_run_breaks_the_rules_whatever_it_shows() {
                                 }
                                 Kind::Clock => {
                                     let at = holdpoint_desk::demo::clock();
-                                    *item = Item::Clock(Clock { at, day: Day::Today });
+                                    *item = Item::Clock(ClockTime { at, day: Day::Today });
                                 }
                                 _ => {}
                             }

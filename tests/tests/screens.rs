@@ -13,7 +13,7 @@ use embedded_graphics::geometry::Size;
 use embedded_graphics::pixelcolor::BinaryColor;
 use embedded_graphics_simulator::{OutputSettingsBuilder, SimulatorDisplay};
 use holdpoint_shared::records::Language;
-use holdpoint_shared::screens::{Point, ScreenModel, draw, point_scroll_end};
+use holdpoint_shared::screens::{PointScreen, ScreenModel, draw, point_scroll_end};
 use holdpoint_tests::canvas::{Canvas, HEIGHT, WIDTH};
 use proptest::prelude::{ProptestConfig, proptest};
 use screens::{any, run, samples};
@@ -91,7 +91,7 @@ fn a_long_point_scrolls_to_its_end_and_stays_there() {
         let ScreenModel::Point(point) = *model else { return };
         for (language, _) in LANGUAGES {
             let end = point_scroll_end(&point, language);
-            let at = |scroll| canvas(&ScreenModel::Point(Point { scroll, ..point }), language);
+            let at = |scroll| canvas(&ScreenModel::Point(PointScreen { scroll, ..point }), language);
             assert_eq!(at(end), at(u8::MAX));
             for scroll in 0..end {
                 assert_ne!(at(scroll), at(scroll + 1), "each step shows another page");

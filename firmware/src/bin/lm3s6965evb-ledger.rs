@@ -16,7 +16,7 @@ use cortex_m_semihosting::debug::EXIT_SUCCESS;
 use embedded_storage::nor_flash::{NorFlash, NorFlashErrorKind, ReadNorFlash};
 use holdpoint_firmware::boards::lm3s6965evb::{self, Clock, HostFlash, Parts};
 use holdpoint_shared::ledger::{
-    Hold, Ledger, LedgerError, LoggedEvent, MachineState, Refused, Settled, SettledFor,
+    Ledger, LedgerError, LoggedEvent, MachineHold, MachineState, Refused, Settled, SettledFor,
 };
 use holdpoint_shared::limits::{LEDGER_EVENTS, RUN_STATE_BYTES};
 use holdpoint_shared::units::Milligrams;
@@ -75,7 +75,9 @@ fn make(ledger: &mut Ledger<HostFlash>, number: u32) -> Result<(), LedgerError> 
             })
             .map(drop),
         9 => ledger.clear_run(),
-        _ => ledger.set_hold(odd.then_some(Hold { reason: run as u8 & 7, since_s: 0x3200_0000 + run })),
+        _ => {
+            ledger.set_hold(odd.then_some(MachineHold { reason: run as u8 & 7, since_s: 0x3200_0000 + run }))
+        }
     }
 }
 

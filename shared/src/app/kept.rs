@@ -91,7 +91,7 @@ mod tests {
     use super::*;
     use crate::checks::Verdict;
     use crate::limits::{ROW_KEPT_BYTES, RUN_STATE_BYTES};
-    use crate::phase::{LOOKS, Look, LookAt, MARKS, Mark, POINTS, Plan, Point, STOPS, StartStep};
+    use crate::phase::{LOOKS, Look, LookAt, MARKS, POINTS, Plan, Point, STOPS, StageMark, StartStep};
     use crate::units::Milligrams;
 
     /// A row and a plan with the longest of everything.
@@ -128,7 +128,7 @@ mod tests {
         let plan = Plan {
             end_s: most,
             need_mg: most,
-            marks: (0..MARKS).map(|_| Mark { at_s: most, part: StartStep::Walls }).collect(),
+            marks: (0..MARKS).map(|_| StageMark { at_s: most, part: StartStep::Walls }).collect(),
             looks: (0..LOOKS).map(|_| Look { at_s: most, at: LookAt::Closing }).collect(),
             stops: (0..STOPS).map(|_| most).collect(),
             points: (0..POINTS).map(|_| Point { at_s: most, share: 1000, layer: u16::MAX }).collect(),

@@ -7,7 +7,7 @@
 use embedded_storage::nor_flash::NorFlash;
 
 use crate::checks::{Level, Scope, Settlement, Settlements, is_about_spool};
-use crate::ledger::{self, Hold, Ledger};
+use crate::ledger::{self, Ledger, MachineHold};
 use crate::phase::{OutOfUse, Phase};
 use crate::words::run::RunPage;
 
@@ -77,7 +77,7 @@ impl App {
         self.memory.held_since = now.wall.filter(|_| why.is_some());
         self.lead.use_told = Some((now.wall, why));
         let Some(ledger) = ledger.as_deref_mut() else { return };
-        let hold = why.map(|why| Hold { reason: why as u8, since_s: since_2000_s(now.wall) });
+        let hold = why.map(|why| MachineHold { reason: why as u8, since_s: since_2000_s(now.wall) });
         self.notices.flash(ledger.set_hold(hold));
     }
 

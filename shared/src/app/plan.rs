@@ -8,7 +8,7 @@ use crate::heat::{
 };
 use crate::limits::up_to;
 use crate::phase::{
-    Ahead, FailReason, LearnedTime, MARKS, Mark, Offer, POINTS, Plan, Point, SPOOL_HOURS, Situation,
+    Ahead, FailReason, LearnedTime, MARKS, Offer, POINTS, Plan, Point, SPOOL_HOURS, Situation, StageMark,
     StartStep, Terms, hands_needed, looks, watch_time,
 };
 use crate::records::{Attended, Base, Grade, OwnerCode};
@@ -182,7 +182,7 @@ fn surveyed(plan: &mut Plan, survey: &Survey, may_lift: bool) {
 }
 
 fn marks(
-    marks: &mut Vec<Mark, MARKS>,
+    marks: &mut Vec<StageMark, MARKS>,
     survey: &Survey,
     job_s: impl Fn(u32) -> u32,
     [homes, probes]: [bool; 2],
@@ -207,7 +207,7 @@ fn marks(
             | MarkKind::End => continue,
         };
         // Full: the first minutes are over by then.
-        let _ = marks.push(Mark { at_s: job_s(mark.at_s), part });
+        let _ = marks.push(StageMark { at_s: job_s(mark.at_s), part });
     }
 }
 

@@ -1,7 +1,7 @@
 //! Where the plate's own curve says that the work began and ended.
 
 use super::MilliCelsius;
-use super::history::History;
+use super::history::ProbeHistory;
 
 /// The curve turned.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -75,7 +75,7 @@ impl Course {
         now: MilliCelsius,
         air: MilliCelsius,
         target: Option<MilliCelsius>,
-        history: &History,
+        history: &ProbeHistory,
     ) -> Option<Turn> {
         let (least, most) = history.extremes();
         if !self.warmed && now.0 - least > STARTED_MK {

@@ -10,14 +10,14 @@ const SILENCE_MS: u32 = 3 * SPACING_MS;
 
 /// Samples 15 s apart, newest first.
 #[derive(Clone, Debug, Default)]
-pub(super) struct History {
+pub(super) struct ProbeHistory {
     samples: [i32; 8],
     filled: u8,
     /// Since the newest sample.
     since_ms: u32,
 }
 
-impl History {
+impl ProbeHistory {
     /// Takes a reading that came `elapsed_ms` after the last one.
     pub(super) fn push(&mut self, elapsed_ms: u32, reading: MilliCelsius) {
         self.since_ms = self.since_ms.saturating_add(elapsed_ms);
@@ -64,7 +64,7 @@ mod tests {
 
     #[test]
     fn a_minute_ago_is_sixty_to_seventy_five_seconds() {
-        let mut history = History::default();
+        let mut history = ProbeHistory::default();
         for second in 0..300_i32 {
             history.push(1000, MilliCelsius(second));
             if let Some(then) = history.minute_ago() {
@@ -79,7 +79,7 @@ mod tests {
 
     #[test]
     fn a_silence_begins_anew() {
-        let mut history = History::default();
+        let mut history = ProbeHistory::default();
         for _ in 0..20 {
             history.push(15_000, MilliCelsius(20_000));
         }

@@ -2,7 +2,7 @@
 
 use super::MilliCelsius;
 use super::body::held_mc;
-use super::history::History;
+use super::history::ProbeHistory;
 use super::thermistor::ProbeReading;
 
 /// Something that wants a person's eyes, each by itself; in the order of what is said first.
@@ -86,7 +86,7 @@ struct WarmUp {
 /// What is watched.
 #[derive(Clone, Debug, Default)]
 pub(super) struct ProbeWatch {
-    pub(super) history: History,
+    pub(super) history: ProbeHistory,
     /// The last temperature that the probe gave, believed or not, and how long ago.
     last: Option<MilliCelsius>,
     since_last_ms: u32,

@@ -62,7 +62,7 @@ impl Record {
 /// That the room's lead holds the machine.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub struct Hold {
+pub struct MachineHold {
     /// Why: the number of the answer that the phases define.
     pub reason: u8,
     /// Since when, in seconds since 2000-01-01 00:00 of the room's local time; 0 when the clock was not set.
@@ -243,19 +243,19 @@ impl<F: NorFlash> Ledger<F> {
     ///
     /// # Errors
     /// The flash failed or is damaged.
-    pub fn hold(&mut self) -> Result<Option<Hold>, LedgerError> {
+    pub fn hold(&mut self) -> Result<Option<MachineHold>, LedgerError> {
         let Some(bytes) = self.store.get(Kind::Hold.key(0))? else { return Ok(None) };
         let mut row = RowReader(bytes);
-        Ok(row.byte().map(|reason| Hold { reason, since_s: row.word().unwrap_or_default() }))
+        Ok(row.byte().map(|reason| MachineHold { reason, since_s: row.word().unwrap_or_default() }))
     }
 
     /// Puts the machine on hold, or takes it off.
     ///
     /// # Errors
     /// The flash failed, is damaged or full.
-    pub fn set_hold(&mut self, hold: Option<Hold>) -> Result<(), LedgerError> {
+    pub fn set_hold(&mut self, hold: Option<MachineHold>) -> Result<(), LedgerError> {
         let mut row = RowWriter::default();
-        if let Some(Hold { reason, since_s }) = hold {
+        if let Some(MachineHold { reason, since_s }) = hold {
             row.byte(reason).word(since_s);
         }
         self.store.put(Kind::Hold.key(0), row.row())

@@ -15,9 +15,9 @@ pub(super) fn crc32(bytes: &[u8]) -> u32 {
 }
 
 /// CRC-32 of several parts, one after the other.
-pub(super) struct Crc32(crc::Digest<'static, u32, NoTable>);
+pub(super) struct RunningCrc(crc::Digest<'static, u32, NoTable>);
 
-impl Crc32 {
+impl RunningCrc {
     pub(super) fn new() -> Self {
         Self(CRC.digest())
     }
@@ -49,7 +49,7 @@ pub(super) enum Sum {
 /// Holds a message in two parts against its CRC-32.
 #[inline(never)]
 pub(super) fn check(first: &[u8], rest: &[u8], sum: u32) -> Sum {
-    let mut digest = Crc32::new();
+    let mut digest = RunningCrc::new();
     digest.feed(first);
     digest.feed(rest);
     let syndrome = digest.sum() ^ sum;
@@ -87,7 +87,7 @@ mod tests {
     fn each_single_bit_is_found_and_two_are_not_mended() {
         let first = *b"head";
         let rest: [u8; 126] = core::array::from_fn(|at| (at * 37 % 256).try_into().unwrap());
-        let mut digest = Crc32::new();
+        let mut digest = RunningCrc::new();
         digest.feed(&first);
         digest.feed(&rest);
         let sum = digest.sum();

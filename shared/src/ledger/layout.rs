@@ -168,7 +168,7 @@ impl FoundSlot {
 /// The checksum of a row.
 pub(super) fn row_crc(key: u16, length: u8, count: u8, value: &[u8]) -> u32 {
     let [k0, k1] = key.to_le_bytes();
-    let mut digest = super::checksum::Crc32::new();
+    let mut digest = super::checksum::RunningCrc::new();
     digest.feed(&[k0, k1, length, count]);
     digest.feed(value);
     digest.sum()

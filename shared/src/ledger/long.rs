@@ -11,7 +11,7 @@ use embedded_storage::nor_flash::NorFlash;
 use crate::limits::{LEDGER_VALUE_BYTES, RECORD_BYTES, RUN_STATE_BYTES};
 
 use super::LedgerError;
-use super::checksum::{Crc32, crc32};
+use super::checksum::{RunningCrc, crc32};
 use super::kind::Kind;
 use super::layout::row_bytes;
 use super::store::Store;
@@ -97,7 +97,7 @@ impl<F: NorFlash> Store<F> {
     #[inline(never)]
     pub(super) fn is_whole(&mut self, kind: Kind) -> Result<bool, LedgerError> {
         let (head, mut sum, mut length) = match self.head(kind) {
-            Ok(head) => (head, Crc32::new(), 0_usize),
+            Ok(head) => (head, RunningCrc::new(), 0_usize),
             Err(LedgerError::Damaged) => return Ok(false),
             Err(error) => return Err(error),
         };

@@ -66,7 +66,7 @@ mod spool;
 mod store;
 mod waiting;
 
-pub use book::{Hold, Ledger, Record};
+pub use book::{Ledger, MachineHold, Record};
 pub use error::{LedgerError, Refused};
 pub use event::LoggedEvent;
 pub use losses::{Losses, Lost};

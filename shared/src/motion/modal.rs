@@ -4,7 +4,7 @@ use crate::text::{MICRO, Words};
 use crate::units::{mul_div, product, wide_div};
 
 use super::command::{Known, WordClass};
-use super::{Applied, MotionSink, Move, UnreadKind, Wording};
+use super::{Applied, MotionSink, Move, MoveWording, UnreadKind};
 
 /// A factor of one, in 10⁻⁶.
 pub(super) const ONE: i64 = MICRO;
@@ -63,7 +63,7 @@ impl Modal {
             feed_form_other: false,
             tool: 0,
             absolute_resets_feed,
-            step: Move { wording: Wording { e_reset: true, ..Move::NONE.wording }, ..Move::NONE },
+            step: Move { wording: MoveWording { e_reset: true, ..Move::NONE.wording }, ..Move::NONE },
         }
     }
 

@@ -6,7 +6,7 @@ use super::unread::UnreadKind;
 
 /// How a move was written.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Wording {
+pub struct MoveWording {
     /// The X word, nm.
     pub x: Option<i64>,
     /// The E word, nm.
@@ -41,7 +41,7 @@ pub struct Move {
     /// The arc, if it is one.
     pub arc: Option<Arc>,
     /// How it was written.
-    pub wording: Wording,
+    pub wording: MoveWording,
 }
 
 impl Move {
@@ -52,7 +52,7 @@ impl Move {
         feed_nm: 0,
         speed_nm_s: 0,
         arc: None,
-        wording: Wording {
+        wording: MoveWording {
             x: None,
             e: None,
             relative: false,

@@ -68,7 +68,7 @@ pub use machine::Machine;
 pub use person::{CODES, CodeEntry, InCharge, Person, Sign};
 pub use phase::Phase;
 pub use plan::{
-    FIRST_PERMILLE, FIRST_SPREAD_PERMILLE, LOOKS, Look, LookAt, MARKS, Mark, POINTS, Plan, Point, STOPS,
+    FIRST_PERMILLE, FIRST_SPREAD_PERMILLE, LOOKS, Look, LookAt, MARKS, POINTS, Plan, Point, STOPS, StageMark,
     StartStep, Watch,
 };
 pub use question::{Answer, Question};

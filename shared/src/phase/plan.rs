@@ -55,7 +55,7 @@ pub enum StartStep {
 /// From when on a part of the first minutes comes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub struct Mark {
+pub struct StageMark {
     /// Job seconds.
     pub at_s: u32,
     /// What begins.
@@ -127,7 +127,7 @@ pub struct Plan {
     /// How long to stay at the first layer.
     pub watch: Watch,
     /// The first minutes, in their order.
-    pub marks: Vec<Mark, MARKS>,
+    pub marks: Vec<StageMark, MARKS>,
     /// Moments to look again, in their order.
     pub looks: Vec<Look, LOOKS>,
     /// Pauses that want a person, in their order, job seconds.

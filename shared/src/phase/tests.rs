@@ -36,7 +36,7 @@ pub(super) fn plan() -> Plan {
         (90, StartStep::Walls),
         (210, StartStep::Infill),
     ] {
-        plan.marks.push(Mark { at_s, part }).unwrap();
+        plan.marks.push(StageMark { at_s, part }).unwrap();
     }
     for (at_s, share, layer) in [(90, 10, 0), (390, 40, 1), (9_690, 1000, 100)] {
         plan.points.push(Point { at_s, share, layer }).unwrap();

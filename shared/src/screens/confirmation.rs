@@ -5,7 +5,7 @@ use core::fmt::Write;
 use embedded_graphics::pixelcolor::BinaryColor;
 use embedded_graphics::prelude::DrawTarget;
 
-use super::figures::{Clock, Day, Figure};
+use super::figures::{ClockTime, Day, Figure};
 use super::format::{self, Round};
 use super::layout::{ALWAYS, Align, Cell, CellRow, Sheet, row};
 use super::letters::DIFFERS;
@@ -45,7 +45,7 @@ pub(super) fn draw<D: DrawTarget<Color = BinaryColor>>(
 }
 
 /// When the moves were read: `as 10:42`. It leaves no room for the verdict that the header alone had given.
-fn as_read(title: &mut Line, read: &Clock, words: &Words) {
+fn as_read(title: &mut Line, read: &ClockTime, words: &Words) {
     let _ = write!(title, "{} ", words.as_read);
     match read.day {
         Day::NotKept => {
@@ -53,7 +53,7 @@ fn as_read(title: &mut Line, read: &Clock, words: &Words) {
         }
         Day::Today => format::time(title, &read.at),
         // Yesterday is shorter by its weekday.
-        Day::Yesterday => format::day(title, &Clock { day: Day::Weekday, ..*read }, words),
+        Day::Yesterday => format::day(title, &ClockTime { day: Day::Weekday, ..*read }, words),
         Day::Tomorrow | Day::Weekday | Day::Date | Day::OtherYear => format::day(title, read, words),
     }
     let _ = title.push(' ');

@@ -71,14 +71,14 @@ impl Day {
 /// An o'clock time and how its day is named.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub struct Clock {
+pub struct ClockTime {
     /// The time.
     pub at: WallClock,
     /// How its day is named.
     pub day: Day,
 }
 
-impl Clock {
+impl ClockTime {
     /// `at` as it is named at `now`.
     #[must_use]
     pub fn new(at: WallClock, now: Option<WallClock>) -> Self {

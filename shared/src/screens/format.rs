@@ -5,7 +5,7 @@ use core::fmt::Write;
 
 use chrono::{Datelike, Timelike};
 
-use super::figures::{Clock, Day, Figure};
+use super::figures::{ClockTime, Day, Figure};
 use super::letters::ABOUT;
 use super::text::{COLUMNS, Line, TextBody};
 use crate::units::{Celsius, Micrometres, Milligrams, Seconds};
@@ -80,16 +80,16 @@ pub(super) fn time(out: &mut Line, time: &impl Timelike) {
 }
 
 /// The day of an o'clock time in a few letters, nothing for today: tomorrow is named by its weekday too.
-pub(super) fn short_day_unless_today(out: &mut Line, clock: &Clock, words: &Words) {
+pub(super) fn short_day_unless_today(out: &mut Line, clock: &ClockTime, words: &Words) {
     match clock.day {
         Day::Today | Day::NotKept => {}
-        Day::Tomorrow => day(out, &Clock { day: Day::Weekday, ..*clock }, words),
+        Day::Tomorrow => day(out, &ClockTime { day: Day::Weekday, ..*clock }, words),
         Day::Yesterday | Day::Weekday | Day::Date | Day::OtherYear => day(out, clock, words),
     }
 }
 
 /// The day of a moment.
-pub(super) fn day(out: &mut Line, clock: &Clock, words: &Words) {
+pub(super) fn day(out: &mut Line, clock: &ClockTime, words: &Words) {
     let at = clock.at;
     match clock.day {
         Day::NotKept => {}
@@ -128,7 +128,7 @@ pub(super) fn day(out: &mut Line, clock: &Clock, words: &Words) {
 }
 
 /// `today 10:42`, `24 Nov 10:42`, `24 Nov 2025`.
-pub(super) fn saved(out: &mut Line, clock: &Clock, words: &Words) {
+pub(super) fn saved(out: &mut Line, clock: &ClockTime, words: &Words) {
     day(out, clock, words);
     if clock.day != Day::OtherYear {
         put!(out, " ");

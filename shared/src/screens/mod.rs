@@ -3,10 +3,10 @@
 //! # Example
 //! ```
 //! use holdpoint_shared::records::Language;
-//! use holdpoint_shared::screens::{Frame, Reading, ScreenModel, draw};
+//! use holdpoint_shared::screens::{Frame, ReadingScreen, ScreenModel, draw};
 //!
 //! let mut frame = Frame::new();
-//! let model = ScreenModel::Reading(Reading { jobs: 3, files: 7, newest: None });
+//! let model = ScreenModel::Reading(ReadingScreen { jobs: 3, files: 7, newest: None });
 //! draw(&model, Language::English, &mut frame).unwrap();
 //! assert!(frame.as_bytes().iter().any(|&byte| byte != 0));
 //! ```
@@ -31,11 +31,11 @@ mod vetting;
 mod waiting;
 mod watch;
 
-pub use figures::{Clock, Day, Figure};
+pub use figures::{ClockTime, Day, Figure};
 pub use frame::Frame;
 pub use model::{
     Action, Agreement, CardFault, Closing, Confirmation, HeaderBroken, JobRow, Jobs, LoadedSpool, NoJobs,
-    Outcome, Point, Reading, RecordRefused, ScreenModel, Side, Vetting, Waiting,
+    Outcome, PointScreen, ReadingScreen, RecordRefused, ScreenModel, Side, VettingScreen, Waiting,
 };
 pub use point::point_scroll_end;
 pub use run_model::{End, Item, PlateHeat, QuestionScreen, RunScreen, WatchScreen};

@@ -2,7 +2,7 @@
 //!
 //! Every number that may be missing is an `Option` and is shown as `-`; none is replaced by a guess.
 
-use super::figures::{Clock, Figure};
+use super::figures::{ClockTime, Figure};
 use super::run_model::{End, PlateHeat, QuestionScreen, RunScreen, WatchScreen};
 use crate::checks::{Level, Signal, Value, Verdict};
 use crate::header::HeaderErrorKind;
@@ -16,17 +16,17 @@ pub enum ScreenModel<'a> {
     /// No card: what the machine holds.
     Waiting(Waiting<'a>),
     /// The card is being listed.
-    Reading(Reading),
+    Reading(ReadingScreen),
     /// The card holds no job.
     NoJobs(NoJobs),
     /// The card's jobs, one of them chosen.
     Jobs(Jobs<'a>),
     /// The survey runs.
-    Vetting(Vetting<'a>),
+    Vetting(VettingScreen<'a>),
     /// The confirmation screen.
     Confirmation(Confirmation<'a>),
     /// One point.
-    Point(Point<'a>),
+    Point(PointScreen<'a>),
     /// The card can not be used.
     CardFault(CardFault),
     /// A job header was refused.
@@ -88,7 +88,7 @@ pub enum Outcome {
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Closing {
     /// At this time.
-    At(Clock),
+    At(ClockTime),
     /// It is not open this day.
     ShutToday,
     /// The rules state no hours.
@@ -132,13 +132,13 @@ pub struct Waiting<'a> {
 /// The card is being listed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub struct Reading {
+pub struct ReadingScreen {
     /// Jobs found up to now.
     pub jobs: u16,
     /// Files looked at up to now, jobs among them.
     pub files: u16,
     /// When the newest job was saved.
-    pub newest: Option<Clock>,
+    pub newest: Option<ClockTime>,
 }
 
 /// The card holds no job.
@@ -160,7 +160,7 @@ pub struct JobRow<'a> {
     /// The file's name.
     pub name: &'a str,
     /// When it was saved.
-    pub saved: Option<Clock>,
+    pub saved: Option<ClockTime>,
     /// Printing time.
     pub time: Option<Figure<Seconds>>,
     /// The job's material, as moulded on plastics, without `>` and `<`.
@@ -188,7 +188,7 @@ pub struct Jobs<'a> {
 /// The survey runs.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub struct Vetting<'a> {
+pub struct VettingScreen<'a> {
     /// The job's name.
     pub name: &'a str,
     /// How much of the file was read, percent.
@@ -222,7 +222,7 @@ pub struct Confirmation<'a> {
     /// What the header alone had promised, where all the moves made it worse.
     pub was: Option<Verdict>,
     /// When the moves were read, where that was before this insertion ([`Day::NotKept`](super::Day::NotKept): no clock tells).
-    pub read: Option<Clock>,
+    pub read: Option<ClockTime>,
     /// The job's name.
     pub name: &'a str,
     /// The job's material, as moulded on plastics, without `>` and `<`.
@@ -262,7 +262,7 @@ pub enum Side {
 /// One point.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub struct Point<'a> {
+pub struct PointScreen<'a> {
     /// Its place, from 1, worst first.
     pub number: u8,
     /// How many there are.
@@ -270,7 +270,7 @@ pub struct Point<'a> {
     /// Level.
     pub level: Level,
     /// The day on which the point was settled for this machine or spool: it is shown, but no longer weighs.
-    pub settled: Option<Clock>,
+    pub settled: Option<ClockTime>,
     /// Signal word.
     pub signal: Signal,
     /// What is wrong, `{0}` to `{3}` standing for the values.

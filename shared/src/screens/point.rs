@@ -7,7 +7,7 @@ use embedded_graphics::prelude::DrawTarget;
 
 use super::format;
 use super::layout::{Cell, FACT_BASELINE, FACT_LINES, FACT_PITCH, HELD_X, RULE_Y, Sheet, WIDTH, row};
-use super::model::{Point, Side};
+use super::model::{PointScreen, Side};
 use super::signs::{MORE_ABOVE, MORE_BELOW};
 use super::text::{self, COLUMNS, Face, Line, TextBody};
 use crate::checks::{Level, Signal, Value};
@@ -15,9 +15,9 @@ use crate::records::Language;
 use crate::words::checks::number;
 use crate::words::{Words, words};
 
-/// The highest [`Point::scroll`] that still shows a full page; 0 where all lines fit.
+/// The highest [`PointScreen::scroll`] that still shows a full page; 0 where all lines fit.
 #[must_use]
-pub fn point_scroll_end(point: &Point<'_>, language: Language) -> u8 {
+pub fn point_scroll_end(point: &PointScreen<'_>, language: Language) -> u8 {
     let lines = text::wrap(&wording(point, words(language)), COLUMNS).count();
     u8::try_from(lines.saturating_sub(PointPage::of(point.signal).lines)).unwrap_or(u8::MAX)
 }
@@ -38,7 +38,7 @@ impl PointPage {
     }
 }
 
-fn wording(point: &Point<'_>, words: &Words) -> TextBody {
+fn wording(point: &PointScreen<'_>, words: &Words) -> TextBody {
     let wording = match point.side {
         Side::What => point.what,
         Side::Remedy => point.remedy,
@@ -52,7 +52,7 @@ fn wording(point: &Point<'_>, words: &Words) -> TextBody {
 }
 
 pub(super) fn draw<D: DrawTarget<Color = BinaryColor>>(
-    screen: &Point<'_>,
+    screen: &PointScreen<'_>,
     sheet: &mut Sheet<'_, D>,
 ) -> Result<(), D::Error> {
     let words = sheet.words;

@@ -5,11 +5,11 @@ use embedded_graphics::prelude::DrawTarget;
 
 use super::format;
 use super::layout::{Cell, FACT_BASELINE, FACT_PITCH, Sheet, row};
-use super::model::{Action, NoJobs, Reading};
+use super::model::{Action, NoJobs, ReadingScreen};
 use super::text::{Face, Line};
 
 pub(super) fn draw<D: DrawTarget<Color = BinaryColor>>(
-    screen: &Reading,
+    screen: &ReadingScreen,
     sheet: &mut Sheet<'_, D>,
 ) -> Result<(), D::Error> {
     let words = sheet.words;

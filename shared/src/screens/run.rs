@@ -320,7 +320,7 @@ fn write_item(out: &mut Line, item: &Item<'_>, words: &Words) {
 }
 
 /// An o'clock time, its day before it unless it is today.
-fn clock_time(out: &mut Line, clock: &super::figures::Clock, words: &Words) {
+fn clock_time(out: &mut Line, clock: &super::figures::ClockTime, words: &Words) {
     format::short_day_unless_today(out, clock, words);
     if !out.is_empty() {
         put!(out, " ");

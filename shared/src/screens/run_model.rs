@@ -1,6 +1,6 @@
 //! What the screens of a run show: which one, and the items that are put into its row of words.
 
-use super::figures::{Clock, Figure};
+use super::figures::{ClockTime, Figure};
 use crate::phase::{OutOfUse, Question};
 use crate::survey::Footprint;
 use crate::time::WallClock;
@@ -14,7 +14,7 @@ pub enum End {
     /// Within this window, if it starts now; the day is that of `from`.
     Window {
         /// Earliest.
-        from: Clock,
+        from: ClockTime,
         /// Latest.
         to: WallClock,
     },
@@ -78,7 +78,7 @@ pub enum Item<'a> {
     /// A time left: `6:40`, from ten minutes on as a span, as nobody waits by the second then.
     Countdown(Figure<Seconds>),
     /// An o'clock time, its day before it unless it is today.
-    Clock(Clock),
+    Clock(ClockTime),
     /// When the job ends.
     End(End),
     /// Four figures being put in; those before are hidden.

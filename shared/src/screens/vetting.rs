@@ -8,7 +8,7 @@ use embedded_graphics::prelude::DrawTarget;
 use super::figures::Figure;
 use super::format;
 use super::layout::{Align, Cell, Sheet, row};
-use super::model::Vetting;
+use super::model::VettingScreen;
 use super::signs::{BLANK_PUNCH, PUNCHED};
 use super::text::{Face, Line};
 
@@ -16,7 +16,7 @@ use super::text::{Face, Line};
 const PUNCHES: u8 = 16;
 
 pub(super) fn draw<D: DrawTarget<Color = BinaryColor>>(
-    screen: &Vetting<'_>,
+    screen: &VettingScreen<'_>,
     sheet: &mut Sheet<'_, D>,
 ) -> Result<(), D::Error> {
     let words = sheet.words;

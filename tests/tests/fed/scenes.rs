@@ -283,7 +283,7 @@ pub(crate) fn a_nozzle_of_400_hours() -> Option<Level> {
 
 fn held(hold: bool) -> Option<Level> {
     let mut ledger: Ledger<Flash> = flash::open(Flash::blank()).unwrap();
-    let hold = hold.then_some(holdpoint_shared::ledger::Hold { reason: 0, since_s: 9_824 * 86_400 });
+    let hold = hold.then_some(holdpoint_shared::ledger::MachineHold { reason: 0, since_s: 9_824 * 86_400 });
     ledger.set_hold(hold).unwrap();
     vetted(ledger.close(), 73)
 }

@@ -6,9 +6,9 @@ use holdpoint_shared::header::HeaderErrorKind;
 use holdpoint_shared::json::{Expected, JsonFault};
 use holdpoint_shared::phase::OutOfUse;
 use holdpoint_shared::screens::{
-    Action, Agreement, Clock, Closing, Confirmation, Day, End, Figure, HeaderBroken, Item, JobRow, Jobs,
-    LoadedSpool, NoJobs, Outcome, PlateHeat, Point, QuestionScreen, Reading, RecordRefused, RunScreen,
-    ScreenModel, Side, Vetting, Waiting, WatchScreen,
+    Action, Agreement, ClockTime, Closing, Confirmation, Day, End, Figure, HeaderBroken, Item, JobRow, Jobs,
+    LoadedSpool, NoJobs, Outcome, PlateHeat, PointScreen, QuestionScreen, ReadingScreen, RecordRefused,
+    RunScreen, ScreenModel, Side, VettingScreen, Waiting, WatchScreen,
 };
 use holdpoint_shared::survey::Footprint;
 use holdpoint_shared::units::{Celsius, Micrometres, Milligrams, Seconds};
@@ -72,10 +72,10 @@ impl Content {
         self.maybe(Figure { value, estimated: self.pick & 0x40 == 0 })
     }
 
-    fn clock(&self) -> Clock {
+    fn clock(&self) -> ClockTime {
         let day =
             self.one(&[Day::Yesterday, Day::Today, Day::Tomorrow, Day::Weekday, Day::Date, Day::OtherYear]);
-        Clock { at: self.when, day }
+        ClockTime { at: self.when, day }
     }
 
     fn verdict(&self) -> Verdict {
@@ -114,7 +114,7 @@ impl Content {
             closing: self.one(&[Closing::At(self.clock()), Closing::ShutToday, Closing::NoHours]),
             plate: self.one(&[PlateHeat::NoReading, PlateHeat::Hot(plate), PlateHeat::BelowLimit(plate)]),
         }));
-        show(&ScreenModel::Reading(Reading {
+        show(&ScreenModel::Reading(ReadingScreen {
             jobs: counts[0],
             files: counts[1],
             newest: self.maybe(self.clock()),
@@ -128,7 +128,7 @@ impl Content {
             not_listed: counts[0],
         }));
         let left = self.maybe(Seconds(self.span));
-        show(&ScreenModel::Vetting(Vetting { name, percent: few, left, points: few, action }));
+        show(&ScreenModel::Vetting(VettingScreen { name, percent: few, left, points: few, action }));
         self.confirmation(action, &mut show);
         self.point(action, &mut show);
         self.run(&mut show);
@@ -174,11 +174,11 @@ impl Content {
             Value::Span(Seconds(self.span)),
             Value::Clock(self.when),
         ];
-        show(&ScreenModel::Point(Point {
+        show(&ScreenModel::Point(PointScreen {
             number: self.pick,
             count: self.pick,
             level: self.one(&[Level::Note, Level::Look, Level::Hold]),
-            settled: self.maybe(Clock::new(self.when, Some(self.when))),
+            settled: self.maybe(ClockTime::new(self.when, Some(self.when))),
             signal: self.one(&[Signal::None, Signal::Notice, Signal::Caution, Signal::Warning]),
             what: &self.texts[0],
             remedy: &self.texts[1],

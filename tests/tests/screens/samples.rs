@@ -6,9 +6,9 @@ use holdpoint_shared::header::HeaderErrorKind;
 use holdpoint_shared::json::{Expected, JsonFault};
 use holdpoint_shared::media::MediaFault;
 use holdpoint_shared::screens::{
-    Action, Agreement, CardFault, Clock, Closing, Confirmation, Day, End, Figure, HeaderBroken, JobRow, Jobs,
-    LoadedSpool, NoJobs, Outcome, PlateHeat, Point, Reading, RecordRefused, ScreenModel, Side, Vetting,
-    Waiting,
+    Action, Agreement, CardFault, ClockTime, Closing, Confirmation, Day, End, Figure, HeaderBroken, JobRow,
+    Jobs, LoadedSpool, NoJobs, Outcome, PlateHeat, PointScreen, ReadingScreen, RecordRefused, ScreenModel,
+    Side, VettingScreen, Waiting,
 };
 use holdpoint_shared::units::{Celsius, Micrometres, Milligrams, Seconds};
 
@@ -18,8 +18,8 @@ fn at(day: u32, hour: u32, minute: u32) -> NaiveDateTime {
     NaiveDate::from_ymd_opt(2026, 11, day).unwrap().and_hms_opt(hour, minute, 0).unwrap()
 }
 
-fn clock(day: u32, hour: u32, minute: u32) -> Clock {
-    Clock::new(at(day, hour, minute), Some(at(25, 10, 50)))
+fn clock(day: u32, hour: u32, minute: u32) -> ClockTime {
+    ClockTime::new(at(day, hour, minute), Some(at(25, 10, 50)))
 }
 
 fn clear() -> Confirmation<'static> {
@@ -55,7 +55,7 @@ fn confirmations(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
         Confirmation { verdict: Verdict::Look, was, action: Action::ReadPoints(2), ..clear() },
     );
     show("confirmation_as_read", Confirmation { read: Some(clock(25, 10, 42)), ..clear() });
-    let unknown = Clock { at: NaiveDateTime::MIN, day: Day::NotKept };
+    let unknown = ClockTime { at: NaiveDateTime::MIN, day: Day::NotKept };
     show(
         "confirmation_as_read_before",
         Confirmation {
@@ -200,12 +200,15 @@ fn waiting(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
 }
 
 fn card(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
-    show("reading", &ScreenModel::Reading(Reading { jobs: 3, files: 7, newest: Some(clock(25, 10, 42)) }));
-    show("reading_one", &ScreenModel::Reading(Reading { jobs: 1, files: 1, newest: None }));
-    let long_ago = Clock { at: at(24, 10, 42), day: Day::OtherYear };
+    show(
+        "reading",
+        &ScreenModel::Reading(ReadingScreen { jobs: 3, files: 7, newest: Some(clock(25, 10, 42)) }),
+    );
+    show("reading_one", &ScreenModel::Reading(ReadingScreen { jobs: 1, files: 1, newest: None }));
+    let long_ago = ClockTime { at: at(24, 10, 42), day: Day::OtherYear };
     show(
         "reading_worst",
-        &ScreenModel::Reading(Reading { jobs: u16::MAX, files: u16::MAX, newest: Some(long_ago) }),
+        &ScreenModel::Reading(ReadingScreen { jobs: u16::MAX, files: u16::MAX, newest: Some(long_ago) }),
     );
     show("no_jobs_models", &ScreenModel::NoJobs(NoJobs { models: 2, others: 1, not_listed: 0 }));
     show("no_jobs_empty", &ScreenModel::NoJobs(NoJobs { models: 0, others: 0, not_listed: 0 }));
@@ -251,7 +254,7 @@ fn jobs(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
     let unknown = JobRow { name: "deckel_ö.gco", saved: None, time: None, mark: None, verdict: None };
     let longest = JobRow {
         name: LONG_NAME,
-        saved: Some(Clock { at: at(24, 10, 42), day: Day::OtherYear }),
+        saved: Some(ClockTime { at: at(24, 10, 42), day: Day::OtherYear }),
         time: Some(Figure::estimated(Seconds(u32::MAX))),
         mark: Some("PA66-CF15"),
         verdict: Some(Verdict::NoVerdict),
@@ -269,8 +272,8 @@ fn jobs(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
 }
 
 fn vetting(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
-    let mut show = |name: &str, screen: Vetting<'_>| show(name, &ScreenModel::Vetting(screen));
-    let usual = Vetting {
+    let mut show = |name: &str, screen: VettingScreen<'_>| show(name, &ScreenModel::Vetting(screen));
+    let usual = VettingScreen {
         name: "BRACKET_V3",
         percent: 43,
         left: Some(Seconds(12)),
@@ -278,11 +281,11 @@ fn vetting(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
         action: Action::LeaveCardIn,
     };
     show("vetting", usual);
-    show("vetting_points", Vetting { points: 2, action: Action::ReadPoints(2), ..usual });
-    show("vetting_start", Vetting { percent: 0, left: None, ..usual });
+    show("vetting_points", VettingScreen { points: 2, action: Action::ReadPoints(2), ..usual });
+    show("vetting_start", VettingScreen { percent: 0, left: None, ..usual });
     show(
         "vetting_worst",
-        Vetting {
+        VettingScreen {
             name: LONG_NAME,
             percent: u8::MAX,
             left: Some(Seconds(u32::MAX)),
@@ -293,7 +296,7 @@ fn vetting(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
 }
 
 fn points(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
-    let mut show = |name: &str, screen: Point<'_>| show(name, &ScreenModel::Point(screen));
+    let mut show = |name: &str, screen: PointScreen<'_>| show(name, &ScreenModel::Point(screen));
     let text = |text: &str| Value::Text(text.try_into().unwrap());
     let spool = [text("PLA"), text("PETG"), Value::Temperature(Celsius(215)), Value::None];
     let cut = [Value::Percent(61), Value::None, Value::None, Value::None];
@@ -303,7 +306,7 @@ fn points(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
         Value::Mass(Milligrams(20_000)),
         Value::Clock(at(25, 18, 0)),
     ];
-    let wrong_spool = Point {
+    let wrong_spool = PointScreen {
         number: 1,
         count: 2,
         level: Level::Hold,
@@ -318,10 +321,10 @@ fn points(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
     };
     show("point_hold", wrong_spool);
     let settled = Some(clock(24, 0, 0));
-    show("point_settled", Point { level: Level::Look, settled, ..wrong_spool });
+    show("point_settled", PointScreen { level: Level::Look, settled, ..wrong_spool });
     show(
         "point_settled_caution",
-        Point {
+        PointScreen {
             level: Level::Look,
             settled,
             signal: Signal::Caution,
@@ -329,10 +332,10 @@ fn points(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
             ..wrong_spool
         },
     );
-    show("point_remedy", Point { side: Side::Remedy, action: Action::Back, ..wrong_spool });
+    show("point_remedy", PointScreen { side: Side::Remedy, action: Action::Back, ..wrong_spool });
     show(
         "point_warning",
-        Point {
+        PointScreen {
             signal: Signal::Warning,
             what: "Cut short at {0}. It leaves the heaters ON.",
             values: &cut,
@@ -341,7 +344,7 @@ fn points(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
     );
     show(
         "point_caution",
-        Point {
+        PointScreen {
             number: 2,
             level: Level::Look,
             signal: Signal::Caution,
@@ -351,7 +354,7 @@ fn points(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
     );
     show(
         "point_notice",
-        Point {
+        PointScreen {
             level: Level::Look,
             signal: Signal::Notice,
             what: "Needs {0}, left {1}, give or take {2}. Room shuts {3}.",
@@ -359,7 +362,7 @@ fn points(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
             ..wrong_spool
         },
     );
-    let long = Point {
+    let long = PointScreen {
         number: 23,
         count: 24,
         level: Level::Look,
@@ -370,9 +373,12 @@ fn points(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {
         ..wrong_spool
     };
     show("point_worst", long);
-    show("point_worst_middle", Point { scroll: 2, ..long });
-    show("point_worst_end", Point { scroll: u8::MAX, ..long });
-    show("point_note", Point { level: Level::Note, what: "Older version. Newest is V3.", ..wrong_spool });
+    show("point_worst_middle", PointScreen { scroll: 2, ..long });
+    show("point_worst_end", PointScreen { scroll: u8::MAX, ..long });
+    show(
+        "point_note",
+        PointScreen { level: Level::Note, what: "Older version. Newest is V3.", ..wrong_spool },
+    );
 }
 
 fn refused(show: &mut impl FnMut(&str, &ScreenModel<'_>)) {

@@ -2,7 +2,7 @@
 
 use crate::heat::{MilliCelsius, Surface, burn_threshold};
 use crate::phase::RunView;
-use crate::screens::{Clock, End, Figure, Item, PlateHeat};
+use crate::screens::{ClockTime, End, Figure, Item, PlateHeat};
 use crate::survey::PurgeStrip;
 use crate::units::{Celsius, Micrometres, Milligrams, Seconds};
 use crate::words::run::Term;
@@ -102,7 +102,7 @@ impl<'a> Scene<'a> {
             .now
             .wall
             .and_then(|wall| wall.checked_add_signed(chrono::TimeDelta::seconds(seconds.into())));
-        at.map_or(Item::Unknown, |at| Item::Clock(Clock::new(at, self.now.wall)))
+        at.map_or(Item::Unknown, |at| Item::Clock(ClockTime::new(at, self.now.wall)))
     }
 
     pub(super) fn end(&self) -> Item<'a> {

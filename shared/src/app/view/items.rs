@@ -3,7 +3,7 @@
 use crate::heat::MilliCelsius;
 use crate::phase::{Asked, CodeEntry, Hand, InCharge, Person, Phase, Question, Sign};
 use crate::records::MARK_BYTES;
-use crate::screens::{Clock, Figure, Item};
+use crate::screens::{ClockTime, Figure, Item};
 use crate::units::{Celsius, Micrometres, Milligrams, Seconds};
 use crate::words::run::{RunPage, Term};
 
@@ -206,13 +206,13 @@ impl<'a> Scene<'a> {
             RunPage::MemoryLost | RunPage::BalanceLost => put(&[self.app.lost_item()]),
             RunPage::RowLost => {
                 let at = self.app.daybook.given_up.started();
-                let at = at.map(|at| Item::Clock(Clock::new(at, self.now.wall)));
+                let at = at.map(|at| Item::Clock(ClockTime::new(at, self.now.wall)));
                 put(&[self.app.lost_item(), at.unwrap_or(Item::Unknown)]);
             }
             RunPage::DeviceFault => put(&[Item::Count(LEDGER_FAULT)]),
             RunPage::OutOfUse => {
                 let since = self.app.memory.held_since;
-                let since = since.map(|at| Item::Clock(Clock::new(at, self.now.wall)));
+                let since = since.map(|at| Item::Clock(ClockTime::new(at, self.now.wall)));
                 let reason = view.out_of_use.map_or(Item::Unknown, Item::OutOfUse);
                 put(&[reason, since.unwrap_or(Item::Unknown), plate]);
             }

@@ -11,8 +11,9 @@ use crate::header::HeaderOutcome;
 use crate::media::MediaFault;
 use crate::phase::{self, Phase};
 use crate::screens::{
-    Action, Agreement, CardFault, Clock, Closing, Confirmation, Day, End, Figure, HeaderBroken, JobRow, Jobs,
-    LoadedSpool, NoJobs, Outcome, Point, Reading, RecordRefused, ScreenModel, Side, Waiting,
+    Action, Agreement, CardFault, ClockTime, Closing, Confirmation, Day, End, Figure, HeaderBroken, JobRow,
+    Jobs, LoadedSpool, NoJobs, Outcome, PointScreen, ReadingScreen, RecordRefused, ScreenModel, Side,
+    Waiting,
 };
 use crate::time::WallClock;
 use crate::words::checks::wording;
@@ -89,7 +90,7 @@ fn with_waiting<R>(app: &App, now: Now, draw: impl FnOnce(&ScreenModel<'_>) -> R
         (true, None) => Closing::ClockNotSet,
         (true, Some(wall)) => match opening(&setup.room, wall) {
             Opening::NotStated | Opening::Always => Closing::NoHours,
-            Opening::Until(at) => Closing::At(Clock::new(at, now.wall)),
+            Opening::Until(at) => Closing::At(ClockTime::new(at, now.wall)),
             Opening::Shut(_) => Closing::ShutToday,
         },
     };
@@ -106,13 +107,17 @@ fn with_waiting<R>(app: &App, now: Now, draw: impl FnOnce(&ScreenModel<'_>) -> R
     }))
 }
 
-fn reading(app: &App, now: Now) -> Reading {
+fn reading(app: &App, now: Now) -> ReadingScreen {
     let page = app.jobs.page();
     let census = page.census;
-    Reading {
+    ReadingScreen {
         jobs: census.jobs,
         files: census.jobs.saturating_add(census.models).saturating_add(census.others),
-        newest: page.entries.first().and_then(|entry| entry.saved).map(|saved| Clock::new(saved, now.wall)),
+        newest: page
+            .entries
+            .first()
+            .and_then(|entry| entry.saved)
+            .map(|saved| ClockTime::new(saved, now.wall)),
     }
 }
 
@@ -122,7 +127,7 @@ fn jobs(app: &App, now: Now, chosen: u16) -> Option<Jobs<'_>> {
         let first: Option<&FirstVerdict> = app.jobs.first_verdict(rank);
         Some(JobRow {
             name: &entry.name,
-            saved: entry.saved.map(|saved| Clock::new(saved, now.wall)),
+            saved: entry.saved.map(|saved| ClockTime::new(saved, now.wall)),
             time: first.and_then(|first| first.time),
             mark: first.and_then(|first| first.mark.as_deref()),
             verdict: first.map(|first| first.verdict),
@@ -149,7 +154,7 @@ fn with_verdict<R>(app: &App, now: Now, vetting: &Vetting, draw: impl FnOnce(&Sc
         Action::OtherJob
     };
     if !vetting.is_done() {
-        return draw(&ScreenModel::Vetting(crate::screens::Vetting {
+        return draw(&ScreenModel::Vetting(crate::screens::VettingScreen {
             name: &vetting.entry().name,
             percent: vetting.percent(),
             left: vetting.left(now.instant),
@@ -173,14 +178,14 @@ fn with_verdict<R>(app: &App, now: Now, vetting: &Vetting, draw: impl FnOnce(&Sc
     let end = match (outlook.duration.filter(|_| judged), outlook.end) {
         (None, _) => End::Unknown,
         (Some(_), None) => End::ClockNotSet,
-        (Some(_), Some((from, to))) => End::Window { from: Clock::new(from, now.wall), to },
+        (Some(_), Some((from, to))) => End::Window { from: ClockTime::new(from, now.wall), to },
     };
     draw(&ScreenModel::Confirmation(Confirmation {
         verdict: report.verdict,
         was: report.was(),
         read: vetting.is_recalled().then(|| match vetting.read_at() {
-            Some(at) => Clock::new(at, now.wall),
-            None => Clock { at: WallClock::MIN, day: Day::NotKept },
+            Some(at) => ClockTime::new(at, now.wall),
+            None => ClockTime { at: WallClock::MIN, day: Day::NotKept },
         }),
         name: &vetting.entry().name,
         job_mark: job_mark.as_deref(),
@@ -211,7 +216,7 @@ fn with_point<R>(
     draw: impl FnOnce(&ScreenModel<'_>) -> R,
 ) -> R {
     let Some(finding) = vetting.report().point(point) else {
-        return draw(&ScreenModel::Reading(Reading { jobs: 0, files: 0, newest: None }));
+        return draw(&ScreenModel::Reading(ReadingScreen { jobs: 0, files: 0, newest: None }));
     };
     // A broken header has its own screen: the place is what helps.
     if let (HEADER_BROKEN, false, HeaderOutcome::Broken(error)) =
@@ -234,13 +239,13 @@ fn with_point<R>(
     let (what, remedy_text) = shown
         .as_ref()
         .map_or(("{0} {1} {2} {3}", ""), |wording| (wording.what.as_str(), wording.remedy.as_str()));
-    draw(&ScreenModel::Point(Point {
+    draw(&ScreenModel::Point(PointScreen {
         number: point.saturating_add(1),
         count: points,
         level: finding.level,
         settled: settled.map(|settled| match settled.day {
-            Some(day) => Clock::new(day.and_time(NaiveTime::MIN), now.wall),
-            None => Clock { at: WallClock::MIN, day: Day::NotKept },
+            Some(day) => ClockTime::new(day.and_time(NaiveTime::MIN), now.wall),
+            None => ClockTime { at: WallClock::MIN, day: Day::NotKept },
         }),
         signal: finding.signal,
         what,

@@ -13,7 +13,7 @@ use crate::text::Words;
 
 use super::command::Known;
 use row::M;
-pub use row::{Source, When, WordRow};
+pub use row::{When, WordRow, WordSource};
 
 const PARTS: [&[WordRow]; 3] = [g::ROWS, low::ROWS, high::ROWS];
 const ROWS: usize = g::ROWS.len() + low::ROWS.len() + high::ROWS.len();

@@ -26,7 +26,7 @@ pub enum When {
 
 /// Where a row is taken from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Source {
+pub enum WordSource {
     /// A section of RS274/NGC (NISTIR 6556). Its number is from memory: look it up before it is cited elsewhere.
     Ngc(&'static str),
     /// Common practice, no source.
@@ -44,7 +44,7 @@ pub struct WordRow {
     /// The same in words.
     pub what: &'static str,
     /// Where that is from.
-    pub source: Source,
+    pub source: WordSource,
 }
 
 impl WordRow {
@@ -62,7 +62,7 @@ impl WordRow {
 
     /// From a section of RS274/NGC.
     pub(super) const fn ngc(mut self, section: &'static str) -> Self {
-        self.source = Source::Ngc(section);
+        self.source = WordSource::Ngc(section);
         self
     }
 
@@ -88,17 +88,17 @@ pub(super) const fn letters<const N: usize>(letters: [u8; N]) -> When {
 
 /// A G word by its number in tenths.
 pub(super) const fn g(tenths: u16, known: Known, what: &'static str) -> WordRow {
-    WordRow { key: tenths, when: When::Always, known, what, source: Source::Practice }
+    WordRow { key: tenths, when: When::Always, known, what, source: WordSource::Practice }
 }
 
 /// An M word.
 pub(super) const fn m(number: u16, known: Known, what: &'static str) -> WordRow {
-    WordRow { key: M | (number * 10), when: When::Always, known, what, source: Source::Practice }
+    WordRow { key: M | (number * 10), when: When::Always, known, what, source: WordSource::Practice }
 }
 
 /// An M word by its number in tenths.
 pub(super) const fn m_tenths(tenths: u16, known: Known, what: &'static str) -> WordRow {
-    WordRow { key: M | tenths, when: When::Always, known, what, source: Source::Practice }
+    WordRow { key: M | tenths, when: When::Always, known, what, source: WordSource::Practice }
 }
 
 impl When {

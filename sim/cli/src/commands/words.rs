@@ -5,7 +5,7 @@ use std::process::ExitCode;
 
 use anyhow::Result;
 use clap::Args;
-use holdpoint_shared::motion::{Source, When, WordClass, WordRow, rows};
+use holdpoint_shared::motion::{When, WordClass, WordRow, WordSource, rows};
 
 /// What `words` takes.
 #[derive(Debug, Args)]
@@ -31,8 +31,8 @@ pub fn run(args: &WordsArgs) -> Result<ExitCode> {
             continue;
         }
         let source = match row.source {
-            Source::Ngc(section) => format!("RS274/NGC, section from memory: {section}"),
-            Source::Practice => "common practice".to_owned(),
+            WordSource::Ngc(section) => format!("RS274/NGC, section from memory: {section}"),
+            WordSource::Practice => "common practice".to_owned(),
         };
         let word = format!("{name}{}", condition(row.when));
         writeln!(out, "{word:<22} {:<28} {} ({source})", class(row.known.class()), row.what)?;
