@@ -19,7 +19,7 @@ const ROUNDS: usize = 7;
 
 /// Sizes of jobs whose cost is compared, bytes: the begin of the job, and the longer ones the job again and again.
 const SIZES: [usize; 7] = [1_000, 10_000, 100_000, 1_000_000, 10_000_000, 100_000_000, 1_000_000_000];
-/// A size is surveyed until so many bytes were read, so that short jobs are timed at all.
+/// Each size is surveyed again and again until this many bytes were read: a short job alone takes no time that could be measured.
 const LEAST_BYTES: usize = 10_000_000;
 
 const WORDS: &str = "words alone, blocks of 512";
