@@ -78,9 +78,10 @@ pub(crate) fn left_alone(room: &Room, start: WallClock, end: WallClock) -> Optio
         let Some(span) = room.staffed.iter().find(holds) else { return Some(covered) };
         let midnight = covered.date().and_time(NaiveTime::MIN);
         // Past the last day that can be written nobody is there.
-        let end = midnight.checked_add_signed(TimeDelta::minutes(span.to_min.into()));
-        let Some(end) = end else { return Some(covered) };
-        covered = end;
+        let Some(to) = midnight.checked_add_signed(TimeDelta::minutes(span.to_min.into())) else {
+            return Some(covered);
+        };
+        covered = to;
     }
     None
 }
